@@ -1,0 +1,1 @@
+"""What the shop owns: hardware items, lattice tables, counted stock, reservations."""

@@ -1,0 +1,1 @@
+"""The cheapest feasible fixture, as a pure function of request, stock and rules."""

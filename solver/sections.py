@@ -1,0 +1,218 @@
+"""Profile shapes as outlines, named faces and section properties.
+
+Every section lives in its own (u, v) plane and is extruded along w. Corner radii of cold-formed hollow sections
+follow EN 10219-2: outside 2.0, 2.5 or 3.0 x wall for wall <= 6, <= 10, > 10 mm; inside = outside - wall.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from inventory.shapes import Point2
+
+Shape = Literal["square_tube", "rect_tube", "round_tube", "angle", "channel", "flat_bar", "round_bar", "plate"]
+SHAPES: tuple[Shape, ...] = (
+    "square_tube", "rect_tube", "round_tube", "angle", "channel", "flat_bar", "round_bar", "plate",
+)  # fmt: skip
+CIRCLE_SIDES = 48
+CORNER_STEPS = 8
+FINE_STEPS = 256
+Ring = tuple[Point2, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A flat side of a section: face `label`, from `a` to `b` in the (u, v) plane, outward `normal` (unit)."""
+
+    label: str
+    a: Point2
+    b: Point2
+    normal: Point2
+
+
+@dataclass(frozen=True, slots=True)
+class SectionProperties:
+    """Area (mm2), centroid (mm) and second moments about the centroid (mm4)."""
+
+    area: float
+    centroid: Point2
+    i_uu: float
+    i_vv: float
+    i_uv: float
+
+
+@dataclass(frozen=True)
+class Section:
+    """One profile shape with its sizes in mm; sizes a shape does not have are None.
+
+    square_tube(width, wall), rect_tube(width along u, height along v, wall), round_tube(diameter, wall),
+    angle(leg_a along +u, leg_b along +v, thickness; origin at the heel), channel(height along v, flange along +u, web,
+    flange_thickness; origin at mid-height on the web's back), flat_bar(width along u, thickness along v),
+    round_bar(diameter), plate(outline, cutouts; its thickness is the part's length).
+    """
+
+    shape: Shape
+    width: float | None = None
+    height: float | None = None
+    wall: float | None = None
+    diameter: float | None = None
+    leg_a: float | None = None
+    leg_b: float | None = None
+    thickness: float | None = None
+    flange: float | None = None
+    web: float | None = None
+    flange_thickness: float | None = None
+    corner_radius: float | None = None
+    plate_outline: Ring = ()
+    plate_cutouts: tuple[Ring, ...] = ()
+
+    @property
+    def round(self) -> bool:
+        """Whether the section can spin about its own axis."""
+        return self.shape in ("round_tube", "round_bar")
+
+    @property
+    def box(self) -> tuple[float, float]:
+        """Outside width and height of a four-sided section, mm."""
+        if self.shape == "square_tube":
+            return _of(self.width), _of(self.width)
+        if self.shape == "rect_tube":
+            return _of(self.width), _of(self.height)
+        return _of(self.width), _of(self.thickness)
+
+    @property
+    def outside_radius(self) -> float:
+        """Outside corner radius of a tube, mm; 0 for every other shape."""
+        if self.shape not in ("square_tube", "rect_tube"):
+            return 0.0
+        if self.corner_radius is not None:
+            return self.corner_radius
+        wall = _of(self.wall)
+        return wall * (2.0 if wall <= 6 else 2.5 if wall <= 10 else 3.0)
+
+    @cached_property
+    def outline(self) -> Ring:
+        """Outer outline, counter-clockwise (a plate's own winding is kept); round shapes circumscribe their circle."""
+        return self._outer(CORNER_STEPS, CIRCLE_SIDES)
+
+    @cached_property
+    def cutouts(self) -> tuple[Ring, ...]:
+        """Cut-outs; round ones inscribe their circle."""
+        return self._inner(CORNER_STEPS, CIRCLE_SIDES)
+
+    @cached_property
+    def edges(self) -> tuple[Edge, ...]:
+        """Flat sides by face label, in the contract's numbering; empty for round shapes.
+
+        Sides of tubes end where the corner radius begins.
+        """
+        if self.round:
+            return ()
+        if self.shape in ("square_tube", "rect_tube", "flat_bar"):
+            half_u, half_v = self.box[0] / 2, self.box[1] / 2
+            u, v = half_u - self.outside_radius, half_v - self.outside_radius
+            corners = (
+                ((half_u, -v), (half_u, v)),
+                ((u, half_v), (-u, half_v)),
+                ((-half_u, v), (-half_u, -v)),
+                ((-u, -half_v), (u, -half_v)),
+            )
+            normals = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
+            return tuple(Edge(f"side:{k}", a, b, n) for k, ((a, b), n) in enumerate(zip(corners, normals, strict=True)))
+        edges = list(_ring_edges("side", self.outline, outward=True))
+        for index, ring in enumerate(self.cutouts):
+            edges += _ring_edges(f"cutout:{index}", ring, outward=False)
+        return tuple(edges)
+
+    @cached_property
+    def properties(self) -> SectionProperties:
+        """Area, centroid and second moments, with true arcs (to 1e-4)."""
+        return _properties(self._outer(FINE_STEPS, 8 * FINE_STEPS), self._inner(FINE_STEPS, 8 * FINE_STEPS))
+
+    def _outer(self, corner_steps: int, circle_sides: int) -> Ring:
+        if self.round:
+            return _circle(_of(self.diameter), circle_sides, circumscribe=True)
+        if self.shape == "plate":
+            return self.plate_outline
+        if self.shape == "angle":
+            a, b, t = _of(self.leg_a), _of(self.leg_b), _of(self.thickness)
+            return ((0.0, 0.0), (a, 0.0), (a, t), (t, t), (t, b), (0.0, b))
+        if self.shape == "channel":
+            h, f, w, t = _of(self.height) / 2, _of(self.flange), _of(self.web), _of(self.flange_thickness)
+            return ((0.0, -h), (f, -h), (f, t - h), (w, t - h), (w, h - t), (f, h - t), (f, h), (0.0, h))
+        return _rounded(self.box[0], self.box[1], self.outside_radius, corner_steps)
+
+    def _inner(self, corner_steps: int, circle_sides: int) -> tuple[Ring, ...]:
+        if self.shape == "plate":
+            return self.plate_cutouts
+        if self.shape == "round_tube":
+            return (_circle(_of(self.diameter) - 2 * _of(self.wall), circle_sides, circumscribe=False),)
+        if self.shape in ("square_tube", "rect_tube"):
+            wall, radius = _of(self.wall), max(0.0, self.outside_radius - _of(self.wall))
+            return (_rounded(self.box[0] - 2 * wall, self.box[1] - 2 * wall, radius, corner_steps),)
+        return ()
+
+
+def _of(size: float | None) -> float:
+    if size is None:
+        raise ValueError("the section lacks a size its shape needs")
+    return size
+
+
+def _circle(diameter: float, sides: int, *, circumscribe: bool) -> Ring:
+    """Return a regular polygon with flats square to the axes, around or inside the circle."""
+    radius = diameter / 2 / (math.cos(math.pi / sides) if circumscribe else 1.0)
+    angles = ((k + 0.5) * 2 * math.pi / sides for k in range(sides))
+    return tuple((radius * math.cos(angle), radius * math.sin(angle)) for angle in angles)
+
+
+def _rounded(width: float, height: float, radius: float, steps: int) -> Ring:
+    u, v = width / 2, height / 2
+    if radius <= 0:
+        return ((u, -v), (u, v), (-u, v), (-u, -v))
+    ring: list[Point2] = []
+    for cu, cv, first in (
+        (u - radius, v - radius, 0),
+        (radius - u, v - radius, 1),
+        (radius - u, radius - v, 2),
+        (u - radius, radius - v, 3),
+    ):
+        for step in range(steps + 1):
+            angle = (first + step / steps) * math.pi / 2
+            ring.append((cu + radius * math.cos(angle), cv + radius * math.sin(angle)))
+    return tuple(ring)
+
+
+def signed_area(ring: Ring) -> float:
+    """Return the area enclosed by a ring, positive if it runs counter-clockwise, mm2."""
+    return 0.5 * sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def _ring_edges(prefix: str, ring: Ring, *, outward: bool) -> list[Edge]:
+    sense = 1.0 if (signed_area(ring) > 0) == outward else -1.0
+    edges = []
+    for k, (a, b) in enumerate(zip(ring, (*ring[1:], ring[0]), strict=True)):
+        length = math.dist(a, b)
+        normal = (sense * (b[1] - a[1]) / length, -sense * (b[0] - a[0]) / length)
+        edges.append(Edge(f"{prefix}:{k}", a, b, normal))
+    return edges
+
+
+def _properties(outer: Ring, inner: tuple[Ring, ...]) -> SectionProperties:
+    """Return section properties by Green's theorem over the rings."""
+    area = first_u = first_v = uu = vv = uv = 0.0
+    for ring, sign in ((outer, 1.0), *((ring, -1.0) for ring in inner)):
+        sense = sign if signed_area(ring) > 0 else -sign
+        for (u0, v0), (u1, v1) in zip(ring, (*ring[1:], ring[0]), strict=True):
+            cross = sense * (u0 * v1 - u1 * v0)
+            area += cross / 2
+            first_u += cross * (u0 + u1) / 6
+            first_v += cross * (v0 + v1) / 6
+            uu += cross * (v0 * v0 + v0 * v1 + v1 * v1) / 12
+            vv += cross * (u0 * u0 + u0 * u1 + u1 * u1) / 12
+            uv += cross * (u0 * v1 + 2 * u0 * v0 + 2 * u1 * v1 + u1 * v0) / 24
+    u, v = first_u / area, first_v / area
+    return SectionProperties(area, (u, v), uu - area * v * v, vv - area * u * u, uv - area * u * v)
