@@ -1,0 +1,40 @@
+"""`holdwright check`: recompute a plan from request, stock and plan document alone."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from inventory.errors import InvalidDocument
+from service.console import complain, read_input
+from service.stock_source import chosen_stock
+
+
+def run_check(request: Path, plan: Path, stock: Path | None, db: str | None, everything: bool, as_json: bool) -> int:
+    """Check one plan file; return the exit code."""
+    from service.schemas import read_plan, read_request
+    from solver.checks import check
+
+    source = chosen_stock(stock, db)
+    reading: object = source
+    try:
+        shelf = source.snapshot()
+        reading = request
+        question, _ = read_request(read_input(request), shelf)
+        reading = plan
+        document = read_plan(read_input(plan))
+        reading = source
+        if question.needed is not None:
+            shelf = source.snapshot(question.needed)
+    except InvalidDocument as bad:
+        return complain(reading, bad.faults)
+    report = check(question, shelf, document)
+    if as_json:
+        from service.summary import report_document
+
+        print(json.dumps(report_document(report), ensure_ascii=False, indent=1))
+    else:
+        from service.summary import print_report
+
+        print_report(report, everything)
+    return 0 if report.ok else 1

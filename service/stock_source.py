@@ -1,0 +1,57 @@
+"""Where counted stock comes from: a file, or the store."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Protocol
+
+from inventory.errors import Fault, InvalidDocument
+from inventory.stock import StockSnapshot
+
+Span = tuple[date, date]
+
+
+class StockSource(Protocol):
+    """Anything that can say what is free over a span of calendar days (both included; None: today)."""
+
+    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+        """Return tables, items and counts as one transaction saw them."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class FileStock:
+    """A stock file; its counts hold for any span."""
+
+    path: Path
+
+    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+        """Read the file; raises `InvalidDocument` with every fault."""
+        from service.files import read_bytes
+        from service.schemas import read_stock
+
+        return read_stock(read_bytes(self.path))
+
+    def __str__(self) -> str:
+        return str(self.path)
+
+
+@dataclass(frozen=True, slots=True)
+class NoStock:
+    """Neither a file nor a store was named."""
+
+    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+        """Refuse."""
+        raise InvalidDocument([Fault("", "no stock was named", "--stock FILE or --db URL, one of the two")])
+
+    def __str__(self) -> str:
+        return "--stock"
+
+
+def chosen_stock(file: Path | None, url: str | None) -> StockSource:
+    """Return the source a command line named: exactly one of a stock file and a store."""
+    if file is not None and url is None:
+        return FileStock(file)
+    return NoStock()
