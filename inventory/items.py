@@ -1,17 +1,28 @@
-"""Hardware kinds: one catalogue entry each, as frozen, self-validating values."""
+"""Hardware kinds: one catalogue entry each, as frozen, self-validating values.
+
+Every value raises InvalidDocument with all its faults, at pointers by the documents' field names; directions are
+normalised as the value is made.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from inventory import limits
+from inventory.errors import Fault, refuse
 from inventory.shapes import Point2, Point3, Prism
 
 Kind = Literal["stop", "adjustable_stop", "square", "pin", "vee", "rest", "riser", "arm", "down_clamp", "side_clamp"]
 KINDS: tuple[Kind, ...] = (
     "stop", "adjustable_stop", "square", "pin", "vee", "rest", "riser", "arm", "down_clamp", "side_clamp",
 )  # fmt: skip
+CLAMPS: tuple[Kind, ...] = ("down_clamp", "side_clamp")
+LOCATORS: tuple[Kind, ...] = ("stop", "adjustable_stop", "square", "vee", "rest")
 ANY_TURN = "any"
+Peg = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +46,17 @@ class Contact:
     height: float
     moves: bool = False
 
+    def __post_init__(self) -> None:
+        refuse(
+            (
+                *limits.point_faults("/at", self.at, 3),
+                *limits.direction_faults("/normal", self.normal, 3),
+                *limits.SIZE.faults("/width", self.width),
+                *limits.SIZE.faults("/height", self.height),
+            )
+        )
+        object.__setattr__(self, "normal", limits.unit(self.normal))
+
 
 @dataclass(frozen=True, slots=True)
 class Slide:
@@ -45,13 +67,20 @@ class Slide:
     high: float
     step: float = 0.0
 
+    def __post_init__(self) -> None:
+        refuse(_slide_faults(self))
+        object.__setattr__(self, "axis", limits.unit(self.axis))
+
 
 @dataclass(frozen=True, slots=True)
 class Carries:
     """What may stand on top: the height of the carrying plane (mm) and the lattice pegs it offers."""
 
     height: float
-    pegs: tuple[tuple[int, int], ...]
+    pegs: tuple[Peg, ...]
+
+    def __post_init__(self) -> None:
+        refuse((*limits.SIZE.faults("/height", self.height), *_peg_faults(self.pegs)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +94,10 @@ class Clamp:
     open_s: float
     open_solids: tuple[Prism, ...] | None = None
 
+    def __post_init__(self) -> None:
+        refuse(_clamp_faults(self))
+        object.__setattr__(self, "direction", limits.unit(self.direction))
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -73,7 +106,7 @@ class Item:
     id: str
     kind: Kind
     name: str
-    pegs: tuple[tuple[int, int], ...]
+    pegs: tuple[Peg, ...]
     turns: tuple[float, ...] | Literal["any"]
     solids: tuple[Solid, ...]
     contacts: tuple[Contact, ...] = ()
@@ -90,3 +123,143 @@ class Item:
     day_rate_cents: int = 0
     price_cents: int = 0
     lead_days: int = 0
+
+    def __post_init__(self) -> None:
+        refuse(_item_faults(self))
+
+
+def _slide_faults(slide: Slide) -> Iterator[Fault]:
+    yield from limits.direction_faults("/axis", slide.axis, 2)
+    numbers = [
+        *limits.COORDINATE.faults("/range/0", slide.low),
+        *limits.COORDINATE.faults("/range/1", slide.high),
+        *limits.LENGTH.faults("/step", slide.step),
+    ]
+    yield from numbers
+    if numbers:
+        return
+    low, high, step = limits.plain(slide.low), limits.plain(slide.high), limits.plain(slide.step)
+    if slide.high <= slide.low:
+        yield Fault("/range", f"the range runs from {low} to {high} mm", "two numbers, the lower first")
+    elif slide.step > slide.high - slide.low:
+        wrong = f"an increment of {step} mm never fits the range of {low} to {high} mm"
+        yield Fault("/step", wrong, f"0 for a continuous slide, or at most {limits.plain(slide.high - slide.low)} mm")
+
+
+def _peg_faults(pegs: tuple[Peg, ...]) -> Iterator[Fault]:
+    if not 1 <= len(pegs) <= limits.PARTS_OF_AN_ITEM:
+        yield Fault("/pegs", f"{len(pegs)} pegs", f"1 to {limits.PARTS_OF_AN_ITEM} pegs")
+    for k, peg in enumerate(pegs):
+        yield from limits.point_faults(f"/pegs/{k}", peg, 2, limits.PEG)
+    yield from limits.repeated_faults(((f"/pegs/{k}", tuple(peg)) for k, peg in enumerate(pegs)), "peg")
+
+
+def _clamp_faults(clamp: Clamp) -> Iterator[Fault]:
+    yield from limits.FORCE_N.faults("/force_n", clamp.force_n)
+    yield from limits.direction_faults("/direction", clamp.direction, 3)
+    if len(clamp.reach) != 2:
+        yield Fault("/reach", f"{len(clamp.reach)} points", "2 points: the ends of the segment of tip positions")
+    for k, point in enumerate(clamp.reach):
+        yield from limits.point_faults(f"/reach/{k}", point, 3)
+    yield from limits.SECONDS.faults("/close_s", clamp.close_s)
+    yield from limits.SECONDS.faults("/open_s", clamp.open_s)
+    if clamp.open_solids is not None:
+        yield from _body_faults("/open_solids", clamp.open_solids)
+
+
+def _body_faults(pointer: str, prisms: tuple[Prism, ...]) -> Iterator[Fault]:
+    if not 1 <= len(prisms) <= limits.PARTS_OF_AN_ITEM:
+        yield Fault(pointer, f"{len(prisms)} solids", f"1 to {limits.PARTS_OF_AN_ITEM} solids")
+    for k, prism in enumerate(prisms):
+        if (lowest := _lowest(prism)) < -1e-6:
+            wrong = f"the solid reaches down to z = {limits.plain(round(lowest, 6))} mm, below the mounting plane"
+            yield Fault(f"{pointer}/{k}", wrong, "solids at z >= 0; pegs are not drawn")
+
+
+def _lowest(prism: Prism) -> float:
+    u, v, w, origin = prism.frame[2]
+    return origin + min(u * a + v * b for a, b in prism.outline) + min(w * prism.start, w * prism.end)
+
+
+def _item_faults(item: Item) -> Iterator[Fault]:
+    yield from limits.id_faults("/id", item.id)
+    yield from limits.name_faults("/name", item.name)
+    yield from limits.one_of_faults("/kind", item.kind, KINDS)
+    pegs = list(_peg_faults(item.pegs))
+    yield from pegs
+    if not pegs:
+        yield from _turn_faults(item)
+    yield from _body_faults("/solids", tuple(solid.prism for solid in item.solids))
+    yield from _kind_faults(item)
+    for field, limit in _FIGURES.items():
+        yield from limit.faults(f"/{field}", getattr(item, field))
+
+
+_FIGURES = {
+    "pull_s": limits.SECONDS,
+    "repeatability_mm": limits.REPEATABILITY,
+    "stiffness_n_per_mm": limits.STIFFNESS,
+    "mass_kg": limits.MASS_KG,
+    "place_s": limits.SECONDS,
+    "set_s": limits.SECONDS,
+    "day_rate_cents": limits.CENTS,
+    "price_cents": limits.CENTS,
+    "lead_days": limits.DAYS,
+}
+
+
+def _turn_faults(item: Item) -> Iterator[Fault]:
+    """Yield turns that are no angles, stand there twice, or would leave a peg beside its hole."""
+    if item.turns == ANY_TURN:
+        if item.pegs != ((0, 0),):
+            yield Fault("/turns", "only a single round peg at the origin turns freely", 'a list of degrees, or pegs [[0, 0]]')
+        return
+    if not 1 <= len(item.turns) <= 360:
+        yield Fault("/turns", f"{len(item.turns)} turns", '1 to 360 turns in degrees, or "any"')
+    numbers = [fault for k, turn in enumerate(item.turns) for fault in limits.TURN.faults(f"/turns/{k}", turn)]
+    yield from numbers
+    if numbers:
+        return
+    yield from limits.repeated_faults(((f"/turns/{k}", float(turn)) for k, turn in enumerate(item.turns)), "turn")
+    for k, turn in enumerate(item.turns):
+        if not all(_on_lattice(peg, float(turn)) for peg in item.pegs):
+            wrong = f"turned by {limits.plain(turn)} degrees, a peg misses the lattice"
+            yield Fault(f"/turns/{k}", wrong, "turns that bring every peg onto a hole, such as 0, 90, 180, 270")
+
+
+def _on_lattice(peg: Peg, degrees: float) -> bool:
+    cosine, sine = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    turned = (cosine * peg[0] - sine * peg[1], sine * peg[0] + cosine * peg[1])
+    return all(abs(c - round(c)) < 1e-6 for c in turned)
+
+
+def _kind_faults(item: Item) -> Iterator[Fault]:
+    """Yield what the item's kind asks for and does not get."""
+    if len(item.contacts) > limits.PARTS_OF_AN_ITEM:
+        yield Fault("/contacts", f"{len(item.contacts)} contacts", f"at most {limits.PARTS_OF_AN_ITEM} contacts")
+    if item.kind in CLAMPS:
+        yield from _clamping_faults(item)
+    elif item.clamp is not None:
+        yield Fault("/clamp", f"a {item.kind} does not clamp", "no clamp, or kind " + " or ".join(CLAMPS))
+    if item.kind == "vee" and len(item.contacts) != 2:
+        yield Fault("/contacts", f"{len(item.contacts)} contacts on a vee", "2 contacts, one on each flank")
+    elif item.kind in LOCATORS and not item.contacts:
+        yield Fault("/contacts", f"a {item.kind} without contacts locates nothing", "at least 1 contact")
+    if item.kind == "adjustable_stop" and item.slide is None:
+        yield Fault("/slide", "an adjustable_stop without a slide", "a slide, or kind stop")
+    if item.slide is not None and item.clamp is None and not any(x.moves for x in (*item.solids, *item.contacts)):
+        yield Fault("/slide", "nothing moves with the slide", '"moves": true on the solids and contacts that shift')
+
+
+def _clamping_faults(item: Item) -> Iterator[Fault]:
+    if not item.contacts:
+        yield Fault("/contacts", "a clamp without a pad", "at least 1 contact; the first is the pad")
+    if item.slide is not None:
+        yield Fault("/slide", "a clamp with a slide would have two settings", "no slide; a clamp is set along its reach")
+    if item.clamp is None:
+        yield Fault("/clamp", f"a {item.kind} without clamp", "clamp: force_n, direction, reach, close_s, open_s")
+        return
+    if item.kind == "down_clamp" and item.clamp.direction[2] >= 0:
+        yield Fault("/clamp/direction", "a down_clamp that does not push down", "a direction with negative z, or kind side_clamp")
+    elif item.contacts and math.fsum(a * b for a, b in zip(item.clamp.direction, item.contacts[0].normal, strict=True)) <= 0:
+        yield Fault("/contacts/0/normal", "the pad faces away from the clamp's direction", "a normal along the direction")

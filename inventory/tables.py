@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+
+from inventory import limits
+from inventory.errors import Fault, refuse
 
 Hole = tuple[int, int]
 
@@ -32,7 +36,8 @@ def parse_hole(label: str) -> Hole:
 class Table:
     """A flat plate with a square lattice of holes; lengths mm, slab from z = -thickness to 0.
 
-    Hole (column c, row r) has its centre at ``first + pitch * (c, r)``.
+    Hole (column c, row r) has its centre at ``first + pitch * (c, r)``. Every hole lies within the slab, blocked
+    ones too. Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
 
     id: str
@@ -45,3 +50,56 @@ class Table:
     thickness: float
     blocked_holes: frozenset[Hole] = frozenset()
     max_load_kg: float | None = None
+
+    def __post_init__(self) -> None:
+        refuse(_table_faults(self))
+
+    def has(self, hole: Hole) -> bool:
+        """Whether the lattice has this hole, blocked or not."""
+        return 0 <= hole[0] < self.columns and 0 <= hole[1] < self.rows
+
+    @property
+    def last_hole(self) -> str:
+        """The label of the hole in the corner away from the first."""
+        return hole_label((self.columns - 1, self.rows - 1))
+
+
+def _table_faults(table: Table) -> Iterator[Fault]:
+    yield from limits.id_faults("/id", table.id)
+    sizes = [
+        *limits.point_faults("/size", table.size, 2, limits.SIZE),
+        *limits.point_faults("/first", table.first, 2, limits.LENGTH),
+        *limits.PITCH.faults("/pitch", table.pitch),
+        *limits.LATTICE.faults("/columns", table.columns),
+        *limits.LATTICE.faults("/rows", table.rows),
+        *limits.SIZE.faults("/hole_diameter", table.hole_diameter),
+    ]
+    yield from sizes
+    yield from limits.SIZE.faults("/thickness", table.thickness)
+    if table.max_load_kg is not None:
+        yield from limits.LOAD_KG.faults("/max_load_kg", table.max_load_kg)
+    if sizes:
+        return
+    if table.hole_diameter >= table.pitch:
+        wrong = f"holes of {limits.plain(table.hole_diameter)} mm at a pitch of {limits.plain(table.pitch)} mm run into each other"
+        yield Fault("/hole_diameter", wrong, f"less than the pitch, {limits.plain(table.pitch)} mm")
+        return
+    yield from _lattice_faults(table)
+    for hole in sorted(table.blocked_holes):
+        if not table.has(hole):
+            yield Fault("/blocked_holes", f"there is no hole {hole_label(hole)}", f"holes A1 to {table.last_hole}")
+
+
+def _lattice_faults(table: Table) -> Iterator[Fault]:
+    """Yield a fault for each side on which the lattice runs off the slab."""
+    radius = table.hole_diameter / 2
+    for axis, (field, count) in enumerate((("columns", table.columns), ("rows", table.rows))):
+        if table.first[axis] < radius:
+            wrong = f"the first hole, {limits.plain(table.first[axis])} mm from the edge, is not whole"
+            yield Fault(f"/first/{axis}", wrong, f"at least half the hole's diameter, {limits.plain(radius)} mm")
+            continue
+        room = table.size[axis] - radius - table.first[axis]
+        if table.pitch * (count - 1) > room + 1e-9:
+            most = max(0, int(room // table.pitch)) + 1
+            wrong = f"{count} {field} at a pitch of {limits.plain(table.pitch)} mm run off the slab"
+            yield Fault(f"/{field}", wrong, f"at most {most} on a slab of {limits.plain(table.size[axis])} mm")

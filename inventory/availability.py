@@ -1,0 +1,135 @@
+"""Free pieces over spans of days: pure arithmetic on promises.
+
+What is free in a span is what could be promised on every one of its days: count - out of service - the most pieces promised on any
+day of it. Two promises that follow each other may share a piece; two that share a day may not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from inventory.errors import Fault, StoreError, refuse
+
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+LONGEST_SPAN_DAYS = 3660
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Calendar days from `first` to `last`, both included; at most ten years."""
+
+    first: date
+    last: date
+
+    def __post_init__(self) -> None:
+        """Refuse a span that ends before it begins, or has no end in sight."""
+        if self.last < self.first:
+            wrong = f"the last day {self.last.isoformat()} is before the first, {self.first.isoformat()}"
+            refuse([Fault("/to", wrong, f"{self.first.isoformat()} or later")])
+        if self.days > LONGEST_SPAN_DAYS:
+            refuse([Fault("/to", f"{self.days} days", f"at most {LONGEST_SPAN_DAYS} days")])
+
+    @property
+    def days(self) -> int:
+        """Number of days, both ends included."""
+        return (self.last - self.first).days + 1
+
+    def overlaps(self, other: Span) -> bool:
+        """Return whether the two share a day."""
+        return self.first <= other.last and other.first <= self.last
+
+    def from_day(self, first: date) -> Span:
+        """Return a span of the same length that starts on another day."""
+        return Span(first, first + timedelta(days=self.days - 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """Pieces of one item held over a span."""
+
+    span: Span
+    pieces: int
+
+
+def peak(promises: Iterable[Promise], span: Span) -> int:
+    """Return the most pieces promised on any one day of the span."""
+    changes: dict[date, int] = {}
+    for promise in promises:
+        if promise.span.overlaps(span):
+            begin, end = max(promise.span.first, span.first), promise.span.last + timedelta(days=1)
+            changes[begin] = changes.get(begin, 0) + promise.pieces
+            changes[end] = changes.get(end, 0) - promise.pieces
+    most = held = 0
+    for day in sorted(changes):
+        held += changes[day]
+        if day <= span.last:
+            most = max(most, held)
+    return most
+
+
+def free_from(usable: int, promises: Sequence[Promise], span: Span, needed: int) -> date | None:
+    """Return the first day, not before the span's, from which `needed` pieces are free for as many days; None if never.
+
+    Free pieces only grow when a promise ends, so the days after the promises' last ones are the only candidates.
+    """
+    if needed > usable:
+        return None
+    days = {span.first} | {p.span.last + timedelta(days=1) for p in promises if p.span.last >= span.first}
+    return next((day for day in sorted(days) if usable - peak(promises, span.from_day(day)) >= needed), None)
+
+
+@dataclass(frozen=True, slots=True)
+class ShortLine:
+    """One line that cannot be promised: what was needed, what is free, and from when more is.
+
+    `usable` counts the pieces in service, promised or not. `more_from` is the first day with more free than now (`more_free` of
+    them), `enough_from` the first with enough; both for a span of the same length, None if no day has that many.
+    """
+
+    item: str
+    name: str
+    span: Span
+    needed: int
+    free: int
+    usable: int
+    more_free: int | None
+    more_from: date | None
+    enough_from: date | None
+
+    def __str__(self) -> str:
+        """State the rule and the numbers: `riser 75 mm: 6 needed, 4 free from 2 March; 6 free from 9 March`."""
+        year = self.span.first.year
+        said = f"{self.name}: {self.needed} needed, {self.free} free from {day_name(self.span.first)}"
+        if self.enough_from is not None:
+            return f"{said}; {self.needed} free from {day_name(self.enough_from, year)}"
+        if self.more_from is not None:
+            return f"{said}; {self.more_free} free from {day_name(self.more_from, year)}; only {self.usable} in service"
+        return f"{said}; only {self.usable} in service"
+
+
+def short_line(item: str, name: str, usable: int, promises: Sequence[Promise], span: Span, needed: int) -> ShortLine | None:
+    """Return why `needed` pieces cannot be promised over the span, None if they can."""
+    usable = max(0, usable)
+    free = max(0, usable - peak(promises, span))
+    if needed <= free:
+        return None
+    enough = free_from(usable, promises, span, needed)
+    more = free_from(usable, promises, span, free + 1)
+    more_free = None if more is None else usable - peak(promises, span.from_day(more))
+    return ShortLine(item, name, span, needed, free, usable, more_free, more, enough)
+
+
+class Shortage(StoreError):
+    """Pieces were asked for that are not free; `lines` has every short line, and nothing was promised."""
+
+    def __init__(self, lines: Sequence[ShortLine]) -> None:
+        self.lines = tuple(lines)
+        super().__init__("; ".join(str(line) for line in self.lines))
+
+
+def day_name(day: date, year: int | None = None) -> str:
+    """Return a day as the shop says it, `2 March`, with the year if it is not `year` (when one is given)."""
+    said = f"{day.day} {_MONTHS[day.month - 1]}"
+    return said if year is None or day.year == year else f"{said} {day.year}"

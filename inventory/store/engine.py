@@ -1,0 +1,104 @@
+"""Engines: SQLite embedded by default, PostgreSQL by its URL; both with one writer at a time.
+
+SQLite runs in write-ahead mode with `synchronous` FULL (an acknowledged promise survives a power cut), foreign keys on, and write
+transactions that begin IMMEDIATE: a transaction that reads first and then wants to write could lose to another one and fail half-way.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+
+from inventory.store.disks import refuse_network_file_system
+from inventory.store.errors import ReadOnlyStore, Unreachable
+
+_KINDS = "sqlite:///shop.sqlite3 or postgresql://user@host/database"
+POOL = {"pool_size": 8, "max_overflow": 56, "pool_timeout": 60.0}
+
+
+def make_engine(url: str, patience_s: float) -> sa.Engine:
+    """Return an engine for a store's URL; nothing is created yet besides an empty SQLite file.
+
+    Parameters
+    ----------
+    url : str
+        ``sqlite:///relative/path``, ``sqlite:////absolute/path`` or ``postgresql://...``.
+    patience_s : float
+        How long one statement waits for another writer, seconds.
+
+    Raises
+    ------
+    Unreachable
+        Unknown kind of database, missing folder, missing driver.
+    NetworkFileSystem, ReadOnlyStore
+        The SQLite file lies where it cannot work.
+    """
+    try:
+        parsed = make_url(url)
+    except ArgumentError as error:
+        raise Unreachable(f"{url!r} is not a database URL; accepted: {_KINDS}") from error
+    kind = parsed.get_backend_name()
+    if kind == "sqlite":
+        return _sqlite(parsed, patience_s)
+    if kind in ("postgresql", "postgres"):
+        return _postgresql(parsed, patience_s)
+    raise Unreachable(f"{kind} is no database a store can live in; accepted: {_KINDS}")
+
+
+def writing(engine: sa.Engine) -> sa.Engine:
+    """Return the same engine for write transactions: on SQLite they take the write lock as they begin."""
+    return engine.execution_options(holdwright_begin="BEGIN IMMEDIATE")
+
+
+def reading(engine: sa.Engine) -> sa.Engine:
+    """Return the same engine for reads that see one moment from their first statement to their last."""
+    if engine.dialect.name == "sqlite":
+        return engine
+    return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+
+def _sqlite(url: sa.URL, patience_s: float) -> sa.Engine:
+    if url.database in (None, "", ":memory:") or str(url.database).startswith("file:"):
+        raise Unreachable("a store needs a file: what is kept in memory is forgotten; accepted: sqlite:///shop.sqlite3")
+    path = Path(str(url.database)).absolute()
+    if not path.parent.is_dir():
+        raise Unreachable(f"there is no folder {path.parent} for the store {path.name}")
+    if path.is_dir():
+        raise Unreachable(f"{path} is a folder; a store is a file in one")
+    refuse_network_file_system(path)
+    engine = sa.create_engine(url.set(drivername="sqlite", database=str(path)), connect_args={"timeout": patience_s}, **POOL)
+
+    @sa.event.listens_for(engine, "connect")
+    def _prepare(connection: sqlite3.Connection, record: object) -> None:
+        connection.isolation_level = None  # transactions begin when and how we say, not when the driver guesses
+        cursor = connection.cursor()
+        try:
+            cursor.execute("PRAGMA foreign_keys = ON")
+            cursor.execute("PRAGMA synchronous = FULL")
+            mode = cursor.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+        finally:
+            cursor.close()
+        if mode != "wal":
+            raise ReadOnlyStore(f"{path} cannot be switched to write-ahead logging (it stays in mode {mode})")
+
+    @sa.event.listens_for(engine, "begin")
+    def _begin(connection: sa.Connection) -> None:
+        connection.exec_driver_sql(connection.get_execution_options().get("holdwright_begin", "BEGIN"))
+
+    return engine
+
+
+def _postgresql(url: sa.URL, patience_s: float) -> sa.Engine:
+    milliseconds = max(1, int(patience_s * 1000))
+    settings: dict[str, Any] = {"options": f"-c lock_timeout={milliseconds} -c timezone=UTC", "connect_timeout": 10}
+    try:
+        return sa.create_engine(
+            url.set(drivername="postgresql+psycopg"), connect_args=settings, pool_pre_ping=True, **POOL
+        )
+    except (ModuleNotFoundError, NoSuchModuleError) as error:
+        raise Unreachable("PostgreSQL needs the extra `postgres`: pip install 'holdwright[postgres]'") from error

@@ -1,0 +1,89 @@
+"""What the store refuses, and why.
+
+StoreError
+├── StoreUnusable            the store cannot be opened or written at all
+│   ├── NetworkFileSystem    a file on a network file system cannot keep its promises
+│   ├── ReadOnlyStore        the disk or the file cannot be written
+│   ├── DiskFull             no room left; nothing of the change was kept
+│   ├── WrongSchema          newer than this program, or not a Holdwright store
+│   └── Unreachable          no such server, no such folder, no driver
+├── StoreBusy                other writers held it longer than the patience given
+├── NotFound, AlreadyThere, InUse
+├── Stale                    somebody else changed it since it was read
+├── KeyReused                one idempotency key, two different writes
+├── CountRefused             a count that cannot be true
+├── Shortage                 (inventory.availability) pieces that are not free
+└── IllegalStep              (inventory.reservations) a step the reservation's state does not allow
+"""
+
+from __future__ import annotations
+
+from inventory.errors import StoreError
+
+
+class StoreUnusable(StoreError):
+    """The store cannot be opened or written at all."""
+
+
+class NetworkFileSystem(StoreUnusable):
+    """The file lies on a network file system, where write-ahead logging does not work."""
+
+
+class ReadOnlyStore(StoreUnusable):
+    """The disk or the file cannot be written."""
+
+
+class DiskFull(StoreUnusable):
+    """The disk is full; nothing of the change was kept."""
+
+
+class WrongSchema(StoreUnusable):
+    """The database was written by a newer program, or is not a Holdwright store."""
+
+
+class Unreachable(StoreUnusable):
+    """There is no such server, folder or driver."""
+
+
+class StoreBusy(StoreError):
+    """Other writers held the store longer than the patience it was opened with; nothing was changed."""
+
+
+class NotFound(StoreError):
+    """There is no such thing in the store."""
+
+    def __init__(self, kind: str, name: object) -> None:
+        self.kind, self.name = kind, name
+        super().__init__(f"there is no {kind} {name}")
+
+
+class AlreadyThere(StoreError):
+    """A thing of that name exists already."""
+
+    def __init__(self, kind: str, name: object) -> None:
+        self.kind, self.name = kind, name
+        super().__init__(f"{kind} {name} exists already")
+
+
+class InUse(StoreError):
+    """The thing cannot go while others depend on it."""
+
+
+class Stale(StoreError):
+    """Somebody else changed it since it was read."""
+
+    def __init__(self, kind: str, name: object, expected: int, actual: int) -> None:
+        self.kind, self.name, self.expected, self.actual = kind, name, expected, actual
+        super().__init__(f"{kind} {name} is at version {actual}, not {expected}: it was changed meanwhile; read it again")
+
+
+class KeyReused(StoreError):
+    """One idempotency key came with two different writes."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        super().__init__(f"idempotency key {key!r} was used for a different write before; use a new key")
+
+
+class CountRefused(StoreError):
+    """A count that cannot be true: fewer than none, more out of service than there are."""

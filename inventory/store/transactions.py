@@ -1,0 +1,98 @@
+"""One transaction at a time: the writer's lock, the store's version, and what a database's complaints mean."""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable
+from typing import TypeVar
+
+import sqlalchemy as sa
+from sqlalchemy.exc import DBAPIError, IntegrityError, InterfaceError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
+
+from inventory.errors import StoreError
+from inventory.store.engine import reading, writing
+from inventory.store.errors import DiskFull, ReadOnlyStore, StoreBusy, StoreUnusable, Unreachable
+from inventory.store.schema import store_state
+
+Answer = TypeVar("Answer")
+_PAUSE_S = 0.02
+
+
+class Transactions:
+    """Reads that see one moment, writes that happen one after the other."""
+
+    def __init__(self, engine: sa.Engine, patience_s: float) -> None:
+        self.engine, self.patience_s = engine, patience_s
+        self._reading, self._writing = reading(engine), writing(engine)
+
+    def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` reads, all of it from one moment."""
+        return self._patiently(self._reading, action)
+
+    def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` answers after all it wrote is on disk; if it raises, nothing was written.
+
+        May run `action` again after a lost lock, so it must do nothing outside the transaction.
+        """
+
+        def alone(connection: sa.Connection) -> Answer:
+            take_turn(connection)
+            return action(connection)
+
+        return self._patiently(self._writing, alone)
+
+    def _patiently(self, engine: sa.Engine, action: Callable[[sa.Connection], Answer]) -> Answer:
+        deadline = time.monotonic() + self.patience_s
+        while True:
+            try:
+                with engine.begin() as connection:
+                    return action(connection)
+            except (DBAPIError, PoolTimeout) as error:
+                meant = meaning(error)
+                if not isinstance(meant, StoreBusy) or time.monotonic() >= deadline:
+                    raise meant from error
+            time.sleep(random.uniform(0, _PAUSE_S))
+
+
+def take_turn(connection: sa.Connection) -> None:
+    """Wait until no other writer is at work; the turn ends with the transaction.
+
+    SQLite's write lock is already taken by BEGIN IMMEDIATE. On PostgreSQL every writer locks the one row of `store_state` first and holds
+    no other lock before it, so there is an order of all writes and no deadlock.
+    """
+    if connection.dialect.name == "postgresql":
+        connection.execute(sa.select(store_state.c.id).with_for_update())
+
+
+def bump(connection: sa.Connection) -> int:
+    """Count one more change of stock, and return the new version."""
+    changed = sa.update(store_state).values(stock_version=store_state.c.stock_version + 1).returning(store_state.c.stock_version)
+    return int(connection.execute(changed).scalar_one())
+
+
+def version(connection: sa.Connection) -> int:
+    """Return how many changes of stock there have been, plus one."""
+    return int(connection.execute(sa.select(store_state.c.stock_version)).scalar_one())
+
+
+def meaning(error: DBAPIError | PoolTimeout) -> StoreError | Exception:
+    """Return the store's own error for a database's complaint; a broken rule of the schema stays what it is, our bug."""
+    if isinstance(error, PoolTimeout):
+        return StoreBusy("too many callers wait for the store; nothing was changed")
+    text, code = str(error.orig), getattr(error.orig, "sqlstate", None)
+    name = getattr(error.orig, "sqlite_errorname", "") or ""
+    if isinstance(error, IntegrityError):
+        return error
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or code in ("55P03", "40001", "40P01"):
+        return StoreBusy(f"other writers held the store too long; nothing was changed ({text})")
+    if name == "SQLITE_FULL" or code == "53100":
+        return DiskFull(f"the disk is full; nothing of this change was kept ({text})")
+    if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")) or code in ("25006", "42501"):
+        return ReadOnlyStore(f"the store cannot be written ({text})")
+    if name.startswith(("SQLITE_IOERR", "SQLITE_CORRUPT", "SQLITE_NOTADB")):
+        return StoreUnusable(f"the store's file cannot be used ({text})")
+    if isinstance(error, OperationalError | InterfaceError):
+        return Unreachable(f"the database does not answer ({text.strip()})")
+    return error
