@@ -210,9 +210,9 @@ _FIGURES = {
 
 def _turn_faults(item: Item) -> Iterator[Fault]:
     """Yield turns that are no angles, stand there twice, or would leave a peg beside its hole."""
-    if item.turns == ANY_TURN:
+    if isinstance(item.turns, str):
         if item.pegs != ((0, 0),):
-            yield Fault("/turns", "only a single round peg at the origin turns freely", 'a list of degrees, or pegs [[0, 0]]')
+            yield Fault("/turns", "only a single round peg at the origin turns freely", "a list of degrees, or pegs [[0, 0]]")
         return
     if not 1 <= len(item.turns) <= 360:
         yield Fault("/turns", f"{len(item.turns)} turns", '1 to 360 turns in degrees, or "any"')
@@ -247,8 +247,12 @@ def _kind_faults(item: Item) -> Iterator[Fault]:
         yield Fault("/contacts", f"a {item.kind} without contacts locates nothing", "at least 1 contact")
     if item.kind == "adjustable_stop" and item.slide is None:
         yield Fault("/slide", "an adjustable_stop without a slide", "a slide, or kind stop")
-    if item.slide is not None and item.clamp is None and not any(x.moves for x in (*item.solids, *item.contacts)):
+    if item.slide is not None and item.clamp is None and not _anything_moves(item):
         yield Fault("/slide", "nothing moves with the slide", '"moves": true on the solids and contacts that shift')
+
+
+def _anything_moves(item: Item) -> bool:
+    return any(solid.moves for solid in item.solids) or any(contact.moves for contact in item.contacts)
 
 
 def _clamping_faults(item: Item) -> Iterator[Fault]:

@@ -5,6 +5,7 @@ Checks yield faults; nothing here raises. The wire and the values share these li
 
 from __future__ import annotations
 
+import difflib
 import math
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
@@ -94,6 +95,21 @@ def shown(value: Any) -> str:
     text = repr(value) if not isinstance(value, str) else f"'{value}'"
     text = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text[:200])
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+def escaped(key: str) -> str:
+    """Return a key as one token of a JSON pointer (RFC 6901)."""
+    return key.replace("~", "~0").replace("/", "~1")
+
+
+def suggestion(word: str, known: Iterable[str], what: str) -> str:
+    """Return what would be accepted instead of an unknown name: the nearest known one, or the first few."""
+    names = sorted(known)
+    near = difflib.get_close_matches(word, names, 1, 0.6)
+    if near:
+        return f"{what}; did you mean {shown(near[0])}?"
+    listed = ", ".join(shown(name) for name in names[:8]) + (", ..." if len(names) > 8 else "")
+    return f"{what}: {listed}" if names else what
 
 
 def unprintable(text: str) -> str | None:

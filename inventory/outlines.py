@@ -47,7 +47,9 @@ def _face_faults(outline: Ring, cutouts: tuple[Ring, ...]) -> tuple[tuple[Fault,
         if faults:
             continue
         if not own and not _strictly_inside(ring, outline):
-            inside.append(Fault(f"/{index}", "the cut-out is not strictly inside the outline", "a cut-out that leaves metal all round"))
+            inside.append(
+                Fault(f"/{index}", "the cut-out is not strictly inside the outline", "a cut-out that leaves metal all round")
+            )
             continue
         sound.append((index, ring))
     inside += _meeting_cutouts(sound)

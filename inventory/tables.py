@@ -81,7 +81,9 @@ def _table_faults(table: Table) -> Iterator[Fault]:
     if sizes:
         return
     if table.hole_diameter >= table.pitch:
-        wrong = f"holes of {limits.plain(table.hole_diameter)} mm at a pitch of {limits.plain(table.pitch)} mm run into each other"
+        wrong = (
+            f"holes of {limits.plain(table.hole_diameter)} mm at a pitch of {limits.plain(table.pitch)} mm run into each other"
+        )
         yield Fault("/hole_diameter", wrong, f"less than the pitch, {limits.plain(table.pitch)} mm")
         return
     yield from _lattice_faults(table)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
+from inventory import limits
+from inventory.errors import Fault, refuse
 from inventory.tables import Hole
 from solver.rules import RuleBook
 from solver.weldment import Weldment
 
 Down = Literal["-z", "+z", "-x", "+x", "-y", "+y"]
+Shortage = Literal["refuse", "price"]
+BEST = "best"
+LONGEST_STAY = 3650
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +26,11 @@ class Without:
     items: Mapping[str, int] = field(default_factory=dict)
     holes: frozenset[tuple[str | None, Hole]] = frozenset()
 
+    def __post_init__(self) -> None:
+        refuse(
+            fault for item, count in self.items.items() for fault in limits.PIECES.faults(f"/items/{limits.escaped(item)}", count)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Request:
@@ -28,6 +38,7 @@ class Request:
 
     `keep` is an alternative as a plain document (already resolved from an id, if it was one).
     `days` counts calendar days of `needed`, both ends included; one day if absent.
+    Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
 
     weldment: Weldment
@@ -41,14 +52,64 @@ class Request:
     set_before: bool = False
     rules: RuleBook = field(default_factory=RuleBook)
     without: Without = field(default_factory=Without)
-    shortage: Literal["refuse", "price"] = "refuse"
+    shortage: Shortage = "refuse"
     keep: Mapping[str, Any] | None = None
     alternatives: int = 5
     time_limit_s: float = 20.0
     work_limit: float | None = None
     seed: int = 1
 
+    def __post_init__(self) -> None:
+        refuse(_request_faults(self))
+
     @property
     def days(self) -> int:
         """Calendar days the hardware is held."""
         return 1 if self.needed is None else (self.needed[1] - self.needed[0]).days + 1
+
+
+def _request_faults(request: Request) -> Iterator[Fault]:
+    yield from limits.QUANTITY.faults("/quantity", request.quantity)
+    yield from _table_faults(request.tables)
+    yield from _date_faults(request)
+    yield from _lie_faults(request.down, request.turn)
+    if request.stations != BEST:
+        yield from limits.STATIONS.faults("/stations", request.stations)
+    yield from limits.one_of_faults("/shortage", request.shortage, get_args(Shortage))
+    yield from limits.ALTERNATIVES.faults("/alternatives", request.alternatives)
+    yield from limits.TIME_LIMIT.faults("/time_limit_s", request.time_limit_s)
+    if request.work_limit is not None:
+        yield from limits.WORK_LIMIT.faults("/work_limit", request.work_limit)
+    yield from limits.SEED.faults("/seed", request.seed)
+
+
+def _table_faults(tables: tuple[str, ...]) -> Iterator[Fault]:
+    if not 1 <= len(tables) <= limits.TABLES:
+        yield Fault("/tables", f"{len(tables)} tables", f"1 to {limits.TABLES} table ids")
+    for k, table in enumerate(tables):
+        yield from limits.id_faults(f"/tables/{k}", table)
+    yield from limits.repeated_faults(((f"/tables/{k}", table) for k, table in enumerate(tables)), "table")
+
+
+def _date_faults(request: Request) -> Iterator[Fault]:
+    if request.needed is None:
+        return
+    start, end = request.needed
+    if end < start:
+        yield Fault("/needed/to", f"{end} comes before {start}", "a date not before `from`; both ends count")
+    elif request.days > LONGEST_STAY:
+        yield Fault("/needed/to", f"{request.days} days", f"at most {LONGEST_STAY} days")
+
+
+def _lie_faults(down: tuple[Down, ...], turn: tuple[float, ...]) -> Iterator[Fault]:
+    if not down:
+        yield Fault("/lie/down", "no side may face the table", "at least one of " + ", ".join(get_args(Down)))
+    for k, side in enumerate(down):
+        yield from limits.one_of_faults(f"/lie/down/{k}", side, get_args(Down))
+    yield from limits.repeated_faults(((f"/lie/down/{k}", side) for k, side in enumerate(down)), "side")
+    if not 1 <= len(turn) <= 360:
+        yield Fault("/lie/turn", f"{len(turn)} turns", "1 to 360 turns in degrees")
+    numbers = [fault for k, angle in enumerate(turn) for fault in limits.TURN.faults(f"/lie/turn/{k}", angle)]
+    yield from numbers
+    if not numbers:
+        yield from limits.repeated_faults(((f"/lie/turn/{k}", float(angle)) for k, angle in enumerate(turn)), "turn")

@@ -7,10 +7,14 @@ follow EN 10219-2: outside 2.0, 2.5 or 3.0 x wall for wall <= 6, <= 10, > 10 mm;
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from inventory import limits
+from inventory.errors import Fault, refuse
+from inventory.outlines import face_faults
 from inventory.shapes import Point2
 
 Shape = Literal["square_tube", "rect_tube", "round_tube", "angle", "channel", "flat_bar", "round_bar", "plate"]
@@ -21,6 +25,18 @@ CIRCLE_SIDES = 48
 CORNER_STEPS = 8
 FINE_STEPS = 256
 Ring = tuple[Point2, ...]
+SIZES: dict[Shape, tuple[str, ...]] = {
+    "square_tube": ("width", "wall"),
+    "rect_tube": ("width", "height", "wall"),
+    "round_tube": ("diameter", "wall"),
+    "angle": ("leg_a", "leg_b", "thickness"),
+    "channel": ("height", "flange", "web", "flange_thickness"),
+    "flat_bar": ("width", "thickness"),
+    "round_bar": ("diameter",),
+    "plate": (),
+}
+"""The sizes each shape needs; a plate has an outline instead, and its thickness is the part's length."""
+TUBES: tuple[Shape, ...] = ("square_tube", "rect_tube")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +68,8 @@ class Section:
     angle(leg_a along +u, leg_b along +v, thickness; origin at the heel), channel(height along v, flange along +u, web,
     flange_thickness; origin at mid-height on the web's back), flat_bar(width along u, thickness along v),
     round_bar(diameter), plate(outline, cutouts; its thickness is the part's length).
+
+    Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
 
     shape: Shape
@@ -68,6 +86,9 @@ class Section:
     corner_radius: float | None = None
     plate_outline: Ring = ()
     plate_cutouts: tuple[Ring, ...] = ()
+
+    def __post_init__(self) -> None:
+        refuse(_section_faults(self))
 
     @property
     def round(self) -> bool:
@@ -88,10 +109,7 @@ class Section:
         """Outside corner radius of a tube, mm; 0 for every other shape."""
         if self.shape not in ("square_tube", "rect_tube"):
             return 0.0
-        if self.corner_radius is not None:
-            return self.corner_radius
-        wall = _of(self.wall)
-        return wall * (2.0 if wall <= 6 else 2.5 if wall <= 10 else 3.0)
+        return cold_formed_radius(_of(self.wall)) if self.corner_radius is None else self.corner_radius
 
     @cached_property
     def outline(self) -> Ring:
@@ -154,6 +172,70 @@ class Section:
             wall, radius = _of(self.wall), max(0.0, self.outside_radius - _of(self.wall))
             return (_rounded(self.box[0] - 2 * wall, self.box[1] - 2 * wall, radius, corner_steps),)
         return ()
+
+
+def cold_formed_radius(wall: float) -> float:
+    """Return the outside corner radius of a cold-formed hollow section of this wall, mm (EN 10219-2, for properties)."""
+    return wall * (2.0 if wall <= 6 else 2.5 if wall <= 10 else 3.0)
+
+
+def _section_faults(section: Section) -> Iterator[Fault]:
+    shape = list(limits.one_of_faults("/shape", section.shape, SHAPES))
+    yield from shape
+    if shape:
+        return
+    needed = SIZES[section.shape]
+    sizes: list[Fault] = []
+    for field in _ALL_SIZES:
+        value = getattr(section, field)
+        if value is None and field in needed:
+            sizes.append(Fault(f"/{field}", f"a {section.shape} needs its {field}", limits.SIZE.accepted))
+        elif value is not None and field not in needed:
+            sizes.append(Fault(f"/{field}", f"a {section.shape} has no {field}", "its own sizes: " + ", ".join(needed)))
+        elif value is not None:
+            sizes += limits.SIZE.faults(f"/{field}", value)
+    if section.corner_radius is not None and section.shape not in TUBES:
+        sizes.append(
+            Fault("/corner_radius", f"a {section.shape} has no corner_radius", "a corner_radius on " + " or ".join(TUBES))
+        )
+    elif section.corner_radius is not None:
+        sizes += limits.LENGTH.faults("/corner_radius", section.corner_radius)
+    yield from sizes
+    if section.shape == "plate":
+        yield from face_faults("/outline", "/cutouts", section.plate_outline, section.plate_cutouts)
+    elif section.plate_outline or section.plate_cutouts:
+        yield Fault("/outline", f"a {section.shape} has no outline", "an outline on a plate")
+    if not sizes:
+        yield from _proportion_faults(section)
+
+
+_ALL_SIZES = tuple(dict.fromkeys(field for fields in SIZES.values() for field in fields))
+
+
+def _proportion_faults(section: Section) -> Iterator[Fault]:
+    """Yield sizes that are sound by themselves and absurd together."""
+    if section.shape == "round_tube":
+        yield from _less("/wall", "wall", section.wall, _of(section.diameter) / 2, "half the diameter")
+    elif section.shape in TUBES:
+        half = min(section.box) / 2
+        walls = list(_less("/wall", "wall", section.wall, half, "half the least side"))
+        yield from walls
+        if not walls and section.outside_radius > half:
+            by_rule = "" if section.corner_radius is not None else ", by EN 10219-2 from the wall,"
+            wrong = f"the outside radius {limits.plain(section.outside_radius)} mm{by_rule} is more than half the least side"
+            yield Fault("/corner_radius", wrong, f"a corner_radius of 0 (sharp) to {limits.plain(half)} mm")
+    elif section.shape == "angle":
+        least = min(_of(section.leg_a), _of(section.leg_b))
+        yield from _less("/thickness", "thickness", section.thickness, least, "the shorter leg")
+    elif section.shape == "channel":
+        yield from _less("/web", "web", section.web, _of(section.flange), "the flange")
+        yield from _less("/flange_thickness", "flange", section.flange_thickness, _of(section.height) / 2, "half the height")
+
+
+def _less(pointer: str, what: str, size: float | None, limit: float, of: str) -> Iterator[Fault]:
+    if _of(size) >= limit:
+        wrong = f"a {what} of {limits.plain(_of(size))} mm leaves nothing of {of}, {limits.plain(limit)} mm"
+        yield Fault(pointer, wrong, f"less than {limits.plain(limit)} mm")
 
 
 def _of(size: float | None) -> float:

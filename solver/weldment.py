@@ -1,27 +1,53 @@
-"""What must be held: parts, welds, tolerances, open dimensions. Lengths mm, weldment frame."""
+"""What must be held: parts, welds, tolerances, open dimensions. Lengths mm, weldment frame.
+
+Every value raises InvalidDocument with all its faults, at pointers by the documents' field names; directions are
+normalised as the value is made. Whether parts overlap and welds lie on their parts is judged by `solver.fit`.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
-from typing import Literal
+from itertools import pairwise
+from typing import Literal, get_args
 
 import numpy as np
 
+from inventory import limits
+from inventory.errors import Fault, refuse
 from inventory.shapes import Array, Point3
 from solver.sections import Section
 
 Material = Literal["steel", "stainless", "aluminium"]
 WeldKind = Literal["fillet", "butt", "corner", "lap", "flare"]
 InFixture = Literal["full", "tack", "none"]
+WELD_KINDS: tuple[WeldKind, ...] = get_args(WeldKind)
+LEGGED: tuple[WeldKind, ...] = ("fillet", "lap")
+RESERVED = "table"
+PARALLEL = 1e-6
+"""Sine of the least angle between `along` and `up`."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pose:
-    """Where a part sits: the section's origin at `at`, w runs `along`, v points `up` (both unit, square), u = v x w."""
+    """Where a part sits: the section's origin at `at`, w runs `along`, v points `up`, u = v x w.
+
+    Directions of any length are taken; they are kept as unit vectors, `up` square to `along`.
+    """
 
     at: Point3
     along: Point3
     up: Point3
+
+    def __post_init__(self) -> None:
+        refuse(_pose_faults(self))
+        along, up = limits.unit(self.along), limits.unit(self.up)
+        lean = math.fsum(a * b for a, b in zip(along, up, strict=True))
+        if lean:
+            up = limits.unit([b - lean * a for a, b in zip(along, up, strict=True)])
+        object.__setattr__(self, "along", along)
+        object.__setattr__(self, "up", up)
 
     def frame(self) -> Array:
         """Return the 4x4 frame with columns u, v, w, origin."""
@@ -42,6 +68,9 @@ class Part:
     material: Material = "steel"
     name: str = ""
 
+    def __post_init__(self) -> None:
+        refuse(_part_faults(self))
+
 
 @dataclass(frozen=True, slots=True)
 class Weld:
@@ -56,6 +85,11 @@ class Weld:
     in_fixture: InFixture = "full"
     process: str = ""
     side: Point3 | None = None
+
+    def __post_init__(self) -> None:
+        refuse(_weld_faults(self))
+        if self.side is not None:
+            object.__setattr__(self, "side", limits.unit(self.side))
 
     @property
     def closed(self) -> bool:
@@ -73,6 +107,10 @@ class Tolerance:
     plus_minus: float
     relative_to: str | None = None
 
+    def __post_init__(self) -> None:
+        refuse(_tolerance_faults(self))
+        object.__setattr__(self, "direction", limits.unit(self.direction))
+
 
 @dataclass(frozen=True, slots=True)
 class OpenDimension:
@@ -82,6 +120,10 @@ class OpenDimension:
     direction: Point3
     low: float
     high: float
+
+    def __post_init__(self) -> None:
+        refuse(_open_dimension_faults(self))
+        object.__setattr__(self, "direction", limits.unit(self.direction))
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +136,151 @@ class Weldment:
     tolerances: tuple[Tolerance, ...] = ()
     open_dimensions: tuple[OpenDimension, ...] = ()
 
+    def __post_init__(self) -> None:
+        refuse(
+            (
+                *limits.name_faults("/name", self.name),
+                *counts_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
+                *naming_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
+            )
+        )
+
     def part(self, id: str) -> Part:
         """Return the part of that id; raises KeyError."""
         for part in self.parts:
             if part.id == id:
                 return part
         raise KeyError(id)
+
+
+def counts_faults(
+    parts: Sequence[object], welds: Sequence[object], tolerances: Sequence[object], open_dimensions: Sequence[object]
+) -> Iterator[Fault]:
+    """Yield a fault for each list of a weldment that is too short or too long."""
+    if not 1 <= len(parts) <= limits.PARTS:
+        yield Fault("/parts", f"{len(parts)} parts", f"1 to {limits.PARTS} parts")
+    if len(welds) > limits.WELDS:
+        yield Fault("/welds", f"{len(welds)} welds", f"at most {limits.WELDS} welds")
+    for field, entries in (("tolerances", tolerances), ("open_dimensions", open_dimensions)):
+        if len(entries) > limits.TOLERANCES:
+            yield Fault(f"/{field}", f"{len(entries)} {field}", f"at most {limits.TOLERANCES}")
+
+
+def naming_faults(
+    parts: Sequence[Part | None],
+    welds: Sequence[Weld | None] = (),
+    tolerances: Sequence[Tolerance | None] = (),
+    open_dimensions: Sequence[OpenDimension | None] = (),
+    also_known: Set[str] | None = frozenset(),
+) -> Iterator[Fault]:
+    """Yield ids that stand there twice and names of parts that do not exist.
+
+    Parameters
+    ----------
+    parts, welds, tolerances, open_dimensions : sequences
+        None stands for an entry that is at fault already.
+    also_known : set of str or None
+        Ids of parts at fault already; None if such an id cannot be told, and then no name is called unknown.
+    """
+    yield from limits.repeated_faults(((f"/parts/{k}/id", part.id if part else None) for k, part in enumerate(parts)), "part id")
+    yield from limits.repeated_faults(((f"/welds/{k}/id", weld.id if weld else None) for k, weld in enumerate(welds)), "weld id")
+    if also_known is None:
+        return
+    known = {part.id for part in parts if part} | also_known
+    named: list[tuple[str, str | None]] = []
+    for k, weld in enumerate(welds):
+        if weld:
+            named += [(f"/welds/{k}/parts/0", weld.parts[0]), (f"/welds/{k}/parts/1", weld.parts[1])]
+    for k, tolerance in enumerate(tolerances):
+        if tolerance:
+            named += [(f"/tolerances/{k}/part", tolerance.part), (f"/tolerances/{k}/relative_to", tolerance.relative_to)]
+    named += [(f"/open_dimensions/{k}/part", entry.part) for k, entry in enumerate(open_dimensions) if entry]
+    for pointer, id in named:
+        if id is not None and id not in known:
+            yield Fault(pointer, f"there is no part {limits.shown(id)}", limits.suggestion(id, known, "a part"))
+
+
+def _pose_faults(pose: Pose) -> Iterator[Fault]:
+    yield from limits.point_faults("/at", pose.at, 3)
+    directions = [*limits.direction_faults("/along", pose.along, 3), *limits.direction_faults("/up", pose.up, 3)]
+    yield from directions
+    if directions:
+        return
+    (a, b, c), (d, e, f) = limits.unit(pose.along), limits.unit(pose.up)
+    if math.hypot(b * f - c * e, c * d - a * f, a * e - b * d) < PARALLEL:
+        yield Fault("/up", "up is parallel to along", "a direction at an angle to along; it is made square to it")
+
+
+def _part_faults(part: Part) -> Iterator[Fault]:
+    yield from limits.id_faults("/id", part.id)
+    if part.id == RESERVED:
+        yield Fault("/id", f"{RESERVED!r} is reserved for the table itself", "another id")
+    yield from limits.name_faults("/name", part.name)
+    yield from limits.one_of_faults("/material", part.material, get_args(Material))
+    at = "/section/thickness" if part.section.shape == "plate" else "/length"
+    yield from limits.SIZE.faults(at, part.length)
+
+
+def _weld_faults(weld: Weld) -> Iterator[Fault]:
+    yield from limits.id_faults("/id", weld.id)
+    yield from limits.one_of_faults("/kind", weld.kind, WELD_KINDS)
+    yield from limits.one_of_faults("/in_fixture", weld.in_fixture, get_args(InFixture))
+    yield from limits.name_faults("/process", weld.process)
+    if len(weld.parts) != 2:
+        yield Fault("/parts", f"{len(weld.parts)} parts", "2 part ids")
+    elif weld.parts[0] == weld.parts[1]:
+        yield Fault("/parts", f"the weld joins {limits.shown(weld.parts[0])} to itself", "two different parts")
+    yield from _path_faults(weld.path)
+    yield from _bead_faults(weld)
+    if weld.side is not None:
+        yield from limits.direction_faults("/side", weld.side, 3)
+
+
+def _path_faults(path: tuple[Point3, ...]) -> Iterator[Fault]:
+    if not 2 <= len(path) <= limits.VERTICES:
+        yield Fault("/path", f"{len(path)} points", f"2 to {limits.VERTICES} points")
+        return
+    numbers = [fault for k, point in enumerate(path) for fault in limits.point_faults(f"/path/{k}", point, 3)]
+    yield from numbers
+    if numbers:
+        return
+    steps = [math.dist(a, b) for a, b in pairwise(path)]
+    if max(steps) < limits.SPACING:
+        yield Fault("/path", "the path has no length", "points that differ")
+        return
+    for k, step in enumerate(steps):
+        if step < limits.SPACING:
+            yield Fault(f"/path/{k + 1}", "the point repeats the one before", f"points at least {limits.SPACING} mm apart")
+
+
+def _bead_faults(weld: Weld) -> Iterator[Fault]:
+    legged = weld.kind in LEGGED
+    if weld.leg is not None and not legged:
+        yield Fault("/leg", f"a {weld.kind} weld has no leg", "a throat, or kind " + " or ".join(LEGGED))
+    elif weld.leg is not None and weld.throat is not None:
+        yield Fault("/throat", "both leg and throat are given", "one of the two")
+    elif weld.leg is None and weld.throat is None and legged:
+        yield Fault("/leg", f"a {weld.kind} weld without leg or throat", f"leg or throat: {limits.BEAD.accepted}")
+    if weld.leg is not None and legged:
+        yield from limits.BEAD.faults("/leg", weld.leg)
+    if weld.throat is not None:
+        yield from limits.BEAD.faults("/throat", weld.throat)
+
+
+def _tolerance_faults(tolerance: Tolerance) -> Iterator[Fault]:
+    yield from limits.id_faults("/part", tolerance.part)
+    yield from limits.point_faults("/point", tolerance.point, 3)
+    yield from limits.direction_faults("/direction", tolerance.direction, 3)
+    yield from limits.TOLERANCE.faults("/plus_minus", tolerance.plus_minus)
+    if tolerance.relative_to == tolerance.part:
+        yield Fault("/relative_to", f"{limits.shown(tolerance.part)} is relative to itself", "another part, or nothing")
+
+
+def _open_dimension_faults(entry: OpenDimension) -> Iterator[Fault]:
+    yield from limits.id_faults("/part", entry.part)
+    yield from limits.direction_faults("/direction", entry.direction, 3)
+    numbers = [*limits.COORDINATE.faults("/range/0", entry.low), *limits.COORDINATE.faults("/range/1", entry.high)]
+    yield from numbers
+    if not numbers and entry.low >= entry.high:
+        wrong = f"the range runs from {limits.plain(entry.low)} to {limits.plain(entry.high)} mm"
+        yield Fault("/range", wrong, "two numbers about nominal, the lower first")
