@@ -1,0 +1,245 @@
+"""The weldment as it lies: parts placed, their faces, what touches what, in which order they go in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from graphlib import CycleError, TopologicalSorter
+
+import numpy as np
+
+from inventory.shapes import Array, Prism, as_matrix
+from solver.geometry.faces import Face, facing, faces_of, tangent_face
+from solver.geometry.hulls import Hulls, box_pairs, joined, near
+from solver.geometry.joints import Sample, Wedge, samples_of
+from solver.geometry.solids import pieces_of
+from solver.rules import RuleBook
+from solver.weldment import Part, Weldment
+
+ON_TABLE = 0.02
+LEVEL = 1e-6
+EASE = 0.15
+"""Parts that touch are taken this far apart (mm) before asking whether one can slide past the other."""
+
+
+@dataclass(frozen=True)
+class HeldPart:
+    """One part in the lie frame: table directions, weldment standing where the lie puts it, z = 0 the table's top.
+
+    `hulls` are its convex pieces, hollow sections filled (nothing of a fixture goes inside a tube); `exact` keeps the
+    hollow, for parts that go into one another. Mass kg, centre of gravity and radius of gyration mm.
+    """
+
+    index: int
+    part: Part
+    frame: Array
+    prism: Prism
+    hulls: Hulls
+    exact: Hulls
+    faces: tuple[Face, ...]
+    mass: float
+    centre: Array
+    gyration: float
+
+    @property
+    def id(self) -> str:
+        """The part's id."""
+        return self.part.id
+
+    def extent(self, direction: Array) -> tuple[float, float]:
+        """Return the least and the greatest coordinate of the part along a direction, mm."""
+        along = self.hulls.points @ direction
+        return float(along.min()), float(along.max())
+
+    @cached_property
+    def level_width(self) -> float:
+        """The least level width of the part's plan outline, mm."""
+        angles = np.radians(np.arange(0, 180, 1.0))
+        along = self.hulls.points[:, :2] @ np.stack([np.cos(angles), np.sin(angles)])
+        return float((along.max(axis=0) - along.min(axis=0)).min())
+
+    def faces_towards(self, normal: Array) -> list[Face]:
+        """Return the faces a pad with this normal (into the part) can touch."""
+        found = [face for face in self.faces if float(face.normal @ normal) < -1 + LEVEL]
+        tangent = tangent_face(self.index, self.part, self.frame, -normal)
+        return [*found, tangent] if tangent else found
+
+
+@dataclass(frozen=True)
+class Touch:
+    """Where part `part` touches part `other` (or the table: -1): patch (k, 3), normal into `part`."""
+
+    part: int
+    other: int
+    patch: Array
+    normal: Array
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """The whole weldment in one lie, with everything that does not depend on hardware."""
+
+    weldment: Weldment
+    rules: RuleBook
+    rotation: Array
+    lift: float
+    parts: tuple[HeldPart, ...]
+    touches: tuple[Touch, ...]
+    samples: tuple[Sample, ...]
+    paths: tuple[Array, ...]
+    order: tuple[int, ...] | None
+
+    @cached_property
+    def everything(self) -> Hulls:
+        """All parts' hulls; the owner is the part's index."""
+        return joined([part.hulls for part in self.parts])
+
+    @cached_property
+    def bounds(self) -> Array:
+        """Lowest and highest corner of the weldment, (2, 3)."""
+        points = self.everything.points
+        return np.array([points.min(axis=0), points.max(axis=0)])
+
+    def before(self, part: int) -> tuple[int, ...]:
+        """Return the parts that are in when this one goes in."""
+        order = self.order or ()
+        return order[: order.index(part)]
+
+    def touches_of(self, part: int) -> list[Touch]:
+        """Return where the table and already located parts touch a part, normals into it."""
+        earlier = (-1, *self.before(part))
+        return [touch for touch in self.touches if touch.part == part and touch.other in earlier]
+
+
+def least_rotation(down: str) -> Array:
+    """Return the least rotation (3x3) that turns a weldment direction towards the table."""
+    half = {"-z": np.eye(3), "+z": np.diag([1.0, -1.0, -1.0])}
+    if down in half:
+        return half[down]
+    sign = 1.0 if down[0] == "+" else -1.0
+    if down[1] == "x":
+        return np.array([[0.0, 0.0, sign], [0.0, 1.0, 0.0], [-sign, 0.0, 0.0]])
+    return np.array([[1.0, 0.0, 0.0], [0.0, 0.0, sign], [0.0, -sign, 0.0]])
+
+
+def hold_part(index: int, part: Part, rotation: Array, shift: Array, density: float) -> HeldPart:
+    """Return a part placed by a rotation about the weldment's origin and a shift."""
+    move = np.eye(4)
+    move[:3, :3], move[:3, 3] = rotation, shift
+    frame = move @ part.pose.frame()
+    section = part.section
+    prism = Prism(section.outline, 0.0, part.length, section.cutouts, as_matrix(frame))
+    hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
+    exact = pieces_of(prism)
+    filled = pieces_of(prism, filled=True) if hollow else exact
+    properties = section.properties
+    centre = frame[:3, 3] + frame[:3, :3] @ np.array([*properties.centroid, part.length / 2])
+    gyration = np.sqrt((properties.i_uu + properties.i_vv) / properties.area + part.length**2 / 12)
+    return HeldPart(
+        index, part, frame, prism, Hulls.of(filled, [index] * len(filled)), Hulls.of(exact, [index] * len(exact)),
+        tuple(faces_of(index, part, frame)), properties.area * part.length * density * 1e-9, centre, float(gyration),
+    )  # fmt: skip
+
+
+def part_prism(part: Part) -> Prism:
+    """Return a part as drawn, weldment frame."""
+    return Prism(part.section.outline, 0.0, part.length, part.section.cutouts, as_matrix(part.pose.frame()))
+
+
+def assemble(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, drawn: Sequence[Sample]) -> Assembly:
+    """Return the weldment turned by `rotation`, its lowest point `lift` mm above the table's top.
+
+    `drawn` are its torch samples in the weldment's frame.
+    """
+    density = {part.material: rules[f"material.{part.material}_kg_per_m3"] for part in weldment.parts}
+    held = [hold_part(k, part, rotation, np.zeros(3), density[part.material]) for k, part in enumerate(weldment.parts)]
+    bottom = min(float(part.hulls.points[:, 2].min()) for part in held)
+    shift = np.array([0.0, 0.0, lift - bottom])
+    held = [hold_part(k, part, rotation, shift, density[part.material]) for k, part in enumerate(weldment.parts)]
+    touches = [*_table_touches(held), *_part_touches(held)]
+    samples = tuple(
+        Sample(
+            sample.weld, rotation @ sample.at + shift, rotation @ sample.tangent,
+            Wedge(rotation @ sample.wedge.bisector, sample.wedge.opening, sample.wedge.near_part),
+        )
+        for sample in drawn
+    )  # fmt: skip
+    paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
+    return Assembly(
+        weldment, rules, rotation, lift - bottom, tuple(held), tuple(touches), samples, paths, _load_order(held, touches, rules)
+    )
+
+
+def drawn_samples(weldment: Weldment, rules: RuleBook) -> tuple[list[Sample], dict[str, list[Array]]]:
+    """Return all torch samples in the weldment's frame, and per weld id the points where no wedge is open."""
+    prisms = {part.id: (part_prism(part),) for part in weldment.parts}
+    samples: list[Sample] = []
+    shut: dict[str, list[Array]] = {}
+    for index, weld in enumerate(weldment.welds):
+        found, closed = samples_of(index, weld, (prisms[weld.parts[0]], prisms[weld.parts[1]]), rules)
+        samples += found
+        if closed:
+            shut[weld.id] = closed
+    return samples, shut
+
+
+def _table_touches(held: Sequence[HeldPart]) -> list[Touch]:
+    up = np.array([0.0, 0.0, 1.0])
+    return [
+        Touch(part.index, -1, face.corners(), up)
+        for part in held
+        for face in part.faces_towards(up)
+        if abs(float(face.origin[2])) < ON_TABLE
+    ]
+
+
+def _part_touches(held: Sequence[HeldPart]) -> list[Touch]:
+    """Return every touch of two parts, once for each of them."""
+    touches = []
+    bounds = np.array([[part.hulls.points.min(axis=0), part.hulls.points.max(axis=0)] for part in held])
+    for i, j in zip(*box_pairs(bounds, bounds, 0.1), strict=True):
+        if i >= j:
+            continue
+        one, two = held[i], held[j]
+        pairs = [(face, other) for face in one.faces for other in two.faces_towards(-face.normal)]
+        pairs += [(face, other) for other in two.faces for face in one.faces_towards(-other.normal) if face.label == "side:0" and one.part.section.round]
+        for face, other in pairs:
+            patch = facing(face, other)
+            if patch is not None:
+                touches += [Touch(int(i), int(j), patch, other.normal), Touch(int(j), int(i), patch, face.normal)]
+    return touches
+
+
+def _load_order(held: Sequence[HeldPart], touches: Sequence[Touch], rules: RuleBook) -> tuple[int, ...] | None:
+    """Return an order in which every part can be lowered straight in, or None.
+
+    A part that lies over another goes in after it. Of those free to go, parts on the table first, then the heaviest.
+    """
+    lift = np.array([0.0, 0.0, rules["way.lift"]])
+    up = np.array([0.0, 0.0, 1.0])
+    above = {part.index: set[int]() for part in held}
+    for part in held:
+        for other in held:
+            if other.index == part.index:
+                continue
+            apart = EASE * sum((touch.normal for touch in touches if (touch.part, touch.other) == (part.index, other.index)), up)
+            swept = part.exact.shifted(apart).swept(lift)
+            i, j = box_pairs(swept.boxes, other.exact.boxes, 0.0)
+            if near(swept, i, other.exact, j, 0.02).any():
+                above[other.index].add(part.index)
+    rank = {part.index: (float(part.hulls.points[:, 2].min()) > ON_TABLE, -part.mass, part.index) for part in held}
+    sorter = TopologicalSorter(above)
+    try:
+        sorter.prepare()
+    except CycleError:
+        return None
+    order: list[int] = []
+    ready: list[int] = []
+    while sorter.is_active():
+        ready += sorter.get_ready()
+        ready.sort(key=lambda index: rank[index])
+        order.append(ready.pop(0))
+        sorter.done(order[-1])
+    return tuple(order)
+

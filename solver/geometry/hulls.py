@@ -1,0 +1,284 @@
+"""Convex point sets by the thousand: how near they come, by a vectorised distance iteration.
+
+Every body is a union of convex pieces, every sweep of a convex piece along a straight line is convex, and a torch is a
+segment with a radius: one kernel answers all of them. The iteration follows Gilbert, Johnson and Keerthi, "A fast
+procedure for computing the distance between complex objects in three-dimensional space", IEEE J. Robotics and
+Automation 4(2), 1988: walk towards the point of the Minkowski difference nearest to the origin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.shapes import Array
+
+Index = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+ROUNDS = 60
+SMALL = 1e-12
+
+
+@dataclass(frozen=True)
+class Hulls:
+    """Convex hulls given by their points.
+
+    Parameters
+    ----------
+    points : (n, 3) array
+        All points, hull after hull, mm.
+    first, count : (m,) arrays
+        Where each hull's points start, and how many there are.
+    owner : (m,) array
+        What each hull belongs to (an index the caller chose).
+    """
+
+    points: Array
+    first: Index
+    count: Index
+    owner: Index
+
+    @staticmethod
+    def of(pieces: Sequence[Array], owners: Sequence[int]) -> Hulls:
+        """Return hulls from one (k, 3) array of points each."""
+        count = np.array([len(piece) for piece in pieces], dtype=np.intp)
+        points = np.concatenate(pieces) if len(pieces) else np.zeros((0, 3))
+        return Hulls(points, np.cumsum(count) - count, count, np.array(owners, dtype=np.intp))
+
+    def __len__(self) -> int:
+        return len(self.count)
+
+    @property
+    def boxes(self) -> Array:
+        """Axis-aligned bounds, (m, 2, 3): lowest and highest corner of each hull."""
+        if not len(self):
+            return np.zeros((0, 2, 3))
+        low = np.minimum.reduceat(self.points, self.first)
+        high = np.maximum.reduceat(self.points, self.first)
+        return np.stack([low, high], axis=1)
+
+    def shifted(self, offset: Array) -> Hulls:
+        """Return the hulls moved by one offset (3,) or one offset a hull (m, 3)."""
+        move = np.repeat(offset, self.count, axis=0) if offset.ndim == 2 else offset
+        return Hulls(self.points + move, self.first, self.count, self.owner)
+
+    def take(self, chosen: Index | Flags) -> Hulls:
+        """Return only the chosen hulls."""
+        chosen = np.flatnonzero(chosen) if chosen.dtype == bool else chosen
+        count = self.count[chosen]
+        first = np.cumsum(count) - count
+        rows = np.repeat(self.first[chosen] - first, count) + np.arange(count.sum())
+        return Hulls(self.points[rows], first, count, self.owner[chosen])
+
+    def swept(self, move: Array) -> Hulls:
+        """Return each hull swept along a straight move (3,), or along one move a hull (m, 3)."""
+        moves = np.broadcast_to(move, (len(self), 3))
+        count = 2 * self.count
+        first = np.cumsum(count) - count
+        owner_of_point = np.repeat(np.arange(len(self)), self.count)
+        place = np.arange(len(self.points)) + self.first_gap(first, owner_of_point)
+        points = np.empty((2 * len(self.points), 3))
+        points[place] = self.points
+        points[place + self.count[owner_of_point]] = self.points + moves[owner_of_point]
+        return Hulls(points, first, count, self.owner)
+
+    def first_gap(self, first: Index, owner_of_point: Index) -> Index:
+        """Return how far each point moves when its hull starts at `first` instead."""
+        gap: Index = first[owner_of_point] - self.first[owner_of_point]
+        return gap
+
+
+def joined(parts: Sequence[Hulls]) -> Hulls:
+    """Return several sets of hulls as one, owners kept."""
+    if not parts:
+        return Hulls.of([], [])
+    count = np.concatenate([part.count for part in parts])
+    return Hulls(
+        np.concatenate([part.points for part in parts]),
+        np.cumsum(count) - count,
+        count,
+        np.concatenate([part.owner for part in parts]),
+    )
+
+
+def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
+    """Return the index pairs (i, j) whose boxes come nearer than `gap` (a number, or one a row of `a`)."""
+    if not len(a) or not len(b):
+        return np.zeros(0, np.intp), np.zeros(0, np.intp)
+    reach = np.broadcast_to(np.asarray(gap, float), (len(a),))[:, None]
+    hit = np.ones((len(a), len(b)), dtype=bool)
+    for axis in range(3):
+        hit &= a[:, None, 0, axis] - reach < b[None, :, 1, axis]
+        hit &= b[None, :, 0, axis] < a[:, None, 1, axis] + reach
+    i, j = np.nonzero(hit)
+    return i, j
+
+
+def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
+    """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
+    gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
+    distance = _solve(a, i, b, j, gaps)
+    return distance < gaps
+
+
+def distances(a: Hulls, i: Index, b: Hulls, j: Index) -> Array:
+    """Return the distance of each pair (a[i], b[j]), mm; 0 if they overlap."""
+    return _solve(a, i, b, j, np.full(i.shape, np.nan))
+
+
+def touching_owners(a: Hulls, b: Hulls, gap: float) -> set[tuple[int, int]]:
+    """Return the owner pairs (of a, of b) that come nearer than `gap`."""
+    i, j = box_pairs(a.boxes, b.boxes, gap)
+    hit = near(a, i, b, j, gap)
+    return set(zip(a.owner[i[hit]].tolist(), b.owner[j[hit]].tolist(), strict=True))
+
+
+def _solve(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array) -> Array:
+    """Return distances, exact where `gaps` is nan, else only good enough to compare with the gap."""
+    result = np.zeros(len(i))
+    size_a, size_b = _size_class(a.count[i]), _size_class(b.count[j])
+    for key in np.unique(size_a * 4096 + size_b):
+        rows = np.flatnonzero(size_a * 4096 + size_b == key)
+        va, vb = int(key) // 4096, int(key) % 4096
+        for start in range(0, len(rows), 20000):
+            some = rows[start : start + 20000]
+            pa = a.points[_padded(a, i[some], va)]
+            pb = b.points[_padded(b, j[some], vb)]
+            result[some] = _iterate(pa, pb, gaps[some])
+    return result
+
+
+def _size_class(count: Index) -> Index:
+    """Round point counts up to a power of two, so that pairs are treated in few batches."""
+    return (1 << np.ceil(np.log2(np.maximum(count, 1))).astype(np.intp)).astype(np.intp)
+
+
+def _padded(hulls: Hulls, chosen: Index, width: int) -> Index:
+    """Return point rows (n, width); short hulls repeat their last point."""
+    steps = np.minimum(np.arange(width)[None, :], hulls.count[chosen][:, None] - 1)
+    rows: Index = hulls.first[chosen][:, None] + steps
+    return rows
+
+
+def _iterate(pa: Array, pb: Array, gaps: Array) -> Array:
+    n = len(pa)
+    result = np.zeros(n)
+    active = np.arange(n)
+    v = pa[:, 0] - pb[:, 0]
+    simplex = np.repeat(v[:, None, :], 4, axis=1)
+    size = np.ones(n, dtype=np.intp)
+    for _ in range(ROUNDS):
+        towards = np.argmin(np.einsum("nvk,nk->nv", pa, v), axis=1)
+        against = np.argmax(np.einsum("nvk,nk->nv", pb, v), axis=1)
+        rows = np.arange(len(v))
+        w = pa[rows, towards] - pb[rows, against]
+        length2 = np.einsum("nk,nk->n", v, v)
+        along = np.einsum("nk,nk->n", v, w)
+        length = np.sqrt(length2)
+        far = along >= gaps * length
+        close = length < gaps
+        settled = length2 - along <= 1e-9 * length2 + SMALL
+        done = far | close | settled | (length2 < SMALL)
+        if done.any():
+            finished = active[done]
+            result[finished] = np.where(far[done], np.maximum(gaps[done], length[done]), length[done])
+            keep = ~done
+            if not keep.any():
+                return result
+            active, pa, pb, v, w, gaps = active[keep], pa[keep], pb[keep], v[keep], w[keep], gaps[keep]
+            simplex, size = simplex[keep], size[keep]
+        simplex[np.arange(len(v)), size] = w
+        v, simplex, size, inside = _nearest_feature(simplex, size + 1)
+        if inside.any():
+            result[active[inside]] = 0.0
+            keep = ~inside
+            if not keep.any():
+                return result
+            active, pa, pb, v, gaps = active[keep], pa[keep], pb[keep], v[keep], gaps[keep]
+            simplex, size = simplex[keep], size[keep]
+    result[active] = np.sqrt(np.einsum("nk,nk->n", v, v))
+    return result
+
+
+# Subsets of a simplex that hold its newest point, by simplex size: indices, newest (last) first.
+_SUBSETS: dict[int, tuple[tuple[int, ...], ...]] = {
+    2: ((1,), (1, 0)),
+    3: ((2,), (2, 0), (2, 1), (2, 0, 1)),
+    4: ((3,), (3, 0), (3, 1), (3, 2), (3, 0, 1), (3, 0, 2), (3, 1, 2), (3, 0, 1, 2)),
+}
+
+
+def _nearest_feature(simplex: Array, size: Index) -> tuple[Array, Array, Index, Flags]:
+    """Return the simplex's point nearest to the origin, the feature that holds it, its size, and whether it is inside."""
+    n = len(simplex)
+    best_v = np.zeros((n, 3))
+    best = np.full(n, np.inf)
+    best_simplex = simplex.copy()
+    best_size = np.ones(n, dtype=np.intp)
+    inside = np.zeros(n, dtype=bool)
+    for points in (2, 3, 4):
+        rows = np.flatnonzero(size == points)
+        if not len(rows):
+            continue
+        corners = simplex[rows]
+        for subset in _SUBSETS[points]:
+            chosen = corners[:, list(subset)]
+            weights, valid = _barycentric(chosen)
+            v = np.einsum("ns,nsk->nk", weights, chosen)
+            length2 = np.where(valid, np.einsum("nk,nk->n", v, v), np.inf)
+            if len(subset) == 4:
+                length2 = np.where(valid, 0.0, np.inf)
+            better = length2 < best[rows]
+            hit = rows[better]
+            best[hit] = length2[better]
+            best_v[hit] = v[better]
+            best_simplex[hit, : len(subset)] = chosen[better][:, ::-1]
+            best_size[hit] = len(subset)
+            if len(subset) == 4:
+                inside[hit] = True
+    return best_v, best_simplex, best_size, inside
+
+
+def _barycentric(corners: Array) -> tuple[Array, Flags]:
+    """Return weights of the point of each subset's affine hull nearest to the origin, and whether it lies inside."""
+    n, k = corners.shape[:2]
+    if k == 1:
+        return np.ones((n, 1)), np.ones(n, dtype=bool)
+    origin = corners[:, 0]
+    edges = corners[:, 1:] - origin[:, None, :]
+    gram = np.einsum("nik,njk->nij", edges, edges)
+    right = -np.einsum("nik,nk->ni", edges, origin)
+    weights = np.empty((n, k))
+    if k == 2:
+        det = gram[:, 0, 0]
+        solved = np.where(det > SMALL, right[:, 0] / np.where(det > SMALL, det, 1.0), -1.0)[:, None]
+        fine = det > SMALL
+    elif k == 3:
+        det = gram[:, 0, 0] * gram[:, 1, 1] - gram[:, 0, 1] ** 2
+        fine = det > 1e-12 * gram[:, 0, 0] * gram[:, 1, 1] + SMALL
+        safe = np.where(fine, det, 1.0)
+        first = (right[:, 0] * gram[:, 1, 1] - right[:, 1] * gram[:, 0, 1]) / safe
+        second = (right[:, 1] * gram[:, 0, 0] - right[:, 0] * gram[:, 0, 1]) / safe
+        solved = np.stack([first, second], axis=1)
+    else:
+        a, b, c = edges[:, 0], edges[:, 1], edges[:, 2]
+        bc = np.cross(b, c)
+        det = np.einsum("nk,nk->n", a, bc)
+        scale = np.sqrt(gram[:, 0, 0] * gram[:, 1, 1] * gram[:, 2, 2])
+        fine = np.abs(det) > 1e-10 * scale + SMALL
+        safe = np.where(fine, det, 1.0)
+        minus = -origin
+        solved = np.stack(
+            [
+                np.einsum("nk,nk->n", minus, bc) / safe,
+                np.einsum("nk,nk->n", minus, np.cross(c, a)) / safe,
+                np.einsum("nk,nk->n", minus, np.cross(a, b)) / safe,
+            ],
+            axis=1,
+        )
+    weights[:, 1:] = solved
+    weights[:, 0] = 1.0 - solved.sum(axis=1)
+    return weights, fine & (weights >= 0).all(axis=1)

@@ -1,0 +1,88 @@
+"""Prisms as unions of convex pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.ops import unary_union
+
+from inventory.shapes import Array, Prism
+from solver.geometry.hulls import Hulls
+
+FLAT = 1e-9
+
+
+def pieces_of(prism: Prism, *, filled: bool = False) -> list[Array]:
+    """Return the prism's convex pieces as (k, 3) arrays of points in the parent's frame; `filled` ignores cut-outs."""
+    frame = np.array(prism.frame)
+    local = _local_pieces(prism.outline, () if filled else prism.cutouts)
+    return [_lifted(ring, prism.start, prism.end, frame) for ring in local]
+
+
+def hulls_of(bodies: Sequence[Iterable[Prism]], *, filled: bool = False) -> Hulls:
+    """Return all prisms of several bodies as convex hulls; the owner is the body's index."""
+    pieces: list[Array] = []
+    owners: list[int] = []
+    for index, prisms in enumerate(bodies):
+        for prism in prisms:
+            found = pieces_of(prism, filled=filled)
+            pieces += found
+            owners += [index] * len(found)
+    return Hulls.of(pieces, owners)
+
+
+def _lifted(ring: Array, start: float, end: float, frame: Array) -> Array:
+    low = np.column_stack([ring, np.full(len(ring), start)])
+    high = np.column_stack([ring, np.full(len(ring), end)])
+    return np.concatenate([low, high]) @ frame[:3, :3].T + frame[:3, 3]
+
+
+Ring = tuple[tuple[float, float], ...]
+
+
+@lru_cache(maxsize=4096)
+def _local_pieces(outline: Ring, cutouts: tuple[Ring, ...]) -> tuple[Array, ...]:
+    polygon = Polygon(outline, cutouts)
+    if not cutouts and is_convex(polygon):
+        return (np.array(outline, dtype=float),)
+    triangles = shapely.constrained_delaunay_triangles(polygon)
+    return tuple(np.array(piece.exterior.coords[:-1]) for piece in _merged(list(triangles.geoms)))
+
+
+def is_convex(polygon: Polygon) -> bool:
+    """Return whether a polygon without holes is convex (to a part in 1e9 of its area)."""
+    return not polygon.interiors and polygon.convex_hull.area - polygon.area <= FLAT * max(polygon.area, 1.0)
+
+
+def _merged(triangles: list[Polygon]) -> list[Polygon]:
+    """Join neighbouring pieces as long as the union stays convex (greedy, longest shared side first)."""
+    pieces: dict[int, Polygon] = dict(enumerate(triangles))
+    sides: dict[tuple[tuple[float, float], tuple[float, float]], list[int]] = {}
+    for index, triangle in pieces.items():
+        ring = list(triangle.exterior.coords)
+        for a, b in zip(ring, ring[1:], strict=False):
+            sides.setdefault((min(a, b), max(a, b)), []).append(index)
+    parent = {index: index for index in pieces}
+
+    def root(index: int) -> int:
+        while parent[index] != index:
+            index = parent[index]
+        return index
+
+    shared = [(side, pair) for side, pair in sides.items() if len(pair) == 2]
+    shared.sort(key=lambda entry: -np.hypot(entry[0][0][0] - entry[0][1][0], entry[0][0][1] - entry[0][1][1]))
+    for _, (a, b) in shared:
+        one, two = root(a), root(b)
+        if one == two:
+            continue
+        union = unary_union([pieces[one], pieces[two]])
+        if isinstance(union, MultiPolygon) or not is_convex(union):
+            continue
+        parent[two] = one
+        pieces[one] = union
+        del pieces[two]
+    return list(pieces.values())
