@@ -1,0 +1,1 @@
+"""Plans made readable: the top view as a drawing to scale and in a terminal."""
