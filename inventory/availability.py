@@ -1,7 +1,7 @@
 """Free pieces over spans of days: pure arithmetic on promises.
 
-What is free in a span is what could be promised on every one of its days: count - out of service - the most pieces promised on any
-day of it. Two promises that follow each other may share a piece; two that share a day may not.
+What is free in a span is what could be promised on every one of its days: count - out of service - the most pieces
+promised on any day of it. Two promises that follow each other may share a piece; two that share a day may not.
 """
 
 from __future__ import annotations
@@ -12,7 +12,9 @@ from datetime import date, timedelta
 
 from inventory.errors import Fault, StoreError, refuse
 
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 LONGEST_SPAN_DAYS = 3660
 
 

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from inventory.store.errors import NetworkFileSystem
 
-# Write-ahead logging shares memory between processes; hosts on a network do not share it (SQLite documentation, "Write-Ahead Logging").
-NETWORK = frozenset(
-    ("9p", "acfs", "afs", "beegfs", "ceph", "cifs", "coda", "davfs", "glusterfs", "gpfs", "lustre", "ncpfs", "nfs", "nfs4", "pvfs2")
-    + ("smb3", "smbfs", "virtiofs")
-)
+# Write-ahead logging shares memory between processes; hosts on a network do not share it
+# (SQLite documentation, "Write-Ahead Logging").
+NETWORK = (
+    "acfs", "afs", "beegfs", "ceph", "cifs", "coda", "davfs", "glusterfs", "gpfs", "lustre", "ncpfs", "nfs", "nfs4", "pvfs2",
+    "9p", "smb3", "smbfs", "virtiofs",
+)  # fmt: skip
 _NETWORK_FUSE = ("sshfs", "gluster", "ceph", "s3fs", "goofys", "rclone", "davfs", "smb", "cifs", "nfs", "gcsfuse", "juicefs")
 MOUNTS = Path("/proc/self/mountinfo")
 

@@ -1,7 +1,8 @@
 """Engines: SQLite embedded by default, PostgreSQL by its URL; both with one writer at a time.
 
-SQLite runs in write-ahead mode with `synchronous` FULL (an acknowledged promise survives a power cut), foreign keys on, and write
-transactions that begin IMMEDIATE: a transaction that reads first and then wants to write could lose to another one and fail half-way.
+SQLite runs in write-ahead mode with `synchronous` FULL (an acknowledged promise survives a power cut), foreign keys on,
+and write transactions that begin IMMEDIATE: one that reads first and then wants to write could lose to another one and
+fail half-way.
 """
 
 from __future__ import annotations
@@ -97,8 +98,6 @@ def _postgresql(url: sa.URL, patience_s: float) -> sa.Engine:
     milliseconds = max(1, int(patience_s * 1000))
     settings: dict[str, Any] = {"options": f"-c lock_timeout={milliseconds} -c timezone=UTC", "connect_timeout": 10}
     try:
-        return sa.create_engine(
-            url.set(drivername="postgresql+psycopg"), connect_args=settings, pool_pre_ping=True, **POOL
-        )
+        return sa.create_engine(url.set(drivername="postgresql+psycopg"), connect_args=settings, pool_pre_ping=True, **POOL)
     except (ModuleNotFoundError, NoSuchModuleError) as error:
         raise Unreachable("PostgreSQL needs the extra `postgres`: pip install 'holdwright[postgres]'") from error

@@ -12,7 +12,7 @@ from alembic.script import ScriptDirectory
 from inventory.store.errors import WrongSchema
 
 VERSION_TABLE = "schema_version"
-# Two programs that open an empty PostgreSQL database at once must not both create the tables; any number serves as the lock's name.
+# Two programs that open an empty PostgreSQL database at once must not both create the tables; any number names the lock.
 _ADVISORY_LOCK = 4_729_183_650_271
 
 
@@ -26,7 +26,7 @@ def revision_of(connection: sa.Connection) -> str | None:
     """Return the revision a database is at, None if it is empty; raises WrongSchema if it holds something else."""
     names = set(sa.inspect(connection).get_table_names())
     if VERSION_TABLE in names:
-        revision = connection.execute(sa.text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar_one_or_none()  # noqa: S608
+        revision = connection.execute(sa.text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar_one_or_none()
         return None if revision is None else str(revision)
     if names:
         some = ", ".join(sorted(names)[:3])

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 import sqlalchemy as sa
-from sqlalchemy.exc import DBAPIError, IntegrityError, InterfaceError, OperationalError
+from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from inventory.errors import StoreError
@@ -59,8 +59,8 @@ class Transactions:
 def take_turn(connection: sa.Connection) -> None:
     """Wait until no other writer is at work; the turn ends with the transaction.
 
-    SQLite's write lock is already taken by BEGIN IMMEDIATE. On PostgreSQL every writer locks the one row of `store_state` first and holds
-    no other lock before it, so there is an order of all writes and no deadlock.
+    SQLite's write lock is already taken by BEGIN IMMEDIATE. On PostgreSQL every writer locks the one row of `store_state`
+    first and holds no other lock before it, so there is an order of all writes and no deadlock.
     """
     if connection.dialect.name == "postgresql":
         connection.execute(sa.select(store_state.c.id).with_for_update())
@@ -81,18 +81,25 @@ def meaning(error: DBAPIError | PoolTimeout) -> StoreError | Exception:
     """Return the store's own error for a database's complaint; a broken rule of the schema stays what it is, our bug."""
     if isinstance(error, PoolTimeout):
         return StoreBusy("too many callers wait for the store; nothing was changed")
-    text, code = str(error.orig), getattr(error.orig, "sqlstate", None)
-    name = getattr(error.orig, "sqlite_errorname", "") or ""
-    if isinstance(error, IntegrityError):
-        return error
-    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or code in ("55P03", "40001", "40P01"):
-        return StoreBusy(f"other writers held the store too long; nothing was changed ({text})")
-    if name == "SQLITE_FULL" or code == "53100":
-        return DiskFull(f"the disk is full; nothing of this change was kept ({text})")
-    if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")) or code in ("25006", "42501"):
-        return ReadOnlyStore(f"the store cannot be written ({text})")
-    if name.startswith(("SQLITE_IOERR", "SQLITE_CORRUPT", "SQLITE_NOTADB")):
-        return StoreUnusable(f"the store's file cannot be used ({text})")
+    text = str(error.orig).strip()
+    code = getattr(error.orig, "sqlite_errorname", None) or getattr(error.orig, "sqlstate", None) or ""
+    for codes, kind, says in _COMPLAINTS:
+        if code.startswith(codes):
+            return kind(f"{says} ({text})")
     if isinstance(error, OperationalError | InterfaceError):
-        return Unreachable(f"the database does not answer ({text.strip()})")
+        return Unreachable(f"the database does not answer ({text})")
     return error
+
+
+# SQLite's names of result codes; SQLSTATE classes of PostgreSQL's manual, appendix "Error Codes".
+_COMPLAINTS: tuple[tuple[tuple[str, ...], type[StoreError], str], ...] = (
+    (
+        ("SQLITE_BUSY", "SQLITE_LOCKED", "55P03", "40001", "40P01"),
+        StoreBusy,
+        "other writers held the store too long; nothing was changed",
+    ),
+    (("SQLITE_FULL", "53100"), DiskFull, "the disk is full; nothing of this change was kept"),
+    (("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "25006", "42501"), ReadOnlyStore, "the store cannot be written"),
+    (("SQLITE_IOERR_WRITE",), DiskFull, "the file cannot grow; nothing of this change was kept"),
+    (("SQLITE_IOERR", "SQLITE_CORRUPT", "SQLITE_NOTADB"), StoreUnusable, "the store's file cannot be used"),
+)

@@ -1,0 +1,11 @@
+"""Counted stock in a database: nothing promised twice, every change signed.
+
+The only folder of this package that imports SQLAlchemy.
+"""
+
+from inventory.store.notes import Note
+from inventory.store.reservations import Order
+from inventory.store.shop import Store, open_store
+from inventory.store.snapshots import Readers
+
+__all__ = ["Note", "Order", "Readers", "Store", "open_store"]

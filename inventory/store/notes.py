@@ -1,0 +1,40 @@
+"""Who did something, when and why: every write carries one of these."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from inventory.errors import Fault, refuse
+
+LONGEST_WHO, LONGEST_WHY = 200, 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """The signature under a change.
+
+    Parameters
+    ----------
+    who : str
+        Person or system, 1..200 characters.
+    at : datetime
+        With a time zone; the store has no clock of its own.
+    why : str
+        The reason in the shop's own words, up to 1,000 characters.
+    """
+
+    who: str
+    at: datetime
+    why: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse an unsigned, undated or endless note."""
+        faults = []
+        if not 1 <= len(self.who.strip()) <= LONGEST_WHO:
+            faults.append(Fault("/who", "nobody signs, or a name too long", f"1..{LONGEST_WHO} characters"))
+        if len(self.why) > LONGEST_WHY:
+            faults.append(Fault("/why", f"{len(self.why)} characters", f"at most {LONGEST_WHY}"))
+        if self.at.tzinfo is None:
+            faults.append(Fault("/at", "a time without a zone", "a time with its zone, such as 2027-03-01T08:00:00Z"))
+        refuse(faults)

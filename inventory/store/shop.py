@@ -1,0 +1,127 @@
+"""The store as the rest of the product sees it: open it, read it, write it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any, TypeVar
+
+import sqlalchemy as sa
+from sqlalchemy.exc import DBAPIError
+
+from inventory.availability import Span
+from inventory.reservations import Reservation, is_forgotten
+from inventory.stock import StockSnapshot
+from inventory.store import reservations, snapshots
+from inventory.store.answers import Answered, Once, earlier_answer, keep_answer
+from inventory.store.engine import make_engine, writing
+from inventory.store.errors import WrongSchema
+from inventory.store.notes import Note
+from inventory.store.reservations import Order
+from inventory.store.schema_version import bring_to, known_revisions, refuse_newer, revision_of
+from inventory.store.snapshots import Readers
+from inventory.store.transactions import Transactions, meaning, version
+
+Answer = TypeVar("Answer")
+PATIENCE_S = 60.0
+
+
+class Store:
+    """Counted stock in one database. Threads may share it; after a fork, open a new one.
+
+    Reads and writes are functions of a connection, from the modules beside this one: ``store.read(lambda c: counts.lines(c))``,
+    ``store.write(lambda c: counts.receive(c, "riser-75", 4, note))``.
+    """
+
+    def __init__(self, engine: sa.Engine, readers: Readers, patience_s: float) -> None:
+        self.engine, self.readers = engine, readers
+        self._transactions = Transactions(engine, patience_s)
+
+    def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` reads, all of it from one moment."""
+        return self._transactions.read(action)
+
+    def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` answers, after it is on disk; if it raises, nothing was written."""
+        return self._transactions.write(action)
+
+    def write_once(self, once: Once | None, action: Callable[[sa.Connection], Mapping[str, Any]]) -> Answered:
+        """Write, unless the same write was made under the same key before: then return what it answered.
+
+        The answer is kept in the transaction of the write, so a caller that lost the connection may ask again.
+        """
+
+        def act(connection: sa.Connection) -> Answered:
+            earlier = None if once is None else earlier_answer(connection, once)
+            if earlier is not None:
+                return Answered(earlier, again=True)
+            answer = dict(action(connection))
+            if once is not None:
+                keep_answer(connection, once, answer)
+            return Answered(answer, again=False)
+
+        return self.write(act)
+
+    def version(self) -> int:
+        """Return the stock version."""
+        return self.read(version)
+
+    def snapshot(self, span: Span, today: date | None = None) -> StockSnapshot:
+        """Return what may be planned with over a span of days."""
+        return self.read(lambda connection: snapshots.snapshot(connection, self.readers, span, today))
+
+    def reserve(self, order: Order, note: Note, today: date | None = None) -> Reservation:
+        """Promise every line of an order or none; raises Shortage.
+
+        A shortage is looked for before the turn to write is taken, so that those who ask in vain do not hold up those who do not.
+        """
+        self.read(lambda connection: reservations.refuse_short(connection, order.pieces, order.span, today))
+        return self.write(lambda connection: reservations.reserve(connection, order, note, today))
+
+    def expire(self, note: Note, today: date) -> list[Reservation]:
+        """Let go of the reservations nobody came for; writes nothing if there are none."""
+        waiting = self.read(reservations.waiting)
+        if not any(is_forgotten(each, note.at, today) for each in waiting):
+            return []
+        return self.write(lambda connection: reservations.expire(connection, note, today))
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self.engine.dispose()
+
+
+def open_store(url: str, readers: Readers, *, patience_s: float = PATIENCE_S, upgrade: bool = True) -> Store:
+    """Open the store at a URL, creating it in an empty database and bringing an older one up to date.
+
+    Parameters
+    ----------
+    url : str
+        ``sqlite:///shop.sqlite3`` or ``postgresql://user@host/database``.
+    readers : Readers
+        How stored documents become values.
+    patience_s : float
+        How long a write waits for others before StoreBusy, seconds.
+    upgrade : bool
+        False: refuse an older schema instead of migrating it.
+
+    Raises
+    ------
+    StoreUnusable
+        NetworkFileSystem, ReadOnlyStore, DiskFull, WrongSchema or Unreachable, each saying what to do.
+    """
+    engine = make_engine(url, patience_s)
+    try:
+        known = known_revisions()
+        with engine.connect() as connection, connection.begin():
+            current = refuse_newer(revision_of(connection), known)
+        if current != known[-1] and not upgrade:
+            raise WrongSchema(f"the store is at schema {current or 'none'}, this program needs {known[-1]}; allow it to upgrade")
+        if current != known[-1]:
+            bring_to(writing(engine))
+    except DBAPIError as error:
+        engine.dispose()
+        raise meaning(error) from error
+    except WrongSchema:
+        engine.dispose()
+        raise
+    return Store(engine, readers, patience_s)
