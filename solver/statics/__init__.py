@@ -1,0 +1,44 @@
+"""Contact equilibrium with friction: is everything held, and if not, the proof and the cut it gives."""
+
+from solver.statics.contacts import (
+    ALWAYS,
+    GROUND,
+    UNCAPPED,
+    Assembly,
+    Bodies,
+    ClampForce,
+    Clamps,
+    ContactPoint,
+    Contacts,
+    patch_points,
+)
+from solver.statics.cuts import Cut, IntegerCut, cut_coefficients
+from solver.statics.held import Failure, Held, held
+from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
+from solver.statics.power import Certificate
+from solver.statics.program import StaticsUndecided
+
+__all__ = [
+    "ALWAYS",
+    "GROUND",
+    "UNCAPPED",
+    "Assembly",
+    "Bodies",
+    "CaseName",
+    "Certificate",
+    "ClampForce",
+    "Clamps",
+    "ContactPoint",
+    "Contacts",
+    "Cut",
+    "Failure",
+    "Held",
+    "IntegerCut",
+    "LoadCases",
+    "StaticsUndecided",
+    "WeldJoint",
+    "cut_coefficients",
+    "held",
+    "load_cases",
+    "patch_points",
+]

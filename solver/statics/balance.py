@@ -1,0 +1,117 @@
+"""The balance of every part as one sparse system: generators of contact forces against known loads.
+
+Rows: six a part (force, N; moment about the centre of gravity divided by the part's `arm`, N), then one per capped
+locator, then one per clamp. Columns: `CONE_SIDES` per contact point (a force n + friction t_j of unit normal part),
+`CONE_SIDES` per clamp (1 N of friction along t_j at the tip). With x >= 0 the forces, ::
+
+    wrenches x + known + loads = 0        (every part is in balance)
+    limits x <= limit_n                   (capped locators, friction at clamp tips)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import sparse
+
+from inventory.shapes import Array
+from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, Assembly, Index, tangents
+from solver.statics.loads import NO_PART, LoadCases
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """The system of the module's docstring; `arm` (P,) mm scales each part's moments."""
+
+    wrenches: sparse.csc_array
+    limits: sparse.csc_array
+    limit_n: Array
+    known: Array
+    gravity: Array
+    arm: Array
+    centres: Array
+
+    @property
+    def rows(self) -> int:
+        """Six rows a part."""
+        return len(self.known)
+
+    def load_rows(self, cases: LoadCases) -> tuple[Index, Array]:
+        """Return the rows that each case loads besides gravity, (N, 12) int, and the loads in them, (N, 12) N."""
+        part = np.where(cases.part == NO_PART, 0, cases.part)
+        force = np.where((cases.part == NO_PART)[..., None], 0.0, cases.force)
+        moment = np.cross(cases.at - self.centres[part], force) / self.arm[part][..., None]
+        index = 6 * part[..., None] + np.arange(6)
+        return index.reshape(len(cases), 12), np.concatenate([force, moment], axis=2).reshape(len(cases), 12)
+
+    def loads(self, index: Index, values: Array) -> Array:
+        """Return gravity plus the loads of cases given by `load_rows`, dense, (N, rows)."""
+        dense = np.tile(self.gravity, (len(index), 1))
+        np.add.at(dense, (np.arange(len(index))[:, None], index), values)
+        return dense
+
+
+def balance(assembly: Assembly) -> Balance:
+    """Return the balance of an assembly."""
+    bodies, contacts, clamps = assembly.bodies, assembly.contacts, assembly.clamps
+    centres, parts = bodies.centres, len(bodies)
+    arm = _arms(assembly)
+    cone = contacts.normal[:, None, :] + assembly.friction * tangents(contacts.normal)
+    tips = tangents(clamps.direction)
+    if assembly.friction == 0:
+        tips = tips[:0]
+    columns = CONE_SIDES * (len(contacts) + len(tips))
+    part = np.concatenate([contacts.part, clamps.part[: len(tips)]])
+    at = np.concatenate([contacts.at, clamps.at[: len(tips)]])
+    force = np.concatenate([cone, tips])
+    entries = [_entries(np.arange(len(part)), part, at, force, centres, arm)]
+    against = np.flatnonzero(contacts.other != GROUND)
+    entries.append(_entries(against, contacts.other[against], contacts.at[against], -cone[against], centres, arm))
+    rows, cols, data = (np.concatenate([entry[k] for entry in entries]) for k in range(3))
+    keep = data != 0.0
+    wrenches = sparse.csc_array((data[keep], (rows[keep], cols[keep])), shape=(6 * parts, columns))
+    known = np.zeros((parts, 6))
+    press = clamps.force_n[:, None] * clamps.direction
+    np.add.at(known, clamps.part, _wrench(clamps.at - centres[clamps.part], press, arm[clamps.part]))
+    gravity = np.zeros((parts, 6))
+    gravity[:, 2] = -bodies.weights_n
+    limits, limit_n = _limits(assembly, len(tips))
+    return Balance(wrenches, limits, limit_n, known.ravel(), gravity.ravel(), arm, centres)
+
+
+def _arms(assembly: Assembly) -> Array:
+    """Return each part's farthest contact or clamp from its centre of gravity, at least 1 mm."""
+    arm = np.ones(len(assembly.bodies))
+    contacts, clamps, centres = assembly.contacts, assembly.clamps, assembly.bodies.centres
+    for part, at in ((contacts.part, contacts.at), (contacts.other, contacts.at), (clamps.part, clamps.at)):
+        on = part != GROUND
+        np.maximum.at(arm, part[on], np.linalg.norm(at[on] - centres[part[on]], axis=1))
+    return arm
+
+
+def _wrench(lever: Array, force: Array, arm: Array) -> Array:
+    return np.concatenate([force, np.cross(lever, force) / np.expand_dims(arm, -1)], axis=-1)
+
+
+def _entries(point: Index, part: Index, at: Array, force: Array, centres: Array, arm: Array) -> tuple[Index, Index, Array]:
+    """Return (rows, columns, values) of `CONE_SIDES` forces at each point, (K, 8, 3), on `part`."""
+    lever = np.broadcast_to((at - centres[part])[:, None, :], force.shape)
+    wrench = _wrench(lever, force, np.broadcast_to(arm[part][:, None], force.shape[:2]))
+    rows = np.broadcast_to(6 * part[:, None, None] + np.arange(6), wrench.shape)
+    columns = np.broadcast_to((CONE_SIDES * point[:, None] + np.arange(CONE_SIDES))[..., None], wrench.shape)
+    return rows.ravel(), columns.ravel(), wrench.ravel()
+
+
+def _limits(assembly: Assembly, tips: int) -> tuple[sparse.csc_array, Array]:
+    """Return the rows of capped locators (those that have points) and of clamp tips."""
+    contacts, clamps = assembly.contacts, assembly.clamps
+    capped = np.flatnonzero(contacts.group != UNCAPPED)
+    groups, row = np.unique(contacts.group[capped], return_inverse=True)
+    point = np.concatenate([capped, len(contacts) + np.arange(tips)])
+    row = np.concatenate([row, len(groups) + np.arange(tips)])
+    cols = (CONE_SIDES * point[:, None] + np.arange(CONE_SIDES)).ravel()
+    rows = np.repeat(row, CONE_SIDES)
+    limit_n = np.concatenate([contacts.caps_n[groups], assembly.friction * clamps.force_n[:tips]])
+    shape = (len(limit_n), CONE_SIDES * (len(contacts) + tips))
+    return sparse.csc_array((np.ones(len(cols)), (rows, cols)), shape=shape), limit_n

@@ -1,0 +1,191 @@
+"""Contact points, clamps and bodies as plain arrays: what may push on what.
+
+Everything is in the table frame, mm and N. A part is an index 0..P-1; ground (the slab and everything bolted to it) is -1.
+An owner is the index of the candidate placement that brings a contact or clamp, or `ALWAYS` for what is there anyway.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.shapes import Array
+
+Index = NDArray[np.intp]
+Mask = NDArray[np.bool_]
+GROUND = -1
+ALWAYS = -1
+UNCAPPED = -1
+CONE_SIDES = 8
+
+
+class ContactPoint(NamedTuple):
+    """One patch corner: `normal` (unit) points into `part`; the reaction acts on `other` (or ground)."""
+
+    part: int
+    at: Sequence[float]
+    normal: Sequence[float]
+    other: int = GROUND
+    owner: int = ALWAYS
+    cap_group: int = UNCAPPED
+
+
+class ClampForce(NamedTuple):
+    """A clamp's tip on `part`: rated `force_n` at `at` along `direction` (unit)."""
+
+    part: int
+    at: Sequence[float]
+    direction: Sequence[float]
+    force_n: float
+    owner: int = ALWAYS
+
+
+@dataclass(frozen=True, slots=True)
+class Bodies:
+    """Centres of gravity (P, 3), mm, and weights (P,), N; gravity acts along -z."""
+
+    centres: Array
+    weights_n: Array
+
+    def __len__(self) -> int:
+        return len(self.weights_n)
+
+
+@dataclass(frozen=True, slots=True)
+class Contacts:
+    """Unilateral contact points with friction, one row each.
+
+    Parameters
+    ----------
+    part, other : (K,) int
+        The part the normal points into, and what pushes it (`GROUND` or another part).
+    at, normal : (K, 3)
+        Where, mm, and the unit normal into `part`.
+    owner : (K,) int
+        The candidate that brings the point; `ALWAYS` for table and part contacts.
+    group : (K,) int
+        Points of one capped locator share a group; `UNCAPPED` if the normal force has no limit.
+    caps_n : (G,)
+        Largest sum of normal forces over a group, N (stack stiffness x allowed deflection).
+    """
+
+    part: Index
+    other: Index
+    at: Array
+    normal: Array
+    owner: Index
+    group: Index
+    caps_n: Array
+
+    @classmethod
+    def of(cls, points: Iterable[ContactPoint], caps_n: Sequence[float] = ()) -> Contacts:
+        """Gather points, listed one by one, into arrays."""
+        rows = list(points)
+        return cls(
+            part=np.array([row.part for row in rows], dtype=np.intp),
+            other=np.array([row.other for row in rows], dtype=np.intp),
+            at=np.array([row.at for row in rows], dtype=float).reshape(-1, 3),
+            normal=np.array([row.normal for row in rows], dtype=float).reshape(-1, 3),
+            owner=np.array([row.owner for row in rows], dtype=np.intp),
+            group=np.array([row.cap_group for row in rows], dtype=np.intp),
+            caps_n=np.array(caps_n, dtype=float),
+        )
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+    def where(self, mask: Mask) -> Contacts:
+        """Return the points of a mask; groups keep their numbers."""
+        return Contacts(
+            self.part[mask], self.other[mask], self.at[mask], self.normal[mask], self.owner[mask], self.group[mask], self.caps_n
+        )
+
+    def chosen(self, owners: Iterable[int]) -> Contacts:
+        """Return the points that are always there and those of the chosen candidates."""
+        return self.where(_brought_by(self.owner, owners))
+
+
+@dataclass(frozen=True, slots=True)
+class Clamps:
+    """Shut clamps, one row each: tip `at` (C, 3), unit `direction` (C, 3), rated `force_n` (C,), `part` and `owner` (C,)."""
+
+    part: Index
+    at: Array
+    direction: Array
+    force_n: Array
+    owner: Index
+
+    @classmethod
+    def of(cls, clamps: Iterable[ClampForce]) -> Clamps:
+        """Gather clamps, listed one by one, into arrays."""
+        rows = list(clamps)
+        return cls(
+            part=np.array([row.part for row in rows], dtype=np.intp),
+            at=np.array([row.at for row in rows], dtype=float).reshape(-1, 3),
+            direction=np.array([row.direction for row in rows], dtype=float).reshape(-1, 3),
+            force_n=np.array([row.force_n for row in rows], dtype=float),
+            owner=np.array([row.owner for row in rows], dtype=np.intp),
+        )
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+    def where(self, mask: Mask) -> Clamps:
+        """Return the clamps of a mask."""
+        return Clamps(self.part[mask], self.at[mask], self.direction[mask], self.force_n[mask], self.owner[mask])
+
+    def chosen(self, owners: Iterable[int]) -> Clamps:
+        """Return the clamps that are always there and those of the chosen candidates."""
+        return self.where(_brought_by(self.owner, owners))
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly:
+    """Everything that pushes on the parts while all are loaded and the clamps shut; `friction` is the cone's slope."""
+
+    bodies: Bodies
+    contacts: Contacts
+    clamps: Clamps
+    friction: float
+
+    def chosen(self, owners: Iterable[int]) -> Assembly:
+        """Return the assembly with only the chosen candidates' contacts and clamps (and what is always there)."""
+        ids = list(owners)
+        return Assembly(self.bodies, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
+
+
+def patch_points(
+    part: int,
+    patch: Sequence[Sequence[float]],
+    normal: Sequence[float],
+    other: int = GROUND,
+    owner: int = ALWAYS,
+    cap_group: int = UNCAPPED,
+) -> list[ContactPoint]:
+    """Return one contact point for every corner of a patch."""
+    return [ContactPoint(part, corner, normal, other, owner, cap_group) for corner in patch]
+
+
+def tangents(normals: Array) -> Array:
+    """Return the `CONE_SIDES` unit directions square to each normal, (K, 8, 3).
+
+    The first runs level (z x normal; x for a vertical normal), so that on a level or upright face the cone is exact
+    along the edges of the face; the inscribed octagon keeps at least cos(22.5 deg) = 92 % of the cone elsewhere.
+    """
+    level = np.stack([-normals[:, 1], normals[:, 0], np.zeros(len(normals))], axis=1)
+    length = np.linalg.norm(level, axis=1)
+    upright = length < 1e-9
+    level[upright] = (1.0, 0.0, 0.0)
+    level /= np.where(upright, 1.0, length)[:, None]
+    across = np.cross(normals, level)
+    angles = np.arange(CONE_SIDES) * (2 * np.pi / CONE_SIDES)
+    turned = np.cos(angles)[:, None] * level[:, None, :] + np.sin(angles)[:, None] * across[:, None, :]
+    return np.where(np.abs(turned) < 1e-15, 0.0, turned)
+
+
+def _brought_by(owner: Index, owners: Iterable[int]) -> Mask:
+    return np.isin(owner, np.array([ALWAYS, *owners], dtype=np.intp))

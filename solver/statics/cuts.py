@@ -1,0 +1,96 @@
+"""Cuts for the integer model: what a certificate demands of any choice of candidates.
+
+For a twist y and a load w, every held choice x has ::
+
+    sum_i h_i(y) x_i  >=  -y.w - h_always(y)
+
+because balance makes the contacts' power equal -y.w and no candidate can have more than its h_i (see `power`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inventory.shapes import Array
+from solver.statics.contacts import Assembly
+from solver.statics.power import Certificate, support_power
+
+SCALES = (1e3, 1e4, 1e5, 1e6)
+ACTIVITY_MAX = 2.0**30
+ROUND_OFF = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class IntegerCut:
+    """sum of coefficients[i] x_i >= right_side, in whole numbers; weaker than the exact cut, never stronger."""
+
+    coefficients: NDArray[np.int64]
+    right_side: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """sum of coefficients[i] x_i >= right_side over candidates 0..n-1, in N mm/s of a certificate's twist.
+
+    `chosen` are the candidates whose failure gave the cut; it always cuts them off.
+    """
+
+    coefficients: Array
+    right_side: float
+    chosen: tuple[int, ...]
+
+    def allows(self, owners: Iterable[int]) -> bool:
+        """Return whether a choice of candidates satisfies the cut."""
+        return bool(self.coefficients[list(owners)].sum() >= self.right_side)
+
+    def integer(self) -> IntegerCut | None:
+        """Return the cut with coefficients rounded up and the right side down, at the smallest scale that keeps it cutting.
+
+        None if no scale with activity below 2^30 still cuts off the choice it came from (its violation is then at most
+        about a millionth of the right side).
+        """
+        size = max(float(np.abs(self.coefficients).max(initial=0.0)), abs(self.right_side))
+        for target in SCALES:
+            scale = target / size
+            if scale * float(np.abs(self.coefficients).sum()) > ACTIVITY_MAX:
+                return None
+            whole = np.ceil(self.coefficients * scale * (1 - np.sign(self.coefficients) * -ROUND_OFF)).astype(np.int64)
+            right = int(np.floor(self.right_side * scale - abs(self.right_side) * scale * ROUND_OFF))
+            if whole[list(self.chosen)].sum() < right:
+                return IntegerCut(whole, right)
+        return None
+
+
+def cut_coefficients(certificate: Certificate, candidates: Assembly, count: int, chosen: Iterable[int]) -> Cut | None:
+    """Return the cut a certificate gives over all candidates; None if rounding leaves nothing of it.
+
+    Parameters
+    ----------
+    certificate : Certificate
+        From `held` on the chosen candidates.
+    candidates : Assembly
+        Contacts and clamps of all candidates (owner 0..count-1) and those always there.
+    count : int
+        Number of candidates.
+    chosen : iterable of int
+        The choice that failed. Clamps among them that make things worse keep their negative coefficient; all other
+        negative coefficients are raised to 0 (still valid), so that positive ones can be clipped at what is missing.
+    """
+    picked = tuple(sorted({int(owner) for owner in chosen}))
+    power = support_power(certificate.twist, candidates)
+    most = np.zeros(count)
+    np.add.at(most, power.contact_owner, power.contact)
+    np.add.at(most, power.clamp_owner, power.clamp)
+    mine = np.zeros(count, dtype=bool)
+    mine[list(picked)] = True
+    most[~mine] = np.maximum(most[~mine], 0.0)
+    right = certificate.needed_n - power.always
+    missing = right - float(np.minimum(most, 0.0).sum())
+    if missing <= 0:
+        return None
+    cut = Cut(np.minimum(most, missing), right, picked)
+    return None if cut.allows(picked) else cut

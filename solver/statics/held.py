@@ -1,0 +1,143 @@
+"""Is the weldment held? Contact equilibrium of all parts at once under every load case, with a proof either way.
+
+Law: every patch corner pushes (normal >= 0) with friction inside a cone of slope mu, written as eight generators
+n + mu t_j inside it; a contact between two parts acts on both with opposite sign; a clamp presses exactly its rated
+force along its direction at its tip, and may rub there with up to mu x force; a capped locator's normals sum to at most
+its cap. A case is held if such forces put every part in balance. Source: static equilibrium with Coulomb friction
+(textbook mechanics); a lower-bound argument, some admissible state of forces exists.
+
+Signs: forces are those acting on the parts. A certificate's twist y gives every part a velocity v + omega x (r - c);
+y.w is the power of the known loads w (gravity, pushes). Balance needs forces f with y.f = -y.w for every y, so a case
+fails for sure if the greatest power h(y) that contacts and clamps could have is below -y.w.
+
+Worked example (one block, in the x-z plane): a 10 N block lies on the slab with mu = 0.2, and a push of 5 N along +x.
+y = -x at 1 mm/s: the push has power -5, so -y.w = 5. The slab's generators (0, 0, 1) + 0.2 t have power at most 0.2 per
+newton of normal, and nothing in y limits the normal, so y alone proves nothing. With y = (-1, 0, -0.2): gravity has
+power +2, -y.w = 5 - 2 = 3; the generators' best power is 0.2 - 0.2 = 0, so h = 0 < 3: not held, 3 N short.
+A side stop whose normal is -x has power 1 per newton of y: h_i = its cap, and the cut reads h_i x_i >= 3.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.statics.balance import Balance, balance
+from solver.statics.contacts import Assembly
+from solver.statics.interior import screen
+from solver.statics.loads import CaseName, LoadCases
+from solver.statics.power import Certificate, demand, support_power
+from solver.statics.program import WarmProgram
+
+SURE_SHARE = 0.999
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """One load case that is not held: its name, how many newtons are missing, and the proof.
+
+    `certificate` is None only if the case fails by less than the arithmetic can prove.
+    """
+
+    case: CaseName
+    index: int
+    imbalance_n: float
+    certificate: Certificate | None
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The verdict: `failures` (worst suspected first) are at most as many as were asked for; `programs` counts exact solves."""
+
+    failures: tuple[Failure, ...]
+    cases: int
+    programs: int
+
+    @property
+    def ok(self) -> bool:
+        """Whether every load case is held."""
+        return not self.failures
+
+
+def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
+    """Return whether the assembly is held under every case, with certificates where it is not.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        Contacts and clamps that are there (`Assembly.chosen` picks them from candidates).
+    cases : LoadCases
+    most_failures : int
+        Stop after this many failing cases with different certificates; a case that an earlier certificate already
+        refutes is not asked again.
+
+    Raises
+    ------
+    StaticsUndecided
+        If the linear program of a case returns no answer.
+    """
+    system = balance(assembly)
+    rows, values = system.load_rows(cases)
+    free = ~np.isnan(cases.root[:, 0])
+    guess = _root_taken(system, cases, values, free)
+    suspicion = screen(system, rows, guess)
+    order = np.arange(len(cases)) if suspicion is None else np.flatnonzero(suspicion >= SURE_SHARE)
+    if suspicion is not None:
+        order = order[np.argsort(-suspicion[order], kind="stable")]
+    if not len(order):
+        return Held((), len(cases), 0)
+    program = WarmProgram(system)
+    refuted = np.zeros(len(cases), dtype=bool)
+    failures: list[Failure] = []
+    programs = 0
+    for index in order.tolist():
+        if refuted[index]:
+            continue
+        loads = system.loads(rows[index : index + 1], values[index : index + 1])[0]
+        answer = program.solve(loads, _root_columns(system, cases, index) if free[index] else None)
+        programs += 1
+        if answer.held:
+            continue
+        certificate, needed = _certify(assembly, system, cases, answer.twist, index)
+        if certificate is not None:
+            refuted |= needed > certificate.available_n + 1e-6
+        failures.append(Failure(cases.names[index], index, answer.imbalance_n, certificate))
+        if len(failures) >= most_failures:
+            break
+    return Held(tuple(failures), len(cases), programs)
+
+
+def _certify(assembly: Assembly, system: Balance, cases: LoadCases, twist: Array, index: int) -> tuple[Certificate | None, Array]:
+    """Return the certificate against the case it refutes most clearly, and what each case demands of the contacts."""
+    parts = twist.reshape(-1, 6).copy()
+    parts[:, 3:] /= system.arm[:, None]
+    needed = demand(parts, assembly.bodies, cases)
+    most = int(np.argmax(needed))
+    if needed[most] <= needed[index]:
+        most = index
+    available = support_power(parts, assembly).total
+    if needed[most] - available <= 0:
+        return None, needed
+    return Certificate(parts, float(needed[most]), float(available), cases.names[most]), needed
+
+
+def _root_columns(system: Balance, cases: LoadCases, index: int) -> Array:
+    """Return the wrenches of a unit force at the root along x, y, z on the first part and against the second, (rows, 3)."""
+    columns = np.zeros((system.rows, 3))
+    for part, sign in zip(cases.part[index], (1.0, -1.0), strict=True):
+        lever = cases.root[index] - system.centres[part]
+        columns[6 * part : 6 * part + 3] += sign * np.eye(3)
+        columns[6 * part + 3 : 6 * part + 6] += sign * np.cross(lever, np.eye(3)).T / system.arm[part]
+    return columns
+
+
+def _root_taken(system: Balance, cases: LoadCases, values: Array, free: Array) -> Array:
+    """Return the loads with each tack's root taking its pull straight, which leaves a couple (one admissible choice)."""
+    values = values.copy()
+    for index in np.flatnonzero(free).tolist():
+        columns = _root_columns(system, cases, index) @ -cases.force[index, 0]
+        for k, part in enumerate(cases.part[index]):
+            values[index, 6 * k : 6 * k + 6] += columns[6 * part : 6 * part + 6]
+    return values

@@ -1,0 +1,111 @@
+"""Virtual power: how much a twist of the parts demands of the contacts, and the most that each could give.
+
+A twist is (P, 6): velocity of each part's centre of gravity (mm/s) and angular velocity (rad/s); powers are in N mm/s.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.statics.contacts import GROUND, UNCAPPED, Assembly, Bodies, Clamps, Contacts, Index, tangents
+from solver.statics.loads import NO_PART, CaseName, LoadCases
+
+CONTACT_LIMIT_N = 1e5
+"""No single patch corner of a hand-set fixture carries ten tonnes; bounds the uncapped cones in a certificate."""
+
+
+@dataclass(frozen=True, slots=True)
+class Certificate:
+    """A twist that proves a load case is not held: contacts and clamps can give `available_n`, the loads need `needed_n`."""
+
+    twist: Array
+    needed_n: float
+    available_n: float
+    case: CaseName
+
+    @property
+    def short_n(self) -> float:
+        """What is missing, in newtons at a velocity of 1 mm/s."""
+        return self.needed_n - self.available_n
+
+
+@dataclass(frozen=True, slots=True)
+class SupportPower:
+    """The most power each source can have: `contact` per locator candidate and `clamp` per clamp, `always` the rest.
+
+    `contact_owner`, `clamp_owner` say whose they are.
+    """
+
+    contact_owner: Index
+    contact: Array
+    clamp_owner: Index
+    clamp: Array
+    always: float
+
+    @property
+    def total(self) -> float:
+        """The most power of everything together."""
+        return float(self.contact.sum() + self.clamp.sum() + self.always)
+
+
+def demand(twist: Array, bodies: Bodies, cases: LoadCases) -> Array:
+    """Return -y.w for every load case, (N,): the power that contacts and clamps must have in balance.
+
+    A free force at a tack's root could have any power unless both parts move alike there; its case then demands
+    nothing (up to `CONTACT_LIMIT_N` times the difference, which is numerical noise for a certificate of that case).
+    """
+    gravity = float(bodies.weights_n @ twist[:, 2])
+    needed = np.full(len(cases), gravity)
+    for k in range(2):
+        on = cases.part[:, k] != NO_PART
+        velocity = _velocity(twist, bodies, cases.part[on, k], cases.at[on, k])
+        needed[on] -= np.einsum("ij,ij->i", velocity, cases.force[on, k])
+    free = np.flatnonzero(~np.isnan(cases.root[:, 0]))
+    if len(free):
+        first, second = (_velocity(twist, bodies, cases.part[free, k], cases.root[free]) for k in range(2))
+        needed[free] -= CONTACT_LIMIT_N * np.abs(first - second).sum(axis=1)
+    return needed
+
+
+def support_power(twist: Array, assembly: Assembly) -> SupportPower:
+    """Return the most power that every candidate's contacts and clamps, and those always there, can have under a twist.
+
+    Locators cannot have less than none (they need not push); a clamp pushes whether it helps or not, so its figure may
+    be negative.
+    """
+    contacts, clamps = assembly.contacts, assembly.clamps
+    owner, power = _contact_power(twist, assembly.bodies, contacts, assembly.friction)
+    clamp = _clamp_power(twist, assembly.bodies, clamps, assembly.friction)
+    always = float(power[owner < 0].sum() + clamp[clamps.owner < 0].sum())
+    return SupportPower(owner[owner >= 0], power[owner >= 0], clamps.owner[clamps.owner >= 0], clamp[clamps.owner >= 0], always)
+
+
+def _contact_power(twist: Array, bodies: Bodies, contacts: Contacts, friction: float) -> tuple[Index, Array]:
+    """Return owners and powers, one per capped group and one per uncapped point."""
+    velocity = _velocity(twist, bodies, contacts.part, contacts.at)
+    between = np.flatnonzero(contacts.other != GROUND)
+    velocity[between] -= _velocity(twist, bodies, contacts.other[between], contacts.at[between])
+    along = np.einsum("ij,ij->i", velocity, contacts.normal)
+    rub = np.einsum("ij,ikj->ik", velocity, tangents(contacts.normal)).max(axis=1, initial=0.0)
+    best = np.maximum(0.0, along + friction * rub)
+    capped = contacts.group != UNCAPPED
+    groups, first, inverse = np.unique(contacts.group[capped], return_index=True, return_inverse=True)
+    of_group = np.zeros(len(groups))
+    np.maximum.at(of_group, inverse, best[capped])
+    owner = np.concatenate([contacts.owner[~capped], contacts.owner[capped][first]])
+    return owner, np.concatenate([CONTACT_LIMIT_N * best[~capped], contacts.caps_n[groups] * of_group])
+
+
+def _clamp_power(twist: Array, bodies: Bodies, clamps: Clamps, friction: float) -> Array:
+    velocity = _velocity(twist, bodies, clamps.part, clamps.at)
+    along = np.einsum("ij,ij->i", velocity, clamps.direction)
+    rub = np.einsum("ij,ikj->ik", velocity, tangents(clamps.direction)).max(axis=1, initial=0.0)
+    power: Array = clamps.force_n * (along + friction * rub)
+    return power
+
+
+def _velocity(twist: Array, bodies: Bodies, part: Index, at: Array) -> Array:
+    return twist[part, :3] + np.cross(twist[part, 3:], at - bodies.centres[part])
