@@ -1,0 +1,42 @@
+"""Whether the weldment lies as the request allows: which side is down, how it is turned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from inventory.shapes import turned
+from solver.checks.report import at_most, fail, passed
+from solver.checks.scene import Scene
+from solver.plan import Finding
+
+DOWN = {
+    "-z": ((1, 0, 0), (0, 1, 0), (0, 0, 1)),
+    "+z": ((1, 0, 0), (0, -1, 0), (0, 0, -1)),
+    "-x": ((0, 0, -1), (0, 1, 0), (1, 0, 0)),
+    "+x": ((0, 0, 1), (0, 1, 0), (-1, 0, 0)),
+    "-y": ((1, 0, 0), (0, 0, -1), (0, 1, 0)),
+    "+y": ((1, 0, 0), (0, 0, 1), (0, -1, 0)),
+}
+TOLERANCE = 1e-6
+
+
+def check_lie(scene: Scene) -> Iterator[Finding]:
+    """Yield whether side down and turn are allowed and `weldment_to_table` is the least rotation, then the turn, then a shift."""
+    answer, request = scene.answer, scene.request
+    down_allowed = answer.down in request.down and answer.down in DOWN
+    if not down_allowed:
+        yield fail("lie.allowed", answer.down, f"the request allows {', '.join(request.down)} down")
+    turns = [turn % 360 for turn in request.turn]
+    if not any(abs((answer.turn - turn + 180) % 360 - 180) < TOLERANCE for turn in turns):
+        yield fail("lie.allowed", f"{answer.turn:g}", f"the request allows turns {', '.join(f'{t:g}' for t in turns)}")
+    elif down_allowed:
+        yield passed("lie.allowed", answer.table)
+    if answer.down in DOWN:
+        wanted = turned(answer.turn)[:3, :3] @ np.array(DOWN[answer.down], dtype=float)
+        off = float(np.abs(scene.place[:3, :3] - wanted).max())
+        yield at_most("lie.rotation", answer.table, off, TOLERANCE, "", "weldment_to_table against side down and turn")
+    last = float(np.abs(scene.place[3] - np.array([0.0, 0.0, 0.0, 1.0])).max())
+    if last > TOLERANCE:
+        yield fail("lie.rotation", answer.table, "the last row of weldment_to_table is 0 0 0 1", last, 0.0)

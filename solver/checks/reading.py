@@ -1,0 +1,224 @@
+"""A plan document's alternative, read from plain JSON values into the answer's own values; every fault at once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, TypeVar, cast, get_args
+
+from inventory.errors import Fault, refuse
+from inventory.shapes import IDENTITY, Matrix, Point3, Prism
+from solver.plan import (
+    Alternative,
+    Cost,
+    KitLine,
+    LoadStep,
+    Move,
+    PartContact,
+    PlacedContact,
+    PlacedPart,
+    Placement,
+    Role,
+    Unload,
+    WeldSamples,
+)
+
+MISSING = object()
+T = TypeVar("T")
+
+
+class Reader:
+    """One value of a document with its JSON pointer; collects faults instead of raising, and yields a stand-in."""
+
+    def __init__(self, value: Any, pointer: str, faults: list[Fault]) -> None:
+        self.value, self.pointer, self.faults = value, pointer, faults
+
+    def wrong(self, accepted: str) -> None:
+        """Note that the value is not what was expected."""
+        found = "is missing" if self.value is MISSING else f"is {_shown(self.value)}"
+        self.faults.append(Fault(self.pointer, found, accepted))
+
+    def __getitem__(self, key: str) -> Reader:
+        value = self.value.get(key, MISSING) if isinstance(self.value, Mapping) else MISSING
+        return Reader(value, f"{self.pointer}/{key}", self.faults)
+
+    @property
+    def absent(self) -> bool:
+        """Whether there is no value, or null."""
+        return self.value is MISSING or self.value is None
+
+    def number(self) -> float:
+        """Return a finite number."""
+        if isinstance(self.value, int | float) and not isinstance(self.value, bool) and math.isfinite(self.value):
+            return float(self.value)
+        self.wrong("a finite number")
+        return 0.0
+
+    def integer(self) -> int:
+        """Return a whole number."""
+        if isinstance(self.value, int) and not isinstance(self.value, bool):
+            return self.value
+        self.wrong("a whole number")
+        return 0
+
+    def text(self) -> str:
+        """Return a string."""
+        if isinstance(self.value, str):
+            return self.value
+        self.wrong("a text")
+        return ""
+
+    def words(self) -> str:
+        """Return a string, empty if there is none."""
+        return "" if self.absent else self.text()
+
+    def each(self, read: Callable[[Reader], T]) -> tuple[T, ...]:
+        """Return a list's entries, each read by `read`."""
+        if isinstance(self.value, Sequence) and not isinstance(self.value, str):
+            return tuple(read(Reader(entry, f"{self.pointer}/{k}", self.faults)) for k, entry in enumerate(self.value))
+        self.wrong("a list")
+        return ()
+
+    def numbers(self, count: int) -> tuple[float, ...]:
+        """Return exactly `count` numbers."""
+        found = self.value
+        if isinstance(found, Sequence) and not isinstance(found, str) and len(found) == count:
+            return self.each(Reader.number)
+        self.wrong(f"a list of {count} numbers")
+        return (0.0,) * count
+
+
+def read_alternative(document: Mapping[str, Any], pointer: str = "") -> Alternative:
+    """Return one alternative of a plan document.
+
+    Raises
+    ------
+    InvalidDocument
+        If a field the checks need is missing or of another kind; lists every such field.
+    """
+    faults: list[Fault] = []
+    doc = Reader(document, pointer, faults)
+    found = Alternative(
+        rank=doc["rank"].integer(),
+        title=doc["title"].words(),
+        table=doc["table"].text(),
+        cost=Cost(**{name: doc["cost"][name].integer() for name in Cost.__dataclass_fields__}),
+        setup_s=doc["setup_s"].integer(),
+        cycle_s=doc["cycle_s"].integer(),
+        down=doc["lie"]["down"].text(),
+        turn=doc["lie"]["turn"].number(),
+        weldment_to_table=_matrix(doc["weldment_to_table"]),
+        parts=doc["parts"].each(_part),
+        placements=doc["placements"].each(_placement),
+        part_contacts=doc["part_contacts"].each(_part_contact),
+        welds=doc["welds"].each(_weld),
+        load=doc["load"].each(_step),
+        unload=Unload(
+            pull=doc["unload"]["pull"].each(Reader.text),
+            open=doc["unload"]["open"].each(Reader.text),
+            moves=doc["unload"]["moves"].each(_move),
+        ),
+        findings=(),
+        kit=doc["kit"].each(_kit),
+        differs=doc["differs"].words(),
+    )
+    refuse(faults)
+    return found
+
+
+def _point(reader: Reader) -> Point3:
+    return cast(Point3, reader.numbers(3))
+
+
+def _points(reader: Reader) -> tuple[Point3, ...]:
+    points = reader.each(_point)
+    if not points:
+        reader.wrong("at least one point")
+    return points
+
+
+def _matrix(reader: Reader) -> Matrix:
+    rows = reader.each(lambda row: row.numbers(4))
+    if len(rows) == 4:
+        return cast(Matrix, rows)
+    reader.wrong("four rows of four numbers")
+    return IDENTITY
+
+
+def _ring(reader: Reader) -> tuple[tuple[float, float], ...]:
+    ring = reader.each(lambda point: cast("tuple[float, float]", point.numbers(2)))
+    if len(ring) < 3:
+        reader.wrong("at least three points")
+        return ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
+    return ring
+
+
+def _prism(reader: Reader) -> Prism:
+    return Prism(
+        _ring(reader["outline"]),
+        reader["from"].number(),
+        reader["to"].number(),
+        () if reader["cutouts"].absent else reader["cutouts"].each(_ring),
+        IDENTITY if reader["frame"].absent else _matrix(reader["frame"]),
+    )
+
+
+def _part(reader: Reader) -> PlacedPart:
+    return PlacedPart(reader["id"].text(), reader["solids"].each(_prism), reader["rests_on"].each(Reader.text))
+
+
+def _contact(reader: Reader) -> PlacedContact:
+    return PlacedContact(
+        reader["part"].text(), reader["face"].text(), _point(reader["at"]), _point(reader["normal"]), _points(reader["patch"])
+    )
+
+
+def _locates(reader: Reader) -> tuple[str, Role]:
+    role = reader["as"]
+    if role.value not in get_args(Role):
+        role.wrong("support, side or end")
+    return reader["part"].text(), cast(Role, role.value)
+
+
+def _placement(reader: Reader) -> Placement:
+    return Placement(
+        id=reader["id"].text(),
+        item=reader["item"].text(),
+        hole=None if reader["hole"].absent else reader["hole"].text(),
+        turn=reader["turn"].number(),
+        stands_on=None if reader["stands_on"].absent else reader["stands_on"].text(),
+        setting_mm=None if reader["setting_mm"].absent else reader["setting_mm"].number(),
+        locates=reader["locates"].each(_locates),
+        solids=reader["solids"].each(_prism),
+        open_solids=None if reader["open_solids"].absent else reader["open_solids"].each(_prism),
+        contacts=reader["contacts"].each(_contact),
+        why=reader["why"].words(),
+        station=None if reader["station"].absent else reader["station"].integer(),
+    )
+
+
+def _part_contact(reader: Reader) -> PartContact:
+    return PartContact(reader["part"].text(), reader["on"].text(), _points(reader["patch"]), _point(reader["normal"]))
+
+
+def _weld(reader: Reader) -> WeldSamples:
+    samples = reader["samples"].each(lambda sample: (_point(sample["at"]), _point(sample["torch"])))
+    return WeldSamples(reader["id"].text(), samples)
+
+
+def _move(reader: Reader) -> Move:
+    return Move(_point(reader["direction"]), reader["distance"].number())
+
+
+def _step(reader: Reader) -> LoadStep:
+    return LoadStep(reader["part"].text(), reader["moves"].each(_move), reader["then_close"].each(Reader.text))
+
+
+def _kit(reader: Reader) -> KitLine:
+    buy = 0 if reader["buy"].absent else reader["buy"].integer()
+    return KitLine(reader["item"].text(), reader["count"].integer(), reader["bin"].words(), buy)
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
