@@ -181,7 +181,7 @@ def shelf(*counted: tuple[Item, int], tables: Sequence[Table] | None = None, ver
 
 
 def plain_shelf(**changes: int) -> StockSnapshot:
-    """A modest shelf: two stops of different faces, an adjustable one, a 50 mm rest, two down clamps; `changes` set counts by item id."""
+    """A modest shelf: stops of two faces, an adjustable one, rests 50 high, two down clamps; `changes` set counts by item id."""
     counts = {"stop": 8, "stop-20": 8, "adjustable": 4, "rest": 4, "clamp": 6, "long-clamp": 4, **changes}
     items = (stop(), stop("stop-20", face=20), adjustable_stop(), rest(), down_clamp(), down_clamp("long-clamp", reach=120))
     return shelf(*((item, counts[item.id]) for item in items))
