@@ -60,6 +60,17 @@ def check(
 
 
 @app.command()
+def demo(
+    job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Demo job to plan [default: the main one].")] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="FOLDER", help="Put plan, drawing and documents here.")] = None,
+) -> None:
+    """Plan a job of the demo shop, show it, and leave request, stock, plan and drawing behind."""
+    from service.demo.show import run_demo
+
+    raise typer.Exit(run_demo(job, out))
+
+
+@app.command()
 def schema(name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request or plan.")]) -> None:
     """Print the JSON Schema of a document."""
     from service.cli_rules import print_schema

@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
+
+if TYPE_CHECKING:
+    from inventory.store import Store
 
 Span = tuple[date, date]
 
@@ -50,8 +53,36 @@ class NoStock:
         return "--stock"
 
 
+@dataclass(frozen=True, slots=True)
+class StoreStock:
+    """The store; what is reserved on any day of the span is not free."""
+
+    store: Store
+
+    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+        """Read one moment of the store."""
+        from inventory.availability import Span as Days
+
+        today = date.today()
+        first, last = span or (today, today)
+        return self.store.snapshot(Days(first, last), today)
+
+    def __str__(self) -> str:
+        return "store"
+
+
 def chosen_stock(file: Path | None, url: str | None) -> StockSource:
     """Return the source a command line named: exactly one of a stock file and a store."""
     if file is not None and url is None:
         return FileStock(file)
+    if url is not None and file is None:
+        return StoreStock(opened(url))
     return NoStock()
+
+
+def opened(url: str) -> Store:
+    """Open the store at a URL; raises StoreError saying what to do."""
+    from inventory.store import Readers, open_store
+    from service.schemas import read_item, read_table
+
+    return open_store(url, Readers(read_item, read_table))

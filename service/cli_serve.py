@@ -1,0 +1,91 @@
+"""`holdwright serve`: settings, store, demo shop if asked, then the HTTP interface until it is told to stop."""
+
+from __future__ import annotations
+
+import logging
+import socket
+
+from inventory.errors import HoldwrightError, InvalidDocument
+from service.console import complain, note
+from service.settings import KNOBS, Settings
+
+_SHUTDOWN_S = 5
+
+
+def run_serve(host: str | None, port: int | None, db: str | None, demo: bool, list_settings: bool) -> int:
+    """Serve until interrupted; return the exit code."""
+    if list_settings:
+        return _list()
+    try:
+        settings = Settings.read(host=host, port=port, db=db)
+    except InvalidDocument as bad:
+        return complain("settings", bad.faults)
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    try:
+        return _serve(settings, demo)
+    except HoldwrightError as error:
+        note(f"{settings.db}: {error}")
+        return 2
+
+
+def _serve(settings: Settings, demo: bool) -> int:
+    import secrets
+
+    import uvicorn
+
+    from service.app import create_app
+    from service.records import JobRecords
+    from service.stock_source import StoreStock, opened
+
+    try:
+        door = _listening(settings)
+    except OSError as error:
+        note(f"cannot listen on {settings.host}:{settings.port}: {error.strerror or error}; accepted: another --port, 0 for a free one")
+        return 2
+    with door:
+        store = opened(settings.db)
+        if demo:
+            from service.demo import stock_document
+            from service.seeding import fill_if_empty
+
+            filled = fill_if_empty(store, stock_document())
+            note("the store was filled with the demo shop" if filled else "the store has stock already; the demo shop was not added")
+        records = JobRecords(store, secrets.token_hex(8), settings.lease, settings.key_hours).create()
+        app = create_app(settings, StoreStock(store), records)
+        config = uvicorn.Config(
+            app, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=_SHUTDOWN_S, workers=1
+        )
+        shown = f"[{settings.host}]" if ":" in settings.host else settings.host
+        note(f"listening on http://{shown}:{door.getsockname()[1]}")
+        uvicorn.Server(config).run(sockets=[door])
+        store.close()
+    return 0
+
+
+def _listening(settings: Settings) -> socket.socket:
+    family, _, _, _, address = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[0]
+    door = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        door.bind(address)
+        door.listen(1024)
+    except OSError:
+        door.close()
+        raise
+    return door
+
+
+def _list() -> int:
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False)
+    for heading in ("variable", "default", "unit", "range", "meaning"):
+        table.add_column(heading, overflow="fold")
+    for knob in KNOBS:
+        span = "" if knob.low is None or knob.high is None else f"{knob.low:,g}..{knob.high:,g}"
+        table.add_row(knob.variable, f"{knob.default}".replace("[", "\\["), knob.unit, span, knob.meaning)
+    Console().print(table)
+    return 0
+
+

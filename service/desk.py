@@ -1,0 +1,175 @@
+"""The planning desk behind the HTTP interface: takes requests in, hands jobs out, re-plans, re-checks.
+
+Routes call it and nothing else; what it cannot do it raises as a Problem.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import secrets
+from collections.abc import Mapping
+from concurrent.futures import TimeoutError
+from dataclasses import dataclass
+from typing import Any
+
+from pebble import ProcessExpired
+
+from inventory.errors import Fault, InvalidDocument
+from service.jobs.bench import Bench
+from service.jobs.job import Job
+from service.jobs.port import Jobs
+from service.problems import Problem, invalid
+from service.reading.text import read_text
+from service.records import JobRecords, KeyTaken, QueueFull, as_text, now
+from service.schemas import read_plan, read_request
+from service.schemas.jobs import read_check, replanned, report_document
+from service.settings import Settings
+from service.stock_source import StockSource
+from solver.request import Request
+
+log = logging.getLogger("holdwright")
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Everything a planning route needs, wired once."""
+
+    settings: Settings
+    stock: StockSource
+    records: JobRecords
+    jobs: Jobs
+    checkers: Bench
+
+    def submit(self, raw: bytes, key: str | None) -> Job:
+        """Take a request in; the same body under the same key gives the job it gave before.
+
+        Raises
+        ------
+        Problem
+            ``malformed``, ``invalid``, ``key-reused``, ``busy``.
+        """
+        return self._take_in(_opened(raw), key, hashlib.sha256(raw).hexdigest())
+
+    def replan(self, id: str, raw: bytes, key: str | None) -> Job:
+        """Take in the request of a finished plan again, keeping one alternative, with what is missing left out."""
+        job = self.job(id)
+        if job.plan is None:
+            raise Problem("conflict", f"the job is {job.state} and has no plan to keep")
+        body = _sound(raw) if raw.strip() else {}
+        try:
+            document = replanned(json.loads(job.request), job.plan["alternatives"], body)
+        except InvalidDocument as bad:
+            raise invalid(bad.faults) from None
+        return self._take_in(document, key, hashlib.sha256(id.encode() + b"\n" + raw).hexdigest())
+
+    def job(self, id: str) -> Job:
+        """Return a job; raises Problem ``not-found``."""
+        job = self.records.get(id)
+        if job is None:
+            raise _no_job(id)
+        return job
+
+    def cancel(self, id: str) -> Job:
+        """Ask a job to stop and keep its best plan so far; a closed job stays as it is."""
+        job = self.jobs.cancel(id)
+        if job is None:
+            raise _no_job(id)
+        return job
+
+    def check(self, raw: bytes) -> dict[str, Any]:
+        """Re-check a plan against its request and the stock, in a process of its own; return the report.
+
+        Raises
+        ------
+        Problem
+            ``malformed``, ``invalid``, ``busy`` if it takes too long.
+        """
+        try:
+            request_document, plan_document = read_check(_sound(raw))
+        except InvalidDocument as bad:
+            raise invalid(bad.faults) from None
+        faults: list[Fault] = []
+        plan: dict[str, Any] = {}
+        request: Request | None = None
+        try:
+            request, _ = read_request(self._kept_in_full(request_document), self.stock.snapshot())
+        except InvalidDocument as bad:
+            faults += [fault.under("/request") for fault in bad.faults]
+        try:
+            plan = read_plan(plan_document)
+        except InvalidDocument as bad:
+            faults += [fault.under("/plan") for fault in bad.faults]
+        if faults or request is None:
+            raise invalid(faults)
+        task = self.checkers.run(checked, (request, self.stock.snapshot(request.needed), plan), self.settings.check_limit)
+        try:
+            report: dict[str, Any] = task.result()
+        except TimeoutError:
+            raise Problem("busy", f"the check took longer than {self.settings.check_limit:g} s") from None
+        except ProcessExpired as died:
+            raise Problem("worker-died", f"the checking process ended with exit code {died.exitcode}") from None
+        return report
+
+    def _take_in(self, document: Any, key: str | None, fingerprint: str) -> Job:
+        try:
+            document = self._kept_in_full(document)
+            request, warnings = read_request(document, self.stock.snapshot())
+        except InvalidDocument as bad:
+            raise invalid(bad.faults) from None
+        longest = self.settings.time_limit
+        if request.time_limit_s > longest:
+            raise invalid([Fault("/time_limit_s", f"{request.time_limit_s:g} s is longer than this server solves", f"at most {longest:g} s")])
+        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), tuple(str(warning) for warning in warnings))
+        try:
+            kept = self.records.add(job, key, fingerprint, self.settings.queue)
+        except KeyTaken:
+            raise Problem("key-reused", "this Idempotency-Key came with another body before; accepted: a new key") from None
+        except QueueFull:
+            raise Problem("busy", f"{self.settings.queue} jobs wait already", headers={"Retry-After": "10"}) from None
+        if kept.id == job.id:
+            self.jobs.submit(job, request)
+        return kept
+
+    def _kept_in_full(self, document: Any) -> Any:
+        """Put the alternative in the place of a `keep` that names it by plan and rank."""
+        keep = document.get("keep") if isinstance(document, dict) else None
+        if not isinstance(keep, dict) or not set(keep) <= {"plan", "rank"}:
+            return document
+        job = self.records.get(keep["plan"]) if isinstance(keep.get("plan"), str) else None
+        alternatives = (job.plan if job is not None else None) or {"alternatives": ()}
+        for one in alternatives["alternatives"]:
+            if one["rank"] == keep.get("rank") and not isinstance(keep.get("rank"), bool):
+                return {**document, "keep": one}
+        accepted = "the id of a finished plan here and the rank of one of its alternatives, or an alternative in full"
+        raise InvalidDocument([Fault("/keep", f"there is no alternative {keep!r}"[:200], accepted)])
+
+
+def checked(request: Request, stock: Any, plan: Mapping[str, Any]) -> dict[str, Any]:
+    """Run the check in a worker process and return its report as plain values."""
+    from solver.checks import check
+
+    report = check(request, stock, plan)
+    return report_document(report.ok, tuple(report.findings))
+
+
+def _opened(raw: bytes) -> Any:
+    """Return a body's plain values, or the body itself where its text has faults that reading will name beside all others."""
+    try:
+        text = read_text(raw, len(raw))
+    except InvalidDocument as bad:
+        raise Problem("malformed", bad.faults[0].wrong, bad.faults) from None
+    return raw if text.faults else text.values
+
+
+def _sound(raw: bytes) -> Any:
+    """Return a body's plain values; raises Problem if its text has faults."""
+    opened = _opened(raw)
+    if isinstance(opened, bytes):
+        raise invalid(read_text(raw, len(raw)).faults)
+    return opened
+
+
+def _no_job(id: str) -> Problem:
+    return Problem("not-found", f"there is no plan {id!r}"[:200])

@@ -1,0 +1,55 @@
+"""A planning job as a value, and the states of its life.
+
+    queued ──> running ──> done
+      │           ├──────> failed
+      │           └──────> cancelled   (keeps the best plan so far)
+      └─────────────────> cancelled
+
+The job's state says how far the work is; how good the answer is says the plan's own `status`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+State = Literal["queued", "running", "done", "failed", "cancelled"]
+STATES: tuple[State, ...] = ("queued", "running", "done", "failed", "cancelled")
+OPEN: tuple[State, ...] = ("queued", "running")
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One planning job.
+
+    Parameters
+    ----------
+    request : str
+        The request document as it was accepted, JSON text.
+    attempts : int
+        How often it was started; more than once only if a server died under it.
+    cancel_asked : bool
+        Somebody wants it to stop and keep its best plan so far.
+    plan, problem : dict or None
+        The plan document, or what went wrong; both None while the job is open.
+    """
+
+    id: str
+    state: State
+    created_at: datetime
+    request: str
+    warnings: tuple[str, ...] = ()
+    attempts: int = 0
+    cancel_asked: bool = False
+    started_at: datetime | None = None
+    finished_at: datetime | None = None
+    plan: Mapping[str, Any] | None = None
+    problem: Mapping[str, Any] | None = None
+    progress: Mapping[str, Any] | None = None
+
+    @property
+    def open(self) -> bool:
+        """Whether an answer is still to come."""
+        return self.state in OPEN
