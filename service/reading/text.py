@@ -1,0 +1,145 @@
+"""JSON text to plain values, with every lexical guard: size, encoding, depth, duplicate keys, numbers, surrogates.
+
+What can be read is read on, so that lexical faults stand beside all the others; what cannot be read at all is one fault.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from inventory.errors import Fault, InvalidDocument
+from inventory.limits import escaped, shown
+
+DEEPEST = 32
+LARGEST_BODY = 1_000_000
+LARGEST_FILE = 20_000_000
+_READABLE_DEPTH = 256
+_LARGEST_WHOLE = 2**63
+_STRINGS = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
+_BRACKETS = re.compile(rb"[\[\]{}]")
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Plain JSON values and the lexical faults found on the way."""
+
+    values: Any
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(slots=True)
+class _Parsed:
+    """Objects that gave a key twice, by identity: object, keys."""
+
+    twice: dict[int, list[str]] = field(default_factory=dict)
+    kept: list[dict[str, Any]] = field(default_factory=list)
+
+    def object(self, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        made = dict(pairs)
+        if len(made) < len(pairs):
+            seen: set[str] = set()
+            self.twice[id(made)] = [key for key, _ in pairs if key in seen or seen.add(key)]  # type: ignore[func-returns-value]
+            self.kept.append(made)
+        return made
+
+
+def read_text(raw: bytes | str | dict[str, Any], largest: int = LARGEST_BODY) -> Document:
+    """Return the plain values of a JSON document.
+
+    Parameters
+    ----------
+    raw : bytes, str or dict
+        UTF-8 text, or values already parsed (guarded all the same).
+    largest : int
+        Most bytes accepted.
+
+    Raises
+    ------
+    InvalidDocument
+        If the text is too large, nested beyond reading, or not JSON; the fault says where.
+    """
+    if not isinstance(raw, bytes | str):
+        return _walked(raw, _Parsed(), foreign=False)
+    content = raw if isinstance(raw, bytes) else raw.encode("utf-8", "surrogatepass")
+    if len(content) > largest:
+        raise InvalidDocument([Fault("", f"{len(content):,} bytes", f"at most {largest:,} bytes")])
+    if (depth := _depth(content)) > _READABLE_DEPTH:
+        raise InvalidDocument([Fault("", f"nested {depth} deep", f"at most {DEEPEST} levels")])
+    foreign = False
+    if isinstance(raw, str):
+        text = raw
+    else:
+        try:
+            text = content.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            foreign, text = True, content.decode("utf-8-sig", "surrogateescape")
+    parsed = _Parsed()
+    try:
+        values = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=parsed.object, parse_int=_whole)
+    except json.JSONDecodeError as error:
+        raise InvalidDocument([_unreadable(error, text, foreign)]) from None
+    return _walked(values, parsed, foreign)
+
+
+def _whole(digits: str) -> int | float:
+    # Python refuses to parse whole numbers of thousands of digits; as a float they are refused for being infinite.
+    return int(digits) if len(digits) < 300 else float(digits)
+
+
+def _depth(content: bytes) -> int:
+    depth = deepest = 0
+    for bracket in _BRACKETS.findall(_STRINGS.sub(b"", content)):
+        depth += 1 if bracket in b"[{" else -1
+        deepest = max(deepest, depth)
+    return deepest
+
+
+def _unreadable(error: json.JSONDecodeError, text: str, foreign: bool) -> Fault:
+    where = f"line {error.lineno}, column {error.colno}"
+    if foreign and any("\udc80" <= c <= "\udcff" for c in text[error.pos : error.pos + 1]):
+        return Fault("", f"the text is not UTF-8 at {where}", "UTF-8 text")
+    what = error.msg[0].lower() + error.msg[1:]
+    return Fault("", f"not JSON: {what} at {where}", "one JSON object")
+
+
+def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
+    faults: list[Fault] = []
+    stack: list[tuple[str, Any, int]] = [("", values, 1)]
+    while stack:
+        pointer, value, depth = stack.pop()
+        if isinstance(value, dict | list) and depth > DEEPEST:
+            faults.append(Fault(pointer, f"nested more than {DEEPEST} deep", f"at most {DEEPEST} levels"))
+        elif isinstance(value, dict):
+            for key in parsed.twice.get(id(value), ()):
+                faults.append(Fault(f"{pointer}/{token(key)}", f"the key {shown(key)} is given twice", "each key once"))
+            for key, entry in value.items():
+                if isinstance(key, str):
+                    faults += _text_faults(f"{pointer}/{token(key)}", key, foreign, "key")
+                stack.append((f"{pointer}/{token(str(key))}", entry, depth + 1))
+        elif isinstance(value, list | tuple):
+            stack += ((f"{pointer}/{k}", entry, depth + 1) for k, entry in enumerate(value))
+        elif isinstance(value, str):
+            faults += _text_faults(pointer, value, foreign, "text")
+        elif isinstance(value, float) and not math.isfinite(value):
+            faults.append(Fault(pointer, f"{value} is not a finite number", "a finite number"))
+        elif isinstance(value, int) and abs(value) > _LARGEST_WHOLE:
+            faults.append(Fault(pointer, "the number is too large", "a number of at most 18 digits"))
+    return Document(values, tuple(faults))
+
+
+def token(key: str) -> str:
+    """Return a key as one printable token of a JSON pointer."""
+    return escaped(key.encode("utf-8", "backslashreplace").decode())
+
+
+def _text_faults(pointer: str, text: str, foreign: bool, what: str) -> list[Fault]:
+    strays = [c for c in text if "\ud800" <= c <= "\udfff"]
+    if not strays:
+        return []
+    if foreign and "\udc80" <= strays[0] <= "\udcff":
+        return [Fault(pointer, f"the {what} is not UTF-8: byte 0x{ord(strays[0]) - 0xDC00:02X}", "UTF-8 text")]
+    return [Fault(pointer, f"the {what} holds half of a surrogate pair, U+{ord(strays[0]):04X}", "whole characters")]

@@ -1,0 +1,251 @@
+"""The weldment document: parts, welds, tolerances, open dimensions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Any, Literal
+
+from pydantic import ConfigDict, Field, PrivateAttr
+from pydantic import model_validator as validator
+
+from inventory import limits
+from inventory.errors import Fault, refuse
+from service.reading.reading import Reading
+from service.schemas.fields import (
+    Coordinate, Direction3, Document, Exactly, Id, Length, Measured, Name, Point3, Size, counted, domain, lengths_in, listed,
+    triple,
+)  # fmt: skip
+from service.schemas.sections import Plate, SectionDocument, section_document
+from solver import fit
+from solver.rules import BY_NAME
+from solver.weldment import (
+    InFixture, Material, OpenDimension, Part, Pose, Tolerance, Weld, Weldment, WeldKind, counts_faults, naming_faults,
+)  # fmt: skip
+
+FORMAT = "holdwright.weldment/1"
+EXAMPLE = {
+    "format": FORMAT, "name": "hinge post", "units": "mm",
+    "parts": [
+        {"id": "post", "material": "steel", "section": {"shape": "square_tube", "width": 60, "wall": 4}, "length": 500,
+         "pose": {"at": [0, 0, 30], "along": [1, 0, 0], "up": [0, 0, 1]}},
+        {"id": "tab", "material": "steel",
+         "section": {"shape": "plate", "outline": [[0, 0], [80, 0], [80, 50], [0, 50]], "thickness": 8},
+         "pose": {"at": [200, -25, 60], "along": [0, 0, 1], "up": [0, 1, 0]}},
+    ],
+    "welds": [
+        {"id": "w1", "parts": ["post", "tab"], "path": [[200, -22, 60], [200, 22, 60]], "kind": "fillet", "leg": 4},
+    ],
+    "tolerances": [{"part": "tab", "point": [200, -25, 60], "direction": [1, 0, 0], "plus_minus": 0.8, "relative_to": "post"}],
+    "open_dimensions": [],
+}  # fmt: skip
+Bead = Annotated[float, Length(limits.BEAD)]
+
+
+class PoseDocument(Document):
+    """Where a part sits in the weldment frame; u = v x w."""
+
+    at: Annotated[Point3, Field(description="where the section's origin sits")]
+    along: Annotated[Direction3, Field(description="the way the section is extruded, local w")]
+    up: Annotated[Direction3, Field(description="the way local v points; made square to `along`")]
+
+    _pose: Pose = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> PoseDocument:
+        self._pose = domain(lambda: Pose(triple(self.at), triple(self.along), triple(self.up)))
+        return self
+
+
+class PartDocument(Document):
+    """One part: a section extruded along its pose."""
+
+    id: Annotated[Id, Field(description="the part's own id, 1 to 64 characters, not `table`")]
+    name: Annotated[Name, Field(description="what people call it")] = ""
+    material: Annotated[Material, Field(description="what it is made of")] = "steel"
+    section: Annotated[SectionDocument, Field(description="profile shape and sizes")]
+    length: Annotated[
+        Size | None, Field(description="length of the extrusion; required but for a plate, which has a thickness")
+    ] = None
+    pose: Annotated[PoseDocument, Field(description="where it sits")]
+
+    _part: Part = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> PartDocument:
+        self._part = domain(self._built)
+        return self
+
+    def _built(self) -> Part:
+        if isinstance(self.section, Plate):
+            length: float = self.section.thickness
+            if self.length is not None:
+                refuse([Fault("/length", "a plate has no length", "its thickness, in the section")])
+        elif self.length is None:
+            raise_missing_length(self.section.shape)
+        else:
+            length = self.length
+        return Part(self.id, self.section.to_domain(), length, self.pose._pose, self.material, self.name)
+
+
+def raise_missing_length(shape: str) -> None:
+    """Refuse a profile without a length."""
+    refuse([Fault("/length", "length is missing", f"the length of the {shape}, {limits.SIZE.accepted}")])
+
+
+class WeldDocument(Document):
+    """One bead between two parts, along a polyline that lies on both."""
+
+    id: Annotated[Id, Field(description="the weld's own id, 1 to 64 characters")]
+    parts: Annotated[list[Id], Exactly(2, "part ids"), Field(description="the two parts it joins")]
+    path: Annotated[list[Point3], Field(description="polyline of 2 to 1,000 points, closed if the first equals the last")]
+    kind: Annotated[WeldKind, Field(description="sort of joint")]
+    leg: Annotated[Bead | None, Field(description="leg of a fillet or lap weld")] = None
+    throat: Annotated[Bead | None, Field(description="throat, instead of a leg")] = None
+    in_fixture: Annotated[InFixture, Field(description="how much of it is welded in the fixture")] = "full"
+    process: Annotated[Name, Field(description="welding process, such as 135")] = ""
+    side: Annotated[Direction3 | None, Field(description="the side the bead lies on, if both are open")] = None
+
+    _weld: Weld = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> WeldDocument:
+        self._weld = domain(self._built)
+        return self
+
+    def _built(self) -> Weld:
+        path = tuple(triple(point) for point in self.path)
+        side = None if self.side is None else triple(self.side)
+        joined = (self.parts[0], self.parts[1])
+        return Weld(self.id, joined, path, self.kind, self.leg, self.throat, self.in_fixture, self.process, side)
+
+
+class ToleranceDocument(Document):
+    """How far locating alone may move a point of a part."""
+
+    part: Annotated[Id, Field(description="id of the part")]
+    point: Annotated[Point3, Field(description="the point, weldment frame")]
+    direction: Annotated[Direction3, Field(description="the direction that counts")]
+    plus_minus: Annotated[float, Length(limits.TOLERANCE), Field(description="how far it may move, either way")]
+    relative_to: Annotated[Id | None, Field(description="id of the part it is measured from; absent = absolute")] = None
+
+    _tolerance: Tolerance = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> ToleranceDocument:
+        self._tolerance = domain(self._built)
+        return self
+
+    def _built(self) -> Tolerance:
+        return Tolerance(self.part, triple(self.point), triple(self.direction), self.plus_minus, self.relative_to)
+
+
+class OpenDimensionDocument(Document):
+    """A dimension not known yet, which the hardware must be able to follow."""
+
+    part: Annotated[Id, Field(description="id of the part")]
+    direction: Annotated[Direction3, Field(description="the direction the dimension runs")]
+    range: Annotated[list[Coordinate], Exactly(2, "numbers"), Field(description="least and greatest value about nominal")]
+
+    _open: OpenDimension = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> OpenDimensionDocument:
+        self._open = domain(lambda: OpenDimension(self.part, triple(self.direction), self.range[0], self.range[1]))
+        return self
+
+
+class WeldmentDocument(Measured):
+    """What must be held: parts, welds, tolerances, open dimensions."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [EXAMPLE]})
+
+    format: Annotated[Literal["holdwright.weldment/1"], Field(description=f'"{FORMAT}"')]
+    name: Annotated[Name, Field(description="what people call it, up to 200 characters")] = ""
+    parts: Annotated[list[PartDocument], counted(1, limits.PARTS, "the parts, in no particular order")]
+    welds: Annotated[list[WeldDocument], listed(0, limits.WELDS, "the beads; two sides of a joint are two welds")]
+    tolerances: Annotated[list[ToleranceDocument], listed(0, limits.TOLERANCES, "what locating must keep")]
+    open_dimensions: Annotated[list[OpenDimensionDocument], listed(0, limits.TOLERANCES, "dimensions not known yet")]
+
+    def to_domain(self) -> Weldment:
+        """Return the weldment as a value; raises InvalidDocument."""
+        return Weldment(
+            tuple(part._part for part in self.parts),
+            tuple(weld._weld for weld in self.welds),
+            self.name,
+            tuple(tolerance._tolerance for tolerance in self.tolerances),
+            tuple(entry._open for entry in self.open_dimensions),
+        )
+
+
+def read_weldment(raw: bytes | str | dict[str, Any]) -> Weldment:
+    """Read a weldment document; raises InvalidDocument with every fault, overlapping parts and stray welds among them."""
+    reading = Reading(raw, WeldmentDocument)
+    examine(reading, "", BY_NAME["fit.overlap"].default)
+    reading.finish()
+    assert reading.document is not None
+    return reading.document.to_domain()
+
+
+def examine(reading: Reading[Any], at: str, overlap: float) -> None:
+    """Check what the parts and welds of a weldment that are sound by themselves are together.
+
+    Parameters
+    ----------
+    reading : Reading
+        The document the weldment stands in.
+    at : str
+        JSON pointer to the weldment.
+    overlap : float
+        How far parts may overlap, mm.
+    """
+    given = reading.at(at)
+    with lengths_in(given.get("units", "mm") if isinstance(given, dict) else "mm"):
+        parts = [entry and entry._part for entry in reading.sound_models(f"{at}/parts", PartDocument)]
+        welds = [entry and entry._weld for entry in reading.sound_models(f"{at}/welds", WeldDocument)]
+        tolerances = [entry and entry._tolerance for entry in reading.sound_models(f"{at}/tolerances", ToleranceDocument)]
+        dimensions = [entry and entry._open for entry in reading.sound_models(f"{at}/open_dimensions", OpenDimensionDocument)]
+    listed_parts = reading.entries(f"{at}/parts")
+    if isinstance(given, dict) and isinstance(given.get("parts"), list):
+        reading.add(counts_faults(listed_parts, welds, tolerances, dimensions), at)
+    faulty = [
+        entry.get("id") if isinstance(entry, dict) else None
+        for entry, part in zip(listed_parts, parts, strict=True)
+        if part is None
+    ]
+    told = all(isinstance(id, str) for id in faulty) and isinstance(reading.at(f"{at}/parts"), list)
+    reading.add(naming_faults(parts, welds, tolerances, dimensions, frozenset(faulty) if told else None), at)
+    reading.add(fit.faults(parts, welds, overlap), at)
+
+
+def _plain(weld: Weld) -> Iterator[tuple[str, Any]]:
+    yield from (("id", weld.id), ("parts", list(weld.parts)), ("path", [list(point) for point in weld.path]), ("kind", weld.kind))
+    yield from (("leg", weld.leg), ("throat", weld.throat), ("in_fixture", weld.in_fixture), ("process", weld.process))
+    yield "side", None if weld.side is None else list(weld.side)
+
+
+def weldment_document(weldment: Weldment) -> dict[str, Any]:
+    """Return a weldment as the document it is read from, in mm."""
+    return {
+        "format": FORMAT, "name": weldment.name, "units": "mm",
+        "parts": [_part_document(part) for part in weldment.parts],
+        "welds": [dict(_plain(weld)) for weld in weldment.welds],
+        "tolerances": [
+            {"part": t.part, "point": list(t.point), "direction": list(t.direction), "plus_minus": t.plus_minus,
+             "relative_to": t.relative_to}
+            for t in weldment.tolerances
+        ],
+        "open_dimensions": [
+            {"part": entry.part, "direction": list(entry.direction), "range": [entry.low, entry.high]}
+            for entry in weldment.open_dimensions
+        ],
+    }  # fmt: skip
+
+
+def _part_document(part: Part) -> dict[str, Any]:
+    pose = {"at": list(part.pose.at), "along": list(part.pose.along), "up": list(part.pose.up)}
+    document: dict[str, Any] = {
+        "id": part.id, "name": part.name, "material": part.material, "section": section_document(part.section, part.length),
+    }  # fmt: skip
+    if part.section.shape != "plate":
+        document["length"] = part.length
+    return document | {"pose": pose}
