@@ -40,7 +40,7 @@ def put_item(connection: sa.Connection, document: Document, expected: int | None
     AlreadyThere, NotFound, Stale
         `expected` does not fit what is there.
     """
-    row = {"kind": document["kind"], "name": document["name"], "document": dict(document)}
+    row = {"kind": document["kind"], "name": document.get("name") or document["id"], "document": dict(document)}
     stored = _put(connection, items, "item", document, row, expected)
     if stored.version == 1:
         connection.execute(sa.insert(stock).values(item=stored.id, count=0, out_of_service=0, bin="", version=1))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
@@ -33,18 +33,19 @@ class Version:
 
 
 @dataclass(frozen=True, slots=True)
-class SavedPlan:
-    """A planning job's row: its request, its state, and the plan document once there is one."""
+class KeptPlan:
+    """A plan somebody means to build: its document, the request it answers, the days its hardware is needed."""
 
     id: str
-    state: str
-    request: dict[str, Any]
-    document: dict[str, Any] | None
+    request: dict[str, Any] | None
+    document: dict[str, Any]
+    first_day: date
+    last_day: date
     stock_version: int | None
     rules_version: int | None
-    created_at: datetime
-    finished_at: datetime | None
-    version: int
+    who: str
+    at: datetime
+    why: str
 
 
 def put_document(
@@ -88,52 +89,37 @@ def document_names(connection: sa.Connection, kind: DocumentKind, after: str = "
     return list(connection.execute(query.order_by(documents.c.name).limit(limit)).scalars())
 
 
-def add_plan(
-    connection: sa.Connection, id: str, request: Mapping[str, Any], state: str, created_at: datetime, span: Span | None
-) -> SavedPlan:
-    """Write a planning job down; `span` are the days its hardware is needed (None: not known)."""
-    days: dict[str, date | None] = {"first_day": span.first if span else None, "last_day": span.last if span else None}
-    row = {"id": id, "state": state, "request": dict(request), "created_at": created_at, "version": 1}
-    connection.execute(sa.insert(plans).values(**row, **days))
+def keep_plan(
+    connection: sa.Connection, id: str, document: Mapping[str, Any], request: Mapping[str, Any] | None, span: Span, note: Note
+) -> KeptPlan:
+    """Keep a plan document and the kits of its alternatives; a plan that is kept already stays as it is.
+
+    From then on a breakage or a recount names the plan if its kit is no longer free over `span`.
+    """
+    if connection.execute(sa.select(sa.func.count()).where(plans.c.id == id)).scalar_one():
+        return plan(connection, id)
+    versions = {key: document.get(key) for key in ("stock_version", "rules_version")}
+    signed = {"who": note.who, "at": note.at, "why": note.why}
+    row = {"id": id, "request": request, "document": dict(document), "first_day": span.first, "last_day": span.last}
+    connection.execute(sa.insert(plans).values(**row, **versions, **signed))
+    kits = _kits(id, document)
+    if kits:
+        connection.execute(sa.insert(plan_kits), kits)
     return plan(connection, id)
 
 
-def change_plan(
-    connection: sa.Connection,
-    id: str,
-    state: str,
-    document: Mapping[str, Any] | None = None,
-    finished_at: datetime | None = None,
-) -> SavedPlan:
-    """Write a job's new state, and its plan document with the kits of every alternative once there is one."""
-    there = plan(connection, id)
-    row: dict[str, Any] = {"state": state, "version": there.version + 1}
-    if finished_at is not None:
-        row["finished_at"] = finished_at
-    if document is not None:
-        row |= {"document": dict(document), **{key: document.get(key) for key in ("stock_version", "rules_version")}}
-        connection.execute(sa.delete(plan_kits).where(plan_kits.c.plan == id))
-        kits = _kits(id, document)
-        if kits:
-            connection.execute(sa.insert(plan_kits), kits)
-    connection.execute(sa.update(plans).where(plans.c.id == id).values(**row))
-    return plan(connection, id)
-
-
-def plan(connection: sa.Connection, id: str) -> SavedPlan:
-    """Return one plan; raises NotFound."""
+def plan(connection: sa.Connection, id: str) -> KeptPlan:
+    """Return one kept plan; raises NotFound."""
     row = connection.execute(_plans().where(plans.c.id == id)).one_or_none()
     if row is None:
         raise NotFound("plan", id)
-    return SavedPlan(*row)
+    return KeptPlan(*row)
 
 
-def find_plans(connection: sa.Connection, states: Sequence[str] = (), limit: int = 100) -> list[SavedPlan]:
-    """Return plans, newest first, in any of the states (none named: all)."""
-    query = _plans().order_by(plans.c.created_at.desc(), plans.c.id).limit(limit)
-    if states:
-        query = query.where(plans.c.state.in_(states))
-    return [SavedPlan(*row) for row in connection.execute(query)]
+def find_plans(connection: sa.Connection, before: datetime | None = None, limit: int = 100) -> list[KeptPlan]:
+    """Return kept plans, newest first, kept before a moment."""
+    query = _plans().order_by(plans.c.at.desc(), plans.c.id).limit(limit)
+    return [KeptPlan(*row) for row in connection.execute(query if before is None else query.where(plans.c.at < before))]
 
 
 def _kits(id: str, document: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -151,4 +137,4 @@ def _versions() -> sa.Select[Any]:
 
 
 def _plans() -> sa.Select[Any]:
-    return sa.select(*(plans.c[name] for name in SavedPlan.__dataclass_fields__))
+    return sa.select(*(plans.c[name] for name in KeptPlan.__dataclass_fields__))

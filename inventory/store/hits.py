@@ -78,9 +78,7 @@ def _over_days(usable: int, promised: Sequence[Promise], today: date) -> list[tu
     return [(span, short) for span in stretches if (short := peak(promised, span) - usable) > 0]
 
 
-def _reservations(
-    connection: sa.Connection, item: str, over: Sequence[Span], today: date
-) -> tuple[HitReservation, ...]:
+def _reservations(connection: sa.Connection, item: str, over: Sequence[Span], today: date) -> tuple[HitReservation, ...]:
     if not over:
         return ()
     query = (

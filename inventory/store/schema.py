@@ -180,21 +180,20 @@ documents = sa.Table(
     sa.Column("why", sa.String(1000), nullable=False),
 )
 
+# Plans somebody built or reserved: a plan document never changes, a re-plan is another plan.
 plans = sa.Table(
     "plans",
     metadata,
     sa.Column("id", sa.String(64), primary_key=True),
-    sa.Column("state", sa.String(16), nullable=False, index=True),
-    sa.Column("request", sa.JSON, nullable=False),
-    sa.Column("document", sa.JSON(none_as_null=True)),
-    sa.Column("first_day", sa.Date),
-    sa.Column("last_day", sa.Date),
+    sa.Column("request", sa.JSON(none_as_null=True)),
+    sa.Column("document", sa.JSON, nullable=False),
+    sa.Column("first_day", sa.Date, nullable=False),
+    sa.Column("last_day", sa.Date, nullable=False, index=True),
     sa.Column("stock_version", sa.BigInteger),
     sa.Column("rules_version", sa.Integer),
-    sa.Column("created_at", Moment, nullable=False),
-    sa.Column("finished_at", Moment),
-    sa.Column("version", sa.Integer, nullable=False),
-    sa.Index(None, "created_at"),
+    sa.Column("who", sa.String(200), nullable=False),
+    sa.Column("at", Moment, nullable=False, index=True),
+    sa.Column("why", sa.String(1000), nullable=False),
 )
 
 # The kits of saved plans, so that a breakage can say which plans it hits without opening every document.

@@ -38,20 +38,19 @@ def upgrade() -> None:
     op.create_table(
         "plans",
         sa.Column("id", sa.String(64), nullable=False),
-        sa.Column("state", sa.String(16), nullable=False),
-        sa.Column("request", sa.JSON, nullable=False),
-        sa.Column("document", sa.JSON),
-        sa.Column("first_day", sa.Date),
-        sa.Column("last_day", sa.Date),
+        sa.Column("request", sa.JSON),
+        sa.Column("document", sa.JSON, nullable=False),
+        sa.Column("first_day", sa.Date, nullable=False),
+        sa.Column("last_day", sa.Date, nullable=False),
         sa.Column("stock_version", sa.BigInteger),
         sa.Column("rules_version", sa.Integer),
-        sa.Column("created_at", _MOMENT, nullable=False),
-        sa.Column("finished_at", _MOMENT),
-        sa.Column("version", sa.Integer, nullable=False),
+        sa.Column("who", sa.String(200), nullable=False),
+        sa.Column("at", _MOMENT, nullable=False),
+        sa.Column("why", sa.String(1000), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_plans"),
     )
-    op.create_index("ix_plans_state", "plans", ["state"])
-    op.create_index("ix_plans_created_at", "plans", ["created_at"])
+    op.create_index("ix_plans_last_day", "plans", ["last_day"])
+    op.create_index("ix_plans_at", "plans", ["at"])
     op.create_table(
         "plan_kits",
         sa.Column("plan", sa.String(64), nullable=False),
