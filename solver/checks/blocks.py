@@ -120,7 +120,8 @@ def point_distance(points: Array, block: Block) -> Array:
     local = block.local(points)
     level = plane.region_distance(local[:, :2], *block.rim)
     axial = np.maximum(0.0, np.maximum(block.low - local[:, 2], local[:, 2] - block.high))
-    return np.hypot(level, axial)
+    found: Array = np.hypot(level, axial)
+    return found
 
 
 def segments_meet(starts: Array, ends: Array, block: Block) -> Mask:

@@ -7,18 +7,25 @@ from typing import Any
 
 from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
+from solver.checks.accuracy import check_accuracy, check_open_dimensions
 from solver.checks.apart import check_apart
+from solver.checks.clamped import check_clamped
 from solver.checks.contacts import check_contacts
 from solver.checks.counted import check_counted
+from solver.checks.held import check_held
 from solver.checks.lie import check_lie
+from solver.checks.located import check_located
 from solver.checks.money import check_money
 from solver.checks.pegs import check_pegs
+from solver.checks.ranking import check_ranking, check_status
+from solver.checks.reach import check_reach
 from solver.checks.reading import read_alternative
 from solver.checks.report import Report, fail
 from solver.checks.scene import Scene, set_scene
 from solver.checks.solids import check_solids
 from solver.checks.structure import check_structure
-from solver.plan import Finding
+from solver.checks.ways import check_ways
+from solver.plan import Alternative, Finding
 from solver.request import Request
 from solver.rules import RuleBook
 
@@ -29,6 +36,13 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_counted,
     check_apart,
     check_contacts,
+    check_located,
+    check_clamped,
+    check_held,
+    check_accuracy,
+    check_open_dimensions,
+    check_reach,
+    check_ways,
     check_money,
 )
 
@@ -48,9 +62,19 @@ def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Re
     Report
         Every finding; `report.ok` if all hold.
     """
+    documents = plan.get("alternatives")
+    if not isinstance(documents, list | tuple):
+        return Report((fail("document.readable", "/alternatives", "a list of alternatives is expected"),))
     findings: list[Finding] = []
-    for alternative in plan.get("alternatives", ()):
-        findings += check_alternative(request, stock, alternative, rules=request.rules)
+    answers = []
+    for k, document in enumerate(documents):
+        answer, found = _checked(request, stock, document, request.rules, f"/alternatives/{k}")
+        findings += found
+        if answer is not None:
+            answers.append(answer)
+    if len(answers) == len(documents):
+        findings += check_ranking(stock, request.rules, answers)
+        findings += check_status(request, stock, plan, answers)
     return Report(tuple(findings))
 
 
@@ -58,14 +82,20 @@ def check_alternative(
     request: Request, stock: StockSnapshot, alternative: Mapping[str, Any], *, rules: RuleBook
 ) -> tuple[Finding, ...]:
     """Check one alternative (plain JSON values) by every rule; returns the findings, failed and passed alike."""
+    return _checked(request, stock, alternative, rules, "")[1]
+
+
+def _checked(
+    request: Request, stock: StockSnapshot, document: Any, rules: RuleBook, pointer: str
+) -> tuple[Alternative | None, tuple[Finding, ...]]:
     try:
-        answer = read_alternative(alternative)
+        answer = read_alternative(document, pointer)
     except InvalidDocument as wrong:
-        return tuple(
+        return None, tuple(
             fail("document.readable", fault.pointer, f"{fault.wrong}; accepted: {fault.accepted}") for fault in wrong.faults
         )
     broken = tuple(check_structure(request, stock, answer))
     if broken:
-        return broken
+        return answer, broken
     scene = set_scene(request, stock, rules, answer)
-    return tuple(finding for one in CHECKS for finding in one(scene))
+    return answer, tuple(finding for one in CHECKS for finding in one(scene))

@@ -91,12 +91,13 @@ def face(part: SetPart, label: str) -> Face | RoundFace | None:
 
 
 def faces(part: SetPart) -> tuple[Face | RoundFace, ...]:
-    """Return all faces of a part."""
-    return _faces(part.part.section, part.part.length, tuple(map(tuple, part.pose.tolist())))
+    """Return all faces of a part where it stands."""
+    return faces_of(part.part.section, part.part.length, tuple(map(tuple, part.pose.tolist())))
 
 
 @lru_cache(maxsize=512)
-def _faces(section: Section, length: float, pose: tuple[tuple[float, ...], ...]) -> tuple[Face | RoundFace, ...]:
+def faces_of(section: Section, length: float, pose: tuple[tuple[float, ...], ...]) -> tuple[Face | RoundFace, ...]:
+    """Return all faces of a section of some length at a pose (4x4)."""
     frame = np.array(pose)
     turn, origin = frame[:3, :3], frame[:3, 3]
     u, v, w = turn.T

@@ -50,7 +50,7 @@ def area(ring: Array) -> float:
 
 
 def hull(points: Array) -> Array:
-    """Return the convex hull of points (k, 2), counter-clockwise (Andrew's monotone chain); degenerate hulls have 1 or 2 points."""
+    """Return the convex hull of points (k, 2), counter-clockwise (Andrew's monotone chain); it may have 1 or 2 points."""
     ordered = sorted({(round(float(x), 6), round(float(y), 6)) for x, y in points})
     if len(ordered) < 3:
         return np.array(ordered).reshape(-1, 2)
@@ -120,4 +120,5 @@ def inset(ring: Array, by: float, *, outer: bool) -> Array:
     normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1) / lengths[:, None]
     before = np.roll(normals, 1, axis=0)
     scale = np.maximum(1.0 + (normals * before).sum(1), 0.2)
-    return turned + by * (normals + before) / scale[:, None]
+    moved: Array = turned + by * (normals + before) / scale[:, None]
+    return moved

@@ -18,8 +18,8 @@ def swept_bounds(block: Block, move: Array) -> Array:
 def sweep_distance(a: Block, move: Array, b: Block, cap: float) -> float:
     """Return the least distance between `b` and `a` moving straight by `move`; infinite if certainly above `cap`.
 
-    Nearest features of a translation: a moving corner and the standing solid, a standing corner and the moving solid, two edges at
-    either end of the move, or two edges that meet on the way.
+    Nearest features of a translation: a moving corner and the standing solid, a standing corner and the moving solid, two
+    edges at either end of the move, or two edges that meet on the way.
     """
     if blocks.bounds_gap(swept_bounds(a, move), b.bounds) > cap or apart_along(a, move, b, cap):
         return FAR

@@ -1,0 +1,183 @@
+"""Which loads a clamped assembly can resist: contacts that only push, friction, clamps at their rated force.
+
+Contact forces are sums of generators n + mu t in eight directions t, each with a weight >= 0, so the forces that balance a load
+are the solutions of A x = b, x >= 0. A load is certified by a solution near a well-centred one (an ellipsoid about any positive
+solution holds only positive solutions), else decided by a linear programme.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import linprog
+
+from inventory.shapes import Array
+from solver.checks.blocks import Mask
+
+DIRECTIONS = 8
+CENTRING = 12
+STEPS = 10
+BALANCE = 1e-6
+
+
+@dataclass(frozen=True)
+class Body:
+    """A free body: its place in the system, centre of gravity (mm) and the length that scales moments (mm)."""
+
+    index: int
+    centre: Array
+    rho: float
+
+
+@dataclass
+class System:
+    """Columns of forces on `count` bodies, and rows that bound sums of weights; loads in N, moments in N mm / rho."""
+
+    bodies: Sequence[Body]
+    columns: list[Array]
+    bounded: list[tuple[list[int], float]]
+
+    def wrench(self, body: Body, force: Array, at: Array) -> Array:
+        """Return the load on the whole system of forces (k, 3) at points (k, 3) on one body, (k, 6 x bodies)."""
+        force, at = np.atleast_2d(force), np.atleast_2d(at)
+        load = np.zeros((len(force), 6 * len(self.bodies)))
+        load[:, 6 * body.index : 6 * body.index + 3] = force
+        load[:, 6 * body.index + 3 : 6 * body.index + 6] = np.cross(at - body.centre, force) / body.rho
+        return load
+
+    def add(self, columns: Array) -> list[int]:
+        """Add force columns (k, 6 x bodies); return their places."""
+        start = sum(len(block) for block in self.columns)
+        self.columns.append(columns)
+        return list(range(start, start + len(columns)))
+
+    def contact(self, body: Body, other: Body | None, corners: Array, normal: Array, friction: float, cap: float | None) -> None:
+        """Add a contact that pushes `body` along `normal` at its corners, and `other` the other way; `cap` bounds the push, N."""
+        tangents = around(normal)
+        forces = np.tile(normal + friction * tangents, (len(corners), 1))
+        points = np.repeat(corners, DIRECTIONS, axis=0)
+        load = self.wrench(body, forces, points)
+        if other is not None:
+            load -= self.wrench(other, forces, points)
+        places = self.add(load)
+        if cap is not None and math.isfinite(cap):
+            self.bounded.append((places, cap))
+
+    def grip(self, body: Body, at: Array, push: Array, limit: float) -> None:
+        """Add the friction of a clamp tip, up to `limit` N across its push."""
+        tangents = around(push)
+        self.bounded.append((self.add(self.wrench(body, tangents, np.tile(at, (DIRECTIONS, 1)))), limit))
+
+    def matrix(self) -> Array:
+        """Return the balance and bound rows, slack columns last."""
+        forces = np.concatenate(self.columns).T if self.columns else np.zeros((6 * len(self.bodies), 0))
+        rows, width = forces.shape
+        full = np.zeros((rows + len(self.bounded), width + len(self.bounded)))
+        full[:rows, :width] = forces
+        for k, (places, _) in enumerate(self.bounded):
+            full[rows + k, places] = 1.0
+            full[rows + k, width + k] = 1.0
+        return full
+
+    def right_side(self, load: Array) -> Array:
+        """Return right-hand sides (k, rows) that balance loads (k, 6 x bodies)."""
+        load = np.atleast_2d(load)
+        limits = np.array([limit for _, limit in self.bounded])
+        return np.hstack([-load, np.tile(limits, (len(load), 1))])
+
+
+def around(normal: Array) -> Array:
+    """Return eight unit directions square to a normal, (8, 3)."""
+    first = np.cross(normal, [0.0, 0.0, 1.0] if abs(normal[2]) < 0.9 else [1.0, 0.0, 0.0])
+    first /= np.linalg.norm(first)
+    second = np.cross(normal, first)
+    angles = np.arange(DIRECTIONS) * 2 * math.pi / DIRECTIONS
+    found: Array = np.outer(np.cos(angles), first) + np.outer(np.sin(angles), second)
+    return found
+
+
+def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | None]) -> Mask:
+    """Return which loads (k, 6 x bodies) the system can balance on top of the `still` one.
+
+    `free[k]` holds force columns (3, 6 x bodies) of any sign for that load alone.
+    """
+    matrix, sides = system.matrix(), system.right_side(still + loads)
+    done = np.zeros(len(sides), dtype=bool)
+    start = _centre(matrix, system.right_side(still)[0])
+    if start is not None:
+        done = _approach(matrix, start, sides, free)
+    for k in np.flatnonzero(~done):
+        done[k] = _solve(matrix, sides[k], free[k])
+    return done
+
+
+def _centre(matrix: Array, side: Array) -> Array | None:
+    """Return a solution of A x = b well inside x > 0, None if there is none."""
+    width = matrix.shape[1]
+    # Every weight at least t, t as large as can be.
+    spread = np.hstack([matrix, matrix.sum(axis=1, keepdims=True)])
+    cost = np.zeros(width + 1)
+    cost[-1] = -1.0
+    found = linprog(cost, A_eq=spread, b_eq=side, bounds=(0, None), method="highs-ds")
+    if found.status != 0 or found.x[-1] < 1e-6:
+        return None
+    x: Array = found.x[:-1] + found.x[-1]
+    for _ in range(CENTRING):
+        scaled = matrix * x
+        multipliers = np.linalg.lstsq(scaled @ scaled.T, matrix @ x, rcond=None)[0]
+        step = x - x * (scaled.T @ multipliers)
+        shrink = float((-step / x).max())
+        x = x + min(1.0, 0.7 / max(shrink, 1e-12)) * step
+        if shrink < 0.3:
+            break
+    return x
+
+
+def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> Mask:
+    """Return which right-hand sides are reached by walking from `start` towards them, centring on the way, never leaving x > 0.
+
+    All walks go side by side. What is reached is certain; what is not is undecided.
+    """
+    done = np.zeros(len(sides), dtype=bool)
+    rows = matrix.shape[0]
+    walking = np.arange(len(sides))
+    x = np.tile(start, (len(sides), 1))
+    pads = [None if c is None else np.hstack([c, np.zeros((len(c), rows - c.shape[1]))]) for c in free]
+    for _ in range(STEPS):
+        scaled = matrix * x[:, None, :]
+        inverse = np.linalg.pinv(scaled @ scaled.transpose(0, 2, 1), rcond=1e-14, hermitian=True)
+        lacking = sides[walking] - x @ matrix.T
+        for place, k in enumerate(walking):
+            pad = pads[k]
+            if pad is not None:
+                weights = pad @ inverse[place]
+                lacking[place] -= np.linalg.lstsq(weights @ pad.T, weights @ lacking[place], rcond=None)[0] @ pad
+        plain = ((lacking[:, None, :] @ inverse) @ scaled)[:, 0] * x
+        reached = (x + plain > 0).all(axis=1) & _balanced(matrix, plain, lacking)
+        centred = x + (((lacking - x @ matrix.T)[:, None, :] @ inverse) @ scaled)[:, 0] * x
+        done[walking[reached]] = True
+        shrink = np.maximum((-centred / x).max(axis=1), 1e-12)
+        x = x + np.minimum(1.0, 0.8 / shrink)[:, None] * centred
+        x, walking = x[~reached], walking[~reached]
+        if not len(walking):
+            break
+    return done
+
+
+def _balanced(matrix: Array, step: Array, lacking: Array) -> Mask:
+    good: Mask = np.abs(step @ matrix.T - lacking).max(axis=1) <= BALANCE * (1 + np.abs(lacking).max(axis=1))
+    return good
+
+
+def _solve(matrix: Array, side: Array, free: Array | None) -> bool:
+    """Return whether A x = b has a solution x >= 0, by linear programming."""
+    full, cost = matrix, np.ones(matrix.shape[1])
+    if free is not None:
+        padded = np.hstack([free, np.zeros((len(free), matrix.shape[0] - free.shape[1]))]).T
+        full = np.hstack([matrix, padded, -padded])
+        cost = np.concatenate([cost, np.zeros(2 * len(free))])
+    found = linprog(cost, A_eq=full, b_eq=side, bounds=(0, None), method="highs-ds")
+    return bool(found.status == 0)
