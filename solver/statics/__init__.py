@@ -13,7 +13,9 @@ from solver.statics.contacts import (
     patch_points,
 )
 from solver.statics.cuts import Cut, IntegerCut, cut_coefficients
+from solver.statics.deflection import Deflection, least_deflection
 from solver.statics.held import Failure, Held, held
+from solver.statics.loading import LoadingStep, LoadingVerdict, loading, stable_by_gravity
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
 from solver.statics.program import StaticsUndecided
@@ -31,14 +33,20 @@ __all__ = [
     "ContactPoint",
     "Contacts",
     "Cut",
+    "Deflection",
     "Failure",
     "Held",
     "IntegerCut",
     "LoadCases",
+    "LoadingStep",
+    "LoadingVerdict",
     "StaticsUndecided",
     "WeldJoint",
     "cut_coefficients",
     "held",
+    "least_deflection",
     "load_cases",
+    "loading",
     "patch_points",
+    "stable_by_gravity",
 ]

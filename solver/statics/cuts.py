@@ -92,5 +92,5 @@ def cut_coefficients(certificate: Certificate, candidates: Assembly, count: int,
     missing = right - float(np.minimum(most, 0.0).sum())
     if missing <= 0:
         return None
-    cut = Cut(np.minimum(most, missing), right, picked)
+    cut = Cut(np.minimum(most, missing), right - ROUND_OFF * missing, picked)
     return None if cut.allows(picked) else cut

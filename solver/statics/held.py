@@ -96,7 +96,7 @@ def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
         if refuted[index]:
             continue
         loads = system.loads(rows[index : index + 1], values[index : index + 1])[0]
-        answer = program.solve(loads, _root_columns(system, cases, index) if free[index] else None)
+        answer = program.solve(loads, root_columns(system, cases, index) if free[index] else None)
         programs += 1
         if answer.held:
             continue
@@ -123,7 +123,7 @@ def _certify(assembly: Assembly, system: Balance, cases: LoadCases, twist: Array
     return Certificate(parts, float(needed[most]), float(available), cases.names[most]), needed
 
 
-def _root_columns(system: Balance, cases: LoadCases, index: int) -> Array:
+def root_columns(system: Balance, cases: LoadCases, index: int) -> Array:
     """Return the wrenches of a unit force at the root along x, y, z on the first part and against the second, (rows, 3)."""
     columns = np.zeros((system.rows, 3))
     for part, sign in zip(cases.part[index], (1.0, -1.0), strict=True):
@@ -137,7 +137,7 @@ def _root_taken(system: Balance, cases: LoadCases, values: Array, free: Array) -
     """Return the loads with each tack's root taking its pull straight, which leaves a couple (one admissible choice)."""
     values = values.copy()
     for index in np.flatnonzero(free).tolist():
-        columns = _root_columns(system, cases, index) @ -cases.force[index, 0]
+        columns = root_columns(system, cases, index) @ -cases.force[index, 0]
         for k, part in enumerate(cases.part[index]):
             values[index, 6 * k : 6 * k + 6] += columns[6 * part : 6 * part + 6]
     return values

@@ -39,49 +39,85 @@ class Answer:
         return self.imbalance_n <= IMBALANCE_N
 
 
-class _QuietSolver(highspy.Highs):
-    """The solver without its callbacks: setting them up prints a banner before any option can silence it."""
+class QuietSolver(highspy.Highs):
+    """One thread, no presolve (a warm basis is worth more), no output.
+
+    Its callbacks are left out: setting them up prints a banner before any option can silence it.
+    """
 
     def __init__(self) -> None:
         super().__init__()  # type: ignore[no-untyped-call]
+        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off"), ("solver", "simplex")):
+            self.setOptionValue(option, value)
 
     def enableCallbacks(self) -> None:
         """Set up none."""
 
 
-class WarmProgram:
-    """One assembly's program; `solve` answers load cases one after the other.
+def linear_program(matrix: sparse.csc_array, cost: Array, row_lower: Array, row_upper: Array) -> QuietSolver:
+    """Return a solver loaded with: least cost.x over x >= 0 with row_lower <= matrix x <= row_upper."""
+    program = highspy.HighsLp()
+    columns = matrix.shape[1]
+    program.num_col_, program.num_row_ = columns, matrix.shape[0]
+    program.col_cost_ = cost
+    program.col_lower_, program.col_upper_ = np.zeros(columns), np.full(columns, highspy.kHighsInf)
+    program.row_lower_, program.row_upper_ = row_lower, row_upper
+    program.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    program.a_matrix_.start_, program.a_matrix_.index_, program.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
+    solver = QuietSolver()
+    solver.passModel(program)
+    return solver
+
+
+def solved(solver: Any, right: Array, root: Array | None) -> tuple[Array, Array]:
+    """Return (x, row duals) with the first rows equal to `right`, restarting from the last basis.
 
     Parameters
     ----------
-    system : Balance
-        Rows and columns; its loads come with each case.
+    solver : QuietSolver
+        From `linear_program`.
+    right : (rows,)
+        Both bounds of the first rows.
+    root : (rows, 3) or None
+        Columns of a free force at a tack's root, added for this solve only.
+
+    Raises
+    ------
+    StaticsUndecided
+        If there is no optimum, warm or from scratch.
     """
+    count = len(right)
+    solver.changeRowsBounds(count, np.arange(count, dtype=np.int32), right, right)
+    if root is not None:
+        free, infinite = sparse.csc_array(root), np.full(3, highspy.kHighsInf)
+        solver.addCols(3, np.zeros(3), -infinite, infinite, free.nnz, free.indptr, free.indices, free.data)
+    solver.run()
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        solver.clearSolver()
+        solver.run()
+    status, solution = solver.getModelStatus(), solver.getSolution()
+    found, duals = np.array(solution.col_value), np.array(solution.row_dual)
+    if root is not None:
+        solver.deleteCols(3, np.arange(solver.getNumCol() - 3, solver.getNumCol(), dtype=np.int32))
+    if status != highspy.HighsModelStatus.kOptimal:
+        raise StaticsUndecided(f"the balance of forces came back {solver.modelStatusToString(status)}")
+    return found, duals
+
+
+class WarmProgram:
+    """One assembly's program of least imbalance; `solve` answers load cases one after the other."""
 
     def __init__(self, system: Balance) -> None:
         self._system = system
-        self._forces = system.wrenches.shape[1]
-        self._rows, self._limits = system.rows, len(system.limit_n)
+        self._forces, self._rows = system.wrenches.shape[1], system.rows
+        limits = len(system.limit_n)
         eye = sparse.eye_array(system.rows)
         top = sparse.hstack([system.wrenches, eye, -eye])
-        bottom = sparse.hstack([system.limits, sparse.csc_array((self._limits, 2 * system.rows))])
-        matrix = sparse.csc_array(sparse.vstack([top, bottom]))
-        columns = matrix.shape[1]
-        program = highspy.HighsLp()
-        program.num_col_, program.num_row_ = columns, matrix.shape[0]
-        program.col_cost_ = np.concatenate([np.zeros(self._forces), np.ones(2 * system.rows)])
-        program.col_lower_, program.col_upper_ = np.zeros(columns), np.full(columns, highspy.kHighsInf)
-        program.row_lower_ = np.concatenate([np.zeros(system.rows), np.full(self._limits, -highspy.kHighsInf)])
-        program.row_upper_ = np.concatenate([np.zeros(system.rows), system.limit_n])
-        program.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        program.a_matrix_.start_ = matrix.indptr
-        program.a_matrix_.index_ = matrix.indices
-        program.a_matrix_.value_ = matrix.data
-        self._solver: Any = _QuietSolver()
-        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off"), ("solver", "simplex")):
-            self._solver.setOptionValue(option, value)
-        self._solver.passModel(program)
-        self._index = np.arange(system.rows, dtype=np.int32)
+        bottom = sparse.hstack([system.limits, sparse.csc_array((limits, 2 * system.rows))])
+        cost = np.concatenate([np.zeros(self._forces), np.ones(2 * system.rows)])
+        lower = np.concatenate([np.zeros(system.rows), np.full(limits, -highspy.kHighsInf)])
+        upper = np.concatenate([np.zeros(system.rows), system.limit_n])
+        self._solver = linear_program(sparse.csc_array(sparse.vstack([top, bottom])), cost, lower, upper)
 
     def solve(self, loads: Array, root: Array | None = None) -> Answer:
         """Return the answer for one load case.
@@ -91,28 +127,8 @@ class WarmProgram:
         loads : (rows,)
             Gravity plus the case's loads, as `Balance.loads` gives them.
         root : (rows, 3), optional
-            Wrench columns of a free force at a tack's root, added for this case only.
+            Wrench columns of a free force at a tack's root.
         """
-        right = -(self._system.known + loads)
-        self._solver.changeRowsBounds(self._rows, self._index, right, right)
-        if root is not None:
-            self._free(root)
-        self._solver.run()
-        if self._solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            self._solver.clearSolver()
-            self._solver.run()
-        status = self._solver.getModelStatus()
-        solution = self._solver.getSolution()
-        found = np.array(solution.col_value)
-        twist = np.array(solution.row_dual)[: self._rows]
-        if root is not None:
-            self._solver.deleteCols(3, np.arange(len(found) - 3, len(found), dtype=np.int32))
-        if status != highspy.HighsModelStatus.kOptimal:
-            raise StaticsUndecided(f"the balance of forces came back {self._solver.modelStatusToString(status)}")
+        found, duals = solved(self._solver, -(self._system.known + loads), root)
         imbalance = float(found[self._forces : self._forces + 2 * self._rows].sum())
-        return Answer(imbalance, found[: self._forces], twist)
-
-    def _free(self, root: Array) -> None:
-        columns = sparse.csc_array(root)
-        infinite = np.full(3, highspy.kHighsInf)
-        self._solver.addCols(3, np.zeros(3), -infinite, infinite, columns.nnz, columns.indptr, columns.indices, columns.data)
+        return Answer(imbalance, found[: self._forces], duals[: self._rows])

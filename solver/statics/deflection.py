@@ -1,0 +1,78 @@
+"""How far a locator must give under its reaction: the least largest deflection that balance allows, case by case.
+
+Reactions of a fixture with friction are not unique. What is certain is a lower figure: no state of forces that balances
+the case loads every locator less than this. It is the value of the finding beside `stack.deflection_max`, whose cap the
+equilibrium itself already keeps. Stiffnesses of a stack act in series (see `solver.stiffness`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+from scipy import sparse
+
+from inventory.shapes import Array
+from solver.statics.balance import Balance, balance
+from solver.statics.contacts import UNCAPPED, Assembly
+from solver.statics.held import root_columns
+from solver.statics.loads import CaseName, LoadCases
+from solver.statics.program import QuietSolver, StaticsUndecided, linear_program, solved
+
+
+@dataclass(frozen=True, slots=True)
+class Deflection:
+    """The worst case's least largest deflection, mm, and each locator's reaction in that state, N by group."""
+
+    worst_mm: float
+    case: CaseName
+    reactions_n: Array
+
+
+def least_deflection(assembly: Assembly, cases: LoadCases, stiffness_n_per_mm: Array) -> Deflection:
+    """Return the worst over load cases of the least largest deflection of any locator.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        A held assembly; every locator of interest has a group.
+    cases : LoadCases
+    stiffness_n_per_mm : (G,)
+        Stack stiffness behind each group's contact.
+
+    Raises
+    ------
+    StaticsUndecided
+        If a case has no balance at all: the assembly is not held.
+    """
+    system = balance(assembly)
+    rows, values = system.load_rows(cases)
+    capped = np.flatnonzero(assembly.contacts.group != UNCAPPED)
+    present = np.unique(assembly.contacts.group[capped])
+    solver = _program(system, stiffness_n_per_mm[present])
+    forces = system.wrenches.shape[1]
+    worst, which, reactions = -1.0, 0, np.zeros(len(assembly.contacts.caps_n))
+    for case in range(len(cases)):
+        loads = system.loads(rows[case : case + 1], values[case : case + 1])[0]
+        joined = not np.isnan(cases.root[case, 0])
+        try:
+            found, _ = solved(solver, -(system.known + loads), root_columns(system, cases, case) if joined else None)
+        except StaticsUndecided as fault:
+            raise StaticsUndecided(f"{cases.names[case].text()}: no balance of forces, so no deflection") from fault
+        if found[forces] > worst + 1e-12:
+            worst, which = float(found[forces]), case
+            reactions[present] = system.limits[: len(present)] @ found[:forces]
+    return Deflection(worst, cases.names[which], reactions)
+
+
+def _program(system: Balance, stiffness: Array) -> QuietSolver:
+    """Return the program: least t with normals(group) <= stiffness t, every other row as in the balance."""
+    groups, rows, limits = len(stiffness), system.rows, len(system.limit_n)
+    top = sparse.hstack([system.wrenches, sparse.csc_array((rows, 1))])
+    capped = sparse.hstack([system.limits, sparse.csc_array((limits, 1))])
+    follow = sparse.hstack([system.limits[:groups], sparse.csc_array(-stiffness[:, None])])
+    matrix = sparse.csc_array(sparse.vstack([top, capped, follow]))
+    lower = np.concatenate([np.zeros(rows), np.full(limits + groups, -highspy.kHighsInf)])
+    upper = np.concatenate([np.zeros(rows), system.limit_n, np.zeros(groups)])
+    return linear_program(matrix, np.append(np.zeros(matrix.shape[1] - 1), 1.0), lower, upper)

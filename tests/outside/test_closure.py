@@ -1,0 +1,122 @@
+"""Form and force closure, friction and tipping against published statements and hand calculations."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+
+from inventory.shapes import Array
+from solver.statics import ClampForce, held
+from solver.statics.closure import closing_forces, wrenches_of
+from tests.solver.statics.shop import block, push
+
+
+def plane(points: list[tuple[float, float]], normals: list[tuple[float, float]]) -> Array:
+    """Planar wrench columns (fx, fy, x fy - y fx)."""
+    p, n = np.array(points, dtype=float), np.array(normals, dtype=float)
+    return np.stack([n[:, 0], n[:, 1], p[:, 0] * n[:, 1] - p[:, 1] * n[:, 0]])
+
+
+def four_edges(left: float, right: float, bottom: float, top: float, a: float = 200, b: float = 100) -> Array:
+    return plane([(0, left), (a, right), (bottom, 0), (top, b)], [(1, 0), (-1, 0), (0, 1), (0, -1)])
+
+
+def test_rectangle_with_one_contact_on_each_edge() -> None:
+    # Hand calculation: closed exactly if (right - left)(top - bottom) > 0; least forces (2, 2, 1, 1).
+    assert closing_forces(four_edges(30, 70, 60, 140)) == pytest.approx([2, 2, 1, 1])
+    for edges in ((30, 70, 140, 60), (50, 50, 100, 100), (30, 70, 100, 100)):
+        assert closing_forces(four_edges(*edges)) is None
+
+
+def test_rectangle_on_a_25_mm_lattice_has_126_closed_layouts_of_441() -> None:
+    # Hand calculation by the closed form; replaces a published example that could not be retrieved.
+    rows, columns = (25, 50, 75), range(25, 176, 25)
+    closed = [closing_forces(four_edges(*edges)) is not None for edges in product(rows, rows, columns, columns)]
+    assert (sum(closed), len(closed)) == (126, 441)
+
+
+def test_fewer_than_four_frictionless_contacts_never_close_in_the_plane() -> None:
+    # Lynch & Park, Modern Robotics, section 12.1.7: at least four in the plane, seven in space.
+    rng = np.random.default_rng(0)
+    for _ in range(50):
+        angles = rng.uniform(0, 2 * np.pi, 3)
+        normals = list(zip(np.cos(angles), np.sin(angles), strict=True))
+        assert closing_forces(plane([tuple(p) for p in rng.uniform(0, 100, (3, 2))], normals)) is None
+
+
+def test_two_locators_one_locator_and_one_square_clamp_never_close_a_rectangle() -> None:
+    # Argument: the clamp cannot press in -x and -y at once.
+    locators = [(50, 0), (150, 0), (0, 50)], [(0, 1), (0, 1), (1, 0)]
+    for at, normal in [((x, 100), (0, -1)) for x in range(10, 200, 20)] + [((200, y), (-1, 0)) for y in range(10, 100, 20)]:
+        assert closing_forces(plane([*locators[0], at], [*locators[1], normal])) is None
+    assert closing_forces(plane([*locators[0], (190, 100)], [*locators[1], (-np.sqrt(0.5), -np.sqrt(0.5))])) is not None
+
+
+def test_triangle_with_contacts_at_mid_edges_is_not_closed_to_first_order() -> None:
+    # Cheong, Haverkort, van der Stappen (docslib.org/doc/6712264): immobilised in the second-order sense only.
+    corners = np.array([(0, 0), (100, 0), (50, 50 * np.sqrt(3))])
+    centre = corners.mean(axis=0)
+    middles = [(corners[k] + corners[(k + 1) % 3]) / 2 for k in range(3)]
+    wrenches = plane([tuple(m) for m in middles], [tuple((centre - m) / np.linalg.norm(centre - m)) for m in middles])
+    assert np.linalg.matrix_rank(wrenches, tol=1e-9) == 2
+    assert closing_forces(wrenches) is None
+
+
+SIX = (
+    [(20, 20, 0), (180, 20, 0), (100, 80, 0), (40, 0, 20), (160, 0, 20), (0, 50, 20)],
+    [(0, 0, 1), (0, 0, 1), (0, 0, 1), (0, 1, 0), (0, 1, 0), (1, 0, 0)],
+)
+
+
+def space(*more: tuple[tuple[float, float, float], tuple[float, float, float]]) -> Array:
+    at = np.array([*SIX[0], *(m[0] for m in more)], dtype=float)
+    return wrenches_of(at, np.array([*SIX[1], *(m[1] for m in more)], dtype=float))
+
+
+def test_box_on_six_locators_needs_a_seventh_contact_at_the_right_place() -> None:
+    # Hand calculation; seven needed in space: Modern Robotics, section 12.1.7.
+    diagonal = tuple(-np.ones(3) / np.sqrt(3))
+    assert closing_forces(space()) is None
+    forces = closing_forces(space(((120, 50, 40), diagonal)))
+    assert forces is not None
+    assert forces / forces[2] == pytest.approx([2.5, 2.5, 1, 2, 4, 6, 10.3923], rel=1e-5)
+    assert closing_forces(space(((200, 100, 40), diagonal))) is None
+
+
+def test_three_square_clamps_close_the_box_only_over_the_supports_and_between_the_side_points() -> None:
+    # Hand calculation.
+    down, side, end = ((100, 40, 40), (0, 0, -1)), ((100, 100, 20), (0, -1, 0)), ((200, 50, 20), (-1, 0, 0))
+    assert closing_forces(space(down, side, end)) == pytest.approx([1, 1, 1, 1, 1, 1, 3, 2, 1])
+    assert closing_forces(space(((10, 10, 40), (0, 0, -1)), side, end)) is None
+    assert closing_forces(space(down, ((30, 100, 20), (0, -1, 0)), end)) is None
+
+
+@pytest.mark.parametrize(("mu", "offset", "closed"), [(0.2, 39, True), (0.2, 41, False), (0.15, 29, True), (0.15, 31, False)])
+def test_two_rough_contacts_close_if_the_line_between_them_lies_in_both_cones(mu: float, offset: float, closed: bool) -> None:
+    # Nguyen's theorem, as told in E. Paulos, "Trends in Grasping"; numbers by hand: |d| < 200 mu.
+    points = [(0, 20), (0, 20), (200, 20 + offset), (200, 20 + offset)]
+    assert (closing_forces(plane(points, [(1, mu), (1, -mu), (-1, mu), (-1, -mu)])) is not None) is closed
+
+
+@pytest.mark.parametrize(("push_n", "ok"), [(799, True), (801, False)])
+def test_a_clamp_of_2000_n_with_two_rough_faces_resists_800_n(push_n: float, ok: bool) -> None:
+    # Hand calculation: 2 x 0.2 x 2000 N.
+    pressed = block(1e-6, 100, 50, clamps=(ClampForce(0, (0, 0, 50), (0, 0, -1), 2000),), mu=0.2)
+    assert held(pressed, push(((0, 0, 25), (push_n, 0, 0)))).ok is ok
+
+
+@pytest.mark.parametrize(("force_n", "ok"), [(3333.0, False), (3333.7, True)])
+def test_force_needed_to_resist_500_n_twice_over(force_n: float, ok: bool) -> None:
+    # Hand calculation: 2 x 500 / (2 x 0.15) = 3333.3 N.
+    pressed = block(1e-6, 100, 50, clamps=(ClampForce(0, (0, 0, 50), (0, 0, -1), force_n),), mu=0.15)
+    assert held(pressed, push(((0, 0, 25), (2 * 500, 0, 0)))).ok is ok
+
+
+@pytest.mark.parametrize(("mu", "push_n", "ok"), [(0.2, 19.9, True), (0.2, 20.1, False), (0.3, 24.9, True), (0.3, 25.1, False)])
+def test_a_tall_block_slides_before_it_tips_on_a_slippery_table_and_tips_first_on_a_rough_one(
+    mu: float, push_n: float, ok: bool
+) -> None:
+    # Hand calculation: 100 N, base 100, height 200, pushed at the top: tips at 25 N, slides at mu x 100 N.
+    assert held(block(100, 100, 200, mu=mu), push(((50, 0, 200), (push_n, 0, 0)))).ok is ok

@@ -1,0 +1,60 @@
+"""Cuts: no held choice of candidates is ever cut off, every choice that produced a cut is."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+from numpy.random import default_rng
+
+from solver.statics import ClampForce, ContactPoint, cut_coefficients, held
+from tests.solver.statics.shop import block, push, random_fixture, sampled
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_cuts_are_valid_for_every_subset_of_candidates(seed: int) -> None:
+    rng = default_rng(seed)
+    everything, cases, count = random_fixture(rng, parts=1 + seed % 2)
+    cases = sampled(cases, rng, 5)
+    free = rng.choice(count, size=6, replace=False).tolist()
+    fixed = [owner for owner in range(count) if owner not in free]
+    subsets = [fixed + [owner for owner, take in zip(free, bits, strict=True) if take] for bits in product((0, 1), repeat=6)]
+    verdicts = [held(everything.chosen(subset), cases, 3) for subset in subsets]
+    sound = [subset for subset, verdict in zip(subsets, verdicts, strict=True) if verdict.ok]
+    for subset, verdict in zip(subsets, verdicts, strict=True):
+        for failure in verdict.failures:
+            assert failure.certificate is not None
+            cut = cut_coefficients(failure.certificate, everything, count, subset)
+            assert cut is not None and not cut.allows(subset)
+            whole = cut.integer()
+            assert whole is not None and whole.coefficients[subset].sum() < whole.right_side
+            for other in sound:
+                assert cut.allows(other)
+                assert whole.coefficients[other].sum() >= whole.right_side
+
+
+def test_the_worked_example_asks_for_the_stop() -> None:
+    # The block of the docstring of solver.statics.held: 10 N, friction 0.2, pushed with 5 N along +x: 3 N short.
+    stop = ContactPoint(0, (50, 0, 10), (-1, 0, 0), owner=0, cap_group=0)
+    clamp = ClampForce(0, (0, 0, 20), (0, 0, -1), 100, owner=1)
+    candidates = block(10, 100, 20, stop, clamps=(clamp,), caps=(4000.0,), mu=0.2)
+    cases = push(((0, 0, 0), (5, 0, 0)))
+    failure = held(candidates.chosen([]), cases).failures[0]
+    assert failure.imbalance_n == pytest.approx(3.0)
+    assert failure.certificate is not None and failure.certificate.short_n == pytest.approx(3.0)
+    cut = cut_coefficients(failure.certificate, candidates, 2, [])
+    assert cut is not None
+    # Either candidate alone is enough: the stop takes the push, the clamp brings 40 N of friction.
+    assert cut.coefficients == pytest.approx([3.0, 3.0]) and cut.right_side == pytest.approx(3.0)
+    assert held(candidates.chosen([0]), cases).ok and held(candidates.chosen([1]), cases).ok
+
+
+def test_a_clamp_that_lifts_the_part_keeps_its_negative_coefficient() -> None:
+    lift = ClampForce(0, (0, 0, 0), (0, 0, 1), 200, owner=0)
+    press = ClampForce(0, (0, 0, 50), (0, 0, -1), 150, owner=1)
+    candidates = block(100, 100, 50, clamps=(lift, press), mu=0.15)
+    failure = held(candidates.chosen([0]), push()).failures[0]
+    assert failure.certificate is not None
+    cut = cut_coefficients(failure.certificate, candidates, 2, [0])
+    assert cut is not None and cut.coefficients[0] < 0 < cut.coefficients[1]
+    assert not cut.allows([0]) and cut.allows([]) and cut.allows([0, 1])
