@@ -1,0 +1,130 @@
+"""The locator matrix of one part: what its contacts fix, how well, and how far errors at the contacts move it.
+
+Row of a contact: [n, (r x n)], n its unit normal into the part, r from the part's reference point. A contact displaced
+by d along its normal moves the part by q = (translation, rotation) with row.q = d. Source: Asada & By 1985, Cai, Hu &
+Yuan 1997 (the deterministic-locating condition: full rank); condition number on rows scaled by the part's size.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+from math import comb
+
+import numpy as np
+
+from inventory.shapes import Array, Point3
+
+RANK_TOLERANCE = 1e-7
+SUBSETS_MAX = 12000
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """A part's centre of gravity, mm, and its gyration length rho = sqrt(trace(I) / 2m), mm."""
+
+    centre: Point3
+    rho_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Locating:
+    """How well a part is located: rank of its matrix, what rank it needs, and its condition number."""
+
+    rank: int
+    needed: int
+    condition: float
+
+    @property
+    def full(self) -> bool:
+        """Whether nothing is left free (a round part may spin about its own axis)."""
+        return self.rank == self.needed
+
+
+def locator_matrix(at: Array, normal: Array, about: Array, scale_mm: float = 1.0) -> Array:
+    """Return rows [n, (r x n) / scale], (K, 6).
+
+    Parameters
+    ----------
+    at, normal : (K, 3)
+        Contact points, mm, and unit normals into the part.
+    about : (3,)
+        Reference point, mm.
+    scale_mm : float
+        Length that makes rotations comparable with translations; 1 keeps radians.
+    """
+    return np.concatenate([normal, np.cross(at - about, normal) / scale_mm], axis=1)
+
+
+def locating(at: Array, normal: Array, mass: Mass, spin: tuple[Point3, Point3] | None = None) -> Locating:
+    """Return rank and condition of a part's contacts.
+
+    Parameters
+    ----------
+    at, normal : (K, 3)
+        One row per locator (at its locating point), one per corner of a table or part contact.
+    mass : Mass
+        Rows are taken about its centre and scaled by rho.
+    spin : (point, direction), optional
+        Axis of a round_tube or round_bar: turning about it is left out (five degrees of freedom remain).
+
+    Returns
+    -------
+    Locating
+        Condition is the smaller of all rows and of the best rows, as many as are needed; every choice is tried up to
+        12000 of them, beyond that a greedy choice improved by exchange (never better than the truth); inf without
+        full rank.
+    """
+    centre = np.array(mass.centre)
+    rows = locator_matrix(at, normal, centre, mass.rho_mm)
+    basis = np.eye(6) if spin is None else _without_spin(np.array(spin[0]) - centre, np.array(spin[1]), mass.rho_mm)
+    rows = rows @ basis
+    needed = basis.shape[1]
+    singular = np.linalg.svd(rows, compute_uv=False) if len(rows) else np.zeros(0)
+    rank = int((singular > RANK_TOLERANCE).sum())
+    if rank < needed:
+        return Locating(rank, needed, float("inf"))
+    return Locating(rank, needed, float(min(singular[0] / singular[needed - 1], _best_subset(rows))))
+
+
+def _without_spin(lever: Array, axis: Array, rho_mm: float) -> Array:
+    """Return an orthonormal basis (6, 5) of the scaled motions square to turning about an axis."""
+    axis = axis / np.linalg.norm(axis)
+    spin = np.concatenate([-np.cross(axis, lever), axis * rho_mm])
+    return np.linalg.svd((spin / np.linalg.norm(spin))[None, :])[2][1:].T
+
+
+def _best_subset(rows: Array) -> float:
+    """Return the least condition number over choices of as many rows as there are columns."""
+    rows = np.unique(np.round(rows, 9), axis=0)
+    count, needed = rows.shape
+    if comb(count, needed) <= SUBSETS_MAX:
+        return float(_conditions(rows[np.array(list(combinations(range(count), needed)))]).min())
+    chosen = _spread(rows, needed)
+    best = float(_conditions(rows[None, chosen])[0])
+    while True:
+        trials = [[*chosen[:k], other, *chosen[k + 1 :]] for k in range(needed) for other in range(count) if other not in chosen]
+        found = _conditions(rows[np.array(trials)])
+        least = int(found.argmin())
+        if found[least] >= best * (1 - 1e-9):
+            return best
+        best, chosen = float(found[least]), trials[least]
+
+
+def _conditions(stack: Array) -> Array:
+    singular = np.linalg.svd(stack, compute_uv=False)
+    with np.errstate(divide="ignore"):
+        return np.where(singular[:, -1] > RANK_TOLERANCE, singular[:, 0] / np.maximum(singular[:, -1], 1e-300), np.inf)
+
+
+def _spread(rows: Array, needed: int) -> list[int]:
+    """Return rows chosen one after the other, each the farthest from the span of those before."""
+    left = rows.copy()
+    chosen: list[int] = []
+    for _ in range(needed):
+        size = np.linalg.norm(left, axis=1)
+        size[chosen] = -1.0
+        chosen.append(int(size.argmax()))
+        direction = left[chosen[-1]] / size[chosen[-1]]
+        left = left - np.outer(left @ direction, direction)
+    return chosen

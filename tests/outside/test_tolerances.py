@@ -1,0 +1,82 @@
+"""ISO 13920 and ISO 286 against the published tables (check values 6)."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from inventory.errors import InvalidDocument
+from solver.iso286 import clearance, turn_play_deg
+from solver.iso13920 import ANGULAR_DEG, ANGULAR_MM_PER_M, LINEAR_MM, angular_deg, angular_mm, flatness_mm, linear_mm
+
+
+@pytest.mark.parametrize(
+    ("tolerance_class", "length", "plus_minus"),
+    [
+        ("B", 25, 1), ("B", 120, 2), ("B", 121, 2), ("B", 400, 2), ("B", 401, 3), ("B", 500, 3), ("B", 1500, 4),
+        ("C", 1500, 8), ("A", 1000, 2), ("D", 30, 1), ("D", 31, 4),
+    ],
+)  # fmt: skip
+def test_iso_13920_linear(tolerance_class: str, length: float, plus_minus: float) -> None:
+    # ISO 13920 table 1, values read in a public code base holding all tables and in a script that checks the standard's text.
+    assert linear_mm(tolerance_class, length) == plus_minus
+
+
+def test_iso_13920_linear_has_a_value_beyond_20_m_for_every_class() -> None:
+    # The self-check against the column shift of flattened copies: 9, 16, 27, 40; first cell 1 for all.
+    assert [linear_mm(name, 20_001) for name in "ABCD"] == [9, 16, 27, 40]
+    assert [linear_mm(name, 2) for name in "ABCD"] == [1, 1, 1, 1]
+    assert all(len(row) == 11 and list(row) == sorted(row) for row in LINEAR_MM.values())
+
+
+@pytest.mark.parametrize(
+    ("tolerance_class", "side", "value"), [("F", 800, 3), ("F", 1500, 4.5), ("E", 120, 0.5), ("H", 30_000, 40)]
+)
+def test_iso_13920_flatness(tolerance_class: str, side: float, value: float) -> None:
+    # ISO 13920 table 3; rows E and F read at modulusmetal.com.
+    assert flatness_mm(tolerance_class, side) == value
+
+
+def test_iso_13920_angles() -> None:
+    # ISO 13920 table 2, read at modulusmetal.com: class B, 300 mm leg: 45' or 3.9 mm.
+    assert angular_deg("B", 300) == pytest.approx(0.75)
+    assert angular_mm("B", 300) == pytest.approx(3.9)
+    for name, row in ANGULAR_DEG.items():  # the mm per m are the rounded tangents (1 degree is printed 18)
+        for degrees, per_metre in zip(row, ANGULAR_MM_PER_M[name], strict=True):
+            assert per_metre == pytest.approx(1000 * math.tan(math.radians(degrees)), abs=0.55)
+
+
+@pytest.mark.parametrize(
+    ("ask", "says"),
+    [
+        (lambda: linear_mm("E", 100), "no class 'E'"),
+        (lambda: linear_mm("B", 1.9), "nothing for 1.9 mm"),
+        (lambda: flatness_mm("F", 29), "nothing for 29 mm"),
+        (lambda: angular_deg("B", 0), "nothing for 0 mm"),
+        (lambda: clearance(9, "H7/g6"), "no limits for 9 mm"),
+        (lambda: clearance(16, "H8/g6"), "no limits for the fit 'H8/g6'"),
+    ],
+)
+def test_what_the_tables_do_not_hold_is_refused(ask, says: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(InvalidDocument, match=says):
+        ask()
+
+
+@pytest.mark.parametrize(
+    ("diameter", "fit", "least_um", "most_um"),
+    [
+        (12, "H7/g6", 6, 35), (16, "H7/g6", 6, 35), (16, "H7/h6", 0, 29), (16, "H7/f7", 16, 52),
+        (28, "H7/g6", 7, 41), (28, "H7/h6", 0, 34), (28, "H7/f7", 20, 62),
+    ],
+)  # fmt: skip
+def test_iso_286_clearances(diameter: float, fit: str, least_um: float, most_um: float) -> None:
+    # H7 from deepri.com, h6 from precisemetal.in, f7, g6, h6 from JIS B 0401 (1999) at docs.steelcam.org; pressfit 0.1.0.
+    found = clearance(diameter, fit)
+    assert (found.least_mm * 1000, found.most_mm * 1000) == pytest.approx((least_um, most_um))
+
+
+@pytest.mark.parametrize(("diameter", "spacing", "degrees"), [(16, 100, 0.0201), (16, 200, 0.0100), (28, 100, 0.0235)])
+def test_play_of_two_pegs_turns_a_piece(diameter: float, spacing: float, degrees: float) -> None:
+    # Hand calculation: asin(c / s).
+    assert turn_play_deg(clearance(diameter).most_mm, spacing) == pytest.approx(degrees, abs=5e-5)
