@@ -173,7 +173,8 @@ def segment_distance(a0: Array, a1: Array, b0: Array, b1: Array) -> Array:
     s = np.clip((cross * t - c) / aa, 0.0, 1.0)
     apart = (p * p).sum(1)[:, None] + (q * q).sum(1) - 2 * (p @ q.T)
     squared = apart + s * s * aa + t * t * ee + 2 * s * c - 2 * t * f - 2 * s * t * cross
-    return np.sqrt(np.maximum(squared, 0.0))
+    found: Array = np.sqrt(np.maximum(squared, 0.0))
+    return found
 
 
 def near(starts: Array, ends: Array, bounds: Array, cap: float) -> Mask:

@@ -30,7 +30,6 @@ from solver.request import Request
 from solver.rules import RuleBook
 
 CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
-    check_lie,
     check_solids,
     check_pegs,
     check_counted,
@@ -97,5 +96,8 @@ def _checked(
     broken = tuple(check_structure(request, stock, answer))
     if broken:
         return answer, broken
+    lie = tuple(check_lie(request, answer))
+    if not all(finding.ok for finding in lie):
+        return answer, lie
     scene = set_scene(request, stock, rules, answer)
-    return answer, tuple(finding for one in CHECKS for finding in one(scene))
+    return answer, lie + tuple(finding for one in CHECKS for finding in one(scene))

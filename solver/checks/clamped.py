@@ -31,8 +31,8 @@ def check_clamped(scene: Scene) -> Iterator[Finding]:
         for contact in clamp.placement.contacts:
             yield from _push(scene, clamp, contact)
             yield _pressure(scene, clamp, contact)
-        for part in _line_of_force(scene, clamp):
-            served[part] += 1
+        for id in _line_of_force(scene, clamp):
+            served[id] += 1
     for part in scene.parts.values():
         wanted = max(1, math.ceil(longest(part) / scene.rules["clamp.per_length"] - 1e-9))
         yield at_least("clamp.per_length", part.id, served[part.id], wanted, "clamps", f"{longest(part):.0f} mm long")

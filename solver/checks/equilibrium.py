@@ -105,11 +105,11 @@ def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | 
     `free[k]` holds force columns (3, 6 x bodies) of any sign for that load alone.
     """
     matrix, sides = system.matrix(), system.right_side(still + loads)
-    done = np.zeros(len(sides), dtype=bool)
+    done: Mask = np.zeros(len(sides), dtype=bool)
     start = _centre(matrix, system.right_side(still)[0])
     if start is not None:
         done = _approach(matrix, start, sides, free)
-    for k in np.flatnonzero(~done):
+    for k in np.flatnonzero(~done).tolist():
         done[k] = _solve(matrix, sides[k], free[k])
     return done
 
@@ -122,7 +122,7 @@ def _centre(matrix: Array, side: Array) -> Array | None:
     cost = np.zeros(width + 1)
     cost[-1] = -1.0
     found = linprog(cost, A_eq=spread, b_eq=side, bounds=(0, None), method="highs-ds")
-    if found.status != 0 or found.x[-1] < 1e-6:
+    if found.status != 0 or found.x is None or found.x[-1] < 1e-6:
         return None
     x: Array = found.x[:-1] + found.x[-1]
     for _ in range(CENTRING):

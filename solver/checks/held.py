@@ -10,6 +10,7 @@ from itertools import product
 import numpy as np
 
 from inventory.shapes import Array
+from solver.checks.blocks import Mask
 from solver.checks.equilibrium import Body, System, resisted
 from solver.checks.paths import Path
 from solver.checks.report import fail, passed
@@ -65,7 +66,7 @@ def check_held(scene: Scene) -> Iterator[Finding]:
         yield passed("stack.deflection_max", "weldment")
 
 
-def _resisted(scene: Scene, system: System, cases: list[Case]) -> Array:
+def _resisted(scene: Scene, system: System, cases: list[Case]) -> Mask:
     loads = np.array([case.load for case in cases])
     return resisted(system, still_load(scene, system), loads, [case.free for case in cases])
 

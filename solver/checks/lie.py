@@ -8,8 +8,8 @@ import numpy as np
 
 from inventory.shapes import turned
 from solver.checks.report import at_most, fail, passed
-from solver.checks.scene import Scene
-from solver.plan import Finding
+from solver.plan import Alternative, Finding
+from solver.request import Request
 
 DOWN = {
     "-z": ((1, 0, 0), (0, 1, 0), (0, 0, 1)),
@@ -22,9 +22,9 @@ DOWN = {
 TOLERANCE = 1e-6
 
 
-def check_lie(scene: Scene) -> Iterator[Finding]:
+def check_lie(request: Request, answer: Alternative) -> Iterator[Finding]:
     """Yield whether side down and turn are allowed and `weldment_to_table` is the least rotation, then the turn, then a shift."""
-    answer, request = scene.answer, scene.request
+    place = np.array(answer.weldment_to_table)
     down_allowed = answer.down in request.down and answer.down in DOWN
     if not down_allowed:
         yield fail("lie.allowed", answer.down, f"the request allows {', '.join(request.down)} down")
@@ -35,8 +35,8 @@ def check_lie(scene: Scene) -> Iterator[Finding]:
         yield passed("lie.allowed", answer.table)
     if answer.down in DOWN:
         wanted = turned(answer.turn)[:3, :3] @ np.array(DOWN[answer.down], dtype=float)
-        off = float(np.abs(scene.place[:3, :3] - wanted).max())
+        off = float(np.abs(place[:3, :3] - wanted).max())
         yield at_most("lie.rotation", answer.table, off, TOLERANCE, "", "weldment_to_table against side down and turn")
-    last = float(np.abs(scene.place[3] - np.array([0.0, 0.0, 0.0, 1.0])).max())
+    last = float(np.abs(place[3] - np.array([0.0, 0.0, 0.0, 1.0])).max())
     if last > TOLERANCE:
         yield fail("lie.rotation", answer.table, "the last row of weldment_to_table is 0 0 0 1", last, 0.0)

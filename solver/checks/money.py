@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Any
 
-from solver.checks.counted import missing
+from solver.checks.counted import free, missing
 from solver.checks.report import fail, passed
 from solver.checks.scene import Scene
 from solver.plan import Cost, Finding
@@ -57,13 +57,12 @@ def price(scene: Scene, setup_s: int, cycle_s: int) -> Cost:
     cycle = half_up(request.quantity * cycle_s * rate / 3600)
     tie_up = sum(piece.item.day_rate_cents for piece in pieces) * request.days
     shortage = sum(scene.stock.items[item].price_cents * count for item, count in missing(scene).items())
-    weights = Fraction(0)
+    weights = 0
     for piece in pieces:
-        weights += exact(rules["weights.adjustable"]) if piece.item.slide is not None else 0
-        weights += half_up(exact(rules["weights.scarce"]) / max(1, scene.stock.free(piece.item.id)))
-    weights += exact(rules["weights.moved_piece"]) * moved(scene)
-    rounded = half_up(weights)
-    return Cost(setup + cycle + tie_up + shortage + rounded, setup, cycle, tie_up, shortage, rounded)
+        weights += half_up(exact(rules["weights.adjustable"])) if piece.item.slide is not None else 0
+        weights += half_up(exact(rules["weights.scarce"]) / max(1, free(scene, piece.item.id)))
+    weights += half_up(exact(rules["weights.moved_piece"])) * moved(scene)
+    return Cost(setup + cycle + tie_up + shortage + weights, setup, cycle, tie_up, shortage, weights)
 
 
 def moved(scene: Scene) -> int:

@@ -17,7 +17,7 @@ STEEP = 0.5
 class Row:
     """One unilateral contact row.
 
-    `source` is the placement, the carrying part or `table`; `kind` says which; `roles` are a placement's declared roles for the part.
+    `source` is the placement, the carrying part or `table`, as `kind` says; `roles` are a placement's declared ones for the part.
     `gap` is how far the contact is from touching along the normal, mm; `patch` the whole contact's corners.
     """
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 
+from inventory.shapes import Point3
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
 from solver.checks.report import fail
 from solver.plan import Alternative, Finding
 from solver.request import Request
+
+UNIT = 1e-3
 
 
 def check_structure(request: Request, stock: StockSnapshot, answer: Alternative) -> Iterator[Finding]:
@@ -24,6 +28,23 @@ def check_structure(request: Request, stock: StockSnapshot, answer: Alternative)
         if placement.item not in stock.items:
             yield fail("document.items", placement.id, f"the catalogue has no item {placement.item!r}")
     yield from _standing(stock, answer)
+    yield from _directions(answer)
+
+
+def _directions(answer: Alternative) -> Iterator[Finding]:
+    """Yield every direction whose length is not 1."""
+    named: list[tuple[str, Point3]] = []
+    for placement in answer.placements:
+        named += [(f"{placement.id} {contact.part} normal", contact.normal) for contact in placement.contacts]
+    named += [(f"{mate.part} {mate.on} normal", mate.normal) for mate in answer.part_contacts]
+    named += [(f"{weld.id} {k} torch", torch) for weld in answer.welds for k, (_, torch) in enumerate(weld.samples)]
+    for step in answer.load:
+        named += [(f"load {step.part}", move.direction) for move in step.moves]
+    named += [("unload", move.direction) for move in answer.unload.moves]
+    for subject, direction in named:
+        size = math.sqrt(sum(value * value for value in direction))
+        if abs(size - 1) > UNIT:
+            yield fail("document.directions", subject, "a direction has length 1", size, 1.0)
 
 
 def _ids(request: Request, answer: Alternative) -> Iterator[Finding]:

@@ -119,9 +119,8 @@ def _way(
     scene: Scene, name: str, parts: Sequence[SetPart], around: dict[str, list[Obstacle]], moves: Sequence[Move], *, inward: bool
 ) -> Iterator[Finding]:
     """Yield whether a way is long enough and keeps its clearance; inward ways end, outward ones start, at the final place."""
-    bad = [move for move in moves if abs(float(np.linalg.norm(move.direction)) - 1) > 1e-3 or move.distance <= 0]
-    if bad or not moves:
-        yield fail("way.moves", name, "a way has at least one move, with a direction of length 1 and a distance above 0")
+    if not moves or any(move.distance <= 0 for move in moves):
+        yield fail("way.moves", name, "a way has at least one move, each of a distance above 0")
         return
     vectors = [move.distance * np.array(move.direction) for move in moves]
     if inward:
