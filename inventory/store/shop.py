@@ -121,7 +121,7 @@ def open_store(url: str, readers: Readers, *, patience_s: float = PATIENCE_S, up
     except DBAPIError as error:
         engine.dispose()
         raise meaning(error) from error
-    except WrongSchema:
+    except BaseException:
         engine.dispose()
         raise
     return Store(engine, readers, patience_s)

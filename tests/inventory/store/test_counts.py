@@ -17,7 +17,7 @@ from tests.shelf import MONDAY, MORNING, a_store, an_order, by, days, item_docum
 
 
 @pytest.fixture
-def store(database: str):  # noqa: ANN201, F811
+def store(database: str):  # noqa: F811
     opened = a_store(database, {"riser-75": 6, "stop-60": 4})
     yield opened
     opened.close()

@@ -20,13 +20,13 @@ pytestmark = pytest.mark.usefixtures("database")
 
 
 @pytest.fixture
-def store(database: str):  # noqa: ANN201, F811
+def store(database: str):  # noqa: F811
     opened = a_store(database, {"riser-75": 6, "stop-60": 4, "pin-14": 0})
     yield opened
     opened.close()
 
 
-def free(store, item: str, first: int, last: int | None = None, today: date | None = None) -> int:  # noqa: ANN001
+def free(store, item: str, first: int, last: int | None = None, today: date | None = None) -> int:
     return store.snapshot(days(first, last), today).free(item)
 
 
@@ -49,7 +49,7 @@ def test_all_lines_or_none(store) -> None:
 
 def test_a_refusal_says_how_many_are_free_and_from_when_more_are(store) -> None:
     store.reserve(an_order(1, 8, riser_75=2), by())
-    with pytest.raises(Shortage, match="^riser 75 mm: 6 needed, 4 free from 2 March; 6 free from 9 March$"):
+    with pytest.raises(Shortage, match=r"^riser 75 mm: 6 needed, 4 free from 2 March; 6 free from 9 March$"):
         store.reserve(an_order(2, 3, riser_75=6), by())
 
 
