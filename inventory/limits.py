@@ -27,7 +27,7 @@ class Limit:
 
     @property
     def accepted(self) -> str:
-        """The range in words: ``a number from 0.01 to 20000 mm``."""
+        """The range in words: ``a number from 0.1 to 20000 mm``."""
         kind = "a whole number" if self.whole else "a number"
         to = "to less than" if self.below else "to"
         return f"{kind} from {plain(self.low)} {to} {plain(self.high)} {self.unit}".rstrip()
@@ -45,7 +45,7 @@ class Limit:
 
 
 COORDINATE = Limit(-20000, 20000, "mm")
-SIZE = Limit(0.01, 20000, "mm")
+SIZE = Limit(0.1, 20000, "mm")
 LENGTH = Limit(0, 20000, "mm")
 BEAD = Limit(0.1, 100, "mm")
 TOLERANCE = Limit(0.001, 1000, "mm")
@@ -167,14 +167,15 @@ def direction_faults(pointer: str, direction: Sequence[Any], size: int) -> Itera
 
 def repeated_faults(pointers: Iterable[tuple[str, Any]], what: str) -> Iterator[Fault]:
     """Yield a fault for every value that was there before, at its own pointer; None counts as no value."""
-    first: dict[Any, str] = {}
+    seen: dict[Any, str] = {}
     for pointer, value in pointers:
         if value is None:
             continue
-        if value in first:
-            yield Fault(pointer, f"{what} {shown(value)} is already at {first[value]}", f"a {what} of its own")
+        if value in seen:
+            entry = next(step for step in reversed(seen[value].split("/")) if step.isdigit())
+            yield Fault(pointer, f"{what} {shown(value)} is given twice, first by entry {entry}", f"each {what} once")
         else:
-            first[value] = pointer
+            seen[value] = pointer
 
 
 def unit(direction: Sequence[float]) -> tuple[float, ...]:

@@ -2,12 +2,148 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from inventory.errors import Fault
+from inventory.limits import plain, shown
+from inventory.shapes import Array, Prism, as_matrix
+from solver.geometry.overlaps import close_pairs, common_point
 from solver.weldment import Part, Weld
+
+NEAREST = 1.0
+"""A weld's path may always be this far from its parts, mm; as far as its leg if that is more."""
+ROUND_ALLOWANCE = 0.003
+"""Circles are polygons: where round faces touch, this share of the diameter is allowed."""
+SAMPLE = 2.0
+MOST_SAMPLES = 500
+MOST_OVERLAPS = 100
 
 
 def faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overlap: float) -> Iterator[Fault]:
-    """Yield overlapping parts and welds off their parts."""
-    yield from ()
+    """Yield parts that overlap and welds that leave their parts.
+
+    Parameters
+    ----------
+    parts, welds : sequences
+        None stands for an entry at fault by itself; pointers count it.
+    overlap : float
+        How far parts may overlap, mm (rule fit.overlap); round parts by 0.3 % of their diameter more.
+
+    Notes
+    -----
+    Parts that carry the same id are not tried against each other, nor a weld against parts that overlap: each is one
+    fault already, and its place cannot be judged before that is mended.
+    """
+    pairs: set[frozenset[str]] = set()
+    for first, second, fault in _overlaps(parts, overlap):
+        pairs.add(frozenset((first, second)))
+        yield fault
+    known: dict[str, Part] = {}
+    for part in parts:
+        if part is not None:
+            known.setdefault(part.id, part)
+    for index, weld in enumerate(welds):
+        if weld is not None and frozenset(weld.parts) not in pairs and all(id in known for id in weld.parts):
+            yield from _stray(f"/welds/{index}/path", weld, known)
+
+
+def _overlaps(parts: Sequence[Part | None], overlap: float) -> Iterator[tuple[str, str, Fault]]:
+    sound = [(index, part) for index, part in enumerate(parts) if part is not None]
+    solids = [solid(part) for _, part in sound]
+    diameters = np.array([part.section.diameter or 0.0 if part.section.round else 0.0 for _, part in sound])
+    allowed = overlap + ROUND_ALLOWANCE * np.maximum.outer(diameters, diameters)
+    told = 0
+    for earlier, later in close_pairs(solids, allowed):
+        (_, one), (index, two) = sound[earlier], sound[later]
+        most = float(allowed[earlier, later])
+        if one.id == two.id or (point := common_point(solids[earlier], solids[later], most)) is None:
+            continue
+        told += 1
+        accepted = f"parts that overlap by at most {plain(most)} mm (fit.overlap)"
+        if told > MOST_OVERLAPS:
+            yield (
+                one.id,
+                two.id,
+                Fault("/parts", f"more than {MOST_OVERLAPS} pairs of parts overlap; the rest is not tried", accepted),
+            )
+            return
+        yield (
+            one.id,
+            two.id,
+            Fault(f"/parts/{index}", f"part {shown(two.id)} stands in part {shown(one.id)} near {_at(point)}", accepted),
+        )
+
+
+def _at(point: Sequence[float]) -> str:
+    return "(" + ", ".join(plain(round(float(c), 1)) for c in point) + ")"
+
+
+def solid(part: Part) -> Prism:
+    """Return a part as drawn, in the weldment frame."""
+    return Prism(part.section.outline, 0.0, part.length, part.section.cutouts, as_matrix(part.pose.frame()))
+
+
+def _stray(pointer: str, weld: Weld, parts: dict[str, Part]) -> Iterator[Fault]:
+    leg = weld.leg if weld.leg is not None else (weld.throat or 0.0) * math.sqrt(2)
+    reach = max(NEAREST, leg)
+    points = sampled(weld.path)
+    said = []
+    for id in weld.parts:
+        away = distances_to(solid(parts[id]), points)
+        worst = int(away.argmax())
+        if away[worst] > reach:
+            said.append(f"{away[worst]:.3g} mm off part {shown(id)} at {_at(points[worst])}")
+    if said:
+        yield Fault(pointer, "the weld runs " + " and ".join(said), f"a path within {plain(reach)} mm of both parts all along")
+
+
+def sampled(path: Sequence[Sequence[float]]) -> Array:
+    """Return the points of a polyline and points between them, (n, 3), at most 2 mm apart on paths up to 1 m."""
+    points = np.array(path, dtype=float)
+    steps = np.diff(points, axis=0)
+    lengths = np.linalg.norm(steps, axis=1)
+    spacing = max(SAMPLE, float(lengths.sum()) / MOST_SAMPLES)
+    pieces = [points[:1]]
+    for start, step, length in zip(points, steps, lengths, strict=False):
+        count = max(1, math.ceil(float(length) / spacing))
+        pieces.append(start + np.linspace(0, 1, count + 1)[1:, None] * step)
+    return np.concatenate(pieces)
+
+
+def distances_to(prism: Prism, points: Array) -> Array:
+    """Return how far points (n, 3) are from a solid prism, mm; 0 inside it. Exact."""
+    frame = np.array(prism.frame)
+    local = (points - frame[:3, 3]) @ frame[:3, :3]
+    flat = local[:, :2]
+    edges = [_edges(ring) for ring in (prism.outline, *prism.cutouts)]
+    starts, ends = np.concatenate([a for a, _ in edges]), np.concatenate([b for _, b in edges])
+    level = np.where(_inside(flat, starts, ends), 0.0, _to_edges(flat, starts, ends))
+    upright = np.maximum(0.0, np.maximum(prism.start - local[:, 2], local[:, 2] - prism.end))
+    away: Array = np.hypot(level, upright)
+    return away
+
+
+def _edges(ring: Sequence[Sequence[float]]) -> tuple[Array, Array]:
+    points = np.array(ring, dtype=float)
+    return points, np.roll(points, -1, axis=0)
+
+
+def _inside(points: Array, starts: Array, ends: Array) -> Array:
+    """Mark points (n, 2) inside all rings taken together (even-odd rule)."""
+    u, v = points[:, :1], points[:, 1:]
+    spans = (starts[:, 1] > v) != (ends[:, 1] > v)
+    rise = ends[:, 1] - starts[:, 1]
+    crossing = starts[:, 0] + (v - starts[:, 1]) / np.where(rise == 0, 1.0, rise) * (ends[:, 0] - starts[:, 0])
+    inside: Array = (spans & (u < crossing)).sum(axis=1) % 2 == 1
+    return inside
+
+
+def _to_edges(points: Array, starts: Array, ends: Array) -> Array:
+    along = ends - starts
+    offset = points[:, None, :] - starts
+    share = np.clip((offset * along).sum(axis=2) / (along * along).sum(axis=1), 0.0, 1.0)
+    nearest: Array = np.linalg.norm(offset - share[:, :, None] * along, axis=2).min(axis=1)
+    return nearest

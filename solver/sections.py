@@ -24,6 +24,10 @@ SHAPES: tuple[Shape, ...] = (
 CIRCLE_SIDES = 48
 CORNER_STEPS = 8
 FINE_STEPS = 256
+SHARP = 0.01
+"""A corner radius below this, mm, is drawn sharp."""
+LEAST_OPENING = 0.1
+"""What a wall, leg or web leaves open is at least this, mm."""
 Ring = tuple[Point2, ...]
 SIZES: dict[Shape, tuple[str, ...]] = {
     "square_tube": ("width", "wall"),
@@ -139,7 +143,9 @@ class Section:
                 ((-u, -half_v), (u, -half_v)),
             )
             normals = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
-            return tuple(Edge(f"side:{k}", a, b, n) for k, ((a, b), n) in enumerate(zip(corners, normals, strict=True)))
+            sides = enumerate(zip(corners, normals, strict=True))
+            # A tube rounded all the way has no flat on that side, hence no face.
+            return tuple(Edge(f"side:{k}", a, b, n) for k, ((a, b), n) in sides if math.dist(a, b) >= limits.SPACING)
         edges = list(_ring_edges("side", self.outline, outward=True))
         for index, ring in enumerate(self.cutouts):
             edges += _ring_edges(f"cutout:{index}", ring, outward=False)
@@ -233,7 +239,7 @@ def _proportion_faults(section: Section) -> Iterator[Fault]:
 
 
 def _less(pointer: str, what: str, size: float | None, limit: float, of: str) -> Iterator[Fault]:
-    if _of(size) >= limit:
+    if _of(size) > limit - LEAST_OPENING / 2:
         wrong = f"a {what} of {limits.plain(_of(size))} mm leaves nothing of {of}, {limits.plain(limit)} mm"
         yield Fault(pointer, wrong, f"less than {limits.plain(limit)} mm")
 
@@ -253,7 +259,7 @@ def _circle(diameter: float, sides: int, *, circumscribe: bool) -> Ring:
 
 def _rounded(width: float, height: float, radius: float, steps: int) -> Ring:
     u, v = width / 2, height / 2
-    if radius <= 0:
+    if radius < SHARP:
         return ((u, -v), (u, v), (-u, v), (-u, -v))
     ring: list[Point2] = []
     for cu, cv, first in (
@@ -264,8 +270,10 @@ def _rounded(width: float, height: float, radius: float, steps: int) -> Ring:
     ):
         for step in range(steps + 1):
             angle = (first + step / steps) * math.pi / 2
-            ring.append((cu + radius * math.cos(angle), cv + radius * math.sin(angle)))
-    return tuple(ring)
+            point = (cu + radius * math.cos(angle), cv + radius * math.sin(angle))
+            if not ring or math.dist(point, ring[-1]) >= limits.SPACING:
+                ring.append(point)
+    return tuple(ring if math.dist(ring[0], ring[-1]) >= limits.SPACING else ring[:-1])
 
 
 def signed_area(ring: Ring) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
@@ -98,29 +98,55 @@ def _resolved(line: ErrorDetails, values: Any) -> list[str | int]:
 
 def _fault(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Fault:
     pointer = "".join(f"/{token(str(step))}" for step in path)
-    kind, context, found = line["type"], line.get("ctx", {}), line.get("input")
+    say = _SAID.get(line["type"], _otherwise)
+    wrong, accepted = say(line, path, schema)
+    return Fault(pointer, wrong, accepted)
+
+
+Words = tuple[str, str]
+
+
+def _ours(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+    return line["ctx"]["wrong"], line["ctx"]["accepted"]
+
+
+def _missing(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+    return f"{path[-1]} is missing", _described(schema, path) or f"{path[-1]}, which is required"
+
+
+def _unknown(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+    name = str(path[-1])
+    if name in _RESERVED:
+        return _RESERVED[name], f"a document without {name}"
+    return f"there is no field {shown(name)} here", suggestion(name, _fields(schema, path[:-1]), "a known field")
+
+
+def _no_such_word(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+    context = line["ctx"]
+    found = context.get("tag", line["input"])
+    return f"{_named(found)} is not known here", str(context.get("expected_tags", context.get("expected"))).replace("'", "")
+
+
+def _infinite(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+    return f"{line['input']} is not a finite number", _described(schema, path) or "a finite number"
+
+
+def _otherwise(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
     described = _described(schema, path)
-    if kind == OURS:
-        return Fault(pointer, context["wrong"], context["accepted"])
-    if kind == "missing" or kind == "union_tag_not_found":
-        return Fault(pointer, f"{path[-1]} is missing", described or f"{path[-1]}, which is required")
-    if kind == _UNKNOWN:
-        name = str(path[-1])
-        if name in _RESERVED:
-            return Fault(pointer, _RESERVED[name], f"a document without {name}")
-        return Fault(
-            pointer, f"there is no field {shown(name)} here", suggestion(name, _fields(schema, path[:-1]), "a known field")
-        )
-    if kind == "literal_error":
-        return Fault(pointer, f"{shown(found)} is not known here", context["expected"].replace("'", ""))
-    if kind == "union_tag_invalid":
-        return Fault(pointer, f"{shown(context['tag'])} is not known here", "one of " + context["expected_tags"].replace("'", ""))
-    if kind == "finite_number":
-        return Fault(pointer, f"{found} is not a finite number", described or "a finite number")
-    if kind in _KINDS:
-        accepted = _KINDS[kind] + (f": {described}" if described else "")
-        return Fault(pointer, f"{_named(found)} is not {_KINDS[kind]}", accepted)
-    return Fault(pointer, line["msg"], described or "a value as the schema describes")
+    if (kind := _KINDS.get(line["type"])) is None:
+        return line["msg"], described or "a value as the schema describes"
+    return f"{_named(line['input'])} is not {kind}", f"{kind}: {described}" if described else kind
+
+
+_SAID: Mapping[str, Callable[[ErrorDetails, Sequence[str | int], Schema], Words]] = {
+    OURS: _ours,
+    "missing": _missing,
+    "union_tag_not_found": _missing,
+    _UNKNOWN: _unknown,
+    "literal_error": _no_such_word,
+    "union_tag_invalid": _no_such_word,
+    "finite_number": _infinite,
+}
 
 
 def _named(found: Any) -> str:

@@ -195,13 +195,13 @@ Ring = list[Point2]
 
 
 def word_or_list(value: Any) -> str:
-    """Tell apart a field that is a list of numbers or one word."""
-    return "word" if isinstance(value, str) else "list"
+    """Tell apart a field that is a list of numbers or the word `any`; another word is no list."""
+    return "word" if value == "any" else "list"
 
 
 def word_or_number(value: Any) -> str:
-    """Tell apart a field that is a number or one word."""
-    return "word" if isinstance(value, str) else "number"
+    """Tell apart a field that is a number or the word `best`; another word is no number."""
+    return "word" if value == "best" else "number"
 
 
 def pair(values: list[float]) -> tuple[float, float]:

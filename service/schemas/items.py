@@ -12,13 +12,30 @@ from inventory.items import Carries, Clamp, Contact, Item, Kind, Slide, Solid
 from inventory.shapes import Prism
 from service.reading.reading import Reading
 from service.schemas.fields import (
-    Coordinate, Direction2, Direction3, Document, Exactly, Id, Length, Measured, Name, Peg, Point3, Size, Turn, Whole, Within,
-    domain, pair, triple, word_or_list,
+    Coordinate,
+    Direction2,
+    Direction3,
+    Document,
+    Exactly,
+    Id,
+    Length,
+    Measured,
+    Name,
+    Peg,
+    Point3,
+    Size,
+    Turn,
+    Whole,
+    Within,
+    domain,
+    pair,
+    triple,
+    word_or_list,
 )  # fmt: skip
 from service.schemas.prisms import PrismDocument, prism_document
 
 FORMAT = "holdwright.item/1"
-EXAMPLE = {
+EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "id": "stop-50", "kind": "adjustable_stop", "name": "Stop, 30 mm face, 25 mm travel",
     "pegs": [[0, 0]], "turns": [0, 90, 180, 270],
     "solids": [
@@ -203,7 +220,8 @@ def item_document(item: Item) -> dict[str, Any]:
         "turns": item.turns if isinstance(item.turns, str) else list(item.turns),
         "solids": [{**prism_document(solid.prism), "moves": solid.moves} for solid in item.solids],
         "contacts": [
-            {"at": list(c.at), "normal": list(c.normal), "width": c.width, "height": c.height, "moves": c.moves} for c in item.contacts
+            {"at": list(c.at), "normal": list(c.normal), "width": c.width, "height": c.height, "moves": c.moves}
+            for c in item.contacts
         ],
         "slide": None, "carries": None, "clamp": None,
     }  # fmt: skip

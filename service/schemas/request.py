@@ -27,10 +27,11 @@ from solver.weldment import Part, Pose, Weldment
 
 Model = TypeVar("Model", bound=Document)
 FORMAT = "holdwright.request/1"
-EXAMPLE = {
+EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "weldment": weldments.EXAMPLE, "quantity": 120, "needed": {"from": "2027-03-01", "to": "2027-03-03"},
     "today": None, "tables": ["T1"], "lie": {"down": ["-z"], "turn": [0, 90, 180, 270]}, "stations": 1, "set_before": False,
-    "rules": {"base": "default", "set": {"weights.adjustable": 50}}, "without": {"items": {"stop-50": 2}, "holes": ["C7", "T1/B4"]},
+    "rules": {"base": "default", "set": {"weights.adjustable": 50}},
+    "without": {"items": {"stop-50": 2}, "holes": ["C7", "T1/B4"]},
     "shortage": "refuse", "keep": None, "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
 }  # fmt: skip
 
@@ -45,12 +46,12 @@ class NeededDocument(Document):
 class LieDocument(Document):
     """How the weldment may lie."""
 
-    down: Annotated[list[Down], Field(description="sides that may face the table; -z = as drawn")] = ["-z"]
-    turn: Annotated[list[Turn], Field(description="turns about the table's +z that may follow, degrees")] = [
-        0.0,
-        90.0,
-        180.0,
-        270.0,
+    down: Annotated[list[Down], Field(default_factory=lambda: ["-z"], description="sides that may face the table; -z = as drawn")]
+    turn: Annotated[
+        list[Turn],
+        Field(
+            default_factory=lambda: [0.0, 90.0, 180.0, 270.0], description="turns about the table's +z that may follow, degrees"
+        ),
     ]
 
 
@@ -172,7 +173,7 @@ def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Withou
     document = reading.document
     weldment = None if document is None else reading.made(document.weldment.to_domain, "/weldment")
     figures = {"quantity": 1} if document is None else {field: getattr(document, field) for field in _PLAIN}
-    lie = _sound(reading, "/lie", LieDocument) or LieDocument()
+    lie = _sound(reading, "/lie", LieDocument) or LieDocument.model_validate({})
     needed = _sound(reading, "/needed", NeededDocument)
     return Request(
         weldment=weldment or _STAND_IN,

@@ -15,7 +15,7 @@ from service.schemas.fields import MM_PER, Document, Id, Units, domain
 from solver.rules import BY_NAME, RuleBook
 
 FORMAT = "holdwright.rules/1"
-EXAMPLE = {"format": FORMAT, "base": "default", "set": {"weights.adjustable": 50, "clear.weld": 20}}
+EXAMPLE: dict[str, Any] = {"format": FORMAT, "base": "default", "set": {"weights.adjustable": 50, "clear.weld": 20}}
 DEFAULT = "default"
 BOOKS: Mapping[str, RuleBook] = {DEFAULT: RuleBook()}
 

@@ -21,7 +21,7 @@ from service.schemas.items import ItemDocument, item_document
 from service.schemas.tables import TableDocument, table_document
 
 FORMAT = "holdwright.stock/1"
-EXAMPLE = {
+EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "tables": [tables.EXAMPLE], "items": [items.EXAMPLE],
     "stock": [{"item": "stop-50", "count": 8, "out_of_service": 1, "reserved": 2, "bin": "A3"}],
 }  # fmt: skip

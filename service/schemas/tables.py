@@ -16,7 +16,7 @@ from service.reading.reading import Reading
 from service.schemas.fields import Exactly, Id, Length, Measured, Point2, Size, Whole, Within, domain, pair
 
 FORMAT = "holdwright.table/1"
-EXAMPLE = {
+EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "id": "T1", "size": [1200, 800], "first": [40, 40], "pitch": 40, "columns": 29, "rows": 19,
     "hole_diameter": 14, "thickness": 16, "blocked_holes": ["C7"], "max_load_kg": 300,
 }  # fmt: skip

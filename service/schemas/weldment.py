@@ -2,28 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, PrivateAttr
 from pydantic import model_validator as validator
 
 from inventory import limits
-from inventory.errors import Fault, refuse
+from inventory.errors import Fault, InvalidDocument, refuse
 from service.reading.reading import Reading
 from service.schemas.fields import (
-    Coordinate, Direction3, Document, Exactly, Id, Length, Measured, Name, Point3, Size, counted, domain, lengths_in, listed,
+    Coordinate,
+    Direction3,
+    Document,
+    Exactly,
+    Id,
+    Length,
+    Measured,
+    Name,
+    Point3,
+    Size,
+    counted,
+    domain,
+    lengths_in,
+    listed,
     triple,
 )  # fmt: skip
 from service.schemas.sections import Plate, SectionDocument, section_document
 from solver import fit
 from solver.rules import BY_NAME
 from solver.weldment import (
-    InFixture, Material, OpenDimension, Part, Pose, Tolerance, Weld, Weldment, WeldKind, counts_faults, naming_faults,
+    InFixture,
+    Material,
+    OpenDimension,
+    Part,
+    Pose,
+    Tolerance,
+    Weld,
+    WeldKind,
+    Weldment,
+    counts_faults,
+    naming_faults,
 )  # fmt: skip
 
 FORMAT = "holdwright.weldment/1"
-EXAMPLE = {
+EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "name": "hinge post", "units": "mm",
     "parts": [
         {"id": "post", "material": "steel", "section": {"shape": "square_tube", "width": 60, "wall": 4}, "length": 500,
@@ -76,20 +99,14 @@ class PartDocument(Document):
         return self
 
     def _built(self) -> Part:
+        shape, length = self.section.shape, self.length
         if isinstance(self.section, Plate):
-            length: float = self.section.thickness
-            if self.length is not None:
+            if length is not None:
                 refuse([Fault("/length", "a plate has no length", "its thickness, in the section")])
-        elif self.length is None:
-            raise_missing_length(self.section.shape)
-        else:
-            length = self.length
+            length = self.section.thickness
+        if length is None:
+            raise InvalidDocument([Fault("/length", "length is missing", f"the length of the {shape}, {limits.SIZE.accepted}")])
         return Part(self.id, self.section.to_domain(), length, self.pose._pose, self.material, self.name)
-
-
-def raise_missing_length(shape: str) -> None:
-    """Refuse a profile without a length."""
-    refuse([Fault("/length", "length is missing", f"the length of the {shape}, {limits.SIZE.accepted}")])
 
 
 class WeldDocument(Document):
@@ -199,28 +216,37 @@ def examine(reading: Reading[Any], at: str, overlap: float) -> None:
         How far parts may overlap, mm.
     """
     given = reading.at(at)
-    with lengths_in(given.get("units", "mm") if isinstance(given, dict) else "mm"):
-        parts = [entry and entry._part for entry in reading.sound_models(f"{at}/parts", PartDocument)]
-        welds = [entry and entry._weld for entry in reading.sound_models(f"{at}/welds", WeldDocument)]
-        tolerances = [entry and entry._tolerance for entry in reading.sound_models(f"{at}/tolerances", ToleranceDocument)]
-        dimensions = [entry and entry._open for entry in reading.sound_models(f"{at}/open_dimensions", OpenDimensionDocument)]
-    listed_parts = reading.entries(f"{at}/parts")
-    if isinstance(given, dict) and isinstance(given.get("parts"), list):
-        reading.add(counts_faults(listed_parts, welds, tolerances, dimensions), at)
-    faulty = [
-        entry.get("id") if isinstance(entry, dict) else None
-        for entry, part in zip(listed_parts, parts, strict=True)
-        if part is None
-    ]
-    told = all(isinstance(id, str) for id in faulty) and isinstance(reading.at(f"{at}/parts"), list)
-    reading.add(naming_faults(parts, welds, tolerances, dimensions, frozenset(faulty) if told else None), at)
+    given = given if isinstance(given, dict) else {}
+    with lengths_in(given.get("units", "mm")):
+        parts = [None if read is None else read._part for read in reading.sound_models(f"{at}/parts", PartDocument)]
+        welds = [None if read is None else read._weld for read in reading.sound_models(f"{at}/welds", WeldDocument)]
+        tolerances = [
+            None if read is None else read._tolerance for read in reading.sound_models(f"{at}/tolerances", ToleranceDocument)
+        ]
+        dimensions = [
+            None if read is None else read._open for read in reading.sound_models(f"{at}/open_dimensions", OpenDimensionDocument)
+        ]
+    if isinstance(given.get("parts"), list):
+        reading.add(counts_faults(parts, welds, tolerances, dimensions), at)
+    reading.add(naming_faults(parts, welds, tolerances, dimensions, _faulty_ids(reading, at, parts)), at)
     reading.add(fit.faults(parts, welds, overlap), at)
 
 
-def _plain(weld: Weld) -> Iterator[tuple[str, Any]]:
-    yield from (("id", weld.id), ("parts", list(weld.parts)), ("path", [list(point) for point in weld.path]), ("kind", weld.kind))
-    yield from (("leg", weld.leg), ("throat", weld.throat), ("in_fixture", weld.in_fixture), ("process", weld.process))
-    yield "side", None if weld.side is None else list(weld.side)
+def _faulty_ids(reading: Reading[Any], at: str, parts: Sequence[Part | None]) -> frozenset[str] | None:
+    """Return the ids of parts at fault, None if one of them cannot be told."""
+    if not isinstance(reading.at(f"{at}/parts"), list):
+        return None
+    faulty = [entry for entry, part in zip(reading.entries(f"{at}/parts"), parts, strict=True) if part is None]
+    ids = [entry.get("id") if isinstance(entry, dict) else None for entry in faulty]
+    return frozenset(str(id) for id in ids) if all(isinstance(id, str) for id in ids) else None
+
+
+def _weld_document(weld: Weld) -> dict[str, Any]:
+    return {
+        "id": weld.id, "parts": list(weld.parts), "path": [list(point) for point in weld.path], "kind": weld.kind,
+        "leg": weld.leg, "throat": weld.throat, "in_fixture": weld.in_fixture, "process": weld.process,
+        "side": None if weld.side is None else list(weld.side),
+    }  # fmt: skip
 
 
 def weldment_document(weldment: Weldment) -> dict[str, Any]:
@@ -228,7 +254,7 @@ def weldment_document(weldment: Weldment) -> dict[str, Any]:
     return {
         "format": FORMAT, "name": weldment.name, "units": "mm",
         "parts": [_part_document(part) for part in weldment.parts],
-        "welds": [dict(_plain(weld)) for weld in weldment.welds],
+        "welds": [_weld_document(weld) for weld in weldment.welds],
         "tolerances": [
             {"part": t.part, "point": list(t.point), "direction": list(t.direction), "plus_minus": t.plus_minus,
              "relative_to": t.relative_to}
