@@ -202,8 +202,9 @@ def _part_touches(held: Sequence[HeldPart]) -> list[Touch]:
         if i >= j:
             continue
         one, two = held[i], held[j]
-        pairs = [(face, other) for face in one.faces for other in two.faces_towards(-face.normal)]
-        pairs += [(face, other) for other in two.faces for face in one.faces_towards(-other.normal) if face.label == "side:0" and one.part.section.round]
+        pairs = [(face, other) for face in one.faces for other in two.faces_towards(face.normal)]
+        if one.part.section.round:
+            pairs += [(face, other) for other in two.faces for face in one.faces_towards(other.normal) if face.label == "side:0"]
         for face, other in pairs:
             patch = facing(face, other)
             if patch is not None:

@@ -178,7 +178,7 @@ def _iterate(pa: Array, pb: Array, gaps: Array) -> Array:
         length2 = np.einsum("nk,nk->n", v, v)
         along = np.einsum("nk,nk->n", v, w)
         length = np.sqrt(length2)
-        far = along >= gaps * length
+        far = (along >= gaps * length) & (length2 > SMALL)
         close = length < gaps
         settled = length2 - along <= 1e-9 * length2 + SMALL
         done = far | close | settled | (length2 < SMALL)

@@ -1,0 +1,200 @@
+"""How the weldment may lie: which side is down, how it is turned, where the lattice runs under it, where on the table."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.items import Item
+from inventory.shapes import Array, turned
+from inventory.tables import Hole, Table
+from solver.candidates.assembly import Assembly, least_rotation
+from solver.candidates.placing import Candidate, Lattice, Match
+from solver.candidates.stands import Stand
+from solver.request import Down, Request, Without
+
+MARGIN = 200.0
+"""Room around the weldment that hardware is likely to want, mm."""
+SAME_PHASE = 0.03
+"""Lattice positions nearer than this are one, mm."""
+
+
+@dataclass(frozen=True)
+class Lie:
+    """One way to lie: direction down, turn, lift above the table's top (mm), and the other turns that are the same to hardware."""
+
+    down: Down
+    turn: float
+    lift: float
+    same_turns: tuple[float, ...]
+
+    @property
+    def rotation(self) -> Array:
+        """Rotation (3x3) from the weldment's directions to the table's."""
+        rotation: Array = turned(self.turn)[:3, :3] @ least_rotation(self.down)
+        return rotation
+
+
+def lies_of(request: Request, items: Sequence[Item], lifts: Sequence[float]) -> list[Lie]:
+    """Return the lies to search: turns that differ by quarter turns are one lie if all hardware turns by quarters too."""
+    quarters = all(_turns_by_quarters(item) for item in items)
+    found = []
+    for down in request.down:
+        for lift in lifts:
+            groups: dict[float, list[float]] = {}
+            for turn in request.turn:
+                groups.setdefault(round(turn % 90.0, 6) if quarters else turn % 360.0, []).append(turn % 360.0)
+            found += [Lie(down, turns[0], lift, tuple(turns)) for turns in groups.values()]
+    return found
+
+
+def _turns_by_quarters(item: Item) -> bool:
+    if item.turns == "any":
+        return True
+    turns = {round(turn % 360.0, 6) for turn in item.turns}
+    return turns == {round((turn + 90.0) % 360.0, 6) for turn in turns}
+
+
+def phases_of(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> tuple[list[float], list[float]]:
+    """Return the x and y lattice positions (mod pitch, mm) at which some pad that does not move meets some face."""
+    seen: tuple[set[float], set[float]] = (set(), set())
+    for match in found:
+        normal = match.pad.normal
+        stand = stands[match.stand]
+        if stand.push is not None or (stand.travel is not None and match.pad.moves):
+            continue
+        for axis in range(2):
+            if abs(abs(float(normal[axis])) - 1.0) < 1e-6:
+                place = float(match.face.origin[axis] - match.pad.at[axis])
+                seen[axis].add(round(place % pitch, 3) % pitch)
+    return _distinct(seen[0]), _distinct(seen[1])
+
+
+def sliding_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float, every: float) -> tuple[list[float], list[float]]:
+    """Return an even grid of positions at which stepping pads meet faces, for fixtures of adjustable pieces only."""
+    starts: tuple[set[float], set[float]] = (set(), set())
+    for match in found:
+        stand = stands[match.stand]
+        if stand.travel is None or stand.push is not None or not match.pad.moves:
+            continue
+        for axis in range(2):
+            if abs(abs(float(match.pad.normal[axis])) - 1.0) < 1e-6:
+                first = float(match.face.origin[axis] - match.pad.at[axis] - match.pad.normal[axis] * stand.travel[1])
+                starts[axis].add(round(first % min(every, stand.travel[3] or every), 3))
+    return tuple(  # type: ignore[return-value]
+        _distinct({round((start + k * every) % pitch, 3) for start in sorted(axis)[:2] or [0.0] for k in range(int(pitch / every))})
+        for axis in starts
+    )
+
+
+def _distinct(values: set[float]) -> list[float]:
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or value - kept[-1] > SAME_PHASE:
+            kept.append(value)
+    return kept
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Where on a table the lattice's hole (0, 0) of the lie frame lies, and the turn that is used there."""
+
+    table: Table
+    turn: float
+    shift: Hole
+    quarter: int
+
+    def hole(self, hole: Hole) -> Hole:
+        """Return the table's hole for one of the lie frame."""
+        x, y = hole
+        for _ in range(self.quarter):
+            x, y = -y, x
+        return x + self.shift[0], y + self.shift[1]
+
+
+def usable_holes(table: Table, without: Without) -> Array:
+    """Return which holes (columns, rows) of a table may be used."""
+    usable = np.ones((table.columns, table.rows), dtype=bool)
+    for column, row in table.blocked_holes:
+        usable[column, row] = False
+    for name, (column, row) in without.holes:
+        if name in (None, table.id) and column < table.columns and row < table.rows:
+            usable[column, row] = False
+    return usable
+
+
+def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, without: Without) -> Seat | None:
+    """Return the seat that leaves hardware the most holes around the weldment, nearest to the table's middle; None if it does not fit."""
+    best: tuple[float, float, int] | None = None
+    chosen = None
+    usable = usable_holes(table, without)
+    for order, turn in enumerate(lie.same_turns):
+        quarter = round(((turn - lie.turn) % 360.0) / 90.0)
+        bounds = _quartered(assembly.bounds[:, :2], quarter)
+        phase = _quartered(np.array([lattice.phase]), quarter)[0]
+        limits = []
+        for axis in range(2):
+            room = table.size[axis]
+            origin = table.first[axis] - phase[axis]
+            low = math.ceil((0.0 - bounds[0, axis] - origin) / table.pitch - 1e-9)
+            high = math.floor((room - bounds[1, axis] - origin) / table.pitch + 1e-9)
+            limits.append(range(low, high + 1))
+        for a in limits[0]:
+            for b in limits[1]:
+                move = np.array(table.first) + table.pitch * np.array([a, b]) - phase
+                lost = _lost_holes(table, usable, bounds + move)
+                centre = (bounds + move).mean(axis=0) - np.array(table.size) / 2
+                score = (lost, float(centre @ centre), order)
+                if best is None or score < best:
+                    best, chosen = score, Seat(table, turn, (a, b), quarter)
+    return chosen
+
+
+def _quartered(points: Array, quarter: int) -> Array:
+    """Return level points turned by quarter turns; two corners stay lowest and highest."""
+    moved = points @ turned(90.0 * quarter)[:2, :2].T
+    return np.sort(moved, axis=0) if len(points) == 2 else moved
+
+
+def _lost_holes(table: Table, usable: Array, bounds: Array) -> float:
+    first, pitch = np.array(table.first), table.pitch
+    low = np.ceil((bounds[0] - MARGIN - first) / pitch).astype(int)
+    high = np.floor((bounds[1] + MARGIN - first) / pitch).astype(int)
+    wanted = int(np.prod(high - low + 1))
+    inside_low = np.maximum(low, 0)
+    inside_high = np.minimum(high, np.array([table.columns, table.rows]) - 1)
+    if (inside_high < inside_low).any():
+        return wanted
+    window = usable[inside_low[0] : inside_high[0] + 1, inside_low[1] : inside_high[1] + 1]
+    return float(wanted - int(window.sum()))
+
+
+def on_table(candidates: Sequence[Candidate], seat: Seat, usable: Array, edge: float) -> list[Candidate]:
+    """Return the candidates whose pegs all find a usable hole and whose bases do not stick out over the edge too far."""
+    kept = []
+    for candidate in candidates:
+        holes = [seat.hole(hole) for hole in candidate.holes]
+        if not all(0 <= c < seat.table.columns and 0 <= r < seat.table.rows and usable[c, r] for c, r in holes):
+            continue
+        base = candidate.stand.still
+        points = base.points[:, :2] @ turned(90.0 * seat.quarter)[:2, :2].T + _centre(seat, candidate.hole)
+        if (points < -edge).any() or (points > np.array(seat.table.size) + edge).any():
+            continue
+        kept.append(candidate)
+    return kept
+
+
+def _centre(seat: Seat, hole: Hole) -> Array:
+    column, row = seat.hole(hole)
+    return np.array(seat.table.first) + seat.table.pitch * np.array([column, row])
+
+
+def group_by_pitch(tables: Mapping[str, Table], names: Sequence[str]) -> dict[float, list[Table]]:
+    """Return the named tables by pitch, in the order asked."""
+    groups: dict[float, list[Table]] = {}
+    for name in names:
+        groups.setdefault(tables[name].pitch, []).append(tables[name])
+    return groups

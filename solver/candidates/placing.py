@@ -1,0 +1,317 @@
+"""Where a stand's pads meet the weldment's faces, for one position of the lattice under the weldment."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from shapely.geometry import Point
+
+from inventory.items import Item
+from inventory.shapes import Array
+from solver.candidates.assembly import Assembly
+from solver.candidates.stands import DEEPEST, Pad, Stand, carriers, raised, single, turns_of
+from solver.geometry.faces import Face, hull_of, pad_axes, pad_patches
+from solver.geometry.hulls import Hulls
+
+SNUG = 0.04
+"""A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
+LEAST_PATCH = 3.0
+"""A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
+LEVEL = 1e-6
+SLOPING = 0.3
+
+
+@dataclass(frozen=True)
+class Lattice:
+    """Hole centres in the lie frame: ``phase + pitch * (column, row)``, any whole column and row."""
+
+    phase: tuple[float, float]
+    pitch: float
+
+    def at(self, holes: Array) -> Array:
+        """Return the centres (n, 3) of holes (n, 2) on the table's top."""
+        centres = np.zeros((len(holes), 3))
+        centres[:, :2] = np.array(self.phase) + self.pitch * holes
+        return centres
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """A pad against a face: part index, face label, locating point, normal into the part, patch (k, 3)."""
+
+    part: int
+    face: str
+    at: Array
+    normal: Array
+    patch: Array
+
+    @property
+    def level(self) -> bool:
+        """Whether the pad pushes straight sideways (its normal is level)."""
+        return abs(float(self.normal[2])) < LEVEL
+
+    @property
+    def sideways(self) -> Array | None:
+        """The level direction (unit) in which the pad locates, None if it hardly does: a V's flank locates down and sideways."""
+        level = np.array([self.normal[0], self.normal[1], 0.0])
+        length = float(np.linalg.norm(level))
+        return level / length if length > SLOPING else None
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A stand in a hole at a setting, with everything its pads meet."""
+
+    stand: Stand
+    hole: tuple[int, int]
+    origin: Array
+    setting: float | None
+    meetings: tuple[Meeting, ...]
+
+    @cached_property
+    def parts(self) -> frozenset[int]:
+        """The parts its pads meet."""
+        return frozenset(meeting.part for meeting in self.meetings)
+
+    @property
+    def clamp(self) -> bool:
+        """Whether it clamps; everything else locates."""
+        return self.stand.top.clamp is not None
+
+    @property
+    def holes(self) -> list[tuple[int, int]]:
+        """The holes its pegs take."""
+        return [(self.hole[0] + x, self.hole[1] + y) for x, y in self.stand.pegs]
+
+    @property
+    def travel(self) -> Array:
+        """How far its moving solids stand from setting 0, (3,)."""
+        if self.stand.travel is None or self.setting is None:
+            return np.zeros(3)
+        return self.stand.travel[0] * self.setting
+
+
+@dataclass(frozen=True)
+class Match:
+    """A pad that can meet a face somewhere: which stand, pad index, pad and face."""
+
+    stand: int
+    pad_index: int
+    pad: Pad
+    face: Face
+
+
+def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[list[Stand], list[Match]]:
+    """Return the stands that can meet the weldment somewhere, and every pad and face of theirs that can meet.
+
+    A piece is raised only to reach what it cannot reach from lower down: it stands on carriers to meet a face only if it
+    cannot meet that face on fewer of them.
+    """
+    under = carriers([item for item in items if item.carries], pitch)
+    stands: list[Stand] = []
+    found: list[Match] = []
+    for item in items:
+        if not item.contacts:
+            continue
+        for turn in turns_of(item, _wanted_turns(item, assembly)):
+            unmet = _facing_pads(single(item, turn), assembly)
+            for depth in range(DEEPEST + 1):
+                layer = [single(item, turn)] if depth == 0 else [raised(item, turn, c, pitch) for c in under if len(c.levels) == depth]
+                met: set[tuple[int, int, str]] = set()
+                for stand in layer:
+                    hits = [] if stand is None else [(k, f) for k, f in unmet if _within_height(stand, stand.pads[k], f)]
+                    if stand is not None and hits:
+                        found += [Match(len(stands), k, stand.pads[k], face) for k, face in hits]
+                        stands.append(stand)
+                        met.update((k, face.part, face.label) for k, face in hits)
+                unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
+                if not unmet:
+                    break
+    return stands, found
+
+
+def _facing_pads(stand: Stand, assembly: Assembly) -> list[tuple[int, Face]]:
+    """Return (pad index, face) of the stand's pads and the faces they look straight at, whatever their height."""
+    return [
+        (index, face)
+        for index, pad in enumerate(stand.pads)
+        for part in assembly.parts
+        for face in part.faces_towards(pad.normal)
+    ]
+
+
+def _wanted_turns(item: Item, assembly: Assembly) -> list[float]:
+    """Return the turns at which a piece that may stand at any turn looks straight at some upright face."""
+    wanted = {0.0, 90.0, 180.0, 270.0}
+    for contact in item.contacts[:1]:
+        own = math.degrees(math.atan2(contact.normal[1], contact.normal[0]))
+        for part in assembly.parts:
+            for face in part.faces:
+                if abs(float(face.normal[2])) < LEVEL:
+                    wanted.add(round((math.degrees(math.atan2(-face.normal[1], -face.normal[0])) - own) % 360.0, 9) % 360.0)
+    return sorted(wanted)
+
+
+def _within_height(stand: Stand, pad: Pad, face: Face) -> bool:
+    """Return whether pad and face overlap in height at some setting."""
+    low = high = 0.0
+    if stand.travel is not None and pad.moves:
+        ends = (stand.travel[0][2] * stand.travel[1], stand.travel[0][2] * stand.travel[2])
+        low, high = min(ends), max(ends)
+    reach = pad.height / 2 * abs(float(pad_axes(pad.normal)[1][2]))
+    heights = face.corners()[:, 2]
+    slack = SNUG if reach < SNUG else -min(LEAST_PATCH, reach) / 2
+    return bool(pad.at[2] + low - reach <= heights.max() + slack and pad.at[2] + high + reach >= heights.min() - slack)
+
+
+def place(stands: Sequence[Stand], found: Sequence[Match], lattice: Lattice) -> list[Candidate]:
+    """Return all candidates on one lattice: stands in holes at settings, each with all the faces its pads meet."""
+    meetings: dict[tuple[int, int, int, float | None], list[Meeting]] = defaultdict(list)
+    for match in found:
+        stand = stands[match.stand]
+        holes, settings = _holes_and_settings(stand, match, lattice)
+        if not len(holes):
+            continue
+        offsets = np.zeros((len(holes), 3))
+        if stand.travel is not None and match.pad.moves:
+            offsets = settings[:, None] * stand.travel[0]
+        centres = lattice.at(holes) + match.pad.at + offsets
+        for k, (patch, centre) in enumerate(zip(_patches(match, centres, stand), centres, strict=True)):
+            if patch is None:
+                continue
+            setting = None if stand.travel is None else round(float(settings[k]), 6)
+            at = _locating_point(match.face, patch, centre)
+            key = (match.stand, int(holes[k, 0]), int(holes[k, 1]), setting)
+            meetings[key].append(Meeting(match.face.part, match.face.label, at, match.pad.normal, patch))
+    candidates = []
+    for (index, column, row, setting), met in sorted(meetings.items(), key=lambda entry: _order(entry[0])):
+        origin = lattice.at(np.array([[column, row]]))[0]
+        candidates.append(Candidate(stands[index], (column, row), origin, setting, tuple(met)))
+    return candidates
+
+
+def _order(key: tuple[int, int, int, float | None]) -> tuple[int, int, int, float]:
+    return (*key[:3], -1.0 if key[3] is None else key[3])
+
+
+def _holes_and_settings(stand: Stand, match: Match, lattice: Lattice) -> tuple[Array, Array]:
+    """Return holes (n, 2) from which the pad can be brought into the face's plane, over or near it, and the settings."""
+    pad, face = match.pad, match.face
+    normal = pad.normal
+    axis, low, high, step = stand.travel if stand.travel is not None else (np.zeros(3), 0.0, 0.0, 0.0)
+    gain = float(normal @ axis) if pad.moves else 0.0
+    gap = float(normal @ (face.origin - pad.at))
+    travels = sorted((low * gain, high * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
+    boxes = _hole_box(normal, face, pad, axis, (low, high) if pad.moves else (0.0, 0.0), gap, travels)
+    if boxes is None:
+        return np.zeros((0, 2)), np.zeros(0)
+    ranges = []
+    for k in range(2):
+        first = math.ceil((boxes[k][0] - lattice.phase[k]) / lattice.pitch - 1e-9)
+        last = math.floor((boxes[k][1] - lattice.phase[k]) / lattice.pitch + 1e-9)
+        ranges.append(np.arange(first, last + 1))
+    holes = np.stack(np.meshgrid(*ranges, indexing="ij"), axis=-1).reshape(-1, 2)
+    if not len(holes):
+        return np.zeros((0, 2)), np.zeros(0)
+    left = gap - lattice.at(holes)[:, :2] @ normal[:2]
+    if abs(gain) > LEVEL:
+        settings = left / gain
+        if step > 0:
+            settings = low + np.round((settings - low) / step) * step
+        fits = (np.abs(left - settings * gain) <= SNUG) & (settings >= low - 1e-9) & (settings <= high + 1e-9)
+        return holes[fits], np.clip(settings[fits], low, high)
+    fits = np.abs(left) <= SNUG
+    return holes[fits], np.full(int(fits.sum()), low)
+
+
+def _hole_box(
+    normal: Array, face: Face, pad: Pad, axis: Array, settings: tuple[float, float], gap: float, travels: Sequence[float]
+) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    """Return the x and y ranges of holes from which the pad may touch the face."""
+    corners = face.corners()
+    level = float(np.hypot(normal[0], normal[1]))
+    reach = (pad.width + pad.height) / 2
+    if level < LEVEL:
+        shifts = np.array([axis[:2] * settings[0], axis[:2] * settings[1]])
+        low = corners[:, :2].min(axis=0) - pad.at[:2] - shifts.max(axis=0) - reach
+        high = corners[:, :2].max(axis=0) - pad.at[:2] - shifts.min(axis=0) + reach
+        return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
+    across = np.array([-normal[1], normal[0]]) / level
+    spread = (corners[:, :2] - pad.at[:2]) @ across
+    slip = [float(axis[:2] @ across) * setting for setting in settings]
+    along = [(gap - travels[1] - SNUG) / level, (gap - travels[0] + SNUG) / level]
+    sideways = [float(spread.min()) - pad.width / 2 - max(slip), float(spread.max()) + pad.width / 2 - min(slip)]
+    points = np.array([a * normal[:2] / level + s * across for a in along for s in sideways])
+    low, high = points.min(axis=0), points.max(axis=0)
+    return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
+
+
+def _patches(match: Match, centres: Array, stand: Stand) -> list[Array | None]:
+    width, height = pad_axes(match.pad.normal)
+    patches = pad_patches(match.face, centres, width, height, (match.pad.width, match.pad.height))
+    corners = match.face.corners()
+    least = [
+        min(LEAST_PATCH, 0.9 * size, 0.9 * float(np.ptp(corners @ axis)) if match.face.shape.geom_type != "LineString" else 0.0)
+        for size, axis in ((match.pad.width, width), (match.pad.height, height))
+    ]
+    kept: list[Array | None] = []
+    for patch, centre in zip(patches, centres, strict=True):
+        wide = patch is not None and all(np.ptp(patch @ axis) >= size for size, axis in zip(least, (width, height), strict=True))
+        on_tip = not stand.top.clamp or (wide and patch is not None and _covers(match.face, patch, centre))
+        kept.append(patch if wide and on_tip else None)
+    return kept
+
+
+def _covers(face: Face, patch: Array, centre: Array) -> bool:
+    return bool(hull_of(face.flat(patch)).distance(Point(face.flat(centre))) < 1e-6)
+
+
+def _locating_point(face: Face, patch: Array, centre: Array) -> Array:
+    """Return the pad's centre if it lies in the patch, else the patch's nearest point to it."""
+    hull = hull_of(face.flat(patch))
+    point = Point(face.flat(centre))
+    if hull.distance(point) < 1e-6:
+        return centre
+    nearest = shapely.shortest_line(hull, point).coords[0]
+    return face.lifted(np.array(nearest))
+
+
+def bodies(candidates: Sequence[Candidate], *, opened: bool = False) -> Hulls:
+    """Return all candidates' solids as hulls, owner = candidate index; `opened` gives clamps open (and only clamps)."""
+    points, counts, owners = [], [], []
+    for index, candidate in enumerate(candidates):
+        stand = candidate.stand
+        if opened:
+            groups = [(stand.opened, candidate.origin)]
+        else:
+            groups = [(stand.still, candidate.origin), (stand.moving, candidate.origin + candidate.travel)]
+        for hulls, offset in groups:
+            if len(hulls):
+                points.append(hulls.points + offset)
+                counts.append(hulls.count)
+                owners.append(np.full(len(hulls), index, dtype=np.intp))
+    if not points:
+        return Hulls.of([], [])
+    count = np.concatenate(counts)
+    return Hulls(np.concatenate(points), np.cumsum(count) - count, count, np.concatenate(owners))
+
+
+def carrier_bodies(candidates: Sequence[Candidate]) -> Hulls:
+    """Return the solids of the pieces that stand under a candidate's top piece, owner = candidate index."""
+    under = [
+        (stand.still.take(stand.still.owner < len(stand.levels) - 1), candidate.origin, index)
+        for index, candidate in enumerate(candidates)
+        for stand in (candidate.stand,)
+        if len(stand.levels) > 1
+    ]
+    if not under:
+        return Hulls.of([], [])
+    count = np.concatenate([hulls.count for hulls, _, _ in under])
+    owner = np.concatenate([np.full(len(hulls), index, dtype=np.intp) for hulls, _, index in under])
+    return Hulls(np.concatenate([hulls.points + at for hulls, at, _ in under]), np.cumsum(count) - count, count, owner)

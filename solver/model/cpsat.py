@@ -1,0 +1,104 @@
+"""A program solved by CP-SAT: one worker, one seed, the same answer every time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from ortools.sat.python import cp_model
+
+from solver.model.program import INFINITE, Program
+
+Verdict = Literal["optimal", "feasible", "infeasible", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A verdict, the solution's values by variable (None if there is none), the proven bound, deterministic work."""
+
+    verdict: Verdict
+    values: list[int] | None
+    value: int | None
+    bound: int | None
+    work: float
+
+
+def solve(
+    program: Program,
+    *,
+    seed: int,
+    seconds: float,
+    work: float | None = None,
+    ceiling: int | None = None,
+    hint: Mapping[int, int] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Solved:
+    """Minimise a program.
+
+    Parameters
+    ----------
+    seconds, work : float
+        Limits: wall clock, s, and the solver's deterministic units.
+    ceiling : int
+        Only solutions that cost at most this are of interest.
+    """
+    model = cp_model.CpModel()
+    variables = [model.new_int_var(low, high, f"v{k}") for k, (low, high) in enumerate(zip(program.low, program.high, strict=True))]
+    for clique in program.cliques:
+        model.add_at_most_one(variables[k] for k in clique)
+    for row in program.rows:
+        expression = cp_model.LinearExpr.weighted_sum([variables[k] for k, _ in row.terms], [c for _, c in row.terms])
+        if row.low <= -INFINITE and row.high >= INFINITE:
+            continue
+        model.add_linear_constraint(expression, max(row.low, cp_model.INT32_MIN * 4), min(row.high, cp_model.INT32_MAX * 4))
+    objective = cp_model.LinearExpr.weighted_sum([variables[k] for k in program.objective], list(program.objective.values()))
+    if ceiling is not None:
+        model.add(objective <= ceiling - program.constant)
+    if program.objective:
+        model.minimize(objective)
+    for variable, value in (hint or {}).items():
+        model.add_hint(variables[variable], value)
+    solver = cp_model.CpSolver()
+    settings = solver.parameters
+    settings.num_workers = 1
+    settings.random_seed = seed % 2**31
+    settings.linearization_level = 2
+    settings.optimize_with_lb_tree_search = bool(program.objective)
+    settings.presolve_inclusion_work_limit = 0
+    settings.max_time_in_seconds = max(0.01, seconds)
+    if work is not None:
+        settings.max_deterministic_time = max(1e-6, work)
+    status = solver.solve(model, _Watch(should_stop) if should_stop else None)
+    verdict: Verdict = _VERDICTS.get(status, "unknown")
+    if verdict in ("optimal", "feasible"):
+        values = [solver.value(variable) for variable in variables]
+        value = program.value(dict(enumerate(values)))
+        return Solved(verdict, values, value, _bound(solver, program), solver.deterministic_time)
+    return Solved(verdict, None, None, _bound(solver, program) if verdict == "unknown" else None, solver.deterministic_time)
+
+
+def _bound(solver: cp_model.CpSolver, program: Program) -> int | None:
+    bound = solver.best_objective_bound
+    return None if not math.isfinite(bound) else math.ceil(bound - 1e-6) + program.constant
+
+
+_VERDICTS: dict[int, Verdict] = {
+    cp_model.OPTIMAL: "optimal",
+    cp_model.FEASIBLE: "feasible",
+    cp_model.INFEASIBLE: "infeasible",
+}
+
+
+class _Watch(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+    """Stop at the next solution once the caller asks to."""
+
+    def __init__(self, should_stop: Callable[[], bool]) -> None:
+        super().__init__()
+        self._should_stop = should_stop
+
+    def on_solution_callback(self) -> None:
+        """Look whether the caller wants the search to end."""
+        if self._should_stop():
+            self.stop_search()

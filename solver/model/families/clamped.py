@@ -1,0 +1,42 @@
+"""Clamped: enough clamps on every part, over supports, pushing parts onto their stops.
+
+In words: at least one clamp serves a part per clamp.per_length begun; a down clamp presses over the table, a carrying
+part or a chosen rest; a side clamp pushes against a locator and never away from one.
+Formula: sum {x_c : serves p} >= ceil(length / per_length);  x_c <= sum {x_r : rest within over_support};
+x_c <= sum {x_l : n_l . push < -1/2};  x_c + x_l <= 1 where n_l . push > 0.05.
+Source: the rule book's clamp.* rules; "clamp forces towards the locators, over supports" (common practice).
+"""
+
+from __future__ import annotations
+
+from solver.candidates.problem import Problem
+from solver.model.program import Program
+from solver.model.variables import Variables
+
+AWAY = 0.05
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    for part in problem.assembly.parts:
+        serving = [(variables.stands[index], 1) for index in problem.serving[part.index]]
+        program.row("clamp.per_length", serving, problem.clamps_needed(part))
+    for index, needed in problem.over.items():
+        for rests in needed:
+            program.row("clamp.over_support", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(rests))], 0)
+    for index, (locators, already) in problem.against.items():
+        if not already:
+            program.row("clamp.against", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(locators))], 0)
+        _never_away(program, variables, problem, index)
+
+
+def _never_away(program: Program, variables: Variables, problem: Problem, index: int) -> None:
+    push = problem.candidates[index].stand.push
+    served = {part for part in range(len(problem.assembly.parts)) if index in problem.serving[part]}
+    away = [
+        variables.stands[other]
+        for other, candidate in enumerate(problem.candidates)
+        if not candidate.clamp and any(m.part in served and push is not None and float(m.normal @ push) > AWAY for m in candidate.meetings)
+    ]
+    if away:
+        program.row("clamp.away", [(variables.stands[index], len(away)), *((other, 1) for other in away)], high=len(away))

@@ -1,0 +1,20 @@
+"""Counted: no more pieces of an item than are free, or bought.
+
+Formula: sum n_ik x_i - buy_k <= free_k. Source: the stock snapshot of the request's dates.
+"""
+
+from __future__ import annotations
+
+from solver.candidates.problem import Problem
+from solver.cost import free_pieces
+from solver.model.program import Program
+from solver.model.variables import Variables
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    for item in sorted({item for pieces in problem.pieces for item in pieces}):
+        users = [(variables.stands[index], pieces[item]) for index, pieces in enumerate(problem.pieces) if item in pieces]
+        if item in variables.buy:
+            users.append((variables.buy[item], -1))
+        program.row(f"stock.counted {item}", users, high=free_pieces(problem.request, problem.stock, item))

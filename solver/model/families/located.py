@@ -1,0 +1,84 @@
+"""Located: every part against its side, its end, and level on its supports.
+
+In words: one direction of level contacts serves as a part's side and has at least two points; at least one more contact
+looks another way (the end). The centre of gravity lies inside the outline of the support patches, with the margin.
+Formula: sum_g side_g = 1;  sum points_i x_i >= 2 side_g;  sum of contacts across g >= side_g;
+for each critical direction u of the outline: sum {x_i : max over its patch of u.(v - g) >= margin} >= 1.
+Source: 3-2-1 locating; the rule book's locate.* rules.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.candidates.problem import Problem, SideGroup
+from solver.model.program import Program
+from solver.model.variables import Variables
+
+NAME = "locate"
+CROSS = 0.9
+"""Directions whose normals' product is at most this look another way."""
+DIRECTIONS = 64
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    for part in problem.assembly.parts:
+        groups = [index for index, group in enumerate(problem.groups) if group.part == part.index]
+        program.row("locate.side", [(variables.side[index], 1) for index in groups], 1, 1)
+        for index in groups:
+            _side(program, variables, problem.groups[index], variables.side[index])
+            _end(program, variables, problem, index, groups)
+        _supported(program, variables, problem, part.index)
+
+
+def _side(program: Program, variables: Variables, group: SideGroup, side: int) -> None:
+    given = sum(point.points for point in group.points if point.candidate is None)
+    if given < 2:
+        terms = [(variables.stands[p.candidate], p.points) for p in group.points if p.candidate is not None]
+        program.row("locate.side", [*terms, (side, -(2 - given))], 0)
+
+
+def _end(program: Program, variables: Variables, problem: Problem, index: int, groups: list[int]) -> None:
+    normal = problem.groups[index].normal
+    across = [problem.groups[g] for g in groups if abs(float(problem.groups[g].normal @ normal)) <= CROSS]
+    if any(point.candidate is None for group in across for point in group.points):
+        return
+    terms = [(variables.stands[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]
+    program.row("locate.end", [*terms, (variables.side[index], -1)], 0)
+
+
+def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
+    assembly = problem.assembly
+    held = assembly.parts[part]
+    rules = assembly.rules
+    margin = min(rules["locate.support_margin"], rules["locate.support_margin_ratio"] * held.level_width) + 0.05
+    given = [touch.patch[:, :2] for touch in assembly.touches_of(part) if touch.normal[2] > 0.5]
+    fixed = np.concatenate(given) if given else np.zeros((0, 2))
+    rests = problem.supports[part]
+    rows: set[frozenset[int]] = set()
+    for direction in _critical([*given, *(meeting.patch[:, :2] for _, meeting in rests)], held.centre[:2]):
+        if len(fixed) and float(((fixed - held.centre[:2]) @ direction).max()) >= margin:
+            continue
+        rows.add(
+            frozenset(index for index, meeting in rests if float(((meeting.patch[:, :2] - held.centre[:2]) @ direction).max()) >= margin)
+        )
+    for row in rows:
+        if not any(other < row for other in rows):
+            program.row("locate.support", [(variables.stands[index], 1) for index in sorted(row)], 1)
+
+
+def _critical(patches: list[Array], centre: Array) -> list[Array]:
+    """Return directions to test: an even fan, and square to every line between two patch corners when there are few."""
+    fan = [np.array([math.cos(a), math.sin(a)]) for a in np.arange(DIRECTIONS) * 2 * math.pi / DIRECTIONS]
+    points = np.unique(np.round(np.concatenate(patches), 3), axis=0) if patches else np.zeros((0, 2))
+    if len(points) > 24:
+        return fan
+    for k, a in enumerate(points):
+        for b in points[k + 1 :]:
+            along = (b - a) / np.hypot(*(b - a))
+            fan += [np.array([along[1], -along[0]]), np.array([-along[1], along[0]])]
+    return fan

@@ -1,0 +1,37 @@
+"""Ways: a way in for every part, a way out for the weldment.
+
+Formula: x_i + z_w <= 1 for each blocker i of way w;  sum_w z_w >= 1. Source: the rule book's way.* rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from solver.candidates.problem import Problem
+from solver.model.program import Program
+from solver.model.variables import Variables
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    for options in problem.ways_in:
+        keep_one_open(program, variables, "way.in", [blockers for _, blockers in options])
+    keep_one_open(program, variables, "way.out", [blockers for _, blockers in problem.ways_out])
+
+
+def keep_one_open(program: Program, variables: Variables, family: str, options: Sequence[frozenset[int]]) -> None:
+    """Ask that of several options, each shut by some candidates, at least one stays open."""
+    if not options:
+        program.row(family, [], low=1)
+        return
+    if any(not blockers for blockers in options):
+        return
+    if len(options) == 1:
+        for index in sorted(options[0]):
+            program.row(family, [(variables.stands[index], 1)], high=0)
+        return
+    opens = [program.variable() for _ in options]
+    program.row(family, [(o, 1) for o in opens], low=1)
+    for o, blockers in zip(opens, options, strict=True):
+        stands = [(variables.stands[index], 1) for index in sorted(blockers)]
+        program.row(family, [*stands, (o, len(stands))], high=len(stands))

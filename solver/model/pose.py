@@ -1,0 +1,129 @@
+"""One pose's model: the program, solved for the cheapest choice that also holds, again and again with more asked of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from solver.candidates.holding import cases_of, everything_that_holds
+from solver.candidates.problem import Problem
+from solver.model import objective
+from solver.model.cpsat import Solved, Verdict, solve
+from solver.model.families import FAMILIES
+from solver.model.families.differ import Signature, differ
+from solver.model.program import Program
+from solver.model.variables import Variables, declare
+from solver.statics import LoadCases, cut_coefficients, held
+from solver.statics import Assembly as Held
+
+ROUNDS = 60
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A set of candidates that stand, which side group serves each part, and the objective in cents."""
+
+    stands: tuple[int, ...]
+    sides: tuple[int, ...]
+    cents: int
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a search on one pose found: the verdict, the choice, the proven bound in cents, and the work it took."""
+
+    verdict: Verdict
+    choice: Choice | None
+    bound: int | None
+    solves: int
+    rounds: int
+    work: float
+
+
+Refusal = Callable[[Problem, Choice], Sequence[Sequence[int]]]
+"""Says which sets of candidates of a choice may not stand together (for what rows cannot say)."""
+
+
+@dataclass
+class PoseModel:
+    """A pose's program, kept for later questions; cuts found once stay."""
+
+    problem: Problem
+    program: Program = field(default_factory=Program)
+    variables: Variables = field(init=False)
+    forces: Held = field(init=False)
+    cases: LoadCases = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.variables = declare(self.program, self.problem)
+        for family in FAMILIES:
+            family.post(self.program, self.variables, self.problem)
+        objective.post(self.program, self.variables, self.problem)
+        self.forces = everything_that_holds(self.problem)
+        self.cases = cases_of(self.problem.assembly)
+
+    def cheapest(
+        self,
+        *,
+        seed: int,
+        seconds_left: Callable[[], float],
+        work: float | None,
+        ceiling: int | None = None,
+        unlike: Sequence[Signature] = (),
+        refuse: Refusal | None = None,
+        should_stop: Callable[[], bool] | None = None,
+    ) -> Outcome:
+        """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
+        program = self.program if not unlike else differ(self.program, self.variables, self.problem, unlike)
+        solves = rounds = 0
+        used = 0.0
+        bound: int | None = None
+        while True:
+            solved = solve(
+                program, seed=seed, seconds=seconds_left(), work=None if work is None else work - used, ceiling=ceiling, should_stop=should_stop
+            )
+            solves += 1
+            used += solved.work
+            bound = _higher(bound, solved.value if solved.verdict == "optimal" else solved.bound)
+            if solved.values is None:
+                return Outcome(solved.verdict, None, bound, solves, rounds, used)
+            choice = self._choice(solved)
+            cuts = self._cuts(choice, refuse)
+            if not cuts:
+                return Outcome(solved.verdict, choice, bound, solves, rounds, used)
+            rounds += 1
+            for family, terms, low in cuts:
+                for target in {id(p): p for p in (program, self.program)}.values():
+                    target.row(family, terms, low)
+            if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
+                return Outcome("unknown", None, bound, solves, rounds, used)
+
+    def _choice(self, solved: Solved) -> Choice:
+        assert solved.values is not None and solved.value is not None
+        stands = tuple(index for index, variable in enumerate(self.variables.stands) if solved.values[variable])
+        sides = tuple(index for index, variable in enumerate(self.variables.side) if solved.values[variable])
+        return Choice(stands, sides, solved.value)
+
+    def _cuts(self, choice: Choice, refuse: Refusal | None) -> list[tuple[str, list[tuple[int, int]], int]]:
+        """Return rows that a choice breaks though the program allowed it: not held, or refused."""
+        stands = self.variables.stands
+        cuts = [
+            ("refused", [(stands[index], -1) for index in together], 1 - len(together))
+            for together in (refuse(self.problem, choice) if refuse else ())
+        ]
+        verdict = held(self.forces.chosen(choice.stands), self.cases)
+        for failure in verdict.failures:
+            cut = None
+            if failure.certificate is not None:
+                cut = cut_coefficients(failure.certificate, self.forces, len(stands), choice.stands)
+            whole = cut.integer() if cut is not None else None
+            if whole is not None:
+                terms = [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c]
+                cuts.append((f"hold.{failure.case.kind}", terms, whole.right_side))
+            else:
+                cuts.append(("hold", [(stands[index], -1) for index in choice.stands], 1 - len(choice.stands)))
+        return cuts
+
+
+def _higher(one: int | None, other: int | None) -> int | None:
+    return other if one is None else one if other is None else max(one, other)

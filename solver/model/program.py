@@ -1,0 +1,57 @@
+"""An integer program as plain rows: written once, solved by CP-SAT, witnessed by HiGHS."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+INFINITE = 2**40
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """``low <= sum(coefficient * variable) <= high``; all whole numbers. `family` names the rule that asked for it."""
+
+    terms: tuple[tuple[int, int], ...]
+    low: int
+    high: int
+    family: str
+
+
+@dataclass
+class Program:
+    """Whole-number variables with bounds, rows, and an objective to minimise."""
+
+    low: list[int] = field(default_factory=list)
+    high: list[int] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+    cliques: list[tuple[int, ...]] = field(default_factory=list)
+    objective: dict[int, int] = field(default_factory=dict)
+    constant: int = 0
+
+    def variable(self, low: int = 0, high: int = 1) -> int:
+        """Add a variable and return its index."""
+        self.low.append(low)
+        self.high.append(high)
+        return len(self.low) - 1
+
+    def row(self, family: str, terms: Iterable[tuple[int, int]], low: int = -INFINITE, high: int = INFINITE) -> None:
+        """Add a row; terms of the same variable are added up."""
+        merged: dict[int, int] = {}
+        for variable, coefficient in terms:
+            merged[variable] = merged.get(variable, 0) + coefficient
+        self.rows.append(Row(tuple((v, c) for v, c in merged.items() if c), low, high, family))
+
+    def at_most_one(self, variables: Iterable[int]) -> None:
+        """Add a clique: at most one of these binary variables is 1."""
+        self.cliques.append(tuple(sorted(set(variables))))
+
+    def cost(self, terms: Mapping[int, int], constant: int = 0) -> None:
+        """Add to the objective."""
+        for variable, coefficient in terms.items():
+            self.objective[variable] = self.objective.get(variable, 0) + coefficient
+        self.constant += constant
+
+    def value(self, solution: Mapping[int, int]) -> int:
+        """Return the objective at a solution."""
+        return self.constant + sum(coefficient * solution[variable] for variable, coefficient in self.objective.items())

@@ -1,0 +1,37 @@
+"""The model's variables, by the words of the trade."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from solver.candidates.problem import Problem
+from solver.model.program import Program
+
+
+@dataclass(frozen=True)
+class Variables:
+    """Indices of the program's variables.
+
+    Parameters
+    ----------
+    stands : list
+        One binary per candidate: it stands.
+    side : list
+        One binary per side group: it serves as its part's side.
+    buy : dict
+        Per item, how many pieces are bought.
+    """
+
+    stands: list[int]
+    side: list[int]
+    buy: dict[str, int]
+
+
+def declare(program: Program, problem: Problem) -> Variables:
+    """Add the variables every family speaks of."""
+    stands = [program.variable() for _ in problem.candidates]
+    side = [program.variable() for _ in problem.groups]
+    items = sorted({item for pieces in problem.pieces for item in pieces})
+    most = 50 if problem.request.shortage == "price" else 0
+    buy = {item: program.variable(0, most) for item in items} if most else {}
+    return Variables(stands, side, buy)

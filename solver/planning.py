@@ -1,0 +1,167 @@
+"""The planner: a pure function from request and stock to ranked, checked alternatives.
+
+The path: screens -> poses with floors -> the cheapest choice over all poses -> the next ones that differ -> the
+independent checker -> the plan. No clock, no file, no database: the caller says how long is left.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from inventory.shapes import as_matrix
+from inventory.stock import StockSnapshot
+from solver.answer.placements import Setting, part_contacts, placed_parts, placements
+from solver.answer.running import load_steps, unload, weld_samples
+from solver.answer.words import differs, title
+from solver.candidates.assembly import drawn_samples
+from solver.checks import check_alternative
+from solver.cost import Priced, price
+from solver.model.families.differ import signature
+from solver.plan import Alternative, Finding, KitLine, Plan, Status, StoppedBy
+from solver.request import Request
+from solver.search import Found, Limits, Search
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a search is: best total and proven bound (cents, None if none yet), poses tried, alternatives ready."""
+
+    incumbent_cents: int | None
+    bound_cents: int | None
+    poses_tried: int
+    poses: int
+    alternatives: int
+
+
+def plan(
+    request: Request,
+    stock: StockSnapshot,
+    *,
+    seconds_left: Callable[[], float],
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """Return the cheapest feasible fixture and the next ones that differ, or why there is none.
+
+    Parameters
+    ----------
+    seconds_left : callable
+        Seconds of wall clock left; the search ends soon after it turns 0.
+    on_progress : callable, optional
+        Told after each alternative.
+    should_stop : callable, optional
+        Asked now and then; True ends the search with the best so far.
+    """
+    allowed = seconds_left()
+    stop = should_stop or (lambda: False)
+    samples, shut = drawn_samples(request.weldment, request.rules)
+    limits = Limits(seconds_left, request.work_limit, stop)
+    search = Search(request, stock, samples, limits)
+    if not shut:
+        search.open()
+    alternatives: list[Alternative] = []
+    taken: list[tuple[str, str, Counter[tuple[int, str, str]]]] = []
+    bound: int | None = None
+    proven = not shut
+    while not shut and len(alternatives) < request.alternatives:
+        found, low, sure = search.cheapest(taken)
+        if not taken:
+            bound, proven = low, sure
+        if found is None:
+            break
+        problem = found.model.problem
+        taken.append((found.pose.ground.lie.down, found.pose.table.id, signature(problem, found.choice.stands)))
+        alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives)
+        if alternative is not None:
+            alternatives.append(alternative)
+        if on_progress:
+            best = alternatives[0].cost.total_cents if alternatives else None
+            on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives)))
+        if not sure:
+            break
+    status, stopped_by = _status(alternatives, proven, limits)
+    best = alternatives[0].cost.total_cents if alternatives else None
+    if best is not None and status == "optimal":
+        bound = best
+    tally = search.tally
+    return Plan(
+        status=status,
+        stopped_by=stopped_by,
+        cost_bound_cents=bound if best is None or bound is None else min(bound, best),
+        gap=None if best is None else 0.0 if bound is None or best == 0 else max(0.0, (best - bound) / best),
+        solve_s=round(allowed - seconds_left(), 3),
+        rules=request.rules.resolved(),
+        rules_version=request.rules.version,
+        stock_version=stock.version,
+        seed=request.seed,
+        alternatives=tuple(alternatives),
+        refused=None,
+        work={
+            "poses": tally.poses, "poses_built": tally.built, "solves": tally.solves, "rounds_of_cuts": tally.rounds,
+            "deterministic": round(tally.work, 6),
+        },
+    )  # fmt: skip
+
+
+def _status(alternatives: list[Alternative], proven: bool, limits: Limits) -> tuple[Status, StoppedBy]:
+    stopped: StoppedBy = "proof"
+    if not proven:
+        stopped = "cancel" if limits.should_stop() else "time" if limits.seconds_left() <= 0 else "work"
+    if alternatives:
+        return ("optimal" if proven else "feasible"), stopped
+    return ("infeasible" if proven else "unknown"), stopped
+
+
+def _alternative(found: Found, request: Request, stock: StockSnapshot, rank: int, earlier: list[Alternative]) -> Alternative | None:
+    """Return a choice written down in full and checked, None if the checker refuses it."""
+    problem = found.model.problem
+    setting = Setting(problem, found.choice, found.seat)
+    pieces = [
+        (level.item, depth > 0)
+        for index in setting.ordered
+        for depth, level in enumerate(problem.candidates[index].stand.levels)
+    ]
+    priced = price(request, stock, pieces)
+    steps, out = load_steps(setting), unload(setting)
+    if steps is None or out is None:
+        return None
+    alternative = Alternative(
+        rank=rank,
+        title=title(rank),
+        table=found.pose.table.id,
+        cost=priced.cost,
+        setup_s=priced.setup_s,
+        cycle_s=priced.cycle_s,
+        down=found.pose.ground.lie.down,
+        turn=found.seat.turn,
+        weldment_to_table=as_matrix(setting.weldment_to_table),
+        parts=placed_parts(setting),
+        placements=placements(setting),
+        part_contacts=part_contacts(setting),
+        welds=weld_samples(setting, found.pose.ground.torch),
+        load=steps,
+        unload=out,
+        findings=(),
+        kit=_kit(pieces, stock, request, priced),
+        differs="",
+    )
+    findings = check_alternative(request, stock, alternative.document(), rules=request.rules)
+    if any(not finding.ok for finding in findings):
+        import json; json.dump(alternative.document(), open("/tmp/bad.json","w")); raise AssertionError([f for f in findings if not f.ok][:6])
+    return replace(alternative, findings=tuple(_told(findings)), differs=differs(alternative, earlier))
+
+
+def _told(findings: tuple[Finding, ...]) -> list[Finding]:
+    return [finding for finding in findings if finding.value is not None]
+
+
+def _kit(pieces: list[tuple[object, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:
+    counts = Counter(item.id for item, _ in pieces)  # type: ignore[attr-defined]
+    return tuple(
+        KitLine(name, count, line.bin if (line := stock.lines.get(name)) else "", priced.bought.get(name, 0))
+        for name, count in sorted(counts.items())
+    )
+
+
