@@ -11,6 +11,7 @@ from solver.checks.located import matrix
 from solver.checks.report import at_most, fail, passed
 from solver.checks.rows import rows_of
 from solver.checks.scene import Scene, SetPiece
+from solver.checks.vectors import cross
 from solver.plan import Finding, PlacedContact
 from solver.weldment import OpenDimension
 
@@ -76,7 +77,7 @@ def part_motions(scene: Scene) -> Mapping[str, Array] | None:
 def _at(scene: Scene, motions: Mapping[str, Array], part: str, point: Array, direction: Array) -> Array:
     """Return a part's displacement at a point along a direction, one number a locator."""
     inertia = scene.parts[part].inertia
-    arm = np.cross(point - inertia.centre, direction) / inertia.rho
+    arm = cross(point - inertia.centre, direction) / inertia.rho
     moved: Array = np.concatenate([direction, arm]) @ motions[part]
     return moved
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from inventory.shapes import Array, Prism
 from solver.checks import plane
+from solver.checks.vectors import following
 
 FAR = float("inf")
 ROUND_SHARE = 0.003
@@ -54,7 +55,7 @@ class Block:
         """Start and end points of all edges."""
         half = len(self.corners) // 2
         low, high = self.corners[:half], self.corners[half:]
-        follow = np.concatenate([np.roll(np.arange(s, s + len(r)), -1) for r, s in zip(self.rings, self._offsets, strict=True)])
+        follow = np.concatenate([following(np.arange(s, s + len(r))) for r, s in zip(self.rings, self._offsets, strict=True)])
         return np.concatenate([low, high, low]), np.concatenate([low[follow], high[follow], high])
 
     @cached_property
@@ -95,6 +96,15 @@ class Block:
 
     def shrunk(self, by: float) -> Block | None:
         """Return the block without its outermost `by` mm, or None if nothing is left."""
+        if by not in self._cores:
+            self._cores[by] = self._core(by)
+        return self._cores[by]
+
+    @cached_property
+    def _cores(self) -> dict[float, Block | None]:
+        return {}
+
+    def _core(self, by: float) -> Block | None:
         outer = plane.inset(self.rings[0], by, outer=True)
         if self.high - self.low <= 2 * by or plane.area(outer) <= 0:
             return None

@@ -12,6 +12,7 @@ from solver.checks import blocks, plane
 from solver.checks.report import at_least, at_most, fail, passed
 from solver.checks.rows import Row, rows_of
 from solver.checks.scene import Scene, SetPart, SetPiece
+from solver.checks.vectors import square_to
 from solver.plan import Finding, PlacedContact
 
 LINE = 20000.0
@@ -108,7 +109,5 @@ def _pressure(scene: Scene, clamp: SetPiece, contact: PlacedContact) -> Finding:
 
 def patch_area(patch: Array, normal: Array) -> float:
     """Return the area of the hull of a flat patch, mm2."""
-    first = np.cross(normal, [0.0, 0.0, 1.0] if abs(normal[2]) < 0.9 else [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first)
-    outline = plane.hull(patch @ np.array([first, np.cross(normal, first)]).T)
+    outline = plane.hull(patch @ np.array(square_to(normal)).T)
     return abs(plane.area(outline)) if len(outline) > 2 else 0.0

@@ -13,6 +13,7 @@ from solver.checks.faces import Face, face, faces
 from solver.checks.report import at_most, fail, passed
 from solver.checks.scene import Pad, Scene, SetPart, SetPiece
 from solver.checks.table_contact import table_patch
+from solver.checks.vectors import square_to
 from solver.plan import Finding, PlacedContact
 
 TOUCH = 0.05
@@ -73,9 +74,7 @@ def _meets_material(subject: str, found: Face, pad: Pad) -> Iterator[Finding]:
 
 def _outside(at: Array, patch: Array, normal: Array) -> float:
     """Return how far the locating point lies outside the hull of the patch, seen along the normal, mm."""
-    first = np.cross(normal, [0.0, 0.0, 1.0] if abs(normal[2]) < 0.9 else [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first)
-    basis = np.array([first, np.cross(normal, first)])
+    basis = np.array(square_to(normal))
     return max(0.0, -plane.margin((at @ basis.T)[0], plane.hull(patch @ basis.T)))
 
 

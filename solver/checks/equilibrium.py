@@ -16,6 +16,7 @@ from scipy.optimize import linprog
 
 from inventory.shapes import Array
 from solver.checks.blocks import Mask
+from solver.checks.vectors import cross, square_to
 
 DIRECTIONS = 8
 CENTRING = 12
@@ -45,7 +46,7 @@ class System:
         force, at = np.atleast_2d(force), np.atleast_2d(at)
         load = np.zeros((len(force), 6 * len(self.bodies)))
         load[:, 6 * body.index : 6 * body.index + 3] = force
-        load[:, 6 * body.index + 3 : 6 * body.index + 6] = np.cross(at - body.centre, force) / body.rho
+        load[:, 6 * body.index + 3 : 6 * body.index + 6] = cross(at - body.centre, force) / body.rho
         return load
 
     def add(self, columns: Array) -> list[int]:
@@ -91,9 +92,7 @@ class System:
 
 def around(normal: Array) -> Array:
     """Return eight unit directions square to a normal, (8, 3)."""
-    first = np.cross(normal, [0.0, 0.0, 1.0] if abs(normal[2]) < 0.9 else [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first)
-    second = np.cross(normal, first)
+    first, second = square_to(normal)
     angles = np.arange(DIRECTIONS) * 2 * math.pi / DIRECTIONS
     found: Array = np.outer(np.cos(angles), first) + np.outer(np.sin(angles), second)
     return found
@@ -108,7 +107,10 @@ def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | 
     done: Mask = np.zeros(len(sides), dtype=bool)
     start = _centre(matrix, system.right_side(still)[0])
     if start is not None:
-        done = _approach(matrix, start, sides, free)
+        done = _in_one_step(matrix, start, sides, free)
+        left = np.flatnonzero(~done).tolist()
+        if left:
+            done[left] = _approach(matrix, start, sides[left], [free[k] for k in left])
     for k in np.flatnonzero(~done).tolist():
         done[k] = _solve(matrix, sides[k], free[k])
     return done
@@ -136,25 +138,45 @@ def _centre(matrix: Array, side: Array) -> Array | None:
     return x
 
 
+def _in_one_step(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> Mask:
+    """Return which right-hand sides the shortest step from `start`, scaled by it, reaches without leaving x > 0."""
+    scaled = matrix * start
+    inverse: Array = np.asarray(np.linalg.pinv(scaled @ scaled.T, rcond=1e-14, hermitian=True), dtype=float)
+    lacking = sides - matrix @ start
+    for k, columns in enumerate(free):
+        if columns is not None:
+            lacking[k] = _relieved(lacking[k], columns, inverse)
+    steps = (lacking @ inverse @ scaled) * start
+    reached: Mask = (start + steps > 0).all(axis=1) & _balanced(matrix, steps, lacking)
+    return reached
+
+
+def _relieved(lacking: Array, columns: Array, inverse: Array) -> Array:
+    """Return what is lacking once forces of any sign along `columns` have taken what suits them, least in the scaled sense."""
+    pad = np.zeros((len(columns), len(lacking)))
+    pad[:, : columns.shape[1]] = columns
+    weights = pad @ inverse
+    taken = np.linalg.lstsq(weights @ pad.T, weights @ lacking, rcond=None)[0]
+    left: Array = lacking - taken @ pad
+    return left
+
+
 def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> Mask:
     """Return which right-hand sides are reached by walking from `start` towards them, centring on the way, never leaving x > 0.
 
     All walks go side by side. What is reached is certain; what is not is undecided.
     """
     done = np.zeros(len(sides), dtype=bool)
-    rows = matrix.shape[0]
     walking = np.arange(len(sides))
     x = np.tile(start, (len(sides), 1))
-    pads = [None if c is None else np.hstack([c, np.zeros((len(c), rows - c.shape[1]))]) for c in free]
     for _ in range(STEPS):
         scaled = matrix * x[:, None, :]
         inverse = np.linalg.pinv(scaled @ scaled.transpose(0, 2, 1), rcond=1e-14, hermitian=True)
         lacking = sides[walking] - x @ matrix.T
-        for place, k in enumerate(walking):
-            pad = pads[k]
-            if pad is not None:
-                weights = pad @ inverse[place]
-                lacking[place] -= np.linalg.lstsq(weights @ pad.T, weights @ lacking[place], rcond=None)[0] @ pad
+        for place, k in enumerate(walking.tolist()):
+            columns = free[k]
+            if columns is not None:
+                lacking[place] = _relieved(lacking[place], columns, inverse[place])
         plain = ((lacking[:, None, :] @ inverse) @ scaled)[:, 0] * x
         reached = (x + plain > 0).all(axis=1) & _balanced(matrix, plain, lacking)
         centred = x + (((lacking - x @ matrix.T)[:, None, :] @ inverse) @ scaled)[:, 0] * x

@@ -13,6 +13,7 @@ from solver.checks import plane
 from solver.checks.report import at_least, at_most, fail
 from solver.checks.rows import Row, rows_of
 from solver.checks.scene import UP, Scene, SetPart
+from solver.checks.vectors import cross
 from solver.plan import Finding
 
 EXHAUSTIVE = 1500
@@ -53,7 +54,7 @@ def matrix(part: SetPart, rows: Sequence[Row]) -> Array:
     """Return the locator matrix: rows [n, (r x n) / rho], r from the centre of gravity."""
     normals = np.array([row.normal for row in rows])
     arms = np.array([row.at for row in rows]) - part.inertia.centre
-    return np.hstack([normals, np.cross(arms, normals) / part.inertia.rho])
+    return np.hstack([normals, cross(arms, normals) / part.inertia.rho])
 
 
 def _condition(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Finding:
@@ -130,7 +131,7 @@ def _spacing(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Iterator[Findi
     sides = [row for row in rows if "side" in row.roles or (row.kind == "part" and not row.supports)]
     best: tuple[float, float] | None = None
     for row in sides:
-        along = np.cross(UP, row.normal)
+        along = cross(UP, row.normal)
         if np.linalg.norm(along) < 1e-6:
             continue
         along = along / np.linalg.norm(along)

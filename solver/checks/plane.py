@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from inventory.shapes import Array
+from solver.checks.vectors import following
 
 
 def inside(points: Array, starts: Array, ends: Array) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
@@ -40,13 +41,13 @@ def region_distance(points: Array, starts: Array, ends: Array) -> Array:
 
 def ring_edges(rings: Sequence[Array]) -> tuple[Array, Array]:
     """Return the start and end points of all edges of all rings."""
-    return np.concatenate(rings), np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
+    return np.concatenate(rings), np.concatenate([following(ring) for ring in rings])
 
 
 def area(ring: Array) -> float:
     """Return the signed area of a ring, positive counter-clockwise, mm2."""
     x, y = ring[:, 0], ring[:, 1]
-    return float(0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+    return float(0.5 * (x @ following(y) - y @ following(x)))
 
 
 def hull(points: Array) -> Array:
@@ -73,7 +74,7 @@ def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]
 def clip(ring: Array, window: Array) -> Array:
     """Return `ring` cut by the convex counter-clockwise `window` (Sutherland and Hodgman); may be empty, areas stay exact."""
     result = ring
-    for a, b in zip(window, np.roll(window, -1, axis=0), strict=True):
+    for a, b in zip(window, following(window), strict=True):
         if not len(result):
             break
         normal = np.array([a[1] - b[1], b[0] - a[0]])
@@ -94,7 +95,7 @@ def margin(point: Array, outline: Array) -> float:
     if len(outline) < 3:
         starts, ends = (outline, outline) if len(outline) == 1 else (outline[:1], outline[1:])
         return -float(edge_distance(point[None], starts, ends)[0])
-    edges = np.roll(outline, -1, axis=0) - outline
+    edges = following(outline) - outline
     lengths = np.hypot(edges[:, 0], edges[:, 1])
     away = point - outline
     depth: Array = (edges[:, 0] * away[:, 1] - edges[:, 1] * away[:, 0]) / lengths
@@ -106,7 +107,7 @@ def least_width(points: Array) -> float:
     outline = hull(points)
     if len(outline) < 3:
         return 0.0
-    edges = np.roll(outline, -1, axis=0) - outline
+    edges = following(outline) - outline
     normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1) / np.hypot(edges[:, 0], edges[:, 1])[:, None]
     heights = normals @ outline.T
     return float((heights.max(axis=1) - heights.min(axis=1)).min())
@@ -115,10 +116,10 @@ def least_width(points: Array) -> float:
 def inset(ring: Array, by: float, *, outer: bool) -> Array:
     """Return a ring moved by `by` into the material, corners mitred; meant for distances small against its edges."""
     turned = ring if (area(ring) > 0) == outer else ring[::-1]
-    edges = np.roll(turned, -1, axis=0) - turned
+    edges = following(turned) - turned
     lengths = np.maximum(np.hypot(edges[:, 0], edges[:, 1]), 1e-12)
     normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1) / lengths[:, None]
-    before = np.roll(normals, 1, axis=0)
+    before = np.concatenate([normals[-1:], normals[:-1]])
     scale = np.maximum(1.0 + (normals * before).sum(1), 0.2)
     moved: Array = turned + by * (normals + before) / scale[:, None]
     return moved

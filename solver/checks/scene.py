@@ -17,6 +17,7 @@ from inventory.shapes import Array, Prism, turned
 from inventory.stock import StockSnapshot
 from inventory.tables import Hole, Table, parse_hole
 from solver.checks.blocks import Block
+from solver.checks.vectors import cross
 from solver.checks.weights import Inertia, inertia
 from solver.plan import Alternative, PlacedContact, PlacedPart, Placement
 from solver.request import Request
@@ -254,11 +255,11 @@ def _misfit(frame: Array, placement: Placement, item: Item) -> float:
 
 def _pad(contact: Contact, frame: Array, shift: Array) -> Pad:
     normal = np.array(contact.normal)
-    level = np.cross(UP, normal)
+    level = cross(UP, normal)
     if np.linalg.norm(level) < 1e-6:
         level = np.array([1.0, 0.0, 0.0])
     level = level / np.linalg.norm(level)
-    upright = np.cross(normal, level)
+    upright = cross(normal, level)
     turn = frame[:3, :3]
     centre = turn @ (np.array(contact.at) + shift) + frame[:3, 3]
     return Pad(

@@ -7,6 +7,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks import blocks
 from solver.checks.blocks import FAR, Block
+from solver.checks.vectors import cross
 
 
 def swept_bounds(block: Block, move: Array) -> Array:
@@ -83,7 +84,7 @@ def _edges_meet(a: Block, move: Array, b: Block) -> bool:
         return False
     e, f = a1 - a0, b1 - b0
     a0, b0 = a0 - b.bounds[0], b0 - b.bounds[0]
-    plane_f, plane_e = np.cross(move, f), np.cross(e, move)
+    plane_f, plane_e = cross(move, f), cross(e, move)
     det = e @ plane_f.T
     parallel = np.abs(det) < 1e-9
     safe = np.where(parallel, 1.0, det)

@@ -13,10 +13,11 @@ from functools import lru_cache
 import numpy as np
 
 from inventory.shapes import Array, Prism
-from solver.checks import blocks
+from solver.checks import blocks, vectors
 from solver.checks.blocks import Block
 from solver.checks.faces import Face, RoundFace, faces_of
 from solver.checks.scene import Scene
+from solver.checks.vectors import square_to
 from solver.weldment import Part, Weld
 
 OPEN_DEG = 30.0
@@ -95,11 +96,10 @@ def _drawn(part: Part) -> _Drawn:
 
 def _gaps(a: _Drawn, b: _Drawn, root: Array, tangent: Array) -> list[Wedge]:
     """Return the gaps with one part on either side, on the first circle about the root that meets both."""
-    first = np.cross(tangent, [0.0, 0.0, 1.0] if abs(tangent[2]) < 0.9 else [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first)
+    first, second = square_to(tangent)
     angles = (np.arange(STEPS) + 0.5) * 2 * math.pi / STEPS
     for radius in RADII:
-        cross = _Cross(root, radius, first, np.cross(tangent, first))
+        cross = _Cross(root, radius, first, second)
         circle = root + radius * np.array([cross.direction(angle) for angle in angles])
         in_a, in_b = (blocks.point_distance(circle, part.block) <= 1e-9 for part in (a, b))
         if in_a.any() and in_b.any():
@@ -153,12 +153,12 @@ def _along_face(part: _Drawn, cross: _Cross, ray: Array) -> Array:
     A path drawn a little off its root would otherwise tilt the wedge.
     """
     point = cross.root + cross.radius * ray
-    tangent = np.cross(cross.first, cross.second)
+    tangent = vectors.cross(cross.first, cross.second)
     best, alignment = ray, SNAP
     for face in part.faces:
         if isinstance(face, RoundFace) or abs(float((point - face.origin) @ face.normal)) > 1e-3:
             continue
-        along = np.cross(tangent, face.normal)
+        along = vectors.cross(tangent, face.normal)
         size = float(np.linalg.norm(along))
         if size < 1e-6:
             continue

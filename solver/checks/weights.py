@@ -9,6 +9,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks import plane
+from solver.checks.vectors import following
 from solver.rules import RuleBook
 from solver.weldment import Part
 
@@ -62,7 +63,7 @@ def _section_moments(part: Part) -> tuple[float, Array, Array]:
 
 def _ring_moments(ring: Array) -> tuple[float, Array, Array]:
     """Return the area and the first and second moments about the origin of a ring's inside (triangles from the origin)."""
-    p, q = ring, np.roll(ring, -1, axis=0)
+    p, q = ring, following(ring)
     sense = 1.0 if plane.area(ring) > 0 else -1.0
     part = sense * 0.5 * (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0])
     first = (part[:, None] * (p + q)).sum(0) / 3
