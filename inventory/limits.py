@@ -81,6 +81,7 @@ ITEMS = 1000
 TABLES = 100
 PARTS_OF_AN_ITEM = 100
 TOLERANCES = 1000
+HOLES = 20000
 SPACING = 0.001
 """Least distance between neighbouring vertices of an outline or points of a path, mm."""
 

@@ -11,6 +11,7 @@ from inventory.errors import Fault
 from inventory.limits import plain, shown
 from inventory.shapes import Array, Prism, as_matrix
 from solver.geometry.overlaps import close_pairs, common_point
+from solver.geometry.points import distances_to
 from solver.weldment import Part, Weld
 
 NEAREST = 1.0
@@ -111,39 +112,3 @@ def sampled(path: Sequence[Sequence[float]]) -> Array:
         count = max(1, math.ceil(float(length) / spacing))
         pieces.append(start + np.linspace(0, 1, count + 1)[1:, None] * step)
     return np.concatenate(pieces)
-
-
-def distances_to(prism: Prism, points: Array) -> Array:
-    """Return how far points (n, 3) are from a solid prism, mm; 0 inside it. Exact."""
-    frame = np.array(prism.frame)
-    local = (points - frame[:3, 3]) @ frame[:3, :3]
-    flat = local[:, :2]
-    edges = [_edges(ring) for ring in (prism.outline, *prism.cutouts)]
-    starts, ends = np.concatenate([a for a, _ in edges]), np.concatenate([b for _, b in edges])
-    level = np.where(_inside(flat, starts, ends), 0.0, _to_edges(flat, starts, ends))
-    upright = np.maximum(0.0, np.maximum(prism.start - local[:, 2], local[:, 2] - prism.end))
-    away: Array = np.hypot(level, upright)
-    return away
-
-
-def _edges(ring: Sequence[Sequence[float]]) -> tuple[Array, Array]:
-    points = np.array(ring, dtype=float)
-    return points, np.roll(points, -1, axis=0)
-
-
-def _inside(points: Array, starts: Array, ends: Array) -> Array:
-    """Mark points (n, 2) inside all rings taken together (even-odd rule)."""
-    u, v = points[:, :1], points[:, 1:]
-    spans = (starts[:, 1] > v) != (ends[:, 1] > v)
-    rise = ends[:, 1] - starts[:, 1]
-    crossing = starts[:, 0] + (v - starts[:, 1]) / np.where(rise == 0, 1.0, rise) * (ends[:, 0] - starts[:, 0])
-    inside: Array = (spans & (u < crossing)).sum(axis=1) % 2 == 1
-    return inside
-
-
-def _to_edges(points: Array, starts: Array, ends: Array) -> Array:
-    along = ends - starts
-    offset = points[:, None, :] - starts
-    share = np.clip((offset * along).sum(axis=2) / (along * along).sum(axis=1), 0.0, 1.0)
-    nearest: Array = np.linalg.norm(offset - share[:, :, None] * along, axis=2).min(axis=1)
-    return nearest

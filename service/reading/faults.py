@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from pydantic import ValidationError
@@ -50,11 +51,25 @@ def _location(pointer: str) -> tuple[str | int, ...]:
     return tuple(int(part) if part.isdigit() else part for part in tokens)
 
 
-Strangers = list[tuple[Sequence[str | int], Fault]]
+Path = Sequence[str | int]
+MOST_FAULTS = 1000
+"""Faults told apart; a document with more is told how many."""
 
 
-def structural_faults(error: ValidationError, values: Any, schema: Schema) -> tuple[list[Fault], Strangers]:
-    """Return the faults of a failed validation, and apart from them the fields the model does not know, with their paths.
+@dataclass(frozen=True, slots=True)
+class Structure:
+    """What a failed validation found.
+
+    `faults` and `unknown_fields` hold the first thousand of each; `unknown` the paths of all fields the model does not know.
+    """
+
+    faults: list[Fault] = field(default_factory=list)
+    unknown_fields: list[Fault] = field(default_factory=list)
+    unknown: list[Path] = field(default_factory=list)
+
+
+def structure_of(error: ValidationError, values: Any, schema: Schema) -> Structure:
+    """Return the faults of a failed validation.
 
     Parameters
     ----------
@@ -65,16 +80,16 @@ def structural_faults(error: ValidationError, values: Any, schema: Schema) -> tu
     schema : dict
         The model's JSON Schema, for what would be accepted.
     """
-    faults: list[Fault] = []
-    strangers: Strangers = []
+    found = Structure()
     for line in error.errors(include_url=False, include_input=True):
         path = _resolved(line, values)
-        fault = _fault(line, path, schema)
+        faults = found.faults
         if line["type"] == _UNKNOWN:
-            strangers.append((path, fault))
-        else:
-            faults.append(fault)
-    return faults, strangers
+            found.unknown.append(path)
+            faults = found.unknown_fields
+        if len(faults) <= MOST_FAULTS:
+            faults.append(_fault(line, path, schema))
+    return found
 
 
 def _resolved(line: ErrorDetails, values: Any) -> list[str | int]:

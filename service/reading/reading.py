@@ -10,13 +10,12 @@ from typing import Any, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from inventory.errors import Fault, InvalidDocument
-from service.reading.faults import Strangers, structural_faults
+from service.reading.faults import MOST_FAULTS, Path, Structure, structure_of
 from service.reading.text import DEEPEST, LARGEST_BODY, Document, read_text, token
 
 T = TypeVar("T")
 Whole = TypeVar("Whole", bound=BaseModel)
 Model = TypeVar("Model", bound=BaseModel)
-MOST_FAULTS = 1000
 
 
 @cache
@@ -49,22 +48,22 @@ class Reading(Generic[Whole]):
 
     def _read(self, model: type[Whole]) -> None:
         lexical = [fault.pointer for fault in self.faults]
-        faults, strangers = self._validated(model)
-        if strangers:
+        found = self._validated(model)
+        if found.unknown:
             # An unknown field says nothing about its neighbours: read once more without it, to find what else is wrong.
             self.values = copy.deepcopy(self.values)
-            for path, _ in strangers:
+            for path in found.unknown:
                 _remove(self.values, path)
-            faults, _ = self._validated(model)
-            self.faults += (fault for _, fault in strangers if not _covered(fault.pointer, lexical))
-        self._add(fault for fault in faults if not _covered(fault.pointer, lexical))
+            self.faults += (fault for fault in found.unknown_fields if not _covered(fault.pointer, lexical))
+            found = self._validated(model)
+        self._add(fault for fault in found.faults if not _covered(fault.pointer, lexical))
 
-    def _validated(self, model: type[Whole]) -> tuple[list[Fault], Strangers]:
+    def _validated(self, model: type[Whole]) -> Structure:
         try:
             self.document = model.model_validate(self.values)
         except ValidationError as error:
-            return structural_faults(error, self.values, schema_of(model))
-        return [], []
+            return structure_of(error, self.values, schema_of(model))
+        return Structure()
 
     def _add(self, faults: Iterable[Fault]) -> None:
         for fault in faults:
@@ -77,8 +76,10 @@ class Reading(Generic[Whole]):
 
     def add(self, faults: Iterable[Fault], under: str = "") -> None:
         """Keep faults found by the domain, except what is at or below a place already at fault, and repetitions."""
-        known = {(fault.pointer, fault.wrong) for fault in self.faults}
-        self._add(fault for fault in (fault.under(under) for fault in list(faults)) if (fault.pointer, fault.wrong) not in known)
+        found = [fault.under(under) for fault in faults]
+        if found:
+            known = {(fault.pointer, fault.wrong) for fault in self.faults}
+            self._add(fault for fault in found if (fault.pointer, fault.wrong) not in known)
 
     def sound(self, pointer: str) -> bool:
         """Whether neither the value there nor anything inside it is at fault."""
@@ -103,10 +104,19 @@ class Reading(Generic[Whole]):
 
     def sound_models(self, pointer: str, model: type[Model]) -> list[Model | None]:
         """Return the entries of the list at a pointer, each read by itself; None where one is at fault."""
-        return [
-            model.model_validate(entry) if self.sound(f"{pointer}/{index}") else None
-            for index, entry in enumerate(self.entries(pointer))
-        ]
+        return [self.sound_model(f"{pointer}/{index}", model) for index in range(len(self.entries(pointer)))]
+
+    def sound_model(self, pointer: str, model: type[Model]) -> Model | None:
+        """Return the object at a pointer read by itself, None if it is at fault or absent."""
+        raw = self.at(pointer)
+        if raw is None or not self.sound(pointer):
+            return None
+        try:
+            return model.model_validate(raw)
+        except ValidationError:
+            if not self.faults:
+                raise
+            return None  # something above it is at fault, which kept its own faults from being found
 
     def made(self, build: Callable[[], T], under: str = "") -> T | None:
         """Return a domain value, None if the domain refuses it; its faults are kept."""
@@ -123,12 +133,11 @@ class Reading(Generic[Whole]):
         order = _order(self.values)
         ranked = sorted(self.faults, key=lambda fault: order.get(_nearest(fault.pointer, order), 0))
         if len(ranked) > MOST_FAULTS:
-            more = len(ranked) - MOST_FAULTS
-            ranked = [*ranked[:MOST_FAULTS], Fault("", f"{more} more faults are not listed", "the faults above mended first")]
+            ranked = [*ranked[:MOST_FAULTS], Fault("", "there are more faults than are listed", "the faults above mended first")]
         raise InvalidDocument(ranked)
 
 
-def _remove(values: Any, path: Sequence[str | int]) -> None:
+def _remove(values: Any, path: Path) -> None:
     for step in path[:-1]:
         values = values[step]
     values.pop(path[-1], None)

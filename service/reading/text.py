@@ -19,7 +19,8 @@ LARGEST_BODY = 1_000_000
 LARGEST_FILE = 20_000_000
 _READABLE_DEPTH = 256
 _LARGEST_WHOLE = 2**63
-_STRINGS = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
+# An unclosed string counts to the end of the text: each byte is looked at once, whatever the text.
+_STRINGS = re.compile(rb'"(?:[^"\\]|\\.)*+(?:"|\\?\Z)', re.DOTALL)
 _BRACKETS = re.compile(rb"[\[\]{}]")
 
 
@@ -108,6 +109,7 @@ def _unreadable(error: json.JSONDecodeError, text: str, foreign: bool) -> Fault:
 
 def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
     faults: list[Fault] = []
+    stray_keys = False
     stack: list[tuple[str, Any, int]] = [("", values, 1)]
     while stack:
         pointer, value, depth = stack.pop()
@@ -117,8 +119,9 @@ def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
             for key in parsed.twice.get(id(value), ()):
                 faults.append(Fault(f"{pointer}/{token(key)}", f"the key {shown(key)} is given twice", "each key once"))
             for key, entry in value.items():
-                if isinstance(key, str):
-                    faults += _text_faults(f"{pointer}/{token(key)}", key, foreign, "key")
+                found = _text_faults(f"{pointer}/{token(str(key))}", str(key), foreign, "key")
+                faults += found
+                stray_keys = stray_keys or bool(found)
                 stack.append((f"{pointer}/{token(str(key))}", entry, depth + 1))
         elif isinstance(value, list | tuple):
             stack += ((f"{pointer}/{k}", entry, depth + 1) for k, entry in enumerate(value))
@@ -128,7 +131,14 @@ def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
             faults.append(Fault(pointer, f"{value} is not a finite number", "a finite number"))
         elif isinstance(value, int) and abs(value) > _LARGEST_WHOLE:
             faults.append(Fault(pointer, "the number is too large", "a number of at most 18 digits"))
-    return Document(values, tuple(faults))
+    return Document(_without_strays(values) if stray_keys else values, tuple(faults))
+
+
+def _without_strays(values: Any) -> Any:
+    # No field has such a name, and one such key would keep its whole object from being read.
+    if isinstance(values, dict):
+        return {key: _without_strays(value) for key, value in values.items() if not _strays(key)}
+    return [_without_strays(value) for value in values] if isinstance(values, list) else values
 
 
 def token(key: str) -> str:
@@ -137,9 +147,13 @@ def token(key: str) -> str:
 
 
 def _text_faults(pointer: str, text: str, foreign: bool, what: str) -> list[Fault]:
-    strays = [c for c in text if "\ud800" <= c <= "\udfff"]
+    strays = _strays(text)
     if not strays:
         return []
     if foreign and "\udc80" <= strays[0] <= "\udcff":
         return [Fault(pointer, f"the {what} is not UTF-8: byte 0x{ord(strays[0]) - 0xDC00:02X}", "UTF-8 text")]
     return [Fault(pointer, f"the {what} holds half of a surrogate pair, U+{ord(strays[0]):04X}", "whole characters")]
+
+
+def _strays(text: str) -> list[str]:
+    return [c for c in text if "\ud800" <= c <= "\udfff"]

@@ -133,14 +133,30 @@ class Exactly:
         return value
 
 
-def counted(low: int, high: int, description: str) -> Any:
-    """Return the description of a list whose length the domain checks; the schema says how long it may be."""
-    return Field(description=description, json_schema_extra={"minItems": low, "maxItems": high})
+@dataclass(frozen=True)
+class UpTo:
+    """A list or object of at most so many entries.
 
+    A few too many are still read, so that their faults stand beside the count, which the domain refuses; of a great many
+    only the count is told.
+    """
 
-def listed(low: int, high: int, description: str) -> Any:
-    """Like `counted`, for a list that may be left out and is empty then."""
-    return Field(default_factory=list, description=description, json_schema_extra={"minItems": low, "maxItems": high})
+    most: int
+    least: int = 0
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: CoreHandler) -> CoreSchema:
+        return core_schema.no_info_before_validator_function(self._read, handler(source))
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        schema = handler(core)
+        kind = "Properties" if schema.get("type") == "object" else "Items"
+        least = {f"min{kind}": self.least} if self.least else {}
+        return {**schema, **least, f"max{kind}": self.most}
+
+    def _read(self, value: Any) -> Any:
+        if isinstance(value, list | dict) and len(value) > 2 * self.most:
+            raise contract_error(f"{len(value):,} entries", f"at most {self.most:,}")
+        return value
 
 
 def _tidy(number: float) -> float:
@@ -191,7 +207,7 @@ Direction2 = Annotated[list[float], Exactly(2, "numbers"), AfterValidator(_direc
 Direction3 = Annotated[list[float], Exactly(3, "numbers"), AfterValidator(_direction)]
 Peg = Annotated[list[Annotated[Whole, Within(limits.PEG)]], Exactly(2, "lattice steps")]
 Turn = Annotated[float, Within(limits.TURN)]
-Ring = list[Point2]
+Ring = Annotated[list[Point2], UpTo(limits.VERTICES, 3)]
 
 
 def word_or_list(value: Any) -> str:

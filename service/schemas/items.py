@@ -25,6 +25,7 @@ from service.schemas.fields import (
     Point3,
     Size,
     Turn,
+    UpTo,
     Whole,
     Within,
     domain,
@@ -95,7 +96,7 @@ class CarriesDocument(Document):
     """What may stand on top, and where."""
 
     height: Annotated[Size, Field(description="height of the carrying plane above the mounting plane")]
-    pegs: Annotated[list[Peg], Field(description="places offered, in lattice steps", json_schema_extra={"minItems": 1})]
+    pegs: Annotated[list[Peg], UpTo(limits.PARTS_OF_AN_ITEM, 1), Field(description="places offered, in lattice steps")]
 
     _carries: Carries = PrivateAttr()
 
@@ -117,7 +118,10 @@ class ClampDocument(Document):
     ]
     close_s: Annotated[float, Within(limits.SECONDS), Field(description="seconds to close")]
     open_s: Annotated[float, Within(limits.SECONDS), Field(description="seconds to open")]
-    open_solids: Annotated[list[PrismDocument] | None, Field(description="the whole piece when open; absent = as closed")] = None
+    open_solids: Annotated[
+        Annotated[list[PrismDocument], UpTo(limits.PARTS_OF_AN_ITEM, 1)] | None,
+        Field(description="the whole piece when open; absent = as closed"),
+    ] = None
 
     _clamp: Clamp = PrivateAttr()
 
@@ -143,15 +147,25 @@ class ItemDocument(Measured):
     id: Annotated[Id, Field(description="the item's own id, 1 to 64 characters")]
     kind: Annotated[Kind, Field(description="what sort of hardware it is")]
     name: Annotated[Name, Field(description="what people call it, up to 200 characters")] = ""
-    pegs: Annotated[list[Peg], Field(description="pegs in lattice steps from the local origin, each with a hole of its own")]
+    pegs: Annotated[
+        list[Peg],
+        UpTo(limits.PARTS_OF_AN_ITEM, 1),
+        Field(description="pegs in lattice steps from the local origin, each with a hole of its own"),
+    ]
     turns: Annotated[
-        Annotated[list[Turn], Tag("list")] | Annotated[Literal["any"], Tag("word")],
+        Annotated[list[Turn], UpTo(360, 1), Tag("list")] | Annotated[Literal["any"], Tag("word")],
         Discriminator(word_or_list),
         Field(description='degrees counter-clockwise about +z, 0 to less than 360, or "any" for one round peg'),
     ]
-    solids: Annotated[list[SolidDocument], Field(description="the piece's body, at z >= 0; pegs are not drawn")]
+    solids: Annotated[
+        list[SolidDocument],
+        UpTo(limits.PARTS_OF_AN_ITEM, 1),
+        Field(description="the piece's body, at z >= 0; pegs are not drawn"),
+    ]
     contacts: Annotated[
-        list[ContactDocument], Field(default_factory=list, description="pads that meet a part; a clamp's first is its pad")
+        list[ContactDocument],
+        UpTo(limits.PARTS_OF_AN_ITEM),
+        Field(default_factory=list, description="pads that meet a part; a clamp's first is its pad"),
     ]
     slide: Annotated[SlideDocument | None, Field(description="how the moving solids and contacts shift")] = None
     carries: Annotated[CarriesDocument | None, Field(description="what may stand on top, and where")] = None

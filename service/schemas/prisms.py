@@ -7,8 +7,9 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, Field, PrivateAttr
 from pydantic import model_validator as validator
 
+from inventory import limits
 from inventory.shapes import IDENTITY, Matrix, Prism, frame_faults
-from service.schemas.fields import Coordinate, Document, Exactly, Ring, _mm, checked, domain, ring
+from service.schemas.fields import Coordinate, Document, Exactly, Ring, UpTo, _mm, checked, domain, ring
 
 
 def matrix(rows: list[list[float]]) -> Matrix:
@@ -35,7 +36,11 @@ class PrismDocument(Document):
     """An outline in the local (u, v) plane, extruded along local w."""
 
     outline: Annotated[Ring, Field(description="simple polygon of 3 to 1,000 vertices, either winding, not closed by repetition")]
-    cutouts: Annotated[list[Ring], Field(default_factory=list, description="outlines strictly inside, apart from each other")]
+    cutouts: Annotated[
+        list[Ring],
+        UpTo(limits.CUTOUTS),
+        Field(default_factory=list, description="outlines strictly inside, apart from each other"),
+    ]
     start: Annotated[Coordinate, Field(alias="from", description="where the extrusion starts along w")]
     end: Annotated[Coordinate, Field(alias="to", description="where the extrusion ends along w; more than `from`")]
     frame: Annotated[Frame | None, Field(description="4x4 row-major proper rigid transform; absent = identity")] = None

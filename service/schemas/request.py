@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Discriminator, Field, Tag
 
@@ -15,7 +15,7 @@ from inventory.tables import Hole, Table, hole_label, parse_hole
 from service.reading.reading import Reading
 from service.reading.text import token
 from service.schemas import weldment as weldments
-from service.schemas.fields import Day, Document, Id, Turn, Whole, Within, counted, word_or_number
+from service.schemas.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
 from service.schemas.plan import AlternativeDocument
 from service.schemas.rules import BOOKS, DEFAULT, RulesDocument, unknown_base
 from service.schemas.tables import HOLE_LABEL, missing_hole
@@ -25,7 +25,6 @@ from solver.rules import RuleBook
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 
-Model = TypeVar("Model", bound=Document)
 FORMAT = "holdwright.request/1"
 EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "weldment": weldments.EXAMPLE, "quantity": 120, "needed": {"from": "2027-03-01", "to": "2027-03-03"},
@@ -46,9 +45,12 @@ class NeededDocument(Document):
 class LieDocument(Document):
     """How the weldment may lie."""
 
-    down: Annotated[list[Down], Field(default_factory=lambda: ["-z"], description="sides that may face the table; -z = as drawn")]
+    down: Annotated[
+        list[Down], UpTo(6, 1), Field(default_factory=lambda: ["-z"], description="sides that may face the table; -z = as drawn")
+    ]
     turn: Annotated[
         list[Turn],
+        UpTo(360, 1),
         Field(
             default_factory=lambda: [0.0, 90.0, 180.0, 270.0], description="turns about the table's +z that may follow, degrees"
         ),
@@ -62,7 +64,11 @@ class WithoutDocument(Document):
         dict[str, Annotated[Whole, Within(limits.PIECES)]],
         Field(default_factory=dict, description="pieces to leave out, by item id"),
     ]
-    holes: Annotated[list[str], Field(default_factory=list, description="holes to leave out: C7 on every table, T2/B4 on one")]
+    holes: Annotated[
+        list[str],
+        UpTo(limits.HOLES),
+        Field(default_factory=list, description="holes to leave out: C7 on every table, T2/B4 on one"),
+    ]
 
 
 class KeepDocument(Document):
@@ -88,7 +94,7 @@ class RequestDocument(Document):
     quantity: Annotated[Whole, Within(limits.QUANTITY), Field(description="how many weldments, 1 to 10,000,000")]
     needed: Annotated[NeededDocument | None, Field(description="days the hardware is held; absent = one day")] = None
     today: Annotated[Day | None, Field(description="today's date; null = lead times are not checked")] = None
-    tables: Annotated[list[Id], counted(1, limits.TABLES, "ids of the tables that may be used")]
+    tables: Annotated[list[Id], UpTo(limits.TABLES, 1), Field(description="ids of the tables that may be used")]
     lie: Annotated[LieDocument, Field(default_factory=LieDocument, description="how the weldment may lie")]
     stations: Annotated[
         Annotated[Whole, Within(limits.STATIONS), Tag("number")] | Annotated[Literal["best"], Tag("word")],
@@ -161,11 +167,10 @@ def read_request(
 def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> RuleBook:
     """Return the rule book of the request, the default one while the request's own is at fault."""
     reading.add(unknown_base(reading.at("/rules/base"), books), "/rules/base")
-    if not reading.sound("/rules") or reading.at("/rules") is None:
-        return books[DEFAULT] if DEFAULT in books else RuleBook()
-    given = RulesDocument.model_validate(reading.at("/rules"))
-    made = reading.made(lambda: given.on(books[given.base]), "/rules/set")
-    return made or RuleBook()
+    given = reading.sound_model("/rules", RulesDocument)
+    if given is None:
+        return books.get(DEFAULT) or RuleBook()
+    return reading.made(lambda: given.on(books[given.base]), "/rules/set") or RuleBook()
 
 
 def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Without) -> Request:
@@ -173,8 +178,8 @@ def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Withou
     document = reading.document
     weldment = None if document is None else reading.made(document.weldment.to_domain, "/weldment")
     figures = {"quantity": 1} if document is None else {field: getattr(document, field) for field in _PLAIN}
-    lie = _sound(reading, "/lie", LieDocument) or LieDocument.model_validate({})
-    needed = _sound(reading, "/needed", NeededDocument)
+    lie = reading.sound_model("/lie", LieDocument) or LieDocument.model_validate({})
+    needed = reading.sound_model("/needed", NeededDocument)
     return Request(
         weldment=weldment or _STAND_IN,
         tables=tuple(_sound_tables(reading)),
@@ -193,15 +198,10 @@ _PLAIN = (
 )  # fmt: skip
 
 
-def _sound(reading: Reading[RequestDocument], pointer: str, model: type[Model]) -> Model | None:
-    raw = reading.at(pointer)
-    return model.model_validate(raw) if raw is not None and reading.sound(pointer) else None
-
-
 def _sound_tables(reading: Reading[RequestDocument]) -> list[str]:
     """Return the table ids; one that is at fault by itself is replaced by one that repeats none."""
     given = reading.at("/tables")
-    if not isinstance(given, list):
+    if not isinstance(given, list) or len(given) > 2 * limits.TABLES:
         return ["?"]
     return [id if reading.sound(f"/tables/{k}") else f"?{k}" for k, id in enumerate(given)]
 
@@ -264,7 +264,7 @@ def _items(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> tu
 
 def _kept_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
     """Yield placements of the kept alternative that are named like a part of this weldment."""
-    parts = {part.get("id") for part in reading.entries("/weldment/parts") if isinstance(part, dict)}
+    parts = [part.get("id") for part in reading.entries("/weldment/parts") if isinstance(part, dict)]
     for k, placement in enumerate(reading.entries("/keep/placements")):
         id = placement.get("id") if isinstance(placement, dict) else None
         if isinstance(id, str) and id in parts:

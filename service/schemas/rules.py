@@ -11,7 +11,7 @@ from pydantic import model_validator as validator
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from service.reading.reading import Reading
-from service.schemas.fields import MM_PER, Document, Id, Units, domain
+from service.schemas.fields import MM_PER, Document, Id, Units, UpTo, domain
 from solver.rules import BY_NAME, RuleBook
 
 FORMAT = "holdwright.rules/1"
@@ -34,7 +34,9 @@ class RulesDocument(Document):
     units: Annotated[Units, Field(description="unit of the rules that are lengths: mm or inch")] = "mm"
     base: Annotated[Id, Field(description="the rule book this one starts from")] = DEFAULT
     set: Annotated[
-        dict[str, float], Field(default_factory=dict, description="rules that differ, by dotted name, in their own unit")
+        dict[str, float],
+        UpTo(limits.ITEMS),
+        Field(default_factory=dict, description="rules that differ, by dotted name, in their own unit"),
     ]
 
     _changes: dict[str, float] = PrivateAttr()

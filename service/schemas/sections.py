@@ -8,7 +8,7 @@ from pydantic import Field, PrivateAttr
 from pydantic import model_validator as validator
 
 from inventory import limits
-from service.schemas.fields import Document, Length, Ring, Size, domain, ring
+from service.schemas.fields import Document, Length, Ring, Size, UpTo, domain, ring
 from solver.sections import SIZES, Section
 
 Radius = Annotated[
@@ -104,7 +104,11 @@ class Plate(ProfileDocument):
 
     shape: Literal["plate"]
     outline: Annotated[Ring, Field(description="simple polygon of 3 to 1,000 vertices, either winding, not closed by repetition")]
-    cutouts: Annotated[list[Ring], Field(default_factory=list, description="outlines strictly inside, apart from each other")]
+    cutouts: Annotated[
+        list[Ring],
+        UpTo(limits.CUTOUTS),
+        Field(default_factory=list, description="outlines strictly inside, apart from each other"),
+    ]
     thickness: Annotated[Size, Field(description="thickness, along the part's own `along`")]
 
     def _built(self) -> Section:

@@ -16,7 +16,7 @@ from inventory.tables import Table
 from service.reading.reading import Reading
 from service.reading.text import LARGEST_FILE
 from service.schemas import items, tables
-from service.schemas.fields import Document, Id, Name, Whole, Within, domain, listed
+from service.schemas.fields import Document, Id, Name, UpTo, Whole, Within, domain
 from service.schemas.items import ItemDocument, item_document
 from service.schemas.tables import TableDocument, table_document
 
@@ -52,9 +52,13 @@ class StockDocument(Document):
     model_config = ConfigDict(json_schema_extra={"examples": [EXAMPLE]})
 
     format: Annotated[Literal["holdwright.stock/1"], Field(description=f'"{FORMAT}"; may be left out')] = "holdwright.stock/1"
-    tables: Annotated[list[TableDocument], listed(0, limits.TABLES, "the shop's tables")]
-    items: Annotated[list[ItemDocument], listed(0, limits.ITEMS, "the catalogue")]
-    stock: Annotated[list[StockLineDocument], listed(0, limits.ITEMS, "the counts; an item without a line has no pieces")]
+    tables: Annotated[list[TableDocument], UpTo(limits.TABLES), Field(default_factory=list, description="the shop's tables")]
+    items: Annotated[list[ItemDocument], UpTo(limits.ITEMS), Field(default_factory=list, description="the catalogue")]
+    stock: Annotated[
+        list[StockLineDocument],
+        UpTo(limits.ITEMS),
+        Field(default_factory=list, description="the counts; an item without a line has no pieces"),
+    ]
     version: Annotated[Whole, Within(limits.VERSION), Field(description="state of the stock these counts belong to")] = 1
 
 

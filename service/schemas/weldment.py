@@ -22,10 +22,9 @@ from service.schemas.fields import (
     Name,
     Point3,
     Size,
-    counted,
+    UpTo,
     domain,
     lengths_in,
-    listed,
     triple,
 )  # fmt: skip
 from service.schemas.sections import Plate, SectionDocument, section_document
@@ -178,10 +177,18 @@ class WeldmentDocument(Measured):
 
     format: Annotated[Literal["holdwright.weldment/1"], Field(description=f'"{FORMAT}"')]
     name: Annotated[Name, Field(description="what people call it, up to 200 characters")] = ""
-    parts: Annotated[list[PartDocument], counted(1, limits.PARTS, "the parts, in no particular order")]
-    welds: Annotated[list[WeldDocument], listed(0, limits.WELDS, "the beads; two sides of a joint are two welds")]
-    tolerances: Annotated[list[ToleranceDocument], listed(0, limits.TOLERANCES, "what locating must keep")]
-    open_dimensions: Annotated[list[OpenDimensionDocument], listed(0, limits.TOLERANCES, "dimensions not known yet")]
+    parts: Annotated[list[PartDocument], UpTo(limits.PARTS, 1), Field(description="the parts, in no particular order")]
+    welds: Annotated[
+        list[WeldDocument],
+        UpTo(limits.WELDS),
+        Field(default_factory=list, description="the beads; two sides of a joint are two welds"),
+    ]
+    tolerances: Annotated[
+        list[ToleranceDocument], UpTo(limits.TOLERANCES), Field(default_factory=list, description="what locating must keep")
+    ]
+    open_dimensions: Annotated[
+        list[OpenDimensionDocument], UpTo(limits.TOLERANCES), Field(default_factory=list, description="dimensions not known yet")
+    ]
 
     def to_domain(self) -> Weldment:
         """Return the weldment as a value; raises InvalidDocument."""
