@@ -100,7 +100,7 @@ def _swatches() -> str:
         drawn.append(element("rect", class_=kind, x=left, y=2.0, width=22.0, height=14.0))
         drawn.append(text(words, left + 28, 14, "cell"))
     for index, (mark, words) in enumerate(_MEANINGS):
-        left = index * 104.0
+        left = index * 118.0
         drawn.append(contact_mark(mark, (left + 11.0, 34.0), (0.0, 0.0) if mark == "clamp" else (0.0, 1.0)))
         drawn.append(text(words, left + 28, 38, "cell"))
     drawn.append(path([[(416.0, 9.0), (440.0, 9.0)]], "weld", closed=False) + text("weld", 446, 14, "cell"))
