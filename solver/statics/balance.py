@@ -37,6 +37,11 @@ class Balance:
         """Six rows a part."""
         return len(self.known)
 
+    @property
+    def twist_scale(self) -> Array:
+        """What the duals of a part's six rows are divided by to give its velocity and angular velocity, (P, 6)."""
+        return np.repeat(np.stack([np.ones_like(self.arm), self.arm], axis=1), 3, axis=1)
+
     def load_rows(self, cases: LoadCases) -> tuple[Index, Array]:
         """Return the rows that each case loads besides gravity, (N, 12) int, and the loads in them, (N, 12) N."""
         part = np.where(cases.part == NO_PART, 0, cases.part)

@@ -28,16 +28,18 @@ from solver.statics.balance import Balance, balance
 from solver.statics.contacts import Assembly
 from solver.statics.interior import screen
 from solver.statics.loads import CaseName, LoadCases
-from solver.statics.power import Certificate, demand, support_power
+from solver.statics.power import Certificate, demand
 from solver.statics.program import WarmProgram
+from solver.statics.proof import PROVEN_N, proofs
 
 SURE_SHARE = 0.999
 
 
 @dataclass(frozen=True, slots=True)
 class Failure:
-    """One load case that is not held: its name, how many newtons are missing, and the proof.
+    """One load case that is not held: its name, how many newtons are missing in all, and the proof.
 
+    A case that fails at several parts for reasons of their own gives one failure, with its own certificate, for each.
     `certificate` is None only if the case fails by less than the arithmetic can prove.
     """
 
@@ -49,7 +51,7 @@ class Failure:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """The verdict: `failures` (worst suspected first) are at most as many as were asked for; `programs` counts exact solves."""
+    """The verdict: `failures`, worst suspected first; `programs` counts exact solves."""
 
     failures: tuple[Failure, ...]
     cases: int
@@ -70,8 +72,8 @@ def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
         Contacts and clamps that are there (`Assembly.chosen` picks them from candidates).
     cases : LoadCases
     most_failures : int
-        Stop after this many failing cases with different certificates; a case that an earlier certificate already
-        refutes is not asked again.
+        Stop once there are this many certificates; a case that an earlier certificate already refutes is not asked
+        again.
 
     Raises
     ------
@@ -100,27 +102,13 @@ def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
         programs += 1
         if answer.held:
             continue
-        certificate, needed = _certify(assembly, system, cases, answer.twist, index)
-        if certificate is not None:
-            refuted |= needed > certificate.available_n + 1e-6
-        failures.append(Failure(cases.names[index], index, answer.imbalance_n, certificate))
+        certificates = proofs(answer.twist.reshape(-1, 6) / system.twist_scale, assembly, cases, index)
+        for certificate in certificates:
+            refuted |= demand(certificate.twist, assembly.bodies, cases) > certificate.available_n + PROVEN_N
+        failures += [Failure(cases.names[index], index, answer.imbalance_n, proof) for proof in certificates or (None,)]
         if len(failures) >= most_failures:
             break
     return Held(tuple(failures), len(cases), programs)
-
-
-def _certify(assembly: Assembly, system: Balance, cases: LoadCases, twist: Array, index: int) -> tuple[Certificate | None, Array]:
-    """Return the certificate against the case it refutes most clearly, and what each case demands of the contacts."""
-    parts = twist.reshape(-1, 6).copy()
-    parts[:, 3:] /= system.arm[:, None]
-    needed = demand(parts, assembly.bodies, cases)
-    most = int(np.argmax(needed))
-    if needed[most] <= needed[index]:
-        most = index
-    available = support_power(parts, assembly).total
-    if needed[most] - available <= 0:
-        return None, needed
-    return Certificate(parts, float(needed[most]), float(available), cases.names[most]), needed
 
 
 def root_columns(system: Balance, cases: LoadCases, index: int) -> Array:
