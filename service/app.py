@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import secrets
 import time
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.metadata import PackageNotFoundError, version
 
@@ -13,7 +13,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from inventory.errors import Fault
 from service.desk import Desk
@@ -33,7 +33,9 @@ from service.settings import Settings
 from service.stock_source import StockSource
 
 log = logging.getLogger("holdwright")
-_ABOUT = "Computes the cheapest feasible modular welding fixture from counted stock, proves it, ranks alternatives, explains refusals."
+_ABOUT = (
+    "Computes the cheapest feasible modular welding fixture from counted stock, proves it, ranks alternatives, explains refusals."
+)
 
 
 def release() -> str:
@@ -91,11 +93,11 @@ class Watch:
             return
         began, status = time.monotonic(), 500
 
-        async def answer(message: dict[str, object]) -> None:
+        async def answer(message: Message) -> None:
             nonlocal status
             if message["type"] == "http.response.start":
-                status = int(str(message["status"]))
-                headers = list(message.get("headers", []))  # type: ignore[call-overload]
+                status = message["status"]
+                headers = message.get("headers", [])
                 message["headers"] = [*headers, (b"x-content-type-options", b"nosniff"), (b"referrer-policy", b"no-referrer")]
             await send(message)
 
@@ -104,7 +106,9 @@ class Watch:
             if host_answered(host, self.hosts):
                 await self.app(scope, receive, answer)
             else:
-                refusal = Problem("host", f"the Host header {host!r} is not one of those answered; HOLDWRIGHT_HOSTS names them"[:300])
+                refusal = Problem(
+                    "host", f"the Host header {host!r} is not one of those answered; HOLDWRIGHT_HOSTS names them"[:300]
+                )
                 await refusal.response()(scope, receive, answer)
         finally:
             route = getattr(scope.get("route"), "path", "other")
@@ -142,6 +146,3 @@ async def _mistake(request: Request, error: Exception) -> Response:
     id = secrets.token_hex(8)
     log.error("mistake %s at %s %s", id, request.method, request.url.path, exc_info=error)
     return Problem("internal", "the server's log has the details under this id").response(f"urn:holdwright:mistake:{id}")
-
-
-Handler = Callable[[Request, Exception], Awaitable[Response]]

@@ -22,9 +22,13 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-RequestFile = Annotated[Path, typer.Argument(metavar="REQUEST", help="Request document (holdwright.request/1), or - for standard input.")]
+RequestFile = Annotated[
+    Path, typer.Argument(metavar="REQUEST", help="Request document (holdwright.request/1), or - for standard input.")
+]
 StockFile = Annotated[Path | None, typer.Option("--stock", metavar="FILE", help="Stock file with tables, items and counts.")]
-StoreUrl = Annotated[str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")]
+StoreUrl = Annotated[
+    str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")
+]
 
 
 @app.command()
@@ -32,7 +36,9 @@ def plan(
     request: RequestFile,
     stock: StockFile = None,
     db: StoreUrl = None,
-    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
+    ] = None,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")] = False,
 ) -> None:
     """Compute the cheapest feasible fixture for a request and its ranked alternatives.
@@ -62,7 +68,9 @@ def check(
 @app.command()
 def demo(
     job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Demo job to plan [default: the main one].")] = None,
-    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="FOLDER", help="Put plan, drawing and documents here.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FOLDER", help="Put plan, drawing and documents here.")
+    ] = None,
 ) -> None:
     """Plan a job of the demo shop, show it, and leave request, stock, plan and drawing behind."""
     from service.demo.show import run_demo
@@ -95,7 +103,9 @@ def serve(
     port: Annotated[int | None, typer.Option(help="Port to listen on [default: 8765]; 0 takes a free one.")] = None,
     db: StoreUrl = None,
     demo: Annotated[bool, typer.Option("--demo", help="Fill an empty store with the demo shop's tables and stock.")] = False,
-    settings: Annotated[bool, typer.Option("--settings", help="List every setting with its default, unit and range, and stop.")] = False,
+    settings: Annotated[
+        bool, typer.Option("--settings", help="List every setting with its default, unit and range, and stop.")
+    ] = False,
 ) -> None:
     """Serve the HTTP interface, on this machine only unless told otherwise."""
     from service.cli_serve import run_serve

@@ -30,9 +30,9 @@ def run_check(request: Path, plan: Path, stock: Path | None, db: str | None, eve
         return complain(reading, bad.faults)
     report = check(question, shelf, document)
     if as_json:
-        from service.summary import report_document
+        from service.schemas.jobs import report_document
 
-        print(json.dumps(report_document(report), ensure_ascii=False, indent=1))
+        print(json.dumps(report_document(report.ok, tuple(report.findings)), ensure_ascii=False, indent=1))
     else:
         from service.summary import print_report
 

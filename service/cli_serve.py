@@ -21,6 +21,8 @@ def run_serve(host: str | None, port: int | None, db: str | None, demo: bool, li
     except InvalidDocument as bad:
         return complain("settings", bad.faults)
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    for chatty in ("alembic", "uvicorn.error"):
+        logging.getLogger(chatty).setLevel(logging.WARNING)
     try:
         return _serve(settings, demo)
     except HoldwrightError as error:
@@ -40,7 +42,8 @@ def _serve(settings: Settings, demo: bool) -> int:
     try:
         door = _listening(settings)
     except OSError as error:
-        note(f"cannot listen on {settings.host}:{settings.port}: {error.strerror or error}; accepted: another --port, 0 for a free one")
+        where = f"{settings.host}:{settings.port}"
+        note(f"cannot listen on {where}: {error.strerror or error}; accepted: another --port, 0 takes a free one")
         return 2
     with door:
         store = opened(settings.db)
@@ -49,7 +52,11 @@ def _serve(settings: Settings, demo: bool) -> int:
             from service.seeding import fill_if_empty
 
             filled = fill_if_empty(store, stock_document())
-            note("the store was filled with the demo shop" if filled else "the store has stock already; the demo shop was not added")
+            note(
+                "the store was filled with the demo shop"
+                if filled
+                else "the store has stock already; the demo shop was not added"
+            )
         records = JobRecords(store, secrets.token_hex(8), settings.lease, settings.key_hours).create()
         app = create_app(settings, StoreStock(store), records)
         config = uvicorn.Config(
@@ -63,7 +70,9 @@ def _serve(settings: Settings, demo: bool) -> int:
 
 
 def _listening(settings: Settings) -> socket.socket:
-    family, _, _, _, address = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[0]
+    family, _, _, _, address = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[
+        0
+    ]
     door = socket.socket(family, socket.SOCK_STREAM)
     try:
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -87,5 +96,3 @@ def _list() -> int:
         table.add_row(knob.variable, f"{knob.default}".replace("[", "\\["), knob.unit, span, knob.meaning)
     Console().print(table)
     return 0
-
-

@@ -120,7 +120,13 @@ class Desk:
             raise invalid(bad.faults) from None
         longest = self.settings.time_limit
         if request.time_limit_s > longest:
-            raise invalid([Fault("/time_limit_s", f"{request.time_limit_s:g} s is longer than this server solves", f"at most {longest:g} s")])
+            raise invalid(
+                [
+                    Fault(
+                        "/time_limit_s", f"{request.time_limit_s:g} s is longer than this server solves", f"at most {longest:g} s"
+                    )
+                ]
+            )
         job = Job(secrets.token_hex(8), "queued", now(), as_text(document), tuple(str(warning) for warning in warnings))
         try:
             kept = self.records.add(job, key, fingerprint, self.settings.queue)

@@ -46,7 +46,10 @@ def accepts(name: str) -> dict[str, Any]:
     elif name == "replan":
         content["example"] = {"rank": 1, "without": {"items": {"stop-60": 1}, "holes": ["C7"]}}
     elif name == "check":
-        content["example"] = {"request": json.loads(job_document(MAIN_JOB)), "plan": {"format": "holdwright.plan/1", "alternatives": []}}
+        content["example"] = {
+            "request": json.loads(job_document(MAIN_JOB)),
+            "plan": {"format": "holdwright.plan/1", "alternatives": []},
+        }
     return {"requestBody": {"required": name != "replan", "content": {"application/json": content}}}
 
 
@@ -60,7 +63,8 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
         components = document.setdefault("components", {}).setdefault("schemas", {})
         for name in SCHEMAS:
             _add(components, _component(name), json_schema(name))
-        for name, model in (*_BODIES.items(), ("problem", ProblemDocument)):
+        bodies: dict[str, type[BaseModel]] = {**_BODIES, "problem": ProblemDocument}
+        for name, model in bodies.items():
             _add(components, _component(name), model.model_json_schema())
         for unused in ("HTTPValidationError", "ValidationError"):
             components.pop(unused, None)
@@ -71,7 +75,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
 
 @cache
 def _component(name: str) -> str:
-    models = {"problem": ProblemDocument, **_BODIES}
+    models: dict[str, type[BaseModel]] = {"problem": ProblemDocument, **_BODIES}
     return models[name].__name__ if name in models else f"holdwright.{name}"
 
 

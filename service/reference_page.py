@@ -55,13 +55,16 @@ def _operations(openapi: dict[str, Any]) -> Iterator[str]:
         if parameters := operation.get("parameters"):
             yield "<table><tr><th>parameter</th><th>where</th><th>meaning</th></tr>"
             for one in parameters:
-                yield f"<tr><td><code>{escape(one['name'])}</code></td><td>{one['in']}</td><td>{escape(one.get('description', ''))}</td></tr>"
+                meaning = escape(one.get("description", ""))
+                yield f"<tr><td><code>{escape(one['name'])}</code></td><td>{one['in']}</td><td>{meaning}</td></tr>"
             yield "</table>"
         for media, content in operation.get("requestBody", {}).get("content", {}).items():
             yield f"<p>Body: <code>{escape(media)}</code> {_named(content.get('schema', {}))}</p>{_example(content)}"
         yield "<table><tr><th>answer</th><th>meaning</th><th>content</th></tr>"
         for status, answer in operation.get("responses", {}).items():
-            contents = ", ".join(f"<code>{escape(m)}</code> {_named(c.get('schema', {}))}" for m, c in answer.get("content", {}).items())
+            contents = ", ".join(
+                f"<code>{escape(m)}</code> {_named(c.get('schema', {}))}" for m, c in answer.get("content", {}).items()
+            )
             yield f"<tr><td>{escape(str(status))}</td><td>{escape(answer.get('description', ''))}</td><td>{contents}</td></tr>"
         yield "</table></section>"
 
@@ -70,7 +73,8 @@ def _schemas(openapi: dict[str, Any]) -> Iterator[str]:
     yield "<h2>Documents</h2>"
     for name, schema in sorted(openapi.get("components", {}).get("schemas", {}).items()):
         text = escape(json.dumps(schema, ensure_ascii=False, indent=1))
-        yield f'<details id="schema-{escape(name)}"><summary><code>{escape(name)}</code> {escape(schema.get("description", ""))}</summary>'
+        said = escape(schema.get("description", ""))
+        yield f'<details id="schema-{escape(name)}"><summary><code>{escape(name)}</code> {said}</summary>'
         yield f"<pre>{text}</pre></details>"
 
 

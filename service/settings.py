@@ -31,7 +31,14 @@ class Knob:
 KNOBS: tuple[Knob, ...] = (
     Knob("host", "127.0.0.1", "", None, None, "address to listen on; the default is reachable from this machine only"),
     Knob("port", 8765, "", 0, 65535, "port to listen on; 0 takes a free one"),
-    Knob("hosts", "localhost 127.0.0.1 [::1]", "", None, None, "Host headers answered, separated by blanks, besides `host`; * answers any"),
+    Knob(
+        "hosts",
+        "localhost 127.0.0.1 [::1]",
+        "",
+        None,
+        None,
+        "Host headers answered, separated by blanks, besides `host`; * answers any",
+    ),
     Knob("db", "sqlite:///holdwright.sqlite3", "", None, None, "store with tables, items, stock and plans, as an SQLAlchemy URL"),
     Knob("workers", 2, "processes", 1, 64, "solves that run at the same time"),
     Knob("queue", 100, "jobs", 1, 10000, "jobs that may wait for a worker; more are refused with 503"),

@@ -85,4 +85,4 @@ def opened(url: str) -> Store:
     from inventory.store import Readers, open_store
     from service.schemas import read_item, read_table
 
-    return open_store(url, Readers(read_item, read_table))
+    return open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))

@@ -10,12 +10,12 @@ from rich.markup import escape
 from rich.table import Table
 
 from service.console import printable
-from solver.plan import Finding
 
 CAUTION = (
     "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "
     "and local code, the employer's procedures and qualified practice come first."
 )
+_PRICE_LINES = ("total", "setup", "cycle", "tie_up", "shortage", "weights")
 
 
 def print_plan(plan: Mapping[str, Any], console: Console | None = None) -> None:
@@ -24,6 +24,9 @@ def print_plan(plan: Mapping[str, Any], console: Console | None = None) -> None:
     console.print(escape(standing(plan)))
     if plan["alternatives"]:
         console.print(_ranked(plan["alternatives"]))
+        for one in plan["alternatives"]:
+            said = f"{one['rank']:>4}  {one['title']}" + (f": {one['differs']}" if one["differs"] else "")
+            console.print(escape(printable(said)), highlight=False)
     for line in _refusal(plan.get("refused")):
         console.print(escape(printable(line)), highlight=False)
     for finding in plan.get("findings") or ():
@@ -51,17 +54,23 @@ def money(cents: int) -> str:
 
 
 def _ranked(alternatives: list[Mapping[str, Any]]) -> Table:
+    """Return one row an alternative; price lines that are zero everywhere are left out."""
+    lines = [line for line in _PRICE_LINES if line == "total" or any(one["cost"][f"{line}_cents"] for one in alternatives)]
     table = Table(box=None, pad_edge=False)
-    left = ("title", "table", "lie", "how it differs")
-    for heading in ("rank", "title", "table", "lie", "total", "setup", "cycle", "tie-up", "shortage", "weights", "pieces", "how it differs"):
-        table.add_column(heading, justify="left" if heading in left else "right", overflow="fold")
+    for heading in ("rank", "table", "lie", *(line.replace("_", "-") for line in lines), "pieces", "setup", "cycle"):
+        table.add_column(heading, justify="left" if heading in ("table", "lie") else "right", overflow="fold")
     for one in alternatives:
-        cost, lie = one["cost"], one["lie"]
-        lines = [money(cost[f"{line}_cents"]) for line in ("total", "setup", "cycle", "tie_up", "shortage", "weights")]
-        pieces = sum(line["count"] for line in one["kit"])
-        row = [str(one["rank"]), one["title"], one["table"], f"{lie['down']} down, {lie['turn']}°", *lines, str(pieces), one["differs"]]
-        table.add_row(*(escape(printable(cell)) for cell in row))
+        prices = [money(one["cost"][f"{line}_cents"]) for line in lines]
+        pieces = str(sum(line["count"] for line in one["kit"]))
+        times = (f"{one['setup_s'] / 60:.1f} min", f"{one['cycle_s']} s")
+        table.add_row(*(escape(printable(cell)) for cell in (str(one["rank"]), one["table"], _lie(one), *prices, pieces, *times)))
     return table
+
+
+def _lie(one: Mapping[str, Any]) -> str:
+    if one.get("lie") is None:
+        return f"{len(one['stations'])} stations"
+    return f"{one['lie']['down']} {one['lie']['turn']:g}°"
 
 
 def _refusal(refused: Mapping[str, Any] | None) -> list[str]:
@@ -73,7 +82,8 @@ def _refusal(refused: Mapping[str, Any] | None) -> list[str]:
         if repair.get("do") == "buy":
             lines.append(f"would help: buy {repair['count']} x {repair['item']} for {money(repair['price_cents'])}{priced}")
         else:
-            lines.append(f"would help: {repair.get('do')} {repair.get('rule')} from {repair.get('from')} to {repair.get('to')}{priced}")
+            change = f"{repair.get('do')} {repair.get('rule')} from {repair.get('from')} to {repair.get('to')}"
+            lines.append(f"would help: {change}{priced}")
     return lines
 
 
@@ -96,12 +106,3 @@ def print_report(report: Any, everything: bool, console: Console | None = None) 
 
 def _figure(value: float | None) -> str:
     return "" if value is None else f"{value:g}"
-
-
-def report_document(report: Any) -> dict[str, Any]:
-    """Return a check report as plain JSON values: the verdict and every finding."""
-    return {"format": "holdwright.report/1", "ok": report.ok, "findings": [_finding(finding) for finding in report.findings]}
-
-
-def _finding(finding: Finding) -> dict[str, Any]:
-    return {name: getattr(finding, name) for name in Finding.__dataclass_fields__}

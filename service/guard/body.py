@@ -22,7 +22,11 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
     if not (declared == "application/json" or (declared.startswith("application/") and declared.endswith("+json"))):
         absent = not declared and request.headers.get("content-length", "0") == "0" and "transfer-encoding" not in request.headers
         if not (empty_allowed and absent):
-            raise Problem("media-type", f"Content-Type is {declared or 'not given'}; accepted: application/json", headers={"Accept": "application/json"})
+            raise Problem(
+                "media-type",
+                f"Content-Type is {declared or 'not given'}; accepted: application/json",
+                headers={"Accept": "application/json"},
+            )
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise Problem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")
     length = request.headers.get("content-length", "")
@@ -36,7 +40,9 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
                 if len(content) > settings.body:
                     raise _too_large(settings)
     except TimeoutError:
-        raise Problem("slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}) from None
+        raise Problem(
+            "slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}
+        ) from None
     return bytes(content)
 
 

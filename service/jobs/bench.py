@@ -11,11 +11,12 @@ import multiprocessing
 import os
 import signal
 import threading
-import time
 from collections.abc import Callable
 from typing import Any
 
 from pebble import ProcessFuture, ProcessPool
+
+from service.jobs.follow import follow
 
 log = logging.getLogger("holdwright.jobs")
 
@@ -41,7 +42,7 @@ class Bench:
         with self._lock:
             self._running_pool()
 
-    def run(self, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> ProcessFuture:
+    def run(self, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> ProcessFuture[Any]:
         """Hand a task to a worker; it is killed `limit_s` after it has started."""
         with self._lock:
             try:
@@ -74,7 +75,7 @@ class Bench:
 
     def _drop(self) -> None:
         if self._pool is not None:
-            self._pool.stop()
+            self._pool.stop()  # type: ignore[no-untyped-call]
             self._pool.join()
             self._pool = None
 
@@ -87,10 +88,3 @@ def warm_up(modules: tuple[str, ...], parent: int) -> None:
     threading.Thread(target=follow, args=(parent,), daemon=True).start()
     for module in modules:
         importlib.import_module(module)
-
-
-def follow(parent: int) -> None:
-    """End this process when its parent is gone; orphaned solves would keep the cores from everybody."""
-    while os.getppid() == parent:
-        time.sleep(1)
-    os._exit(1)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 import importlib
 import os
 import time
 from collections.abc import Callable
+from dataclasses import fields, replace
 from typing import Any
 
 from inventory.stock import StockSnapshot
@@ -39,11 +39,16 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: Spool, w
     folder.put("unknown.json", nothing.document())
     folder.put("started.json", {"pid": os.getpid(), "limit_s": request.time_limit_s, "warnings": list(warnings)})
 
+    kept = 0
+
     def on_progress(progress: Any) -> None:
-        event, best = _progress_event(progress, round(time.monotonic() - began, 3))
-        folder.report(event)
-        if best is not None:
-            folder.put("best.json", best)
+        nonlocal kept
+        folder.report(_told(progress, round(time.monotonic() - began, 3)))
+        if len(progress.found) > kept:
+            kept = len(progress.found)
+            elapsed = round(time.monotonic() - began, 3)
+            best = replace(nothing, status="feasible", solve_s=elapsed, alternatives=progress.found, gap=_gap(progress))
+            folder.put("best.json", replace(best, cost_bound_cents=progress.bound_cents).document())
 
     plan = named(planner)(
         request,
@@ -55,14 +60,16 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: Spool, w
     folder.put("plan.json", plan.document())
 
 
-def _progress_event(progress: Any, elapsed_s: float) -> tuple[dict[str, Any], dict[str, Any] | None]:
-    """Split what the planner reports into the plain numbers and the best plan so far (a document, or None)."""
+def _told(progress: Any, elapsed_s: float) -> dict[str, Any]:
+    """Return a progress event: the planner's plain numbers, the gap between the first two of them, the seconds so far."""
     event: dict[str, Any] = {"elapsed_s": elapsed_s}
-    best: dict[str, Any] | None = None
-    for field in dataclasses.fields(progress):
+    for field in fields(progress):
         value = getattr(progress, field.name)
-        if isinstance(value, Plan):
-            best = value.document()
-        elif value is None or isinstance(value, str | int | float | bool):
+        if value is None or isinstance(value, str | int | float | bool):
             event[field.name] = value
-    return event, best
+    return {**event, "gap": _gap(progress)}
+
+
+def _gap(progress: Any) -> float | None:
+    best, bound = progress.incumbent_cents, progress.bound_cents
+    return None if best is None or bound is None else max(0.0, (best - bound) / best) if best else 0.0

@@ -40,7 +40,7 @@ class _Running:
     job: Job
     request: Request
     spool: Spool
-    future: ProcessFuture
+    future: ProcessFuture[Any]
     kill_at: float | None = None
 
 
@@ -134,7 +134,7 @@ class EmbeddedJobs:
             if running.future.done():
                 self._close(running)
             elif running.kill_at is not None and at >= running.kill_at:
-                running.future.cancel()
+                running.future.cancel()  # type: ignore[no-untyped-call]
         if at >= self._next_renewal:
             self._next_renewal = at + self._settings.lease / 3
             self._renew()

@@ -37,7 +37,7 @@ class Ending:
         return {**Problem(self.kind, self.detail, self.faults).document(), "instance": f"/v1/plans/{job}"}
 
 
-def ending(future: ProcessFuture, spool: Spool, cancelled: bool) -> Ending | None:
+def ending(future: ProcessFuture[Any], spool: Spool, cancelled: bool) -> Ending | None:
     """Return how a finished task ended; None if it never started because the pool broke.
 
     A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
@@ -57,17 +57,19 @@ def ending(future: ProcessFuture, spool: Spool, cancelled: bool) -> Ending | Non
     plan = spool.get("plan.json")
     if plan is not None:
         return Ending("cancelled" if cancelled and plan.get("stopped_by") == "cancel" else "done", plan=plan)
-    best = spool.get("best.json")
     if isinstance(broken, CancelledError | TimeoutError):
-        kept = best or spool.get("unknown.json")
-        if kept is None:
-            return Ending("cancelled") if cancelled else Ending("failed", "worker-died", "its time was up before the solve had begun")
-        if cancelled:
-            return Ending("cancelled", plan={**kept, "stopped_by": "cancel"})
-        return Ending("done", plan={**kept, "stopped_by": "time"})
+        return _cut_short(spool, cancelled)
+    best = spool.get("best.json")
     if isinstance(broken, ProcessExpired):
         return Ending("failed", "worker-died", _cause(broken.exitcode), best)
     return Ending("failed", "internal", "the planner failed; the server's log has the details under the job's id", best)
+
+
+def _cut_short(spool: Spool, cancelled: bool) -> Ending:
+    kept = spool.get("best.json") or spool.get("unknown.json")
+    if kept is not None:
+        return Ending("cancelled" if cancelled else "done", plan={**kept, "stopped_by": "cancel" if cancelled else "time"})
+    return Ending("cancelled") if cancelled else Ending("failed", "worker-died", "its time was up before the solve had begun")
 
 
 def _cause(exitcode: int | None) -> str:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
 import tempfile
+import threading
 import time
 from collections.abc import Callable
 from multiprocessing.connection import wait
@@ -12,6 +14,7 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any, Literal
 
+from service.jobs.follow import follow
 from service.jobs.spool import Spool
 
 GRACE_S = 2.0
@@ -42,8 +45,8 @@ def watched(work: Callable[[Spool], None], on_event: Callable[[dict[str, Any]], 
     """
     with tempfile.TemporaryDirectory(prefix="holdwright-", ignore_cleanup_errors=True) as folder:
         spool = Spool(Path(folder) / "job").create()
-        method = "fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn"
-        child = multiprocessing.get_context(method).Process(target=_child, args=(work, spool), daemon=True)
+        context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
+        child: BaseProcess = context.Process(target=_child, args=(work, spool, os.getpid()), daemon=True)  # type: ignore[attr-defined]
         child.start()
         try:
             ending = _watch(child, spool, on_event)
@@ -54,8 +57,9 @@ def watched(work: Callable[[Spool], None], on_event: Callable[[dict[str, Any]], 
         return _outcome(spool, ending, child.exitcode)
 
 
-def _child(work: Callable[[Spool], None], spool: Spool) -> None:
+def _child(work: Callable[[Spool], None], spool: Spool, parent: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=follow, args=(parent,), daemon=True).start()
     work(spool)
 
 

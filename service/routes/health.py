@@ -24,7 +24,9 @@ async def alive() -> dict[str, str]:
     return {"status": "ok"}
 
 
-@router.get("/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}})
+@router.get(
+    "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
+)
 async def ready(desk: DeskHere) -> JSONResponse:
     """Look at the store, the stock and the workers."""
     checks = await run_in_threadpool(readiness, desk)

@@ -20,12 +20,20 @@ from service.schemas.jobs import JobDocument, job_document
 router = APIRouter(prefix="/v1/plans", tags=["plans"])
 DeskHere = Annotated[Desk, Depends(desk_of)]
 Prefer = Annotated[str | None, Header(description="`wait=N`: hold the request open for up to N seconds", examples=["wait=20"])]
-Key = Annotated[str | None, Header(description="makes asking again safe: the same key gives the same job", examples=["order-4711-a"])]
+Key = Annotated[
+    str | None, Header(description="makes asking again safe: the same key gives the same job", examples=["order-4711-a"])
+]
 
 
-@router.post("", summary="Ask for a plan", responses=answers(202, 200, model=JobDocument), openapi_extra=accepts("request"), status_code=202)
+@router.post(
+    "",
+    summary="Ask for a plan",
+    responses=answers(202, 200, model=JobDocument),
+    openapi_extra=accepts("request"),
+    status_code=202,
+)
 async def ask(request: Request, desk: DeskHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
-    """Take a request in. 202 with the job's address in `Location`, or 200 with the answer if `Prefer: wait=N` gave it time enough."""
+    """Take a request in. 202 with the job's address in `Location`, or 200 with the answer if `Prefer: wait=N` was long enough."""
     raw = await read_body(request, desk.settings)
     job = await run_in_threadpool(desk.submit, raw, key_given(idempotency_key))
     return await _taken_in(desk, job, prefer)
@@ -42,7 +50,10 @@ async def read(id: str, desk: DeskHere, prefer: Prefer = None) -> Response:
 @router.get(
     "/{id}/events",
     summary="Progress, as it is made",
-    responses={200: {"content": {"text/event-stream": {}}, "description": "server-sent events: `progress`, then one `end`"}, **answers(404)},
+    responses={
+        200: {"content": {"text/event-stream": {}}, "description": "server-sent events: `progress`, then one `end`"},
+        **answers(404),
+    },
     response_class=StreamingResponse,
 )
 async def events(request: Request, id: str, desk: DeskHere, last_event_id: Annotated[str | None, Header()] = None) -> Response:
@@ -63,7 +74,13 @@ async def cancel(id: str, desk: DeskHere, prefer: Prefer = None) -> Response:
     return await _shown(desk, job, wait, 202 if job.open else 200)
 
 
-@router.post("/{id}/replan", summary="Plan again with something missing", responses=answers(202, 200, 404, 409, model=JobDocument), openapi_extra=accepts("replan"), status_code=202)
+@router.post(
+    "/{id}/replan",
+    summary="Plan again with something missing",
+    responses=answers(202, 200, 404, 409, model=JobDocument),
+    openapi_extra=accepts("replan"),
+    status_code=202,
+)
 async def replan(request: Request, id: str, desk: DeskHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
     """Ask for a plan that changes as little as possible of one alternative of this one."""
     raw = await read_body(request, desk.settings, empty_allowed=True)

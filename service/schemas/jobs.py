@@ -92,7 +92,9 @@ class ReplanBody(BaseModel):
 
 def job_document(job: Job, progress: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """Return a job as plain JSON values; `progress` is newer than the job's own if given."""
-    values = {name: getattr(job, name) for name in JobDocument.model_fields if name not in ("format", "progress", "plan", "problem")}
+    values = {
+        name: getattr(job, name) for name in JobDocument.model_fields if name not in ("format", "progress", "plan", "problem")
+    }
     document = JobDocument(**values, progress=None).model_dump(mode="json")
     return {**document, "progress": progress or job.progress, "plan": job.plan, "problem": job.problem}
 
