@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -11,11 +11,11 @@ from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
 
 from inventory.errors import Fault
 from inventory.limits import shown, suggestion
+from service.reading.described import Path, Place, Schema
 from service.reading.text import token
 
 OURS = "contract"
 """The error type under which the domain's own faults travel through pydantic."""
-Schema = Mapping[str, Any]
 
 _KINDS = {
     "float_type": "a number",
@@ -51,7 +51,6 @@ def _location(pointer: str) -> tuple[str | int, ...]:
     return tuple(int(part) if part.isdigit() else part for part in tokens)
 
 
-Path = Sequence[str | int]
 MOST_FAULTS = 1000
 """Faults told apart; a document with more is told how many."""
 
@@ -88,7 +87,7 @@ def structure_of(error: ValidationError, values: Any, schema: Schema) -> Structu
             found.unknown.append(path)
             faults = found.unknown_fields
         if len(faults) <= MOST_FAULTS:
-            faults.append(_fault(line, path, schema))
+            faults.append(_fault(line, Place(schema, values, path)))
     return found
 
 
@@ -111,49 +110,48 @@ def _resolved(line: ErrorDetails, values: Any) -> list[str | int]:
     return path
 
 
-def _fault(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Fault:
-    pointer = "".join(f"/{token(str(step))}" for step in path)
-    say = _SAID.get(line["type"], _otherwise)
-    wrong, accepted = say(line, path, schema)
+def _fault(line: ErrorDetails, place: Place) -> Fault:
+    pointer = "".join(f"/{token(str(step))}" for step in place.path)
+    wrong, accepted = _SAID.get(line["type"], _otherwise)(line, place)
     return Fault(pointer, wrong, accepted)
 
 
 Words = tuple[str, str]
 
 
-def _ours(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+def _ours(line: ErrorDetails, place: Place) -> Words:
     return line["ctx"]["wrong"], line["ctx"]["accepted"]
 
 
-def _missing(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
-    return f"{path[-1]} is missing", _described(schema, path) or f"{path[-1]}, which is required"
+def _missing(line: ErrorDetails, place: Place) -> Words:
+    return f"{place.path[-1]} is missing", place.description or f"{place.path[-1]}, which is required"
 
 
-def _unknown(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
-    name = str(path[-1])
+def _unknown(line: ErrorDetails, place: Place) -> Words:
+    name = str(place.path[-1])
     if name in _RESERVED:
         return _RESERVED[name], f"a document without {name}"
-    return f"there is no field {shown(name)} here", suggestion(name, _fields(schema, path[:-1]), "a known field")
+    return f"there is no field {shown(name)} here", suggestion(name, place.neighbours, "a known field")
 
 
-def _no_such_word(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
+def _no_such_word(line: ErrorDetails, place: Place) -> Words:
     context = line["ctx"]
     found = context.get("tag", line["input"])
     return f"{_named(found)} is not known here", str(context.get("expected_tags", context.get("expected"))).replace("'", "")
 
 
-def _infinite(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
-    return f"{line['input']} is not a finite number", _described(schema, path) or "a finite number"
+def _infinite(line: ErrorDetails, place: Place) -> Words:
+    return f"{line['input']} is not a finite number", place.description or "a finite number"
 
 
-def _otherwise(line: ErrorDetails, path: Sequence[str | int], schema: Schema) -> Words:
-    described = _described(schema, path)
+def _otherwise(line: ErrorDetails, place: Place) -> Words:
+    described = place.description
     if (kind := _KINDS.get(line["type"])) is None:
         return line["msg"], described or "a value as the schema describes"
     return f"{_named(line['input'])} is not {kind}", f"{kind}: {described}" if described else kind
 
 
-_SAID: Mapping[str, Callable[[ErrorDetails, Sequence[str | int], Schema], Words]] = {
+_SAID: Mapping[str, Callable[[ErrorDetails, Place], Words]] = {
     OURS: _ours,
     "missing": _missing,
     "union_tag_not_found": _missing,
@@ -170,43 +168,3 @@ def _named(found: Any) -> str:
     if isinstance(found, list):
         return "a list"
     return "null" if found is None else str(found).lower() if isinstance(found, bool) else shown(found)
-
-
-def _described(schema: Schema, path: Sequence[str | int]) -> str | None:
-    described = _part(schema, path).get("description")
-    return str(described).rstrip(".") if described else None
-
-
-def _fields(schema: Schema, path: Sequence[str | int]) -> list[str]:
-    return list(_part(schema, path).get("properties", ()))
-
-
-def _part(schema: Schema, path: Sequence[str | int]) -> Schema:
-    """Return the part of a schema that describes the value at a path; the branches of a union count together."""
-    here: list[Schema] = _branches(schema, schema)
-    for step in path:
-        following: list[Schema] = []
-        for branch in here:
-            if isinstance(step, str):
-                found = branch.get("properties", {}).get(step) or branch.get("additionalProperties")
-            else:
-                found = branch.get("items")
-            if isinstance(found, dict):
-                following += _branches(found, schema)
-        here = following
-    merged: dict[str, Any] = {}
-    for branch in here:
-        merged.setdefault("properties", {}).update(branch.get("properties", {}))
-        if "description" in branch:
-            merged.setdefault("description", branch["description"])
-    return merged
-
-
-def _branches(part: Schema, root: Schema) -> list[Schema]:
-    """Return a schema as its alternatives, references followed; what stands beside a reference comes first."""
-    found: list[Schema] = [part]
-    if "$ref" in part:
-        found += _branches(root["$defs"][part["$ref"].rsplit("/", 1)[1]], root)
-    for choice in (*part.get("anyOf", ()), *part.get("oneOf", ())):
-        found += _branches(choice, root)
-    return found

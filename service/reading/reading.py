@@ -10,7 +10,8 @@ from typing import Any, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from inventory.errors import Fault, InvalidDocument
-from service.reading.faults import MOST_FAULTS, Path, Structure, structure_of
+from service.reading.described import Path
+from service.reading.faults import MOST_FAULTS, Structure, structure_of
 from service.reading.text import DEEPEST, LARGEST_BODY, Document, read_text, token
 
 T = TypeVar("T")

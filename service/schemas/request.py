@@ -157,11 +157,19 @@ def read_request(
     rules = _rules(reading, books)
     examine(reading, "/weldment", rules["fit.overlap"])
     reading.add(_kept_faults(reading))
+    for pointer, what in (("/lie/down", "side"), ("/lie/turn", "turn"), ("/tables", "table")):
+        reading.add(_repeated(reading, pointer, what))
     without, warnings = _without(reading, stock)
     request = reading.made(lambda: _request(reading, rules, without))
     reading.finish()
     assert request is not None
     return request, warnings
+
+
+def _repeated(reading: Reading[RequestDocument], pointer: str, what: str) -> Iterator[Fault]:
+    """Yield entries of a list given twice, whatever else is at fault in it."""
+    entries = ((f"{pointer}/{k}", entry) for k, entry in enumerate(reading.entries(pointer)[: 2 * limits.TABLES]))
+    yield from limits.repeated_faults(((at, entry if reading.sound(at) else None) for at, entry in entries), what)
 
 
 def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> RuleBook:
