@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from inventory.errors import InvalidDocument
@@ -16,13 +17,14 @@ from solver.checks.held import check_held
 from solver.checks.lie import check_lie
 from solver.checks.located import check_located
 from solver.checks.money import check_money
-from solver.checks.pegs import check_pegs
+from solver.checks.pegs import check_holes, check_pegs
 from solver.checks.ranking import check_ranking, check_status
 from solver.checks.reach import check_reach
-from solver.checks.reading import read_alternative
+from solver.checks.refused import check_refused
 from solver.checks.report import Report, fail
 from solver.checks.scene import Scene, set_scene
 from solver.checks.solids import check_solids
+from solver.checks.stations import check_between, check_station_count, read_stations, surroundings
 from solver.checks.structure import check_structure
 from solver.checks.ways import check_ways
 from solver.plan import Alternative, Finding
@@ -32,7 +34,6 @@ from solver.rules import RuleBook
 CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_solids,
     check_pegs,
-    check_counted,
     check_apart,
     check_contacts,
     check_located,
@@ -42,8 +43,8 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_open_dimensions,
     check_reach,
     check_ways,
-    check_money,
 )
+TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (check_holes, check_counted, check_between, check_money)
 
 
 def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
@@ -74,6 +75,7 @@ def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Re
     if len(answers) == len(documents):
         findings += check_ranking(stock, request.rules, answers)
         findings += check_status(request, stock, plan, answers)
+    findings += check_refused(request, plan, lambda eased, one: check_alternative(eased, stock, one, rules=eased.rules))
     return Report(tuple(findings))
 
 
@@ -88,16 +90,33 @@ def _checked(
     request: Request, stock: StockSnapshot, document: Any, rules: RuleBook, pointer: str
 ) -> tuple[Alternative | None, tuple[Finding, ...]]:
     try:
-        answer = read_alternative(document, pointer)
+        answers = read_stations(document, pointer)
     except InvalidDocument as wrong:
         return None, tuple(
             fail("document.readable", fault.pointer, f"{fault.wrong}; accepted: {fault.accepted}") for fault in wrong.faults
         )
-    broken = tuple(check_structure(request, stock, answer))
-    if broken:
-        return answer, broken
-    lie = tuple(check_lie(request, answer))
-    if not all(finding.ok for finding in lie):
-        return answer, lie
-    scene = set_scene(request, stock, rules, answer)
-    return answer, lie + tuple(finding for one in CHECKS for finding in one(scene))
+    whole = replace(answers[0], placements=tuple(placement for answer in answers for placement in answer.placements))
+    broken = list(check_station_count(request, document, answers))
+    lies: list[Finding] = []
+    for answer in answers:
+        broken += check_structure(request, stock, answer)
+        lies += check_lie(request, answer)
+    if broken or not all(finding.ok for finding in lies):
+        return whole, (*broken, *lies)
+    scenes = [set_scene(request, stock, rules, answer) for answer in answers]
+    if len(scenes) > 1:
+        scenes = [_beside(scene, scenes) for scene in scenes]
+    findings = [finding for scene in scenes for one in CHECKS for finding in one(scene)]
+    findings += [finding for one in TOGETHER for finding in one(scenes)]
+    return whole, (*lies, *findings)
+
+
+def _beside(scene: Scene, scenes: Sequence[Scene]) -> Scene:
+    """Return a station's scene with the bodies of the others around it."""
+    others = {
+        f"{id} (station {k})": body
+        for k, other in enumerate(scenes, 1)
+        if other is not scene
+        for id, body in surroundings(other).items()
+    }
+    return replace(scene, neighbours=others)

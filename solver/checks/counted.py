@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 from solver.checks.report import at_most, fail, passed, summary
@@ -11,9 +11,9 @@ from solver.checks.scene import Scene
 from solver.plan import Finding
 
 
-def used(scene: Scene) -> Counter[str]:
-    """Return how many pieces of each item stand on the table."""
-    return Counter(piece.item.id for piece in scene.pieces.values())
+def used(scenes: Sequence[Scene]) -> Counter[str]:
+    """Return how many pieces of each item stand on the table, all stations together."""
+    return Counter(piece.item.id for scene in scenes for piece in scene.pieces.values())
 
 
 def free(scene: Scene, item: str) -> int:
@@ -21,36 +21,37 @@ def free(scene: Scene, item: str) -> int:
     return max(0, scene.stock.free(item) - scene.request.without.items.get(item, 0))
 
 
-def missing(scene: Scene) -> dict[str, int]:
+def missing(scenes: Sequence[Scene]) -> dict[str, int]:
     """Return the pieces that must be bought, by item."""
-    short = {item: count - free(scene, item) for item, count in used(scene).items()}
+    short = {item: count - free(scenes[0], item) for item, count in used(scenes).items()}
     return {item: count for item, count in short.items() if count > 0}
 
 
-def check_counted(scene: Scene) -> Iterator[Finding]:
+def check_counted(scenes: Sequence[Scene]) -> Iterator[Finding]:
     """Yield whether every piece is free or may be bought in time, the kit lists what stands, and the table bears the load."""
-    for item, count in sorted(used(scene).items()):
+    scene = scenes[0]
+    for item, count in sorted(used(scenes).items()):
         have = free(scene, item)
         if scene.request.shortage == "refuse" or count <= have:
             yield at_most("stock.counted", item, count, have, "pieces", f"{item}: {count} needed, {have} free")
-    yield from _bought(scene)
-    yield from summary("kit.lines", "kit", _kit(scene))
-    yield from _load(scene)
+    yield from _bought(scenes)
+    yield from summary("kit.lines", "kit", _kit(scenes))
+    yield from _load(scenes)
 
 
-def _bought(scene: Scene) -> Iterator[Finding]:
-    request = scene.request
+def _bought(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    request, stock = scenes[0].request, scenes[0].stock
     if request.shortage != "price" or request.today is None:
         return
     start = request.needed[0] if request.needed else request.today
-    for item, count in missing(scene).items():
-        ready = request.today + timedelta(days=scene.stock.items[item].lead_days)
+    for item, count in missing(scenes).items():
+        ready = request.today + timedelta(days=stock.items[item].lead_days)
         text = f"{count} to buy, there on {ready.isoformat()}, needed on {start.isoformat()}"
         yield fail("stock.lead_time", item, text) if ready > start else passed("stock.lead_time", item, text)
 
 
-def _kit(scene: Scene) -> Iterator[Finding]:
-    need, short = used(scene), missing(scene)
+def _kit(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    scene, need, short = scenes[0], used(scenes), missing(scenes)
     listed = Counter[str]()
     for line in scene.answer.kit:
         listed[line.item] += line.count
@@ -65,9 +66,10 @@ def _kit(scene: Scene) -> Iterator[Finding]:
             yield fail("kit.lines", line.item, f"kit buys {line.buy}, {short.get(line.item, 0)} are missing")
 
 
-def _load(scene: Scene) -> Iterator[Finding]:
+def _load(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    scene = scenes[0]
     if scene.table.max_load_kg is None:
         return
-    parts = sum(part.inertia.mass for part in scene.parts.values())
-    hardware = sum(piece.item.mass_kg for piece in scene.pieces.values())
+    parts = sum(part.inertia.mass for scene in scenes for part in scene.parts.values())
+    hardware = sum(piece.item.mass_kg for scene in scenes for piece in scene.pieces.values())
     yield at_most("table.max_load", scene.table.id, parts + hardware, scene.table.max_load_kg, "kg", "parts and hardware", 1e-3)

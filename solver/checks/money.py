@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from solver.checks.counted import free, missing
 from solver.checks.report import fail, passed
-from solver.checks.scene import Scene
+from solver.checks.scene import Scene, SetPiece
 from solver.plan import Cost, Finding
 
 
@@ -24,54 +24,61 @@ def half_up(amount: Fraction) -> int:
     return math.floor(amount + Fraction(1, 2))
 
 
-def setup_seconds(scene: Scene) -> int:
-    """Return the setup time of all pieces and parts, whole seconds."""
-    rules, pieces = scene.rules, scene.pieces.values()
+def all_pieces(scenes: Sequence[Scene]) -> list[SetPiece]:
+    """Return the pieces of all stations."""
+    return [piece for scene in scenes for piece in scene.pieces.values()]
+
+
+def setup_seconds(scenes: Sequence[Scene]) -> int:
+    """Return the setup time of all pieces and parts of all stations, whole seconds."""
+    rules, pieces = scenes[0].rules, all_pieces(scenes)
     total = exact(rules["time.walk_s"])
     for piece in pieces:
         total += exact(rules["time.pick_s"]) + exact(piece.item.place_s)
         total += exact(piece.item.set_s) if piece.item.slide is not None else 0
         total += exact(rules["time.stack_s"]) if piece.placement.stands_on is not None else 0
-    total += exact(rules["time.check_s"]) * len(scene.parts)
-    return math.ceil(total * exact(rules["time.repeat_ratio"]) if scene.request.set_before else total)
+    total += exact(rules["time.check_s"]) * sum(len(scene.parts) for scene in scenes)
+    return math.ceil(total * exact(rules["time.repeat_ratio"]) if scenes[0].request.set_before else total)
 
 
-def cycle_seconds(scene: Scene, stations: int = 1) -> int:
-    """Return the cycle time of one weldment, whole seconds."""
-    rules = scene.rules
-    total = exact(rules["time.load_s"]) * len(scene.parts) + exact(rules["time.unload_s"])
-    for piece in scene.pieces.values():
-        if piece.item.clamp is not None:
-            total += exact(piece.item.clamp.close_s) + exact(piece.item.clamp.open_s)
-        if piece.id in scene.answer.unload.pull:
-            total += exact(piece.item.pull_s)
+def cycle_seconds(scenes: Sequence[Scene]) -> int:
+    """Return the cycle time of one weldment, whole seconds; of equal stations each weldment takes its share."""
+    rules, stations = scenes[0].rules, len(scenes)
+    total = exact(rules["time.load_s"]) * len(scenes[0].parts) + exact(rules["time.unload_s"])
+    for scene in scenes:
+        for piece in scene.pieces.values():
+            if piece.item.clamp is not None:
+                total += (exact(piece.item.clamp.close_s) + exact(piece.item.clamp.open_s)) / stations
+            if piece.id in scene.answer.unload.pull:
+                total += exact(piece.item.pull_s) / stations
     return math.ceil(total * (1 - exact(rules["time.round_share"]) * (1 - Fraction(1, stations))))
 
 
-def price(scene: Scene, setup_s: int, cycle_s: int) -> Cost:
+def price(scenes: Sequence[Scene], setup_s: int, cycle_s: int) -> Cost:
     """Return the price lines for given times, integer cents."""
-    rules, request = scene.rules, scene.request
+    rules, request, stock = scenes[0].rules, scenes[0].request, scenes[0].stock
     rate = exact(rules["rate.labour_cents_per_hour"])
-    pieces = scene.pieces.values()
+    pieces = all_pieces(scenes)
     setup = half_up(setup_s * rate / 3600)
     cycle = half_up(request.quantity * cycle_s * rate / 3600)
     tie_up = sum(piece.item.day_rate_cents for piece in pieces) * request.days
-    shortage = sum(scene.stock.items[item].price_cents * count for item, count in missing(scene).items())
+    shortage = sum(stock.items[item].price_cents * count for item, count in missing(scenes).items())
     weights = 0
     for piece in pieces:
         weights += half_up(exact(rules["weights.adjustable"])) if piece.item.slide is not None else 0
-        weights += half_up(exact(rules["weights.scarce"]) / max(1, free(scene, piece.item.id)))
-    weights += half_up(exact(rules["weights.moved_piece"])) * moved(scene)
+        weights += half_up(exact(rules["weights.scarce"]) / max(1, free(scenes[0], piece.item.id)))
+    weights += half_up(exact(rules["weights.moved_piece"])) * moved(scenes)
     return Cost(setup + cycle + tie_up + shortage + weights, setup, cycle, tie_up, shortage, weights)
 
 
-def moved(scene: Scene) -> int:
+def moved(scenes: Sequence[Scene]) -> int:
     """Return how many pieces of the plan to keep do not stand as they stood: item, place, turn and setting."""
-    if scene.request.keep is None:
+    keep = scenes[0].request.keep
+    if keep is None:
         return 0
-    kept = scene.request.keep.get("placements", [])
+    kept = keep.get("placements", [])
     before = Counter(_standing(entry, {e["id"]: e for e in kept}) for entry in kept)
-    placements = {p.id: _entry(p) for p in scene.answer.placements}
+    placements = {p.id: _entry(p) for scene in scenes for p in scene.answer.placements}
     now = Counter(_standing(entry, placements) for entry in placements.values())
     return sum((before - now).values())
 
@@ -88,13 +95,13 @@ def _standing(entry: Mapping[str, Any], others: Mapping[str, Mapping[str, Any]])
     return own if below is None else (*own, _standing(below, others))
 
 
-def check_money(scene: Scene) -> Iterator[Finding]:
+def check_money(scenes: Sequence[Scene]) -> Iterator[Finding]:
     """Yield whether times and every price line are exactly what the rules make them."""
-    answer = scene.answer
-    setup_s, cycle_s = setup_seconds(scene), cycle_seconds(scene)
+    answer = scenes[0].answer
+    setup_s, cycle_s = setup_seconds(scenes), cycle_seconds(scenes)
     yield _equal("cost.setup_s", answer.setup_s, setup_s, "s")
     yield _equal("cost.cycle_s", answer.cycle_s, cycle_s, "s")
-    wanted = price(scene, setup_s, cycle_s)
+    wanted = price(scenes, setup_s, cycle_s)
     for name in Cost.__dataclass_fields__:
         yield _equal(f"cost.{name}", getattr(answer.cost, name), getattr(wanted, name), "cents")
 

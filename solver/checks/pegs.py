@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -19,7 +19,6 @@ def check_pegs(scene: Scene) -> Iterator[Finding]:
     """Yield whether pegs find free, existing, unblocked holes, on the table or on a carrier, and bases stay on the table."""
     table = scene.table
     closed = set(table.blocked_holes) | {hole for id, hole in scene.request.without.holes if id in (None, table.id)}
-    taken: dict[tuple[str | None, Hole], list[str]] = defaultdict(list)
     for piece in scene.pieces.values():
         for peg in piece.pegs:
             if peg is None:
@@ -27,19 +26,28 @@ def check_pegs(scene: Scene) -> Iterator[Finding]:
                     "pegs.lattice", piece.id, f"at {piece.placement.turn:g} degrees a peg of {piece.item.id} misses the lattice"
                 )
                 continue
-            taken[piece.placement.stands_on, peg].append(piece.id)
             if piece.placement.stands_on is None:
                 yield from _hole(scene, piece, peg, closed)
             else:
                 yield from _carrier(scene, piece, peg)
         if piece.placement.stands_on is None:
             yield from _edge(scene, piece)
+
+
+def check_holes(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    """Yield whether every peg of all stations has a hole, or a carrier's peg, of its own."""
+    taken: dict[tuple[str | None, Hole], list[str]] = defaultdict(list)
+    for scene in scenes:
+        for piece in scene.pieces.values():
+            for peg in piece.pegs:
+                if peg is not None:
+                    taken[piece.placement.stands_on, peg].append(piece.id)
     crowded = [(peg, ids) for peg, ids in taken.items() if len(ids) > 1]
     for (carrier, peg), ids in crowded:
         where = hole_label(peg) if carrier is None else f"peg {peg} of {carrier}"
         yield fail("pegs.own_hole", ids[1], f"{' and '.join(ids)} share {where}", len(ids), 1)
     if not crowded:
-        yield passed("pegs.own_hole", table.id)
+        yield passed("pegs.own_hole", scenes[0].table.id)
 
 
 def _hole(scene: Scene, piece: SetPiece, peg: Hole, closed: set[Hole]) -> Iterator[Finding]:

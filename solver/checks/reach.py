@@ -134,6 +134,7 @@ def _free(scene: Scene) -> Iterator[Finding]:
     bodies: list[tuple[str, Sequence[Block]]] = [("table", (scene.slab,))]
     bodies += [(part.id, (part.block,)) for part in scene.parts.values()]
     bodies += [(piece.id, piece.shut) for piece in scene.pieces.values()]
+    bodies += list(scene.neighbours.items())
     for name, radius, first, last in capsules(scene):
         starts, ends = roots + first * away, roots + last * away
         struck = [f for id, body in bodies for f in _struck(name, radius, starts, ends, labels, id, body)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar, cast, get_args
 
@@ -24,6 +23,7 @@ from solver.plan import (
 )
 
 MISSING = object()
+LARGEST = 1_000_000
 T = TypeVar("T")
 
 
@@ -48,10 +48,10 @@ class Reader:
         return self.value is MISSING or self.value is None
 
     def number(self) -> float:
-        """Return a finite number."""
-        if isinstance(self.value, int | float) and not isinstance(self.value, bool) and math.isfinite(self.value):
+        """Return a number of a size that a table can hold."""
+        if isinstance(self.value, int | float) and not isinstance(self.value, bool) and abs(self.value) <= LARGEST:
             return float(self.value)
-        self.wrong("a finite number")
+        self.wrong(f"a number within {LARGEST:,}")
         return 0.0
 
     def integer(self) -> int:

@@ -7,7 +7,7 @@ plan lists are compared with these and never used for anything else.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -130,6 +130,8 @@ class Scene:
     place: Array
     parts: Mapping[str, SetPart]
     pieces: Mapping[str, SetPiece]
+    neighbours: Mapping[str, tuple[Block, ...]] = field(default_factory=dict)
+    """Bodies of other stations on the table."""
 
     @cached_property
     def slab(self) -> Block:

@@ -107,6 +107,8 @@ def _standing(scene: Scene, touches: set[tuple[str, str]], part: SetPart, closed
         if piece.id not in away:
             body = piece.shut if not piece.clamping or piece.id in closed else piece.opened
             yield Obstacle(piece.id, body, (piece.id, part.id) in touches)
+    for id, body in scene.neighbours.items():
+        yield Obstacle(id, body, False)
 
 
 def _obstacle(scene: Scene, part: SetPart, other: SetPart) -> Obstacle:
