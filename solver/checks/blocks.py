@@ -33,7 +33,7 @@ class Block:
     @staticmethod
     def of(prism: Prism, frame: Array | None = None) -> Block:
         """Return a prism placed by `frame` (4x4), or where it stands."""
-        own = np.array(prism.frame)
+        own = np.array(prism.frame, dtype=float)
         rings = tuple(np.array(ring, dtype=float) for ring in (prism.outline, *prism.cutouts))
         return Block(rings, prism.start, prism.end, own if frame is None else frame @ own)
 

@@ -30,7 +30,7 @@ def check_refused(request: Request, plan: Mapping[str, Any], check: Check) -> It
 def _repair(request: Request, subject: str, repair: Mapping[str, Any], check: Check) -> Finding:
     try:
         eased = _eased(request, repair)
-    except (InvalidDocument, TypeError) as wrong:
+    except (InvalidDocument, KeyError, TypeError, ValueError) as wrong:
         return fail(RULE, subject, f"the repair cannot be made: {wrong}")
     failed = [finding for finding in check(eased, repair["plan"]) if not finding.ok]
     if failed:

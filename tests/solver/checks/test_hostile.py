@@ -12,7 +12,24 @@ import pytest
 from solver.checks import check
 from tests.solver.checks import tab_job as job
 
-ODD: tuple[Any, ...] = (None, -1, 0, 1e300, -1e-300, "", "tube", "A0", [], {}, [[]], True, float("nan"), 3.5, [0, 0, 0], {"id": 1})
+ODD: tuple[Any, ...] = (
+    None,
+    -1,
+    0,
+    1e300,
+    -1e-300,
+    "",
+    "tube",
+    "A0",
+    [],
+    {},
+    [[]],
+    True,
+    float("nan"),
+    3.5,
+    [0, 0, 0],
+    {"id": 1},
+)
 FREE = {"title", "why", "differs", "findings", "solve_s", "rules_version"}
 """Words for people, and what the checks do not depend on."""
 
