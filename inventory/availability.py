@@ -71,6 +71,22 @@ def peak(promises: Iterable[Promise], span: Span) -> int:
     return most
 
 
+def stretches(usable: int, promises: Sequence[Promise], span: Span) -> list[tuple[Span, int]]:
+    """Return the span cut where the free pieces change, each stretch with their number (below 0: promised beyond)."""
+    here = [promise.span for promise in promises if promise.span.overlaps(span)]
+    begins = {span.first} | {max(each.first, span.first) for each in here} | {each.last + timedelta(days=1) for each in here}
+    days = sorted(day for day in begins if day <= span.last)
+    ends = [day - timedelta(days=1) for day in days[1:]] + [span.last]
+    found: list[tuple[Span, int]] = []
+    for begin, end in zip(days, ends, strict=True):
+        free = usable - peak(promises, Span(begin, begin))
+        if found and found[-1][1] == free:
+            found[-1] = (Span(found[-1][0].first, end), free)
+        else:
+            found.append((Span(begin, end), free))
+    return found
+
+
 def free_from(usable: int, promises: Sequence[Promise], span: Span, needed: int) -> date | None:
     """Return the first day, not before the span's, from which `needed` pieces are free for as many days; None if never.
 

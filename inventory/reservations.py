@@ -17,6 +17,7 @@ from typing import Literal
 
 from inventory.availability import Span
 from inventory.errors import Fault, StoreError, refuse
+from inventory.limits import escaped
 
 State = Literal["proposed", "reserved", "on_the_table", "returned", "released", "expired"]
 Step = Literal["reserve", "hand_out", "take_back", "release", "expire", "move"]
@@ -144,16 +145,16 @@ def taken_back(reservation: Reservation, returned: Mapping[str, Returned]) -> Re
     done = after(reservation, "take_back")
     lines = {line.item: line for line in reservation.lines}
     faults = [
-        Fault(f"/lines/{item}", f"{item} is not in reservation {reservation.id}", f"one of {', '.join(lines)}")
+        Fault(f"/lines/{escaped(item)}", f"{item} is not in reservation {reservation.id}", f"one of {', '.join(lines)}")
         for item in returned
         if item not in lines
     ]
     for item, back in returned.items():
         if min(back.whole, back.broken, back.missing) < 0:
-            faults.append(Fault(f"/lines/{item}", "negative number of pieces", "0 or more"))
+            faults.append(Fault(f"/lines/{escaped(item)}", "negative number of pieces", "0 or more"))
         elif item in lines and back.pieces > lines[item].outstanding:
             wrong = f"{item}: {back.pieces} come back, {lines[item].outstanding} outstanding"
-            faults.append(Fault(f"/lines/{item}", wrong, f"at most {lines[item].outstanding}"))
+            faults.append(Fault(f"/lines/{escaped(item)}", wrong, f"at most {lines[item].outstanding}"))
     if not any(back.pieces for back in returned.values()):
         faults.append(Fault("/lines", "nothing comes back", "at least one piece, whole, broken or missing"))
     refuse(faults)

@@ -27,7 +27,8 @@ from service.metrics import Metrics
 from service.problems import Problem, invalid
 from service.records import JobRecords
 from service.reference import openapi_of
-from service.routes import checks, health, plans, schemas
+from service.routes import checks, health, items, plans, reservations, schemas, tables
+from service.routes import stock as stock_routes
 from service.routes.wiring import Streams
 from service.settings import Settings
 from service.stock_source import StockSource
@@ -71,7 +72,7 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     app.state.desk = Desk(settings, stock, records, jobs, checkers)
     app.state.metrics, app.state.streams = metrics, Streams(settings.event_streams)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]
-    for routes in (plans, checks, schemas, health):
+    for routes in (plans, checks, items, stock_routes, tables, reservations, schemas, health):
         app.include_router(routes.router)
     app.add_exception_handler(Problem, _problem)
     app.add_exception_handler(HTTPException, _refused)

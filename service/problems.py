@@ -35,27 +35,36 @@ KINDS: Mapping[str, Kind] = {
         Kind("method", 405, "This address does not take that method"),
         Kind("slow-body", 408, "The body took too long to arrive"),
         Kind("conflict", 409, "The job is not in a state that allows this"),
+        Kind("short", 409, "Pieces are not free on those days"),
+        Kind("step", 409, "The reservation is not in a state that allows this"),
+        Kind("exists", 409, "There is one of that name already"),
+        Kind("in-use", 409, "Others depend on it"),
+        Kind("count", 409, "The count cannot be true"),
+        Kind("changed", 412, "It was changed since it was read"),
         Kind("too-large", 413, "The body is too large"),
         Kind("media-type", 415, "The body is not declared as JSON"),
+        Kind("match-required", 428, "The change must say which version it is based on"),
         Kind("host", 421, "This server does not answer for that host"),
         Kind("invalid", 422, "The document breaks its contract"),
         Kind("key-reused", 422, "The Idempotency-Key was used for another body"),
         Kind("internal", 500, "The server made a mistake"),
         Kind("busy", 503, "The server has no room for this now"),
+        Kind("store", 503, "The store cannot be used"),
         Kind("worker-died", 500, "The solving process ended without an answer"),
         Kind("interrupted", 500, "The server ended while the job was running, too often to try again"),
     )
 }
 
 
-@dataclass(frozen=True)
+@dataclass
 class Problem(Exception):
-    """A refusal on its way out: the kind, what happened, the faults, extra headers."""
+    """A refusal on its way out: the kind, what happened, the faults, extra headers, members of its own kind."""
 
     kind: str
     detail: str
     faults: tuple[Fault, ...] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
+    more: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def status(self) -> int:
@@ -68,7 +77,7 @@ class Problem(Exception):
         document: dict[str, Any] = {"type": BASE + kind.name, "title": kind.title, "status": kind.status, "detail": self.detail}
         if self.faults:
             document["faults"] = [{"pointer": f.pointer, "wrong": f.wrong, "accepted": f.accepted} for f in self.faults]
-        return document
+        return document | dict(self.more)
 
     def response(self, instance: str | None = None) -> JSONResponse:
         """Return the HTTP answer; `instance` names this one occurrence."""

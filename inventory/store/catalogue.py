@@ -8,6 +8,8 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from inventory import limits
+from inventory.errors import Fault, refuse
 from inventory.store.errors import AlreadyThere, InUse, NotFound, Stale
 from inventory.store.schema import items, lattice_tables, plan_kits, reservation_lines, stock
 from inventory.store.transactions import bump
@@ -134,7 +136,14 @@ def _put(
         version = _check_version(connection, where, kind, name, expected or ANY_VERSION) + 1
         connection.execute(sa.update(where).where(where.c.id == name).values(version=version, **row))
     else:
+        _refuse_too_many(connection, where, kind)
         version = 1
         connection.execute(sa.insert(where).values(id=name, version=version, **row))
     bump(connection)
     return Stored(name, dict(document), version)
+
+
+def _refuse_too_many(connection: sa.Connection, where: sa.Table, kind: str) -> None:
+    most = limits.ITEMS if where is items else limits.TABLES
+    if connection.execute(sa.select(sa.func.count()).select_from(where)).scalar_one() >= most:
+        refuse([Fault("", f"there are {most:,} {kind}s already", f"at most {most:,} {kind}s")])

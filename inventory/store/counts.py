@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 import sqlalchemy as sa
 
+from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import CountRefused, NotFound, Stale
@@ -121,7 +122,7 @@ def recount(
 
 def put_in_bin(connection: sa.Connection, item: str, bin: str, expected: int = ANY_VERSION) -> Counted:
     """Say where the pieces of an item lie."""
-    refuse([Fault("/bin", f"{len(bin)} characters", "at most 64")] if len(bin) > 64 else [])
+    refuse(limits.name_faults("/bin", bin))
     before = _expect(line(connection, item), expected)
     connection.execute(sa.update(stock).where(stock.c.item == item).values(bin=bin, version=before.version + 1))
     bump(connection)

@@ -11,6 +11,7 @@ import sqlalchemy as sa
 
 from inventory.availability import Span
 from inventory.errors import Fault, refuse
+from inventory.limits import name_faults
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import NotFound, Stale
 from inventory.store.notes import Note
@@ -52,7 +53,7 @@ def put_document(
     connection: sa.Connection, kind: DocumentKind, name: str, document: Mapping[str, Any], note: Note, expected: int = ANY_VERSION
 ) -> Version:
     """Write the next version of a document; `expected` is the version it follows (`ANY_VERSION`: whichever is newest)."""
-    refuse([Fault("/name", f"{len(name)} characters", "1..200 characters")] if not 1 <= len(name) <= 200 else [])
+    refuse([*name_faults("/name", name), *([] if name.strip() else [Fault("/name", "no name", "1 to 200 characters")])])
     newest = newest_version(connection, kind, name)
     if expected not in (ANY_VERSION, newest):
         raise Stale(kind, name, expected, newest)

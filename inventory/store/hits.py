@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
-from itertools import pairwise
+from datetime import date
 
 import sqlalchemy as sa
 
-from inventory.availability import Promise, Span, peak
+from inventory.availability import Promise, Span, peak, stretches
 from inventory.reservations import HOLDING, State
 from inventory.store.counts import lines
 from inventory.store.promises import promises
@@ -72,10 +71,10 @@ def hits(connection: sa.Connection, wanted: Sequence[str], today: date) -> list[
 
 def _over_days(usable: int, promised: Sequence[Promise], today: date) -> list[tuple[Span, int]]:
     """Return the stretches of days, from today on, with more promised than usable, and by how much."""
-    bounds = {max(p.span.first, today) for p in promised} | {p.span.last + timedelta(days=1) for p in promised}
-    days = sorted(bounds)
-    stretches = [Span(begin, end - timedelta(days=1)) for begin, end in pairwise(days)]
-    return [(span, short) for span in stretches if (short := peak(promised, span) - usable) > 0]
+    last = max((promise.span.last for promise in promised), default=today)
+    if last < today:
+        return []
+    return [(span, -free) for span, free in stretches(usable, promised, Span(today, last)) if free < 0]
 
 
 def _reservations(connection: sa.Connection, item: str, over: Sequence[Span], today: date) -> tuple[HitReservation, ...]:

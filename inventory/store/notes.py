@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from inventory.errors import Fault, refuse
+from inventory.limits import name_faults, unprintable
 
-LONGEST_WHO, LONGEST_WHY = 200, 1000
+LONGEST_WHY = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +31,15 @@ class Note:
 
     def __post_init__(self) -> None:
         """Refuse an unsigned, undated or endless note."""
-        faults = []
-        if not 1 <= len(self.who.strip()) <= LONGEST_WHO:
-            faults.append(Fault("/who", "nobody signs, or a name too long", f"1..{LONGEST_WHO} characters"))
+        faults = [*name_faults("/who", self.who)]
+        if not self.who.strip():
+            faults.append(Fault("/who", "nobody signs", "1 to 200 characters"))
         if len(self.why) > LONGEST_WHY:
             faults.append(Fault("/why", f"{len(self.why)} characters", f"at most {LONGEST_WHY}"))
+        elif (character := unprintable(self.why)) is not None:
+            faults.append(
+                Fault("/why", f"holds the control character U+{ord(character):04X}", "no control characters")
+            )
         if self.at.tzinfo is None:
             faults.append(Fault("/at", "a time without a zone", "a time with its zone, such as 2027-03-01T08:00:00Z"))
         refuse(faults)

@@ -9,6 +9,7 @@ import sqlalchemy as sa
 
 from inventory.availability import Promise, ShortLine, Span, short_line
 from inventory.errors import Fault, refuse
+from inventory.limits import escaped
 from inventory.store.counts import lines
 from inventory.store.schema import reservation_lines, reservations
 
@@ -52,7 +53,9 @@ def short_lines(
     wanted = list(needed)
     counted = {line.item: line for line in lines(connection, wanted)}
     refuse(
-        Fault(f"/lines/{item}", f"there is no item {item}", "an item of the catalogue") for item in wanted if item not in counted
+        Fault(f"/lines/{escaped(item)}", f"there is no item {item}", "an item of the catalogue")
+        for item in wanted
+        if item not in counted
     )
     promised = promises(connection, wanted, span.first, today, without)
     checked = (

@@ -10,6 +10,7 @@ import sqlalchemy as sa
 
 from inventory.availability import Shortage, Span
 from inventory.errors import Fault, refuse
+from inventory.limits import escaped, id_faults, name_faults
 from inventory.reservations import (
     HOLDING,
     Reservation,
@@ -50,13 +51,15 @@ class Order:
 
     def __post_init__(self) -> None:
         """Refuse an order for nothing, or for an absurd number of pieces."""
-        faults = []
-        if not 1 <= len(self.job.strip()) <= 200:
-            faults.append(Fault("/job", "no job, or a name too long", "1..200 characters"))
+        faults = [*name_faults("/job", self.job)]
+        if not self.job.strip():
+            faults.append(Fault("/job", "no job is named", "1 to 200 characters"))
+        if self.plan is not None:
+            faults.extend(id_faults("/plan", self.plan))
         if not 1 <= len(self.pieces) <= MOST_LINES:
             faults.append(Fault("/lines", f"{len(self.pieces)} lines", f"1..{MOST_LINES:,}"))
         faults.extend(
-            Fault(f"/lines/{item}", f"{pieces} pieces", f"1..{MOST_PIECES:,}")
+            Fault(f"/lines/{escaped(item)}/count", f"{pieces} pieces", f"1..{MOST_PIECES:,}")
             for item, pieces in self.pieces.items()
             if not 1 <= pieces <= MOST_PIECES
         )
@@ -139,13 +142,15 @@ def move(
 
 def expire(connection: sa.Connection, note: Note, today: date) -> list[Reservation]:
     """Let go of every reservation nobody came for, as of the note's moment; return them as they are now."""
-    forgotten = [there for there in waiting(connection) if is_forgotten(there, note.at, today)]
-    return [_save(connection, after(there, "expire"), "expire", note) for there in forgotten]
+    gone = forgotten(connection, note.at, today)
+    return [_save(connection, after(there, "expire"), "expire", note) for there in gone]
 
 
-def waiting(connection: sa.Connection) -> Sequence[Reservation]:
-    """Return every reservation that could still expire."""
-    return read_reservations(connection, reservations.c.state.in_(("proposed", "reserved")))
+def forgotten(connection: sa.Connection, now: datetime, today: date) -> Sequence[Reservation]:
+    """Return every reservation nobody came for."""
+    late = sa.or_(reservations.c.last_day < today, reservations.c.expires_at <= now)
+    waiting = read_reservations(connection, reservations.c.state.in_(("proposed", "reserved")), late)
+    return [there for there in waiting if is_forgotten(there, now, today)]
 
 
 def reservation(connection: sa.Connection, number: int) -> Reservation:

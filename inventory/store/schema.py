@@ -79,7 +79,7 @@ stock = sa.Table(
     sa.Column("item", sa.String(64), sa.ForeignKey("items.id"), primary_key=True),
     sa.Column("count", sa.Integer, sa.CheckConstraint("count >= 0", name="count_not_negative"), nullable=False),
     sa.Column("out_of_service", sa.Integer, nullable=False),
-    sa.Column("bin", sa.String(64), nullable=False),
+    sa.Column("bin", sa.String(200), nullable=False),
     sa.Column("version", sa.Integer, nullable=False),
     sa.CheckConstraint("out_of_service >= 0 AND out_of_service <= count", name="out_of_service_within_count"),
 )

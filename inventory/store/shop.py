@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from sqlalchemy.exc import DBAPIError
 
 from inventory.availability import Span
-from inventory.reservations import Reservation, is_forgotten
+from inventory.reservations import Reservation
 from inventory.stock import StockSnapshot
 from inventory.store import reservations, snapshots
 from inventory.store.answers import Answered, Once, earlier_answer, keep_answer
@@ -80,8 +80,7 @@ class Store:
 
     def expire(self, note: Note, today: date) -> list[Reservation]:
         """Let go of the reservations nobody came for; writes nothing if there are none."""
-        waiting = self.read(reservations.waiting)
-        if not any(is_forgotten(each, note.at, today) for each in waiting):
+        if not self.read(lambda connection: reservations.forgotten(connection, note.at, today)):
             return []
         return self.write(lambda connection: reservations.expire(connection, note, today))
 

@@ -9,9 +9,11 @@ from starlette.requests import Request
 from service.problems import Problem
 from service.settings import Settings
 
+JSON = "application/json"
 
-async def read_body(request: Request, settings: Settings, empty_allowed: bool = False) -> bytes:
-    """Return the body, which must declare itself JSON.
+
+async def read_body(request: Request, settings: Settings, empty_allowed: bool = False, media: str = JSON) -> bytes:
+    """Return the body, which must declare itself JSON, or whatever `media` says.
 
     Raises
     ------
@@ -19,13 +21,14 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
         ``media-type``, ``too-large``, ``slow-body``.
     """
     declared = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    if not (declared == "application/json" or (declared.startswith("application/") and declared.endswith("+json"))):
+    alike = media == JSON and declared.startswith("application/") and declared.endswith("+json")
+    if not (declared == media or alike):
         absent = not declared and request.headers.get("content-length", "0") == "0" and "transfer-encoding" not in request.headers
         if not (empty_allowed and absent):
             raise Problem(
                 "media-type",
-                f"Content-Type is {declared or 'not given'}; accepted: application/json",
-                headers={"Accept": "application/json"},
+                f"Content-Type is {declared or 'not given'}; accepted: {media}",
+                headers={"Accept": media},
             )
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise Problem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.availability import Promise, Span, free_from, peak, short_line
+from inventory.availability import Promise, Span, free_from, peak, short_line, stretches
 from inventory.errors import InvalidDocument
 
 FIRST = date(2027, 3, 1)
@@ -84,3 +84,9 @@ def test_a_span_without_end_is_refused_ten_years_are_not() -> None:
     assert Span(FIRST, FIRST + timedelta(days=3659)).days == 3660
     with pytest.raises(InvalidDocument, match="3661 days"):
         Span(FIRST, FIRST + timedelta(days=3660))
+
+
+@given(promise_lists, spans, st.integers(0, 12))
+def test_stretches_say_what_is_free_on_every_day_and_leave_none_out(promises: list[Promise], span: Span, usable: int) -> None:
+    said = {day: free for stretch, free in stretches(usable, promises, span) for day in all_days(stretch)}
+    assert said == {day: usable - by_hand(promises, day) for day in all_days(span)}

@@ -45,7 +45,7 @@ def upgrade() -> None:
         sa.Column("item", sa.String(64), nullable=False),
         sa.Column("count", sa.Integer, nullable=False),
         sa.Column("out_of_service", sa.Integer, nullable=False),
-        sa.Column("bin", sa.String(64), nullable=False),
+        sa.Column("bin", sa.String(200), nullable=False),
         sa.Column("version", sa.Integer, nullable=False),
         sa.PrimaryKeyConstraint("item", name="pk_stock"),
         sa.ForeignKeyConstraint(["item"], ["items.id"], name="fk_stock_item_items"),

@@ -1,0 +1,75 @@
+"""What routes of the storekeeper's desk are given: the store, the moment, the shop's day, the plans somebody may reserve."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from typing import cast
+
+from fastapi import Request
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import JSONResponse, Response
+
+from inventory.errors import HoldwrightError
+from inventory.store import Store
+from service.guard.body import read_body
+from service.guard.headers import key_given
+from service.problems import Problem
+from service.routes.wiring import desk_of
+from service.shelf.kits import PlannedKit
+from service.shelf.refusals import problem_of
+from service.shelf.replies import Asked, Reply
+
+
+def store(request: Request) -> Store:
+    """Return the store; raises Problem ``not-found`` where stock comes from a file."""
+    found = getattr(desk_of(request).stock, "store", None)
+    if found is None:
+        raise Problem("not-found", "this server plans from a stock file and keeps no store")
+    return cast(Store, found)
+
+
+def today() -> date:
+    """Return the shop's calendar day."""
+    return date.today()
+
+
+def find_plan(request: Request, id: str) -> PlannedKit | None:
+    """Return a finished plan by its id, None if there is none with an answer."""
+    job = desk_of(request).records.get(id)
+    return None if job is None or job.plan is None else PlannedKit(id, job.plan, json.loads(job.request))
+
+
+async def asked(request: Request, empty_allowed: bool = False) -> Asked:
+    """Return a write as it was asked for."""
+    body = await read_body(request, desk_of(request).settings, empty_allowed) if request.method != "DELETE" else b""
+    return _asked(request, body)
+
+
+async def asked_csv(request: Request) -> Asked:
+    """Return a write whose body is a stock list; raises Problem ``media-type``, ``too-large``, ``slow-body``."""
+    return _asked(request, await read_body(request, desk_of(request).settings, media="text/csv"))
+
+
+async def answered(act: Callable[[], Reply]) -> Response:
+    """Answer with what the desk replies, worked out beside the event loop; its refusals become problems."""
+    try:
+        reply = await run_in_threadpool(act)
+    except HoldwrightError as error:
+        raise problem_of(error) from None
+    headers = {"Cache-Control": "no-store", **reply.headers}
+    if reply.document is None:
+        return Response(status_code=reply.status, headers=headers)
+    return JSONResponse(reply.document, reply.status, headers)
+
+
+def _asked(request: Request, body: bytes) -> Asked:
+    return Asked(
+        body=body,
+        now=datetime.now(UTC),
+        today=today(),
+        if_match=request.headers.get("if-match"),
+        key=key_given(request.headers.get("idempotency-key")),
+        target=f"{request.method} {request.url.path}?{request.url.query}",
+    )

@@ -1,0 +1,1 @@
+"""Files of other trades' programs, in and out."""

@@ -1,0 +1,75 @@
+"""Spreadsheet cells as people and programs write them: numbers with commas and blanks, texts that look like formulas."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+# What a spreadsheet takes for a formula when it stands first in a cell; behind quotes, so that escaping can be undone.
+_FORMULA = re.compile(r"'*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
+_ESCAPED = re.compile(r"''*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
+_BLANKS = re.compile("[ \u00a0\u2009\u202f']")
+_GROUPED = re.compile(r"\d{1,3}([.,])\d{3}(?:\1\d{3})*")
+
+
+class Unreadable(ValueError):
+    """A cell that is no number, or more than one; the text says why."""
+
+
+def escaped(text: str) -> str:
+    """Return a text that no spreadsheet runs as a formula; `plain` gives it back."""
+    return "'" + text if _FORMULA.match(text) else text
+
+
+def plain(cell: str) -> str:
+    """Return the text an escaped cell stands for."""
+    return cell[1:] if _ESCAPED.match(cell) else cell
+
+
+def number(cell: str) -> Decimal:
+    """Return the number in a cell, with a decimal point or comma, with or without signs between thousands.
+
+    Raises
+    ------
+    Unreadable
+        No number, or one that could be read two ways: `1,200` is 1200 to one reader and 1.2 to another.
+    """
+    digits = _BLANKS.sub("", plain(cell.strip()))
+    if digits.startswith("="):
+        raise Unreadable("is a formula; paste its value")
+    sign, digits = ("-", digits[1:]) if digits.startswith("-") else ("", digits.removeprefix("+"))
+    if not re.fullmatch(r"\d[\d.,]*", digits):
+        raise Unreadable("is not a number")
+    marks = [mark for mark in digits if mark in ".,"]
+    if len(set(marks)) == 2:
+        whole, decimals = digits.rsplit(marks[-1], 1)
+        if marks.count(marks[-1]) > 1 or not re.fullmatch(rf"\d{{1,3}}(?:{re.escape(marks[0])}\d{{3}})+", whole):
+            raise Unreadable("mixes points and commas")
+        digits = whole.replace(marks[0], "") + "." + decimals
+    elif len(marks) == 1 and _GROUPED.fullmatch(digits) and not digits.startswith("0"):
+        raise Unreadable(
+            f"could be {re.sub('[.,]', '', digits)} or {digits.replace(',', '.')}; leave the sign between thousands out"
+        )
+    elif len(marks) == 1:
+        digits = digits.replace(",", ".")
+    elif marks:
+        if not _GROUPED.fullmatch(digits):
+            raise Unreadable("is not a number")
+        digits = digits.replace(marks[0], "")
+    return Decimal(sign + digits.rstrip("."))
+
+
+def whole(cell: str) -> int:
+    """Return the whole number in a cell; `8,0` is one, `8,5` is not."""
+    found = number(cell)
+    if found != found.to_integral_value():
+        raise Unreadable("is not a whole number")
+    return int(found)
+
+
+def cents(cell: str) -> int:
+    """Return the cents of an amount of money with at most two decimals."""
+    found = number(cell) * 100
+    if found != found.to_integral_value():
+        raise Unreadable("has more than two decimals")
+    return int(found)

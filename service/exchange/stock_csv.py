@@ -1,0 +1,174 @@
+"""Stock lists as CSV, written so that spreadsheets show them and read as spreadsheets leave them.
+
+Reading takes a byte-order mark or none, commas, semicolons or tabs, decimal commas, blanks between thousands, and finds every
+fault at once by row, numbered as the spreadsheet numbers them (the heading is row 1).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from inventory import limits
+from inventory.errors import Fault, InvalidDocument
+from inventory.limits import shown
+from service.exchange.cells import Unreadable, cents, escaped, plain, whole
+
+COLUMNS = ("item", "name", "kind", "bin", "count", "out_of_service", "price", "day_rate", "version")
+REQUIRED = ("item", "count")
+MOST_ROWS, MOST_BYTES = 20_000, 5_000_000
+MOST_FAULTS = 1000
+Separator = Literal[",", ";"]
+
+
+@dataclass(frozen=True, slots=True)
+class StockRow:
+    """One row: what was counted of one item; None where the file does not say.
+
+    `version` is the stock line's version when the list was written, to notice changes made since.
+    """
+
+    row: int
+    item: str
+    count: int
+    out_of_service: int | None = None
+    bin: str | None = None
+    price_cents: int | None = None
+    day_rate_cents: int | None = None
+    version: int | None = None
+    name: str | None = None
+    kind: str | None = None
+
+
+def written(rows: Iterable[StockRow], separator: Separator = ",") -> bytes:
+    """Return a stock list as CSV bytes: UTF-8 with a byte-order mark; decimal commas go with semicolons."""
+    text = io.StringIO()
+    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for row in rows:
+        words = [escaped(row.item), escaped(row.name or ""), row.kind or "", escaped(row.bin or "")]
+        money = [_money(row.price_cents, separator), _money(row.day_rate_cents, separator)]
+        writer.writerow([*words, row.count, _or_empty(row.out_of_service), *money, _or_empty(row.version)])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def read(raw: bytes) -> tuple[list[StockRow], list[Fault]]:
+    """Return the sound rows of a stock list and every fault found; pointers are ``/rows/<row>/<column>``.
+
+    Raises
+    ------
+    InvalidDocument
+        If the file cannot be read as a table at all.
+    """
+    records = _records(_text(raw))
+    heading_row, heading = next(records, (1, []))
+    columns = [cell.strip().lower().replace(" ", "_") for cell in heading]
+    faults = list(_heading_faults(heading_row, columns))
+    if faults:
+        raise InvalidDocument(faults)
+    rows: list[StockRow] = []
+    seen: dict[str, int] = {}
+    for number, record in records:
+        row, wrong = _row(number, columns, record)
+        faults += wrong
+        if row is not None and row.item in seen:
+            here = f"/rows/{number}/item"
+            faults.append(Fault(here, f"{shown(row.item)} stands in row {seen[row.item]} already", "each item once"))
+        elif row is not None:
+            seen[row.item] = number
+            rows.append(row)
+        if len(rows) > MOST_ROWS or len(faults) > MOST_FAULTS:
+            faults.append(Fault(f"/rows/{number}", "too many rows or faults; reading ends here", f"at most {MOST_ROWS:,} rows"))
+            break
+    return rows, faults
+
+
+def _text(raw: bytes) -> str:
+    if len(raw) > MOST_BYTES:
+        raise InvalidDocument([Fault("", f"{len(raw):,} bytes", f"at most {MOST_BYTES:,} bytes")])
+    encoding = "utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
+    try:
+        return raw.decode(encoding)
+    except UnicodeDecodeError as error:
+        row = raw[: error.start].count(b"\n") + 1
+        raise InvalidDocument([Fault(f"/rows/{row}", "the text is not UTF-8", "a file saved as `CSV UTF-8`")]) from None
+
+
+def _records(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows that hold anything, with their numbers."""
+    lines = text.splitlines(keepends=True)
+    named = lines[0].strip().lower() if lines else ""
+    skipped = 1 if named.startswith("sep=") else 0
+    heading = lines[skipped] if len(lines) > skipped else ""
+    separator = max(";,\t", key=heading.count) if skipped == 0 or named[4:5] not in tuple(";,\t") else named[4]
+    reader = csv.reader(io.StringIO("".join(lines[skipped:]), newline=""), delimiter=separator, strict=True)
+    number = skipped
+    try:
+        for record in reader:
+            number += 1
+            if any(cell.strip() for cell in record):
+                yield number, record
+    except csv.Error as error:
+        raise InvalidDocument([Fault(f"/rows/{number + 1}", f"not CSV: {error}", "cells in pairs of quotation marks")]) from None
+
+
+def _heading_faults(row: int, columns: Sequence[str]) -> Iterator[Fault]:
+    accepted = "the columns " + ", ".join(COLUMNS)
+    for index, column in enumerate(columns):
+        if column and column not in COLUMNS:
+            yield Fault(f"/rows/{row}", f"there is no column {shown(column)}", accepted)
+        elif column and column in columns[:index]:
+            yield Fault(f"/rows/{row}", f"the column {column} is there twice", "each column once")
+    for column in REQUIRED:
+        if column not in columns:
+            yield Fault(f"/rows/{row}", f"the column {column} is missing", accepted)
+
+
+def _row(number: int, columns: Sequence[str], record: Sequence[str]) -> tuple[StockRow | None, list[Fault]]:
+    cells = {column: cell.strip() for column, cell in zip(columns, record, strict=False) if column}
+    faults = [
+        Fault(f"/rows/{number}", f"{shown(cell)} stands beyond the last column", f"{len(columns)} cells")
+        for cell in record[len(columns) :]
+        if cell.strip()
+    ]
+    values: dict[str, Any] = {"item": plain(cells["item"])}
+    faults += limits.id_faults(f"/rows/{number}/item", values["item"])
+    for column in ("bin", "name", "kind"):
+        if column in cells:
+            values[column] = plain(cells[column])
+            faults += limits.name_faults(f"/rows/{number}/{column}", values[column])
+    for column, field, reader, limit in _NUMBERS:
+        cell = cells.get(column, "")
+        if cell == "" and column not in REQUIRED:
+            continue
+        try:
+            values[field] = reader(cell)
+            faults += limit.faults(f"/rows/{number}/{column}", values[field])
+        except Unreadable as error:
+            faults.append(Fault(f"/rows/{number}/{column}", f"{shown(cell)} {error}" if cell else "is empty", limit.accepted))
+    if not faults and (values.get("out_of_service") or 0) > values["count"]:
+        wrong = f"{values['out_of_service']} of {values['count']} pieces"
+        faults.append(Fault(f"/rows/{number}/out_of_service", wrong, f"at most the count, {values['count']}"))
+    return (None if faults else StockRow(row=number, **values)), faults
+
+
+_NUMBERS: tuple[tuple[str, str, Callable[[str], int], limits.Limit], ...] = (
+    ("count", "count", whole, limits.PIECES),
+    ("out_of_service", "out_of_service", whole, limits.PIECES),
+    ("price", "price_cents", cents, limits.CENTS),
+    ("day_rate", "day_rate_cents", cents, limits.CENTS),
+    ("version", "version", whole, limits.VERSION),
+)
+
+
+def _money(amount: int | None, separator: Separator) -> str:
+    if amount is None:
+        return ""
+    return f"{amount // 100}{',' if separator == ';' else '.'}{amount % 100:02d}"
+
+
+def _or_empty(value: int | None) -> str:
+    return "" if value is None else str(value)

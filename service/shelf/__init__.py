@@ -1,0 +1,1 @@
+"""The storekeeper's desk behind routes and command line: items, tables, counts, reservations."""
