@@ -8,7 +8,7 @@ from typing import Any
 from rich.console import Console
 from rich.markup import escape
 
-from service.console import complain, note
+from service.console import note
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_text
 from service.jobs.forked import SolveDied, watched
@@ -25,7 +25,7 @@ def run_demo(job: str | None = None, out: Path | None = None, console: Console |
     job : str, optional
         Name of a demo job; the main one if absent.
     out : Path, optional
-        Folder to put request, stock, plan and drawing in; made if it does not exist. The working folder if absent.
+        Folder to put request, stock, plan and drawing in; made if it does not exist. `holdwright-demo` here if absent.
     """
     job = MAIN_JOB if job is None else job
     if job not in job_names():

@@ -82,7 +82,7 @@ class _Raster:
     def __init__(self, scene: Scene, columns: int) -> None:
         table, (x0, y0, x1, y1) = scene.table, scene.window
         fitting = min(columns * table.pitch / (x1 - x0), 2 * _TALLEST * table.pitch / (y1 - y0))
-        per_pitch = max(2, min(6, int(fitting) // 2 * 2))
+        per_pitch = max(1, min(6, int(fitting) // 2 * 2))
         self.across, self.up = table.pitch / per_pitch, 2 * table.pitch / per_pitch
         self.left = table.first[0] + self.across * round((x0 - table.first[0]) / self.across)
         self.low = table.first[1] + self.up * round((y0 - table.first[1]) / self.up)

@@ -1,0 +1,76 @@
+"""Every command of the documentation runs, every JSON is read by the product, every excerpt is part of the real answer."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from service.demo import stock_document
+from service.schemas import SCHEMAS, read_plan, read_request, read_stock
+from tests.documents.pages import PAGES, ROOT, Block, blocks, contained
+
+TIMEOUT_S = 150
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_a_page_does_what_it_says(page: Path, tmp_path: Path) -> None:
+    (tmp_path / "service").symlink_to(ROOT / "service")
+    for block in blocks(page):
+        follow(block, tmp_path)
+
+
+def follow(block: Block, folder: Path) -> None:
+    """Do what a block says, in a folder that keeps the page's files."""
+    if block.word == "not run":
+        assert len(block.value) > 10, f"{block.where}: say why it is not run"
+    elif block.kind == "sh":
+        expected = 0 if block.word != "exits" else int(block.value)
+        done = run(["sh", "-ec", block.text], folder)
+        assert done.returncode == expected, f"{block.where}: exit {done.returncode}\n{done.stdout}\n{done.stderr}"
+    elif block.kind == "python":
+        done = run([sys.executable, "-W", "error", "-c", block.text], folder)
+        assert done.returncode == 0, f"{block.where}:\n{done.stderr}"
+    elif block.kind == "json":
+        document = json.loads(block.text)
+        if block.word == "part of":
+            whole = json.loads((folder / block.value).read_text())
+            assert contained(document, whole), f"{block.where}: not part of {block.value}"
+        else:
+            read(block, document)
+        if block.word == "file":
+            (folder / block.value).write_text(block.text)
+    else:
+        assert block.kind in ("text", "mermaid"), f"{block.where}: name the kind of block: sh, json, python, text"
+
+
+def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
+    environment = dict(os.environ, PATH=f"{Path(sys.executable).parent}:{os.environ['PATH']}", PYTHONPATH=str(ROOT))
+    return subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, timeout=TIMEOUT_S, check=False)
+
+
+def read(block: Block, document: dict[str, object]) -> None:
+    """Read a complete document as the product does; a document without format says what it is in its comment."""
+    name = str(document.get("format", "")).removeprefix("holdwright.").removesuffix("/1")
+    if name == "request":
+        read_request(block.text.encode(), read_stock(stock_document()))
+    elif name == "plan":
+        read_plan(block.text.encode())
+    elif name in SCHEMAS:
+        SCHEMAS[name].model_validate(document)
+    elif "items" in document and "stock" in document:
+        read_stock(block.text.encode())
+    else:
+        pytest.fail(f"{block.where}: neither a document of the product nor part of one")
+
+
+def test_an_excerpt_must_agree_in_every_field() -> None:
+    whole = {"status": "optimal", "alternatives": [{"rank": 1, "cost": {"total_cents": 5}}, {"rank": 2}]}
+    assert contained({"alternatives": [{"cost": {"total_cents": 5}}]}, whole)
+    assert not contained({"alternatives": [{"cost": {"total_cents": 6}}]}, whole)
+    assert not contained({"alternatives": [{}, {}, {}]}, whole)
+    assert not contained({"gap": 0}, whole)
