@@ -15,7 +15,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from inventory.errors import Fault
+from inventory.errors import Fault, HoldwrightError
 from service.desk import Desk
 from service.guard.headers import host_answered
 from service.jobs.bench import Bench
@@ -31,6 +31,7 @@ from service.routes import checks, health, items, plans, reservations, schemas, 
 from service.routes import stock as stock_routes
 from service.routes.wiring import Streams
 from service.settings import Settings
+from service.shelf.refusals import problem_of
 from service.stock_source import StockSource
 
 log = logging.getLogger("holdwright")
@@ -77,6 +78,7 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     app.add_exception_handler(Problem, _problem)
     app.add_exception_handler(HTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _unread)
+    app.add_exception_handler(HoldwrightError, _store)
     app.add_exception_handler(Exception, _mistake)
     app.add_middleware(Watch, metrics=metrics, hosts=f"{settings.hosts} {settings.host}")
     return app
@@ -128,6 +130,15 @@ def _count_job(metrics: Metrics, job: Job, end: Ending) -> None:
 async def _problem(request: Request, problem: Exception) -> Response:
     assert isinstance(problem, Problem)
     return problem.response()
+
+
+async def _store(request: Request, error: Exception) -> Response:
+    """Turn what the store refuses, wherever it was asked, into a problem."""
+    assert isinstance(error, HoldwrightError)
+    try:
+        return problem_of(error).response()
+    except HoldwrightError:
+        return await _mistake(request, error)
 
 
 async def _refused(request: Request, refusal: Exception) -> Response:

@@ -50,6 +50,8 @@ def accepts(name: str) -> dict[str, Any]:
             "request": json.loads(job_document(MAIN_JOB)),
             "plan": {"format": "holdwright.plan/1", "alternatives": []},
         }
+    elif name in SCHEMAS and (examples := json_schema(name).get("examples")):
+        content["example"] = examples[0]
     return {"requestBody": {"required": name != "replan", "content": {"application/json": content}}}
 
 

@@ -1,0 +1,91 @@
+"""The whole application in this process, its workers in theirs; the planner is the one tests steer by the weldment's name."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from fastapi import FastAPI
+
+from inventory.store import Readers, open_store
+from service.app import create_app
+from service.records import JobRecords
+from service.schemas import read_item, read_table
+from service.settings import Settings
+from tests.service.asked import DEMO_STOCK, FixedStock, asked
+from tests.service.planners import BY_NAME
+
+HERE = "http://localhost"
+
+
+@dataclass
+class House:
+    """The application and a caller at its door."""
+
+    app: FastAPI
+    stock: FixedStock
+    settings: Settings
+    loop: asyncio.Runner
+
+    def call(self, method: str, address: str, **more: Any) -> httpx.Response:
+        """Make one call."""
+
+        async def once() -> httpx.Response:
+            door = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
+            async with httpx.AsyncClient(transport=door, base_url=HERE, timeout=30) as client:
+                return await client.request(method, address, **more)
+
+        return self.loop.run(once())
+
+    def ask(self, name: str = "plain", wait: int | None = None, key: str | None = None, **changes: Any) -> httpx.Response:
+        """Ask for a plan of a weldment of that name."""
+        headers = {"Prefer": f"wait={wait}"} if wait is not None else {}
+        headers |= {"Idempotency-Key": key} if key is not None else {}
+        return self.call("POST", "/v1/plans", json=asked(name, **changes), headers=headers)
+
+    def until(self, id: str, *states: str) -> dict[str, Any]:
+        """Return a job as soon as it is in one of the states."""
+        ends = time.monotonic() + 15
+        while time.monotonic() < ends:
+            job: dict[str, Any] = self.call("GET", f"/v1/plans/{id}").json()
+            if job["state"] in states:
+                return job
+            time.sleep(0.02)
+        raise AssertionError(f"the job is {job['state']}, not {states}")
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    """Two workers, half a second of grace, three places in the queue."""
+    yield from opened(tmp_path_factory.mktemp("house"), Settings(grace=0.5, queue=3, time_limit=60))
+
+
+def opened(folder: Path, settings: Settings) -> Iterator[House]:
+    """Open a house for as long as the iteration lasts."""
+    store = open_store(
+        f"sqlite:///{folder / 'shop.sqlite3'}", Readers(lambda d: read_item(dict(d)), lambda d: read_table(dict(d)))
+    )
+    stock = FixedStock()
+    records = JobRecords(store, "house", settings.lease, settings.key_hours).create()
+    app = create_app(settings, stock, records, planner=BY_NAME)
+    lifespan = app.router.lifespan_context(app)
+    with asyncio.Runner() as loop:
+        loop.run(lifespan.__aenter__())
+        try:
+            yield House(app, stock, settings, loop)
+        finally:
+            loop.run(lifespan.__aexit__(None, None, None))
+            store.close()
+
+
+@pytest.fixture(autouse=True)
+def demo_stock(request: pytest.FixtureRequest) -> None:
+    """Put the demo shop's stock back where a test changed it."""
+    if "house" in request.fixturenames:
+        request.getfixturevalue("house").stock.now = DEMO_STOCK

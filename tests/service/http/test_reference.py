@@ -1,0 +1,127 @@
+"""The interface describes itself: schemas, OpenAPI, the reference page, problems, health and figures."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from inventory.store.errors import Unreachable
+from service.problems import KINDS
+from service.schemas import SCHEMAS, json_schema
+from tests.service.http.conftest import House
+
+METHODS = {"get", "post", "put", "patch", "delete"}
+
+
+@pytest.mark.parametrize("name", SCHEMAS)
+def test_every_document_has_its_schema(house: House, name: str) -> None:
+    answer = house.call("GET", f"/v1/schemas/{name}")
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "application/schema+json")
+    assert answer.json() == json_schema(name)
+    assert name in house.call("GET", "/v1/schemas").json()["schemas"]
+
+
+def test_the_openapi_document_leads_nowhere_outside_itself(house: House) -> None:
+    document = house.call("GET", "/openapi.json").json()
+    assert document["openapi"].startswith("3.1")
+    references = list(_references(document))
+    assert references
+    for reference in references:
+        here: Any = document
+        for step in reference.removeprefix("#/").split("/"):
+            here = here[step.replace("~1", "/").replace("~0", "~")]
+
+
+def test_every_address_is_described_and_every_body_has_an_example(house: House) -> None:
+    document = house.call("GET", "/openapi.json").json()
+    described = {(method, path) for path, methods in document["paths"].items() for method in methods if method in METHODS}
+    for address in ("/v1/plans", "/v1/plans/{id}/replan", "/v1/checks"):
+        assert ("post", address) in described
+    for path, methods in document["paths"].items():
+        for method, operation in methods.items():
+            assert operation["summary"] and operation["description"], (method, path)
+            for content in operation.get("requestBody", {}).get("content", {}).values():
+                assert "example" in content, (method, path)
+            assert "HTTPValidationError" not in json.dumps(operation)
+
+
+def test_the_example_request_is_answered(house: House) -> None:
+    document = house.call("GET", "/openapi.json").json()
+    example = document["paths"]["/v1/plans"]["post"]["requestBody"]["content"]["application/json"]["example"]
+    assert house.call("POST", "/v1/plans", json=example, headers={"Prefer": "wait=20"}).status_code == 200
+
+
+def test_the_page_loads_nothing_from_anywhere(house: House) -> None:
+    page = house.call("GET", "/docs")
+    assert page.status_code == 200
+    assert "default-src 'none'" in page.headers["content-security-policy"]
+    assert not re.search(r"(src|href)\s*=\s*[\"'](https?:)?//", page.text)
+    assert "<script" not in page.text
+    assert "POST /v1/plans" in page.text
+    anchors = set(re.findall(r'href="#([^"]+)"', page.text))
+    assert anchors <= set(re.findall(r'id="([^"]+)"', page.text))
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_the_type_of_a_problem_can_be_opened(house: House, name: str) -> None:
+    entry = house.call("GET", f"/v1/problems/{name}").json()
+    assert (entry["type"], entry["status"]) == (f"/v1/problems/{name}", KINDS[name].status)
+
+
+def test_alive_and_ready(house: House) -> None:
+    assert house.call("GET", "/healthz").json() == {"status": "ok"}
+    ready = house.call("GET", "/readyz")
+    assert (ready.status_code, ready.json()["checks"]) == (200, {"records": "ok", "stock": "ok", "workers": "ok"})
+
+
+def test_without_stock_the_server_lives_but_is_not_ready(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    def gone(span: Any = None) -> None:
+        raise Unreachable("the database does not answer")
+
+    monkeypatch.setattr(house.stock, "snapshot", gone)
+    assert house.call("GET", "/healthz").status_code == 200
+    ready = house.call("GET", "/readyz")
+    assert (ready.status_code, ready.json()["checks"]["stock"]) == (503, "the database does not answer")
+    asked = house.ask()
+    assert (asked.status_code, asked.json()["type"]) == (503, "/v1/problems/store")
+
+
+def test_the_figures_can_be_read_and_count(house: House) -> None:
+    before = _figures(house)
+    house.ask(wait=20)
+    after = _figures(house)
+    asked = 'holdwright_requests_total{method="POST",route="/v1/plans",status="200"}'
+    assert after[asked] == before.get(asked, 0) + 1
+    ended = 'holdwright_jobs_ended_total{state="done",status="optimal"}'
+    assert after[ended] == before.get(ended, 0) + 1
+    solved = 'holdwright_solve_seconds_bucket{le="+Inf",status="optimal"}'
+    flipped = 'holdwright_solve_seconds_bucket{status="optimal",le="+Inf"}'
+    assert after.get(solved, after.get(flipped)) == after['holdwright_solve_seconds_count{status="optimal"}']
+    assert after['holdwright_jobs{state="done"}'] >= 1
+
+
+def _figures(house: House) -> dict[str, float]:
+    answer = house.call("GET", "/metrics")
+    assert answer.headers["content-type"].startswith("text/plain; version=0.0.4")
+    read = {}
+    for line in answer.text.splitlines():
+        if not line.startswith("#"):
+            assert re.fullmatch(r'[a-z_]+(\{([a-z]+="[^"]*",?)*\})? [-+0-9.e]+', line), line
+            name, _, value = line.rpartition(" ")
+            read[name] = float(value)
+    return read
+
+
+def _references(value: Any) -> Iterator[str]:
+    if isinstance(value, dict):
+        if isinstance(value.get("$ref"), str):
+            yield value["$ref"]
+        for entry in value.values():
+            yield from _references(entry)
+    elif isinstance(value, list):
+        for entry in value:
+            yield from _references(entry)

@@ -1,0 +1,93 @@
+"""Planners for tests of the doors: each behaves as the weldment's name asks. Solving processes import this module."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from inventory.shapes import IDENTITY
+from inventory.stock import StockSnapshot
+from solver.plan import Alternative, Cost, KitLine, Plan, Unload
+from solver.request import Request
+
+BY_NAME = "tests.service.planners:by_name"
+
+
+@dataclass(frozen=True)
+class Progress:
+    """As the planner's own."""
+
+    incumbent_cents: int | None
+    bound_cents: int | None
+    poses_tried: int
+    poses: int
+    alternatives: int
+    found: tuple[Alternative, ...] = ()
+
+
+def by_name(
+    request: Request,
+    stock: StockSnapshot,
+    *,
+    seconds_left: Callable[[], float],
+    on_progress: Callable[[Progress], None],
+    should_stop: Callable[[], bool],
+) -> Plan:
+    """Answer, refuse, take all the time there is, hang, raise or die."""
+    name = request.weldment.name
+    if name == "raises":
+        raise ZeroDivisionError("a mistake of the planner's")
+    if name == "dies":
+        os.kill(os.getpid(), signal.SIGKILL)
+    if name == "refused":
+        because = [{"rule": "counted", "subject": "stop-60", "text": "stop, 60 mm face: 4 needed, 2 free"}]
+        return _plan(request, stock, "infeasible", "proof", (), {"because": because, "would_help": []})
+    if name == "hangs":
+        on_progress(Progress(900, 800, 1, 2, 1, (_alternative(request),)))
+        while True:
+            pass
+    if name == "hangs at once":
+        while True:
+            pass
+    if name == "slow":
+        return _slow(request, stock, seconds_left, on_progress, should_stop)
+    return _plan(request, stock, "optimal", "proof", (_alternative(request),))
+
+
+def _slow(
+    request: Request,
+    stock: StockSnapshot,
+    seconds_left: Callable[[], float],
+    on_progress: Callable[[Progress], None],
+    should_stop: Callable[[], bool],
+) -> Plan:
+    """Burn a core until time or a stop sign ends it, telling of a better bound now and then."""
+    bound, next_told = 500, time.monotonic()
+    while seconds_left() > 0 and not should_stop():
+        sum(k * k for k in range(2000))
+        if time.monotonic() >= next_told:
+            next_told += 0.05
+            bound = min(900, bound + 1)
+            on_progress(Progress(900, bound, 1, 2, 1, (_alternative(request),)))
+    stopped = "cancel" if should_stop() else "time"
+    return _plan(request, stock, "feasible", stopped, (_alternative(request),))
+
+
+def _alternative(request: Request) -> Alternative:
+    cost = Cost(900, 500, 300, 100, 0, 0)
+    return Alternative(
+        rank=1, title="cheapest", table=request.tables[0], cost=cost, setup_s=300, cycle_s=30, down="-z", turn=0.0,
+        weldment_to_table=IDENTITY, parts=(), placements=(), part_contacts=(), welds=(), load=(), unload=Unload((), (), ()),
+        findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",
+    )  # fmt: skip
+
+
+def _plan(request: Request, stock: StockSnapshot, status, stopped_by, alternatives, refused=None) -> Plan:  # type: ignore[no-untyped-def]
+    return Plan(
+        status=status, stopped_by=stopped_by, cost_bound_cents=900 if alternatives else None, gap=0.0 if alternatives else None,
+        solve_s=0.01, rules=request.rules.resolved(), rules_version=1, stock_version=stock.version, seed=request.seed,
+        alternatives=alternatives, refused=refused,
+    )  # fmt: skip
