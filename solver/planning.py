@@ -26,13 +26,17 @@ from solver.search import Found, Limits, Search
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How far a search is: best total and proven bound (cents, None if none yet), poses tried, alternatives ready."""
+    """How far a search is: best total and proven bound (cents, None if none yet), poses tried, alternatives ready.
+
+    `found` holds the alternatives themselves, so that what was found outlives a search that has to be ended.
+    """
 
     incumbent_cents: int | None
     bound_cents: int | None
     poses_tried: int
     poses: int
     alternatives: int
+    found: tuple[Alternative, ...] = ()
 
 
 def plan(
@@ -78,7 +82,7 @@ def plan(
             alternatives.append(alternative)
         if on_progress:
             best = alternatives[0].cost.total_cents if alternatives else None
-            on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives)))
+            on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
         if not sure:
             break
     status, stopped_by = _status(alternatives, proven, limits)

@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
+import heapq
 import math
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from inventory.items import Item
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.candidates.assembly import Assembly, assemble
-from solver.candidates.blocking import TorchWays, torch_ways, way_options
+from solver.candidates.blocking import TorchWays, torch_ways
 from solver.candidates.bounds import Bounds
-from solver.candidates.lies import Lie, Seat, lies_of, on_table, phases_of, seat_on, sliding_phases, usable_holes
-from solver.candidates.placing import Lattice, Match, matches, place
+from solver.candidates.lies import Lie, Seat, lies_of, off_table, phases_of, seat_on, sliding_phases, usable_holes
+from solver.candidates.floors import floors
+from solver.candidates.placing import Lattice, Match, matches
 from solver.candidates.problem import build
 from solver.candidates.screen import screen
+from solver.candidates.sites import Sites, sites_on
 from solver.candidates.stands import Stand
 from solver.cost import free_pieces, piece_times, tariff
 from solver.geometry.joints import Sample
+from solver.model.families.differ import Signature
 from solver.model.pose import Choice, Outcome, PoseModel, Refusal
 from solver.request import Request
 
+BATCH = 24
+"""Poses placed and screened together."""
 SLIDING_GRID = 10.0
 """Lattice positions tried for fixtures of adjustable pieces only, mm apart."""
 
@@ -51,13 +59,23 @@ class Ground:
 
 @dataclass(order=True)
 class Pose:
-    """A lattice position of a ground, with the floor under its price in cents; ordered by floor, then by number."""
+    """A lattice position of a ground, with the floor under its price in cents; ordered by floor, then by number.
+
+    The floor rises as more is known: from the matches alone, from the screened `sites`, from the model's first rows.
+    """
 
     floor: int
     number: int
     ground: Ground = field(compare=False)
     lattice: Lattice = field(compare=False)
     table: Table = field(compare=False)
+    seat: Seat | None = field(default=None, compare=False)
+    sites: Sites | None = field(default=None, compare=False)
+    model: PoseModel | None = field(default=None, compare=False)
+
+
+Taken = tuple[str, str, Signature]
+"""An alternative already found: direction down, table id, signature."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +93,7 @@ class Tally:
     """What the search did, and why candidates and poses fell out."""
 
     poses: int = 0
+    surveyed: int = 0
     built: int = 0
     solves: int = 0
     rounds: int = 0
@@ -94,7 +113,6 @@ class Search:
     tally: Tally = field(default_factory=Tally)
     poses: list[Pose] = field(default_factory=list)
     grounds: list[Ground] = field(default_factory=list)
-    models: dict[int, tuple[PoseModel, Seat] | None] = field(default_factory=dict)
 
     def open(self) -> None:
         """Find all poses and the floor under each."""
@@ -137,9 +155,6 @@ class Search:
         if ground.assembly.order is None:
             self.tally.refused["way.in"] += 1
             return
-        rates = tariff(self.request)
-        fixed = float(rates.setup_fixed_s * rates.setup_share * rates.cents_per_s)
-        fixed += float(rates.cycle_fixed_s * rates.cycle_share * rates.quantity * rates.cents_per_s)
         bounds = ground.bounds
         xs, ys = phases_of(ground.stands, ground.found, bounds.pitch)
         more_x, more_y = sliding_phases(ground.stands, ground.found, bounds.pitch, SLIDING_GRID)
@@ -152,66 +167,101 @@ class Search:
                     self.tally.refused["locate.lattice"] += 1
                     continue
                 for table in ground.tables:
-                    cents = math.ceil(fixed + floor - 1.0 - 1e-6)
-                    self.poses.append(Pose(cents, len(self.poses), ground, Lattice((x, y), bounds.pitch), table))
+                    self.poses.append(Pose(self._cents(floor), len(self.poses), ground, Lattice((x, y), bounds.pitch), table))
 
-    def model(self, pose: Pose) -> tuple[PoseModel, Seat] | None:
-        """Return a pose's model and seat, built once; None if the weldment does not fit on its table."""
-        if pose.number not in self.models:
-            self.models[pose.number] = self._build(pose)
-        return self.models[pose.number]
+    def _cents(self, floor: float) -> int:
+        """Return the floor under a total: pieces' floor and the fixed part, less what rounding may take off."""
+        rates = tariff(self.request)
+        fixed = float(rates.setup_fixed_s * rates.setup_share * rates.cents_per_s)
+        fixed += float(rates.cycle_fixed_s * rates.cycle_share * rates.quantity * rates.cents_per_s)
+        return math.ceil(fixed + floor - 1.0 - 1e-6)
 
-    def _build(self, pose: Pose) -> tuple[PoseModel, Seat] | None:
-        ground = pose.ground
-        seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, self.request.without)
-        if seat is None:
-            self.tally.refused["table.size"] += 1
-            return None
-        self.tally.built += 1
+    def _survey(self, poses: Sequence[Pose]) -> list[Pose]:
+        """Place and screen a few poses of one ground together; return those that stay in the running, floors raised."""
+        ground = poses[0].ground
         rules = self.request.rules
-        usable = usable_holes(pose.table, self.request.without)
-        placed = place(ground.stands, ground.found, pose.lattice)
-        kept = on_table(placed, seat, usable, rules["clear.table_edge"])
-        self.tally.refused["table.hole"] += len(placed) - len(kept)
-        screened = screen(kept, ground.assembly)
-        self.tally.refused.update(screened.refused)
-        problem = build(self.request, self.stock, ground.assembly, pose.lattice, screened.kept, ground.torch, way_options(rules))
-        return PoseModel(problem), seat
+        self.tally.surveyed += len(poses)
+        sites = sites_on(ground.stands, ground.found, [pose.lattice for pose in poses])
+        fits = np.ones(len(sites), dtype=bool)
+        for number, pose in enumerate(poses):
+            pose.seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, self.request.without)
+            own = np.flatnonzero(sites.lattice == number)
+            if pose.seat is None:
+                self.tally.refused["table.size"] += 1
+                fits[own] = False
+            else:
+                usable = usable_holes(pose.table, self.request.without)
+                fits[own] = ~off_table(sites, own, pose.seat, usable, rules["clear.table_edge"])
+        self.tally.refused["table.hole"] += int((~fits).sum())
+        sites = screen(sites.where(fits), ground.assembly, self.tally.refused)
+        raised = floors(sites, ground.assembly, ground.bounds.prices)
+        running = []
+        for number, pose in enumerate(poses):
+            if raised[number] == math.inf:
+                continue
+            pose.floor = max(pose.floor, self._cents(float(raised[number])))
+            pose.sites = sites.where(sites.lattice == number)
+            running.append(pose)
+        return running
 
-    def cheapest(self, unlike: Sequence[tuple[str, str, Counter[tuple[int, str, str]]]], ceiling: int | None = None) -> tuple[Found | None, int | None, bool]:
-        """Return the cheapest choice over all poses that differs from those given, the proven bound, and whether proven.
+    def _model(self, pose: Pose) -> PoseModel:
+        if pose.model is None:
+            assert pose.sites is not None
+            self.tally.built += 1
+            ground = pose.ground
+            pose.model = PoseModel(build(self.request, self.stock, ground.assembly, pose.sites, ground.torch))
+            pose.sites = None
+        return pose.model
 
-        `unlike` lists (down, table id, signature) of alternatives already taken.
-        """
+    def _next(self, waiting: list[Pose], most: int | None) -> Pose | None:
+        """Take the pose with the lowest floor, surveying poses as they come to the top; None if none is below `most`."""
+        while waiting:
+            if most is not None and waiting[0].floor > most:
+                return None
+            if waiting[0].model is not None or waiting[0].sites is not None:
+                return heapq.heappop(waiting)
+            first = heapq.heappop(waiting)
+            batch, rest = [first], []
+            while waiting and len(batch) < BATCH:
+                other = heapq.heappop(waiting)
+                fresh = other.sites is None and other.model is None
+                (batch if fresh and other.ground is first.ground else rest).append(other)
+            running = self._survey(batch)
+            self.poses = [pose for pose in self.poses if pose not in batch or pose in running]
+            for pose in (*running, *rest):
+                heapq.heappush(waiting, pose)
+        return None
+
+    def cheapest(self, unlike: Sequence[Taken], ceiling: int | None = None) -> tuple[Found | None, int | None, bool]:
+        """Return the cheapest choice over all poses that differs from those taken, the proven bound, and whether proven."""
         best: Found | None = None
-        bound: int | None = None
         most = ceiling
+        open_bounds: list[int] = []
+        waiting = list(self.poses)
+        heapq.heapify(waiting)
         proven = True
-        for pose in self.poses:
-            if most is not None and pose.floor > most:
-                bound = pose.floor if bound is None else min(bound, pose.floor)
-                break
+        while (pose := self._next(waiting, most)) is not None:
             if self.limits.seconds_left() <= 0 or self.limits.should_stop() or self._out_of_work():
                 proven = False
-                bound = pose.floor if bound is None else min(bound, pose.floor)
+                open_bounds.append(pose.floor)
                 break
-            built = self.model(pose)
-            if built is None:
-                continue
-            model, seat = built
-            outcome = self._ask(model, pose, unlike, most)
+            outcome = self._ask(self._model(pose), pose, unlike, most)
             if outcome.verdict in ("unknown", "feasible"):
                 proven = False
-                low = max(pose.floor, outcome.bound if outcome.bound is not None else pose.floor)
-                bound = low if bound is None else min(bound, low)
+                open_bounds.append(max(pose.floor, outcome.bound or 0))
+            elif not unlike and outcome.verdict == "infeasible" and most is None:
+                self.poses = [other for other in self.poses if other is not pose]
             if outcome.choice is not None:
-                best = Found(pose, model, seat, outcome.choice)
+                assert pose.seat is not None
+                best = Found(pose, self._model(pose), pose.seat, outcome.choice)
                 most = outcome.choice.cents - 1
-        if best is not None and proven:
-            bound = best.choice.cents
-        return best, bound, proven
+            if not unlike and outcome.bound is not None:
+                pose.floor = max(pose.floor, outcome.bound)
+        if best is not None:
+            open_bounds.append(best.choice.cents)
+        return best, min(open_bounds, default=None), proven
 
-    def _ask(self, model: PoseModel, pose: Pose, unlike: Sequence[tuple[str, str, Counter[tuple[int, str, str]]]], most: int | None) -> Outcome:
+    def _ask(self, model: PoseModel, pose: Pose, unlike: Sequence[Taken], most: int | None) -> Outcome:
         alike = [entry for down, table, entry in unlike if down == pose.ground.lie.down and table == pose.table.id]
         outcome = model.cheapest(
             seed=self.request.seed,

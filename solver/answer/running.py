@@ -30,7 +30,7 @@ def load_steps(setting: Setting) -> tuple[LoadStep, ...] | None:
     """
     problem, assembly = setting.problem, setting.problem.assembly
     order = assembly.order or ()
-    ways = {part: _open_way(problem.ways_in[part], setting.choice.stands) for part in order}
+    ways = {part: _open_way(setting, part) for part in order}
     clamps = [index for index in setting.ordered if problem.candidates[index].clamp]
     closing: dict[int, int] = {}
     for clamp in clamps:
@@ -56,16 +56,17 @@ def load_steps(setting: Setting) -> tuple[LoadStep, ...] | None:
 def unload(setting: Setting) -> Unload | None:
     """Return how the finished weldment leaves with all clamps open, None if no way is open."""
     problem = setting.problem
-    way = _open_way(problem.ways_out, setting.choice.stands)
+    way = _open_way(setting, len(problem.movers) - 1)
     if way is None:
         return None
     clamps = tuple(setting.ids[index][-1] for index in setting.ordered if problem.candidates[index].clamp)
     return Unload((), clamps, tuple(_move(setting, move) for move in way.moves))
 
 
-def _open_way(options: tuple[tuple[Way, frozenset[int]], ...], stands: tuple[int, ...]) -> Way | None:
-    chosen = frozenset(stands)
-    return next((way for way, blockers in options if not blockers & chosen), None)
+def _open_way(setting: Setting, mover: int) -> Way | None:
+    """Return the simplest way the chosen stands leave a mover."""
+    options = setting.problem.ways(mover, setting.choice.stands)
+    return next((way for way, blockers in options if not blockers), None)
 
 
 def _move(setting: Setting, move: Array) -> Move:

@@ -133,11 +133,12 @@ def hold_part(index: int, part: Part, rotation: Array, shift: Array, density: fl
     hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
     exact = pieces_of(prism)
     filled = pieces_of(prism, filled=True) if hollow else exact
+    filled_hulls = Hulls.of(filled, [index] * len(filled))
     properties = section.properties
     centre = frame[:3, 3] + frame[:3, :3] @ np.array([*properties.centroid, part.length / 2])
     gyration = np.sqrt((properties.i_uu + properties.i_vv) / properties.area + part.length**2 / 12)
     return HeldPart(
-        index, part, frame, prism, Hulls.of(filled, [index] * len(filled)), Hulls.of(exact, [index] * len(exact)),
+        index, part, frame, prism, filled_hulls, Hulls.of(exact, [index] * len(exact)) if hollow else filled_hulls,
         tuple(faces_of(index, part, frame)), properties.area * part.length * density * 1e-9, centre, float(gyration),
     )  # fmt: skip
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,8 +12,10 @@ from inventory.items import Item
 from inventory.shapes import Array, turned
 from inventory.tables import Hole, Table
 from solver.candidates.assembly import Assembly, least_rotation
-from solver.candidates.placing import Candidate, Lattice, Match
+from solver.candidates.placing import Lattice, Match
+from solver.candidates.sites import Sites
 from solver.candidates.stands import Stand
+from solver.geometry.hulls import Flags, Index
 from solver.request import Down, Request, Without
 
 MARGIN = 200.0
@@ -172,29 +174,23 @@ def _lost_holes(table: Table, usable: Array, bounds: Array) -> float:
     return float(wanted - int(window.sum()))
 
 
-def on_table(candidates: Sequence[Candidate], seat: Seat, usable: Array, edge: float) -> list[Candidate]:
-    """Return the candidates whose pegs all find a usable hole and whose bases do not stick out over the edge too far."""
-    kept = []
-    for candidate in candidates:
-        holes = [seat.hole(hole) for hole in candidate.holes]
-        if not all(0 <= c < seat.table.columns and 0 <= r < seat.table.rows and usable[c, r] for c, r in holes):
+def off_table(sites: Sites, rows: Index, seat: Seat, usable: Array, edge: float) -> Flags:
+    """Return which of some sites lack a usable hole for a peg, or stand with their bodies too far over the edge."""
+    off = np.zeros(len(rows), dtype=bool)
+    turn = turned(90.0 * seat.quarter)[:2, :2]
+    holes = np.rint(sites.hole[rows] @ turn.T).astype(int) + np.array(seat.shift)
+    size = np.array([seat.table.columns, seat.table.rows])
+    for index, stand in enumerate(sites.stands):
+        own = np.flatnonzero(sites.stand[rows] == index)
+        if not len(own):
             continue
-        base = candidate.stand.still
-        points = base.points[:, :2] @ turned(90.0 * seat.quarter)[:2, :2].T + _centre(seat, candidate.hole)
-        if (points < -edge).any() or (points > np.array(seat.table.size) + edge).any():
-            continue
-        kept.append(candidate)
-    return kept
-
-
-def _centre(seat: Seat, hole: Hole) -> Array:
-    column, row = seat.hole(hole)
-    return np.array(seat.table.first) + seat.table.pitch * np.array([column, row])
-
-
-def group_by_pitch(tables: Mapping[str, Table], names: Sequence[str]) -> dict[float, list[Table]]:
-    """Return the named tables by pitch, in the order asked."""
-    groups: dict[float, list[Table]] = {}
-    for name in names:
-        groups.setdefault(tables[name].pitch, []).append(tables[name])
-    return groups
+        for peg in stand.pegs:
+            at = holes[own] + np.rint(np.array(peg) @ turn.T).astype(int)
+            inside = ((at >= 0) & (at < size)).all(axis=1)
+            at = np.clip(at, 0, size - 1)
+            off[own] |= ~inside | ~usable[at[:, 0], at[:, 1]]
+        base = stand.still.points[:, :2] @ turn.T
+        centres = np.array(seat.table.first) + seat.table.pitch * holes[own]
+        off[own] |= (centres + base.min(axis=0) < -edge).any(axis=1)
+        off[own] |= (centres + base.max(axis=0) > np.array(seat.table.size) + edge).any(axis=1)
+    return off

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import shapely
-from shapely.geometry import Point
 
 from inventory.items import Item
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.stands import DEEPEST, Pad, Stand, carriers, raised, single, turns_of
-from solver.geometry.faces import Face, hull_of, pad_axes, pad_patches
-from solver.geometry.hulls import Hulls
+from solver.geometry.faces import Face, pad_axes
+from solver.geometry.hulls import Hulls, Index, joined
 
 SNUG = 0.04
 """A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
@@ -170,69 +167,43 @@ def _within_height(stand: Stand, pad: Pad, face: Face) -> bool:
     return bool(pad.at[2] + low - reach <= heights.max() + slack and pad.at[2] + high + reach >= heights.min() - slack)
 
 
-def place(stands: Sequence[Stand], found: Sequence[Match], lattice: Lattice) -> list[Candidate]:
-    """Return all candidates on one lattice: stands in holes at settings, each with all the faces its pads meet."""
-    meetings: dict[tuple[int, int, int, float | None], list[Meeting]] = defaultdict(list)
-    for match in found:
-        stand = stands[match.stand]
-        holes, settings = _holes_and_settings(stand, match, lattice)
-        if not len(holes):
-            continue
-        offsets = np.zeros((len(holes), 3))
-        if stand.travel is not None and match.pad.moves:
-            offsets = settings[:, None] * stand.travel[0]
-        centres = lattice.at(holes) + match.pad.at + offsets
-        for k, (patch, centre) in enumerate(zip(_patches(match, centres, stand), centres, strict=True)):
-            if patch is None:
-                continue
-            setting = None if stand.travel is None else round(float(settings[k]), 6)
-            at = _locating_point(match.face, patch, centre)
-            key = (match.stand, int(holes[k, 0]), int(holes[k, 1]), setting)
-            meetings[key].append(Meeting(match.face.part, match.face.label, at, match.pad.normal, patch))
-    candidates = []
-    for (index, column, row, setting), met in sorted(meetings.items(), key=lambda entry: _order(entry[0])):
-        origin = lattice.at(np.array([[column, row]]))[0]
-        candidates.append(Candidate(stands[index], (column, row), origin, setting, tuple(met)))
-    return candidates
+def holes_for(stand: Stand, match: Match, lattices: Sequence[Lattice]) -> tuple[Index, Array, Array]:
+    """Return (lattice index, hole (n, 2), setting (n,)) for every hole from which the pad reaches the face's plane.
 
-
-def _order(key: tuple[int, int, int, float | None]) -> tuple[int, int, int, float]:
-    return (*key[:3], -1.0 if key[3] is None else key[3])
-
-
-def _holes_and_settings(stand: Stand, match: Match, lattice: Lattice) -> tuple[Array, Array]:
-    """Return holes (n, 2) from which the pad can be brought into the face's plane, over or near it, and the settings."""
+    Lattices share one pitch. Settings of what does not move are its least one.
+    """
     pad, face = match.pad, match.face
     normal = pad.normal
     axis, low, high, step = stand.travel if stand.travel is not None else (np.zeros(3), 0.0, 0.0, 0.0)
     gain = float(normal @ axis) if pad.moves else 0.0
     gap = float(normal @ (face.origin - pad.at))
     travels = sorted((low * gain, high * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
-    boxes = _hole_box(normal, face, pad, axis, (low, high) if pad.moves else (0.0, 0.0), gap, travels)
-    if boxes is None:
-        return np.zeros((0, 2)), np.zeros(0)
-    ranges = []
+    box = _hole_box(normal, face, pad, axis, (low, high) if pad.moves else (0.0, 0.0), gap, travels)
+    pitch = lattices[0].pitch
+    phases = np.array([lattice.phase for lattice in lattices])
+    steps, inside = [], []
     for k in range(2):
-        first = math.ceil((boxes[k][0] - lattice.phase[k]) / lattice.pitch - 1e-9)
-        last = math.floor((boxes[k][1] - lattice.phase[k]) / lattice.pitch + 1e-9)
-        ranges.append(np.arange(first, last + 1))
-    holes = np.stack(np.meshgrid(*ranges, indexing="ij"), axis=-1).reshape(-1, 2)
-    if not len(holes):
-        return np.zeros((0, 2)), np.zeros(0)
-    left = gap - lattice.at(holes)[:, :2] @ normal[:2]
+        first = np.ceil((box[k][0] - phases[:, k]) / pitch - 1e-9)
+        most = math.floor((box[k][1] - box[k][0]) / pitch + 1e-9) + 1
+        found = first[:, None] + np.arange(most)
+        steps.append(found)
+        inside.append(phases[:, k, None] + pitch * found <= box[k][1] + 1e-9)
+    which, x, y = np.nonzero(inside[0][:, :, None] & inside[1][:, None, :])
+    holes = np.stack([steps[0][which, x], steps[1][which, y]], axis=1)
+    left = gap - (phases[which] + pitch * holes) @ normal[:2]
     if abs(gain) > LEVEL:
         settings = left / gain
         if step > 0:
             settings = low + np.round((settings - low) / step) * step
         fits = (np.abs(left - settings * gain) <= SNUG) & (settings >= low - 1e-9) & (settings <= high + 1e-9)
-        return holes[fits], np.clip(settings[fits], low, high)
+        return which[fits], holes[fits], np.clip(settings[fits], low, high)
     fits = np.abs(left) <= SNUG
-    return holes[fits], np.full(int(fits.sum()), low)
+    return which[fits], holes[fits], np.full(int(fits.sum()), low)
 
 
 def _hole_box(
     normal: Array, face: Face, pad: Pad, axis: Array, settings: tuple[float, float], gap: float, travels: Sequence[float]
-) -> tuple[tuple[float, float], tuple[float, float]] | None:
+) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the x and y ranges of holes from which the pad may touch the face."""
     corners = face.corners()
     level = float(np.hypot(normal[0], normal[1]))
@@ -252,66 +223,11 @@ def _hole_box(
     return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
 
 
-def _patches(match: Match, centres: Array, stand: Stand) -> list[Array | None]:
-    width, height = pad_axes(match.pad.normal)
-    patches = pad_patches(match.face, centres, width, height, (match.pad.width, match.pad.height))
-    corners = match.face.corners()
-    least = [
-        min(LEAST_PATCH, 0.9 * size, 0.9 * float(np.ptp(corners @ axis)) if match.face.shape.geom_type != "LineString" else 0.0)
-        for size, axis in ((match.pad.width, width), (match.pad.height, height))
-    ]
-    kept: list[Array | None] = []
-    for patch, centre in zip(patches, centres, strict=True):
-        wide = patch is not None and all(np.ptp(patch @ axis) >= size for size, axis in zip(least, (width, height), strict=True))
-        on_tip = not stand.top.clamp or (wide and patch is not None and _covers(match.face, patch, centre))
-        kept.append(patch if wide and on_tip else None)
-    return kept
-
-
-def _covers(face: Face, patch: Array, centre: Array) -> bool:
-    return bool(hull_of(face.flat(patch)).distance(Point(face.flat(centre))) < 1e-6)
-
-
-def _locating_point(face: Face, patch: Array, centre: Array) -> Array:
-    """Return the pad's centre if it lies in the patch, else the patch's nearest point to it."""
-    hull = hull_of(face.flat(patch))
-    point = Point(face.flat(centre))
-    if hull.distance(point) < 1e-6:
-        return centre
-    nearest = shapely.shortest_line(hull, point).coords[0]
-    return face.lifted(np.array(nearest))
-
-
-def bodies(candidates: Sequence[Candidate], *, opened: bool = False) -> Hulls:
-    """Return all candidates' solids as hulls, owner = candidate index; `opened` gives clamps open (and only clamps)."""
-    points, counts, owners = [], [], []
+def bodies(candidates: Sequence[Candidate]) -> Hulls:
+    """Return a few candidates' solids, clamps shut, owner = position in the list."""
+    parts = []
     for index, candidate in enumerate(candidates):
-        stand = candidate.stand
-        if opened:
-            groups = [(stand.opened, candidate.origin)]
-        else:
-            groups = [(stand.still, candidate.origin), (stand.moving, candidate.origin + candidate.travel)]
-        for hulls, offset in groups:
-            if len(hulls):
-                points.append(hulls.points + offset)
-                counts.append(hulls.count)
-                owners.append(np.full(len(hulls), index, dtype=np.intp))
-    if not points:
-        return Hulls.of([], [])
-    count = np.concatenate(counts)
-    return Hulls(np.concatenate(points), np.cumsum(count) - count, count, np.concatenate(owners))
-
-
-def carrier_bodies(candidates: Sequence[Candidate]) -> Hulls:
-    """Return the solids of the pieces that stand under a candidate's top piece, owner = candidate index."""
-    under = [
-        (stand.still.take(stand.still.owner < len(stand.levels) - 1), candidate.origin, index)
-        for index, candidate in enumerate(candidates)
-        for stand in (candidate.stand,)
-        if len(stand.levels) > 1
-    ]
-    if not under:
-        return Hulls.of([], [])
-    count = np.concatenate([hulls.count for hulls, _, _ in under])
-    owner = np.concatenate([np.full(len(hulls), index, dtype=np.intp) for hulls, _, index in under])
-    return Hulls(np.concatenate([hulls.points + at for hulls, at, _ in under]), np.cumsum(count) - count, count, owner)
+        for hulls, at in ((candidate.stand.still, candidate.origin), (candidate.stand.moving, candidate.origin + candidate.travel)):
+            moved = hulls.shifted(at)
+            parts.append(Hulls(moved.points, moved.first, moved.count, np.full(len(moved), index, dtype=np.intp)))
+    return joined(parts)

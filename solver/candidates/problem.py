@@ -9,20 +9,22 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from shapely.geometry import Point
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.candidates.assembly import Assembly, HeldPart
-from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, way_blocks
-from solver.candidates.placing import Candidate, Lattice, Meeting, bodies
-from solver.geometry.faces import areas, hull_of
-from solver.geometry.hulls import Hulls, box_pairs, joined, near
+from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, way_blocks, way_options
+from solver.candidates.placing import Candidate, Lattice
+from solver.candidates.pressing import DOWN, THREAD, borne, served, tips
+from solver.candidates.sites import Sites
+from solver.geometry.faces import hull_of
+from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
 from solver.request import Request
 
 LEVEL = 1e-6
-PARALLEL = 1e-4
-THREAD = 0.01
-AROUND = 0.5 * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+AWAY = 0.05
+"""A clamp whose push has more than this share along a locator's normal pushes the part off it."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,15 @@ class SideGroup:
 
 
 @dataclass(frozen=True)
+class Against:
+    """What a side clamp pushes its part against: locators, and whether an earlier part stands there; and locators it pushes off."""
+
+    stops: frozenset[int]
+    already: bool
+    away: frozenset[int]
+
+
+@dataclass(frozen=True)
 class Problem:
     """Everything the model asks about one pose.
 
@@ -53,12 +64,10 @@ class Problem:
     ----------
     candidates : tuple of Candidate
         What may stand, indexed by position.
-    conflicts : set of (i, j)
-        Pairs that cannot both stand.
-    torch : tuple of tuples of frozensets
-        Per weld sample that something could block: for each torch direction, the candidates that shut it.
-    ways_in, ways_out : per part / for the weldment
-        Options (way, blockers).
+    torch : TorchWays
+        Torch directions that parts and table leave free.
+    shut, opened : Hulls
+        The candidates' bodies, clamps shut; and of clamps, open.
     groups : tuple of SideGroup
         Level contacts by part and direction.
     supports : per part, list of (candidate, patch)
@@ -72,20 +81,49 @@ class Problem:
     assembly: Assembly
     lattice: Lattice
     candidates: tuple[Candidate, ...]
-    conflicts: frozenset[tuple[int, int]]
-    torch: tuple[tuple[frozenset[int], ...], ...]
-    ways_in: tuple[tuple[tuple[Way, frozenset[int]], ...], ...]
-    ways_out: tuple[tuple[Way, frozenset[int]], ...]
+    torch: TorchWays
+    shut: Hulls
+    opened: Hulls
     groups: tuple[SideGroup, ...]
-    supports: tuple[tuple[tuple[int, Meeting], ...], ...]
+    supports: tuple[tuple[tuple[int, Array], ...], ...]
     serving: tuple[tuple[int, ...], ...]
     over: dict[int, tuple[frozenset[int], ...]]
-    against: dict[int, tuple[frozenset[int], bool]]
+    against: dict[int, Against]
 
     @cached_property
     def pieces(self) -> list[Counter[str]]:
         """Pieces of each item a candidate takes."""
         return [candidate.stand.pieces for candidate in self.candidates]
+
+    @cached_property
+    def conflicts(self) -> frozenset[tuple[int, int]]:
+        """Pairs (i < j) of candidates that cannot both stand."""
+        return frozenset(conflicts(self.candidates, self.shut, self.opened, self.assembly.rules["clear.body"]))
+
+    @cached_property
+    def reach(self) -> tuple[tuple[frozenset[int], ...], ...]:
+        """Per weld sample that something could block: for each torch direction, the candidates that shut it."""
+        return _torch_rows(self.torch, self.shut)
+
+    @cached_property
+    def standing(self) -> Hulls:
+        """The candidates' bodies with clamps open."""
+        moves = np.array([len(candidate.stand.opened) > 0 for candidate in self.candidates], dtype=bool)
+        return joined([self.shut.take(~moves[self.shut.owner]), self.opened]) if len(self.shut) else self.shut
+
+    @cached_property
+    def movers(self) -> tuple[tuple[int, ...], ...]:
+        """What has to find a way: each part on its way in (one index), and the whole weldment on its way out (all)."""
+        parts = range(len(self.assembly.parts))
+        return (*((part,) for part in parts), tuple(parts))
+
+    def ways(self, mover: int, only: Sequence[int] | None = None) -> list[tuple[Way, frozenset[int]]]:
+        """Return the ways `movers[mover]` can go past the other parts, each with the candidates (of `only`) in its way."""
+        movers = self.movers[mover]
+        present = self.assembly.before(movers[0]) if mover < len(self.assembly.parts) else ()
+        chosen = np.isin(self.standing.owner, np.array(list(only), dtype=np.intp)) if only is not None else None
+        hulls = self.standing if chosen is None else self.standing.take(chosen)
+        return _options(movers, way_options(self.assembly.rules), self.assembly, self.candidates, hulls, present)
 
     def clamps_needed(self, part: HeldPart) -> int:
         """How many clamps a part needs by its length."""
@@ -97,42 +135,44 @@ class Problem:
         return max(1, math.ceil(longest / self.assembly.rules["clamp.per_length"] - 1e-9))
 
 
-def build(
-    request: Request,
-    stock: StockSnapshot,
-    assembly: Assembly,
-    lattice: Lattice,
-    candidates: Sequence[Candidate],
-    torch: TorchWays,
-    ways: Sequence[Way],
-) -> Problem:
-    """Return the problem of one pose from its screened candidates."""
-    served = _served(candidates, assembly)
-    supports = _supports(candidates, assembly)
-    over = {index: _over_support(candidate, served[index], supports, assembly) for index, candidate in enumerate(candidates) if candidate.clamp}
-    fit = [index for index, candidate in enumerate(candidates) if _presses_well(candidate, over.get(index), assembly)]
-    if len(fit) < len(candidates):
-        return build(request, stock, assembly, lattice, [candidates[k] for k in fit], torch, ways)
-    shut, opened = bodies(candidates), bodies(candidates, opened=True)
-    standing = joined([shut.take(~_has_open_state(candidates)[shut.owner]), opened]) if len(shut) else shut
+def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sites, torch: TorchWays) -> Problem:
+    """Return the problem of one pose from the screened sites of its lattice."""
+    serving, bearing = served(sites, assembly), borne(sites, assembly)
+    rests = _rests(sites, assembly)
+    over: dict[int, tuple[frozenset[int], ...]] = {}
+    idle = np.zeros(len(sites), dtype=bool)
+    at = tips(sites)
+    for row in np.flatnonzero((serving & ~bearing).any(axis=1)).tolist():
+        over[row] = tuple(_under(at[row, :2], rests[part], assembly) for part in np.flatnonzero(serving[row] & ~bearing[row]).tolist())
+        idle[row] = any(not found for found in over[row])
+    if idle.any():
+        return build(request, stock, assembly, sites.where(~idle), torch)
+    lattice = sites.lattices[int(sites.lattice[0])] if len(sites) else sites.lattices[0]
+    candidates = sites.candidates(int(sites.lattice[0])) if len(sites) else []
     parts = range(len(assembly.parts))
-    ways_in = tuple(tuple(_options([part], ways, assembly, candidates, standing, assembly.before(part))) for part in parts)
     return Problem(
-        request, stock, assembly, lattice, tuple(candidates),
-        frozenset(conflicts(candidates, shut, opened, assembly.rules["clear.body"])),
-        _torch_rows(torch, shut),
-        ways_in,
-        tuple(_options(list(parts), ways, assembly, candidates, standing, ())),
+        request, stock, assembly, lattice, tuple(candidates), torch, sites.bodies(), sites.bodies(opened=True),
         tuple(_groups(candidates, assembly)),
-        supports,
-        tuple(tuple(index for index in range(len(candidates)) if part in served.get(index, ())) for part in parts),
+        tuple(tuple(rests[part]) for part in parts),
+        tuple(tuple(np.flatnonzero(serving[:, part]).tolist()) for part in parts),
         over,
-        {index: _against(index, candidates, served[index], assembly) for index in over if candidates[index].meetings[0].level},
+        _against(candidates, serving, assembly),
     )  # fmt: skip
 
 
-def _has_open_state(candidates: Sequence[Candidate]) -> Array:
-    return np.array([len(candidate.stand.opened) > 0 for candidate in candidates], dtype=bool)
+def _rests(sites: Sites, assembly: Assembly) -> list[list[tuple[int, Array]]]:
+    """Return per part the locators under it, with their patches."""
+    found: list[list[tuple[int, Array]]] = [[] for _ in assembly.parts]
+    m = sites.meetings
+    for k in np.flatnonzero(~sites.clamping[m.site] & (m.normal[:, 2] > 0.5)).tolist():
+        found[int(m.part[k])].append((int(m.site[k]), m.patch[k]))
+    return found
+
+
+def _under(tip: Array, rests: Sequence[tuple[int, Array]], assembly: Assembly) -> frozenset[int]:
+    """Return the rests that bear a line of force near a point, mm."""
+    reach = assembly.rules["clamp.over_support"] - THREAD
+    return frozenset(index for index, patch in rests if hull_of(patch[:, :2]).distance(Point(tip)) <= reach)
 
 
 def _options(
@@ -174,112 +214,53 @@ def _parts_let_pass(movers: Sequence[int], way: Way, assembly: Assembly, present
 
 def _torch_rows(torch: TorchWays, shut: Hulls) -> tuple[tuple[frozenset[int], ...], ...]:
     """Return per sample its directions' blockers; directions blocked more than another, and samples never blocked, drop out."""
-    blockers: list[set[int]] = [set() for _ in torch.sample]
+    blockers = [0] * len(torch.sample)
     for way, candidate in torch_blocks(torch, shut):
-        blockers[way].add(candidate)
+        blockers[way] |= 1 << candidate
     rows = set()
     for sample in range(len(torch.samples)):
-        sets = sorted({frozenset(blockers[way]) for way in np.flatnonzero(torch.sample == sample)}, key=lambda s: (len(s), sorted(s)))
-        least: list[frozenset[int]] = []
-        for entry in sets:
-            if not any(other <= entry for other in least):
+        least: list[int] = []
+        for entry in sorted({blockers[way] for way in np.flatnonzero(torch.sample == sample)}, key=lambda e: (e.bit_count(), e)):
+            if not any(other & ~entry == 0 for other in least):
                 least.append(entry)
         if least and least[0]:
             rows.add(tuple(least))
-    return tuple(sorted(rows, key=lambda row: [sorted(entry) for entry in row]))
+    kept = [row for row in sorted(rows) if not any(other != row and _harder(other, row) for other in rows)]
+    return tuple(tuple(_members(entry) for entry in row) for row in kept)
 
 
-def _served(candidates: Sequence[Candidate], assembly: Assembly) -> dict[int, frozenset[int]]:
-    """Return for each clamp the parts its line of force passes through."""
-    lines, owners = [], []
+def _harder(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
+    """Return whether a sample that can be reached under `one` can surely be reached under `other`."""
+    return all(any(theirs & ~mine == 0 for theirs in other) for mine in one)
+
+
+def _members(mask: int) -> frozenset[int]:
+    found = []
+    while mask:
+        low = mask & -mask
+        found.append(low.bit_length() - 1)
+        mask ^= low
+    return frozenset(found)
+
+
+def _against(candidates: Sequence[Candidate], serving: Flags, assembly: Assembly) -> dict[int, Against]:
+    """Return for each side clamp what it pushes its part against, and what it would push its parts off."""
+    rows = [(k, m.part, m.normal) for k, candidate in enumerate(candidates) if not candidate.clamp for m in candidate.meetings]
+    owner = np.array([k for k, _, _ in rows], dtype=np.intp)
+    part = np.array([p for _, p, _ in rows], dtype=np.intp)
+    normal = np.array([n for _, _, n in rows]).reshape(-1, 3)
+    found = {}
     for index, candidate in enumerate(candidates):
-        if candidate.clamp:
-            tip, push = candidate.meetings[0].at, candidate.stand.push
-            assert push is not None
-            for offset in _around(push):
-                lines.append(np.array([tip, tip + 20000.0 * push]) + offset)
-                owners.append(index)
-    hulls = Hulls.of(lines, owners)
-    parts = joined([part.exact for part in assembly.parts])
-    i, j = box_pairs(hulls.boxes, parts.boxes, THREAD)
-    hit = near(hulls, i, parts, j, THREAD)
-    passed: dict[tuple[int, int], set[int]] = {}
-    for line, part in zip(i[hit].tolist(), parts.owner[j[hit]].tolist(), strict=True):
-        passed.setdefault((int(hulls.owner[line]), part), set()).add(line)
-    served: dict[int, set[int]] = {index: set(candidates[index].parts) for index in owners}
-    for (index, part), found in passed.items():
-        if len(found) == len(AROUND):
-            served[index].add(part)
-    return {index: frozenset(found) for index, found in served.items()}
-
-
-def _around(push: Array) -> Array:
-    """Return four small offsets square to a push: a line of force passes through a part if all four beside it do."""
-    first = np.cross(push, [0.0, 0.0, 1.0] if abs(push[2]) < 0.9 else [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first)
-    return AROUND @ np.stack([first, np.cross(push, first)])
-
-
-def _supports(candidates: Sequence[Candidate], assembly: Assembly) -> tuple[tuple[tuple[int, Meeting], ...], ...]:
-    found: list[list[tuple[int, Meeting]]] = [[] for _ in assembly.parts]
-    for index, candidate in enumerate(candidates):
-        for meeting in candidate.meetings:
-            if not candidate.clamp and float(meeting.normal[2]) > 0.5:
-                found[meeting.part].append((index, meeting))
-    return tuple(tuple(entries) for entries in found)
-
-
-def _over_support(
-    candidate: Candidate, served: frozenset[int], supports: Sequence[Sequence[tuple[int, Meeting]]], assembly: Assembly
-) -> tuple[frozenset[int], ...]:
-    """Return, for each part a down clamp presses through that table or parts do not carry there, the rests that would."""
-    push = candidate.stand.push
-    if push is None or push[2] > -0.5:
-        return ()
-    tip, reach = candidate.meetings[0].at[:2], assembly.rules["clamp.over_support"] - THREAD
-    needed = []
-    for part in sorted(served):
-        if any(touch.normal[2] > 0.5 and _level_gap(touch.patch, tip) <= reach for touch in assembly.touches_of(part)):
+        push = candidate.stand.push
+        if push is None or push[2] < DOWN:
             continue
-        needed.append(frozenset(index for index, meeting in supports[part] if _level_gap(meeting.patch, tip) <= reach))
-    return tuple(needed)
-
-
-def _level_gap(patch: Array, point: Array) -> float:
-    """Return the level distance of a point from a patch, mm."""
-    from shapely.geometry import Point
-
-    return float(hull_of(patch[:, :2]).distance(Point(point)))
-
-
-def _presses_well(candidate: Candidate, over: tuple[frozenset[int], ...] | None, assembly: Assembly) -> bool:
-    """Return whether a clamp presses over supports there can be, and not harder than the part may bear."""
-    if not candidate.clamp or candidate.stand.top.clamp is None:
-        return True
-    if any(not rests for rests in over or ()):
-        return False
-    meeting = candidate.meetings[0]
-    part = assembly.parts[meeting.part].part
-    area = float(areas([meeting.patch])[0])
-    if len(meeting.patch) == 2:
-        return True
-    allowed = assembly.rules["clamp.max_part_pressure"] * assembly.rules[f"material.{part.material}_yield_mpa"]
-    return candidate.stand.top.clamp.force_n <= allowed * area
-
-
-def _against(
-    index: int, candidates: Sequence[Candidate], served: frozenset[int], assembly: Assembly
-) -> tuple[frozenset[int], bool]:
-    """Return the locators a side clamp pushes its part against, and whether an earlier part stands against it already."""
-    push = candidates[index].stand.push
-    assert push is not None
-    part = candidates[index].meetings[0].part
-    locators = frozenset(
-        other
-        for other, candidate in enumerate(candidates)
-        if not candidate.clamp and any(m.part == part and float(m.normal @ push) < -0.5 for m in candidate.meetings)
-    )
-    return locators, any(float(touch.normal @ push) < -0.5 for touch in assembly.touches_of(part))
+        own = candidate.meetings[0].part
+        along = normal @ push
+        stops = frozenset(owner[(part == own) & (along < -0.5)].tolist())
+        away = frozenset(owner[np.isin(part, np.flatnonzero(serving[index])) & (along > AWAY)].tolist())
+        already = any(float(touch.normal @ push) < -0.5 for touch in assembly.touches_of(own))
+        found[index] = Against(stops, already, away)
+    return found
 
 
 def _groups(candidates: Sequence[Candidate], assembly: Assembly) -> list[SideGroup]:

@@ -1,16 +1,16 @@
-"""Which candidates can never stand, and the coded reason why not."""
+"""Which sites can never be used, and the coded reason why not."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
-from solver.candidates.placing import Candidate, bodies, carrier_bodies
+from solver.candidates.sites import Sites
+from solver.geometry.faces import area
 from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
 
 EASE = 0.06
@@ -18,56 +18,54 @@ EASE = 0.06
 HAIR = 0.02
 
 
-@dataclass
-class Screened:
-    """The candidates that may stand, and how many were refused by rule code."""
+def screen(sites: Sites, assembly: Assembly, refused: Counter[str]) -> Sites:
+    """Return the sites that run into no part, keep clear of parts they do not touch and of welds, and do not mark a part.
 
-    kept: list[Candidate]
-    refused: Counter[str] = field(default_factory=Counter)
-
-
-def screen(candidates: Sequence[Candidate], assembly: Assembly) -> Screened:
-    """Drop candidates that run into a part, come too near to one they do not touch, or too near to a weld."""
-    shut, opened = bodies(candidates), bodies(candidates, opened=True)
-    everything = joined([shut, opened])
-    reasons = [
-        ("clear.body", _too_near_to_parts(candidates, everything, assembly)),
-        ("clear.weld", _too_near_to_welds(candidates, shut, assembly)),
-    ]
-    result = Screened([])
-    for index, candidate in enumerate(candidates):
-        code = next((rule for rule, flags in reasons if flags[index]), None)
-        if code is None:
-            result.kept.append(candidate)
-        else:
-            result.refused[code] += 1
-    return result
+    `refused` counts those that fall out, by rule.
+    """
+    shut = sites.bodies()
+    checks = (
+        ("clear.body", lambda: _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), assembly)),
+        ("clear.weld", lambda: _too_near_to_welds(sites, shut, assembly)),
+        ("clamp.max_part_pressure", lambda: _pressing_too_hard(sites, assembly)),
+    )
+    bad = np.zeros(len(sites), dtype=bool)
+    for rule, check in checks:
+        found = check() & ~bad
+        refused[rule] += int(found.sum())
+        bad |= found
+    return sites.where(~bad)
 
 
-def _too_near_to_parts(candidates: Sequence[Candidate], hulls: Hulls, assembly: Assembly) -> Flags:
-    """Flag candidates nearer than clear.body to a part they do not touch, or running into one they touch."""
-    bad = np.zeros(len(candidates), dtype=bool)
+def _too_near_to_parts(sites: Sites, hulls: Hulls, assembly: Assembly) -> Flags:
+    """Flag sites nearer than clear.body to a part they do not touch, or running into one they touch."""
     parts = assembly.everything
     clear = assembly.rules["clear.body"]
-    touched = np.zeros((len(candidates), len(assembly.parts)), dtype=bool)
-    ease = np.zeros((len(candidates), len(assembly.parts), 3))
-    for index, candidate in enumerate(candidates):
-        for meeting in candidate.meetings:
-            if not touched[index, meeting.part] or float(meeting.normal @ ease[index, meeting.part]) > -EASE / 2:
-                ease[index, meeting.part] -= EASE * meeting.normal
-            touched[index, meeting.part] = True
+    touched, ease = eased(sites, len(assembly.parts))
+    bad = np.zeros(len(sites), dtype=bool)
     i, j = box_pairs(hulls.boxes, parts.boxes, clear)
     declared = touched[hulls.owner[i], parts.owner[j]]
     apart_i, apart_j = i[~declared], j[~declared]
     hit = near(hulls, apart_i, parts, apart_j, clear + 1e-6)
     bad[hulls.owner[apart_i[hit]]] = True
     close_i, close_j = i[declared], j[declared]
-    shift = ease[hulls.owner[close_i], parts.owner[close_j]]
-    eased = hulls.take(close_i).shifted(shift)
-    rows = np.arange(len(close_i))
-    hit = near(eased, rows, parts, close_j, HAIR)
+    moved = hulls.take(close_i).shifted(ease[hulls.owner[close_i], parts.owner[close_j]])
+    hit = near(moved, np.arange(len(close_i)), parts, close_j, HAIR)
     bad[hulls.owner[close_i[hit]]] = True
     return bad
+
+
+def eased(sites: Sites, parts: int) -> tuple[Flags, Array]:
+    """Return which parts each site touches (n, parts), and the small shift (n, parts, 3) that takes it off them."""
+    touched = np.zeros((len(sites), parts), dtype=bool)
+    ease = np.zeros((len(sites), parts, 3))
+    m = sites.meetings
+    for k in range(len(m.site)):
+        site, part = m.site[k], m.part[k]
+        if not touched[site, part] or float(m.normal[k] @ ease[site, part]) > -EASE / 2:
+            ease[site, part] -= EASE * m.normal[k]
+        touched[site, part] = True
+    return touched, ease
 
 
 def path_hulls(paths: Sequence[Array]) -> Hulls:
@@ -76,17 +74,30 @@ def path_hulls(paths: Sequence[Array]) -> Hulls:
     return Hulls.of([segment for segment, _ in segments], [index for _, index in segments])
 
 
-def _too_near_to_welds(candidates: Sequence[Candidate], hulls: Hulls, assembly: Assembly) -> Flags:
+def _too_near_to_welds(sites: Sites, shut: Hulls, assembly: Assembly) -> Flags:
     """Flag clamps and carriers nearer than clear.weld, and locators nearer than clear.weld_locator, to any weld."""
-    bad = np.zeros(len(candidates), dtype=bool)
+    bad = np.zeros(len(sites), dtype=bool)
     welds = path_hulls(assembly.paths)
-    clamps = np.array([candidate.clamp for candidate in candidates], dtype=bool)
     wide, tight = assembly.rules["clear.weld"], assembly.rules["clear.weld_locator"]
-    for bodies_near, gap in (
-        (hulls, np.where(clamps[hulls.owner], wide, min(wide, tight)) if len(hulls) else np.zeros(0)),
-        (carriers := carrier_bodies(candidates), np.full(len(carriers), wide)),
+    carriers = sites.bodies(carriers=True)
+    for hulls, gap in (
+        (shut, np.where(sites.clamping[shut.owner], wide, min(wide, tight))),
+        (carriers, np.full(len(carriers), wide)),
     ):
-        i, j = box_pairs(bodies_near.boxes, welds.boxes, gap + HAIR)
-        hit = near(bodies_near, i, welds, j, gap[i] + 1e-6)
-        bad[bodies_near.owner[i[hit]]] = True
+        i, j = box_pairs(hulls.boxes, welds.boxes, gap + HAIR)
+        hit = near(hulls, i, welds, j, gap[i] + 1e-6)
+        bad[hulls.owner[i[hit]]] = True
+    return bad
+
+
+def _pressing_too_hard(sites: Sites, assembly: Assembly) -> Flags:
+    """Flag clamps whose pad presses harder than clamp.max_part_pressure allows; a line contact's area is not known."""
+    bad = np.zeros(len(sites), dtype=bool)
+    share = assembly.rules["clamp.max_part_pressure"]
+    m = sites.meetings
+    for k in np.flatnonzero(sites.clamping[m.site]).tolist():
+        clamp = sites.stands[int(sites.stand[m.site[k]])].top.clamp
+        material = assembly.parts[int(m.part[k])].part.material
+        allowed = share * assembly.rules[f"material.{material}_yield_mpa"] * area(m.patch[k])
+        bad[m.site[k]] |= clamp is not None and len(m.patch[k]) > 2 and clamp.force_n > allowed
     return bad

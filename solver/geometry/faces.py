@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon, box
+from shapely.geometry import MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from inventory.shapes import Array
-from solver.sections import Section
+from solver.geometry.hulls import Index
 from solver.weldment import Part
 
 TOUCH = 0.05
@@ -39,6 +38,8 @@ class Face:
         The face in (a, b) coordinates, mm; for a hollow end its material only. A tangent line is a LineString.
     hollow : bool
         An end of a hollow section: a pad touches the rim, and its patch is the hull of what it meets.
+    rectangle : (float, float) or None
+        Sizes along a and b if the shape is the rectangle from (0, 0), mm.
     """
 
     part: int
@@ -49,6 +50,7 @@ class Face:
     normal: Array
     shape: BaseGeometry
     hollow: bool = False
+    rectangle: tuple[float, float] | None = None
 
     @property
     def height(self) -> float:
@@ -94,7 +96,8 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
             continue
         b = (along[0] * u + along[1] * v) / length
         faces.append(
-            Face(index, edge.label, start, w, b, edge.normal[0] * u + edge.normal[1] * v, box(0, 0, part.length, length))
+            Face(index, edge.label, start, w, b, edge.normal[0] * u + edge.normal[1] * v,
+                 box(0, 0, part.length, length), rectangle=(part.length, length))
         )
     return faces
 
@@ -117,17 +120,73 @@ def pad_axes(normal: Array) -> tuple[Array, Array]:
     return width, np.cross(normal, width)
 
 
-def pad_patches(face: Face, centres: Array, width: Array, height: Array, size: tuple[float, float]) -> list[Array | None]:
-    """Return the patch (k, 3) in which each pad of `size` at `centres` (n, 3) touches the face, None where it does not.
+@dataclass(frozen=True)
+class Patches:
+    """Where pads meet a face: which pads (indices), their patches (k, 3), and a locating point (3,) in each."""
 
-    A patch is convex. Where pad and face meet in a shape that is not, the pad is not used there, except on the rim of a
-    hollow end, where the patch is the hull of what it meets.
+    pads: Index
+    patches: list[Array]
+    points: Array
+
+
+def pad_patches(face: Face, centres: Array, normal: Array, size: tuple[float, float], least: float, *, centred: bool = False) -> Patches:
+    """Return the patches in which pads at `centres` (n, 3) touch the face; a patch is convex.
+
+    A patch is at least `least` mm wide and high, or nearly as wide and high as pad or face. Where pad and face meet in a
+    shape that is not convex, the pad is not used, except on the rim of a hollow end, where the patch is the hull of what
+    it meets. The locating point is the pad's centre, or the patch's nearest point to it; `centred` drops pads whose
+    centre is off the patch (a clamp's tip must stand on the part).
     """
+    width, height = pad_axes(normal)
+    if face.rectangle is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL:
+        return _rectangles(face, centres, width, size, least, centred)
     half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
     corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
     rings = face.flat(centres[:, None, :] + corners[None, :, :])
     met = shapely.intersection(shapely.polygons(rings), face.shape)
-    return [_patch(face, shape) for shape in met]
+    line = face.shape.geom_type == "LineString"
+    spread = face.corners()
+    wanted = [
+        0.0 if line else min(least, 0.9 * pad, 0.9 * float(np.ptp(spread @ axis)))
+        for pad, axis in zip(size, (width, height), strict=True)
+    ]
+    pads, patches, points = [], [], []
+    for index, shape in enumerate(met):
+        patch = _patch(face, shape)
+        if patch is None or any(np.ptp(patch @ axis) < most for most, axis in zip(wanted, (width, height), strict=True)):
+            continue
+        point, off = _nearest(face, patch, centres[index])
+        if not (centred and off):
+            pads.append(index)
+            patches.append(patch)
+            points.append(point)
+    return Patches(np.array(pads, dtype=np.intp), patches, np.array(points).reshape(-1, 3))
+
+
+def _rectangles(face: Face, centres: Array, width: Array, size: tuple[float, float], least: float, centred: bool) -> Patches:
+    """Return patches of pads and a face that are rectangles with the same axes: by comparing sides."""
+    assert face.rectangle is not None
+    swapped = abs(float(width @ face.a)) < 0.5
+    half = np.array(size[::-1] if swapped else size) / 2
+    whole = np.array(face.rectangle)
+    centre = face.flat(centres)
+    low, high = np.maximum(centre - half, 0.0), np.minimum(centre + half, whole)
+    fits = (high - low >= np.minimum(least, 0.9 * np.minimum(2 * half, whole))).all(axis=1)
+    if centred:
+        fits &= (centre >= -1e-6).all(axis=1) & (centre <= whole + 1e-6).all(axis=1)
+    pads = np.flatnonzero(fits)
+    low, high = low[pads], high[pads]
+    rings = np.stack([low, np.stack([high[:, 0], low[:, 1]], axis=1), high, np.stack([low[:, 0], high[:, 1]], axis=1)], axis=1)
+    return Patches(pads, list(face.lifted(rings)), face.lifted(np.clip(centre[pads], low, high)))
+
+
+def _nearest(face: Face, patch: Array, centre: Array) -> tuple[Array, bool]:
+    """Return the patch's nearest point to a pad's centre, and whether the centre is off the patch."""
+    hull = hull_of(face.flat(patch))
+    point = Point(face.flat(centre))
+    if hull.distance(point) < 1e-6:
+        return centre, False
+    return face.lifted(np.array(shapely.shortest_line(hull, point).coords[0])), True
 
 
 def _patch(face: Face, shape: BaseGeometry) -> Array | None:
@@ -179,25 +238,11 @@ def hull_of(points: Array) -> BaseGeometry:
     return MultiPoint(points).convex_hull
 
 
-def spread_along(section: Section, length: float, label: str) -> float:
-    """Return a face's length for side spacing: the part's extent along it, mm (an end: the section's larger size)."""
-    if label in ("start", "end"):
-        us, vs = zip(*section.outline, strict=True)
-        return float(max(max(us) - min(us), max(vs) - min(vs)))
-    if section.shape == "plate":
-        ring_label, k = label.rsplit(":", 1)
-        ring = section.outline if ring_label == "side" else section.cutouts[int(ring_label.split(":")[1])]
-        a, b = np.array(ring[int(k)]), np.array(ring[(int(k) + 1) % len(ring)])
-        along = (b - a) / np.hypot(*(b - a))
-        heights = np.array(section.outline) @ along
-        return float(heights.max() - heights.min())
-    return length
-
-
-def areas(patches: Sequence[Array]) -> Array:
-    """Return the area of each convex patch (k, 3), mm2."""
-    found = []
-    for patch in patches:
-        spokes = patch[1:] - patch[0]
-        found.append(0.5 * float(np.linalg.norm(np.cross(spokes[:-1], spokes[1:]).sum(axis=0))) if len(patch) > 2 else 0.0)
-    return np.array(found)
+def area(patch: Array) -> float:
+    """Return the area of a flat convex patch (k, 3), mm2."""
+    if len(patch) < 3:
+        return 0.0
+    spokes = patch[1:] - patch[0]
+    x, y = spokes[:-1].T, spokes[1:].T
+    cross = (x[1] * y[2] - x[2] * y[1]).sum(), (x[2] * y[0] - x[0] * y[2]).sum(), (x[0] * y[1] - x[1] * y[0]).sum()
+    return 0.5 * float(np.sqrt(cross[0] ** 2 + cross[1] ** 2 + cross[2] ** 2))

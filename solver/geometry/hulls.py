@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +52,7 @@ class Hulls:
     def __len__(self) -> int:
         return len(self.count)
 
-    @property
+    @cached_property
     def boxes(self) -> Array:
         """Axis-aligned bounds, (m, 2, 3): lowest and highest corner of each hull."""
         if not len(self):
@@ -59,6 +60,14 @@ class Hulls:
         low = np.minimum.reduceat(self.points, self.first)
         high = np.maximum.reduceat(self.points, self.first)
         return np.stack([low, high], axis=1)
+
+    @cached_property
+    def box_shaped(self) -> Flags:
+        """Which hulls are boxes along the axes: eight points, all at corners of their bounds, (m,)."""
+        corner = np.repeat(self.boxes, self.count, axis=0)
+        at_corner = ((np.abs(self.points - corner[:, 0]) < 1e-9) | (np.abs(self.points - corner[:, 1]) < 1e-9)).all(axis=1)
+        every = np.logical_and.reduceat(at_corner, self.first) if len(self) else np.zeros(0, dtype=bool)
+        return every & (self.count == 8)
 
     def shifted(self, offset: Array) -> Hulls:
         """Return the hulls moved by one offset (3,) or one offset a hull (m, 3)."""
@@ -120,8 +129,14 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
 def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
     gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
-    distance = _solve(a, i, b, j, gaps)
-    return distance < gaps
+    hit = np.zeros(len(i), dtype=bool)
+    boxes = a.box_shaped[i] & b.box_shaped[j]
+    one, two = a.boxes[i[boxes]], b.boxes[j[boxes]]
+    apart = np.maximum(np.maximum(one[:, 0] - two[:, 1], two[:, 0] - one[:, 1]), 0.0)
+    hit[boxes] = np.sqrt(np.einsum("nk,nk->n", apart, apart)) < gaps[boxes]
+    rest = ~boxes
+    hit[rest] = _solve(a, i[rest], b, j[rest], gaps[rest]) < gaps[rest]
+    return hit
 
 
 def distances(a: Hulls, i: Index, b: Hulls, j: Index) -> Array:
@@ -265,7 +280,7 @@ def _barycentric(corners: Array) -> tuple[Array, Flags]:
         solved = np.stack([first, second], axis=1)
     else:
         a, b, c = edges[:, 0], edges[:, 1], edges[:, 2]
-        bc = np.cross(b, c)
+        bc = _cross(b, c)
         det = np.einsum("nk,nk->n", a, bc)
         scale = np.sqrt(gram[:, 0, 0] * gram[:, 1, 1] * gram[:, 2, 2])
         fine = np.abs(det) > 1e-10 * scale + SMALL
@@ -274,11 +289,20 @@ def _barycentric(corners: Array) -> tuple[Array, Flags]:
         solved = np.stack(
             [
                 np.einsum("nk,nk->n", minus, bc) / safe,
-                np.einsum("nk,nk->n", minus, np.cross(c, a)) / safe,
-                np.einsum("nk,nk->n", minus, np.cross(a, b)) / safe,
+                np.einsum("nk,nk->n", minus, _cross(c, a)) / safe,
+                np.einsum("nk,nk->n", minus, _cross(a, b)) / safe,
             ],
             axis=1,
         )
     weights[:, 1:] = solved
     weights[:, 0] = 1.0 - solved.sum(axis=1)
     return weights, fine & (weights >= 0).all(axis=1)
+
+
+def _cross(a: Array, b: Array) -> Array:
+    """Return row-wise cross products of (n, 3) arrays, without numpy's axis juggling."""
+    out = np.empty_like(a)
+    out[:, 0] = a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]
+    out[:, 1] = a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2]
+    out[:, 2] = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return out

@@ -22,7 +22,9 @@ LARGEST = 2**30
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the objective and the rows that carry its rounding."""
     rates = tariff(problem.request)
-    times = [stand_times(candidate, problem) for candidate in problem.candidates]
+    by_stand = {id(candidate.stand): candidate for candidate in problem.candidates}
+    known = {key: stand_times(candidate, problem) for key, candidate in by_stand.items()}
+    times = [known[id(candidate.stand)] for candidate in problem.candidates]
     direct = {}
     for stand, entry in zip(variables.stands, times, strict=True):
         direct[stand] = rates.days * entry.day_cents + entry.weight_cents

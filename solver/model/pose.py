@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from solver.candidates.holding import cases_of, everything_that_holds
 from solver.candidates.problem import Problem
 from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
-from solver.model.families import FAMILIES
+from solver.model.families import FIRST, THEN, ways
 from solver.model.families.differ import Signature, differ
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
@@ -51,16 +52,23 @@ class PoseModel:
     problem: Problem
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
-    forces: Held = field(init=False)
-    cases: LoadCases = field(init=False)
+    complete: bool = False
 
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
-        for family in FAMILIES:
+        for family in FIRST:
             family.post(self.program, self.variables, self.problem)
         objective.post(self.program, self.variables, self.problem)
-        self.forces = everything_that_holds(self.problem)
-        self.cases = cases_of(self.problem.assembly)
+
+    @cached_property
+    def forces(self) -> Held:
+        """All that could push on the parts."""
+        return everything_that_holds(self.problem)
+
+    @cached_property
+    def cases(self) -> LoadCases:
+        """The load cases of this lie."""
+        return cases_of(self.problem.assembly)
 
     def cheapest(
         self,
@@ -74,29 +82,41 @@ class PoseModel:
         should_stop: Callable[[], bool] | None = None,
     ) -> Outcome:
         """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
-        program = self.program if not unlike else differ(self.program, self.variables, self.problem, unlike)
         solves = rounds = 0
         used = 0.0
         bound: int | None = None
         while True:
-            solved = solve(
-                program, seed=seed, seconds=seconds_left(), work=None if work is None else work - used, ceiling=ceiling, should_stop=should_stop
-            )
+            program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
+            left = None if work is None else work - used
+            solved = solve(program, seed=seed, seconds=seconds_left(), work=left, ceiling=ceiling, should_stop=should_stop)
             solves += 1
             used += solved.work
             bound = _higher(bound, solved.value if solved.verdict == "optimal" else solved.bound)
             if solved.values is None:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used)
             choice = self._choice(solved)
-            cuts = self._cuts(choice, refuse)
-            if not cuts:
+            if not self._more(choice, refuse):
                 return Outcome(solved.verdict, choice, bound, solves, rounds, used)
             rounds += 1
-            for family, terms, low in cuts:
-                for target in {id(p): p for p in (program, self.program)}.values():
-                    target.row(family, terms, low)
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
                 return Outcome("unknown", None, bound, solves, rounds, used)
+
+    def _more(self, choice: Choice, refuse: Refusal | None) -> bool:
+        """Add the rows a choice breaks; return whether there were any."""
+        if not self.complete:
+            self.complete = True
+            for family in THEN:
+                family.post(self.program, self.variables, self.problem)
+            return True
+        stuck = ways.stuck(self.problem, choice.stands)
+        for mover in stuck:
+            ways.post(self.program, self.variables, self.problem, mover)
+        if stuck:
+            return True
+        cuts = self._cuts(choice, refuse)
+        for family, terms, low in cuts:
+            self.program.row(family, terms, low)
+        return bool(cuts)
 
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None

@@ -1,5 +1,11 @@
-"""The constraint families, one a file, all of one shape: ``post(program, variables, problem)``."""
+"""The constraint families, one a file, of one shape: ``post(program, variables, problem)``.
 
-from solver.model.families import apart, clamped, counted, located, reachable, spread, ways
+`FIRST` is what a fixture is; it costs little to write down and bounds the price. `THEN` needs the distances between all
+candidates, and is written down only for poses that the first rows leave in the running. Ways in and out are asked for
+one mover at a time, when a choice leaves it stuck.
+"""
 
-FAMILIES = (located, spread, clamped, apart, counted, reachable, ways)
+from solver.model.families import apart, clamped, counted, located, reachable, spread
+
+FIRST = (located, spread, clamped, counted)
+THEN = (apart, reachable)

@@ -6,8 +6,6 @@ Source: the rule book's clear.body.
 
 from __future__ import annotations
 
-import numpy as np
-
 from solver.candidates.problem import Problem
 from solver.model.program import Program
 from solver.model.variables import Variables
@@ -20,28 +18,27 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 
 
 def cover(count: int, pairs: frozenset[tuple[int, int]]) -> list[tuple[int, ...]]:
-    """Return cliques that cover all conflict pairs, grown greedily from the busiest candidate on."""
-    if not pairs:
-        return []
-    left = np.zeros((count, count), dtype=bool)
-    rows = np.array(sorted(pairs), dtype=np.intp)
-    left[rows[:, 0], rows[:, 1]] = left[rows[:, 1], rows[:, 0]] = True
-    conflict = left.copy()
-    degree = left.sum(axis=1)
+    """Return cliques that cover all conflict pairs: grown from the busiest candidate on, over pairs not yet covered first.
+
+    Sets of candidates are whole numbers, one bit a candidate.
+    """
+    conflict = [0] * count
+    for i, j in pairs:
+        conflict[i] |= 1 << j
+        conflict[j] |= 1 << i
+    left = list(conflict)
     cliques = []
-    while degree.any():
-        first = int(degree.argmax())
-        common = conflict[first].copy()
-        clique = [first]
-        weight = np.where(left[first], degree + count, degree * common)
-        while common.any():
-            nextone = int(np.where(common, weight + count * left[clique].sum(axis=0), -1).argmax())
-            if not left[clique, nextone].any():
-                break
-            clique.append(nextone)
-            common &= conflict[nextone]
-        members = np.array(clique)
-        left[np.ix_(members, members)] = False
-        degree = left.sum(axis=1)
-        cliques.append(tuple(sorted(clique)))
+    for first in sorted(range(count), key=lambda k: (-conflict[k].bit_count(), k)):
+        while left[first]:
+            members, common = [first], conflict[first]
+            wanted = left[first]
+            while common:
+                pick = common & wanted or common
+                member = (pick & -pick).bit_length() - 1
+                members.append(member)
+                common &= conflict[member]
+            clique = sum(1 << member for member in members)
+            for member in members:
+                left[member] &= ~clique
+            cliques.append(tuple(sorted(members)))
     return cliques

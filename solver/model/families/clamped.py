@@ -13,8 +13,6 @@ from solver.candidates.problem import Problem
 from solver.model.program import Program
 from solver.model.variables import Variables
 
-AWAY = 0.05
-
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
@@ -24,19 +22,10 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     for index, needed in problem.over.items():
         for rests in needed:
             program.row("clamp.over_support", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(rests))], 0)
-    for index, (locators, already) in problem.against.items():
-        if not already:
-            program.row("clamp.against", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(locators))], 0)
-        _never_away(program, variables, problem, index)
-
-
-def _never_away(program: Program, variables: Variables, problem: Problem, index: int) -> None:
-    push = problem.candidates[index].stand.push
-    served = {part for part in range(len(problem.assembly.parts)) if index in problem.serving[part]}
-    away = [
-        variables.stands[other]
-        for other, candidate in enumerate(problem.candidates)
-        if not candidate.clamp and any(m.part in served and push is not None and float(m.normal @ push) > AWAY for m in candidate.meetings)
-    ]
-    if away:
-        program.row("clamp.away", [(variables.stands[index], len(away)), *((other, 1) for other in away)], high=len(away))
+    for index, against in problem.against.items():
+        if not against.already:
+            stops = [(variables.stands[r], 1) for r in sorted(against.stops)]
+            program.row("clamp.against", [(variables.stands[index], -1), *stops], 0)
+        if against.away:
+            away = [(variables.stands[r], 1) for r in sorted(against.away)]
+            program.row("clamp.away", [(variables.stands[index], len(away)), *away], high=len(away))

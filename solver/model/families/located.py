@@ -60,11 +60,11 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
     rests = problem.supports[part]
     rows: set[frozenset[int]] = set()
-    for direction in _critical([*given, *(meeting.patch[:, :2] for _, meeting in rests)], held.centre[:2]):
+    for direction in _critical([*given, *(patch[:, :2] for _, patch in rests)], held.centre[:2]):
         if len(fixed) and float(((fixed - held.centre[:2]) @ direction).max()) >= margin:
             continue
         rows.add(
-            frozenset(index for index, meeting in rests if float(((meeting.patch[:, :2] - held.centre[:2]) @ direction).max()) >= margin)
+            frozenset(index for index, patch in rests if float(((patch[:, :2] - held.centre[:2]) @ direction).max()) >= margin)
         )
     for row in rows:
         if not any(other < row for other in rows):

@@ -14,5 +14,5 @@ from solver.model.variables import Variables
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
-    for directions in problem.torch:
+    for directions in problem.reach:
         keep_one_open(program, variables, "torch.work_tolerance", directions)

@@ -12,11 +12,17 @@ from solver.model.program import Program
 from solver.model.variables import Variables
 
 
-def post(program: Program, variables: Variables, problem: Problem) -> None:
-    """Add the rows of this family."""
-    for options in problem.ways_in:
-        keep_one_open(program, variables, "way.in", [blockers for _, blockers in options])
-    keep_one_open(program, variables, "way.out", [blockers for _, blockers in problem.ways_out])
+def post(program: Program, variables: Variables, problem: Problem, mover: int) -> None:
+    """Add the rows of one mover (an index of `problem.movers`)."""
+    family = "way.in" if mover < len(problem.assembly.parts) else "way.out"
+    keep_one_open(program, variables, family, [blockers for _, blockers in problem.ways(mover)])
+
+
+def stuck(problem: Problem, stands: Sequence[int]) -> list[int]:
+    """Return the movers that find no way among these stands."""
+    return [
+        mover for mover in range(len(problem.movers)) if all(blockers for _, blockers in problem.ways(mover, stands))
+    ]
 
 
 def keep_one_open(program: Program, variables: Variables, family: str, options: Sequence[frozenset[int]]) -> None:

@@ -1,0 +1,84 @@
+"""Clamps at work: which parts a line of force passes through, and whether something bears it there."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from inventory.shapes import Array
+from solver.candidates.assembly import Assembly
+from solver.candidates.sites import Sites
+from solver.geometry.faces import hull_of
+from solver.geometry.hulls import Flags, Hulls, box_pairs, near
+
+THREAD = 0.01
+AROUND = 0.5 * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+FAR = 20000.0
+DOWN = -0.5
+"""A clamp whose push points down by more than this presses down."""
+
+
+def tips(sites: Sites) -> Array:
+    """Return where each clamp's tip presses, (n, 3); nan for locators."""
+    at = np.full((len(sites), 3), np.nan)
+    at[sites.meetings.site] = sites.meetings.at
+    at[~sites.clamping] = np.nan
+    return at
+
+
+def pushes(sites: Sites) -> Array:
+    """Return each site's push direction (n, 3), 0 for locators."""
+    by_stand = np.array([s.push if s.push is not None else np.zeros(3) for s in sites.stands]).reshape(-1, 3)
+    found: Array = by_stand[sites.stand]
+    return found
+
+
+def served(sites: Sites, assembly: Assembly) -> Flags:
+    """Return which parts each clamp's line of force passes through, (n, parts): half a millimetre beside it counts too.
+
+    A line that may run down inside a hollow part does not serve it.
+    """
+    found = np.zeros((len(sites), len(assembly.parts)), dtype=bool)
+    rows = np.flatnonzero(sites.clamping)
+    if not len(rows):
+        return found
+    at, push = tips(sites)[rows], pushes(sites)[rows]
+    first = np.cross(push, np.where(np.abs(push[:, 2:]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]]))
+    first /= np.linalg.norm(first, axis=1)[:, None]
+    second = np.cross(push, first)
+    offsets = AROUND[None, :, :1] * first[:, None, :] + AROUND[None, :, 1:] * second[:, None, :]
+    starts = (at[:, None, :] + offsets).reshape(-1, 3)
+    ends = starts + FAR * np.repeat(push, len(AROUND), axis=0)
+    count = np.full(len(starts), 2, dtype=np.intp)
+    lines = Hulls(np.stack([starts, ends], axis=1).reshape(-1, 3), np.cumsum(count) - count, count, np.arange(len(starts)))
+    parts = assembly.everything
+    i, j = box_pairs(lines.boxes, parts.boxes, THREAD)
+    hit = near(lines, i, parts, j, THREAD)
+    passes = np.zeros((len(starts), len(assembly.parts)), dtype=bool)
+    passes[i[hit], parts.owner[j[hit]]] = True
+    passes = passes.reshape(len(rows), len(AROUND), -1).all(axis=1)
+    for part in assembly.parts:
+        if part.hulls is not part.exact:
+            passes[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= 0.5
+    found[rows] = passes
+    own = sites.clamping[sites.meetings.site]
+    found[sites.meetings.site[own], sites.meetings.part[own]] = True
+    return found
+
+
+def borne(sites: Sites, assembly: Assembly) -> Flags:
+    """Return whether table or an earlier part bears each clamp near its line of force, part by part, (n, parts).
+
+    Always true for clamps that do not press down.
+    """
+    down = pushes(sites)[:, 2] < DOWN
+    found = np.ones((len(sites), len(assembly.parts)), dtype=bool)
+    rows = np.flatnonzero(down)
+    at = shapely.points(tips(sites)[rows, :2])
+    reach = assembly.rules["clamp.over_support"] - THREAD
+    for part in assembly.parts:
+        found[rows, part.index] = False
+        for touch in assembly.touches_of(part.index):
+            if touch.normal[2] > 0.5:
+                found[rows, part.index] |= shapely.distance(hull_of(touch.patch[:, :2]), at) <= reach
+    return found
