@@ -22,7 +22,9 @@ def free(scene: Scene, item: str) -> int:
 
 
 def missing(scenes: Sequence[Scene]) -> dict[str, int]:
-    """Return the pieces that must be bought, by item."""
+    """Return the pieces that are bought, by item; none where a shortage is refused."""
+    if scenes[0].request.shortage == "refuse":
+        return {}
     short = {item: count - free(scenes[0], item) for item, count in used(scenes).items()}
     return {item: count for item, count in short.items() if count > 0}
 

@@ -106,7 +106,7 @@ def test_sliding_along_a_face_is_no_strike_and_into_it_is() -> None:
     stop = cube(10, 0, 0).shrunk(0.05)
     assert stop is not None
     assert not sweeps.sweep_meets(cube(0, 0, 0), np.array([0, 0, 50.0]), stop)
-    assert sweeps.sweep_meets(cube(0, 0, 0), np.array([0.2, 0, 50.0]), stop)
+    assert sweeps.sweep_meets(cube(0, 0, 0), np.array([0.6, 0, 50.0]), stop)
 
 
 def test_segments_measure_to_the_nearest_edge_face_or_inside() -> None:
