@@ -11,7 +11,7 @@ import typer.main
 
 from service.cli import app
 from service.demo import job_names
-from service.sheets.rules_page import rules_page
+from service.pages import PAGES as MADE
 from tests.documents.pages import PAGES, ROOT, blocks
 
 README = ROOT / "README.md"
@@ -66,8 +66,9 @@ def test_every_requirement_is_pinned_exactly() -> None:
     assert names - set(pins) == set()
 
 
-def test_the_rules_page_is_the_rule_book_of_the_code() -> None:
-    assert (ROOT / "docs" / "rules.md").read_text(encoding="utf-8") == rules_page(), "write it anew: see its first lines"
+@pytest.mark.parametrize("name", MADE)
+def test_pages_made_from_the_code_say_what_the_code_says(name: str) -> None:
+    assert (ROOT / "docs" / name).read_text(encoding="utf-8") == MADE[name](), "make it anew: python -m service.pages"
 
 
 def test_cautions_name_every_danger_and_defer_to_those_in_charge() -> None:

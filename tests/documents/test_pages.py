@@ -45,7 +45,9 @@ def follow(block: Block, folder: Path) -> None:
         if block.word == "file":
             (folder / block.value).write_text(block.text)
     else:
-        assert block.kind in ("text", "mermaid"), f"{block.where}: name the kind of block: sh, json, python, text"
+        assert block.kind == "text", f"{block.where}: name the kind of block: sh, json, python, text"
+        if block.word == "file":
+            (folder / block.value).write_text(block.text)
 
 
 def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
