@@ -38,14 +38,14 @@ def run_demo(job: str | None = None, out: Path | None = None, console: Console |
         note(f"{folder}: cannot be made: {error.strerror}; accepted: a folder that exists or can be made")
         return _BAD_INPUT
     try:
-        plan = watched(_DemoSolve(job), lambda event: None)
+        plan = watched(DemoSolve(job), lambda event: None)
     except SolveDied as died:
         note(f"no plan: {died}")
         return _NO_PLAN
     return _show(job, plan, folder, console or Console())
 
 
-class _DemoSolve:
+class DemoSolve:
     """What the solving child does for one demo job."""
 
     def __init__(self, job: str) -> None:

@@ -1,0 +1,43 @@
+"""Every demo job gets a plan that passes the independent check, or a refusal that names what is wrong."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from service.demo import job_document, job_names, stock_document
+from service.demo.show import DemoSolve
+from service.jobs.forked import watched
+from service.schemas import read_request, read_stock
+from service.sheets.scene import scene
+from service.sheets.top_view import top_view
+from solver.checks import check
+
+IMPOSSIBLE = ("shut-pocket", "one-clamp-short")
+SHOP = read_stock(stock_document())
+
+
+def planned(name: str) -> dict[str, Any]:
+    return watched(DemoSolve(name), lambda event: None)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", [name for name in job_names() if name not in IMPOSSIBLE])
+def test_a_job_is_planned_and_passes_the_check(name: str) -> None:
+    request, _ = read_request(job_document(name), SHOP)
+    plan = planned(name)
+    assert plan["status"] in ("optimal", "feasible")
+    assert plan["status"] == "optimal" or plan["gap"] is not None
+    report = check(request, SHOP, plan)
+    assert report.ok, report.failed
+    for alternative in plan["alternatives"]:
+        assert top_view(scene(alternative, request, SHOP)).startswith("<svg")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", IMPOSSIBLE)
+def test_an_impossible_job_is_refused_with_reasons(name: str) -> None:
+    plan = planned(name)
+    assert (plan["status"], plan["alternatives"]) == ("infeasible", [])
+    assert plan["refused"]["because"]
