@@ -122,6 +122,17 @@ def _mount(command: str, module: str, help: str) -> None:
 _mount("stock", "service.cli_stock", "Count, take out of service, reserve and return hardware.")
 
 
+def _mount_short() -> None:
+    """Reserve and return stand at the top too: they are said most often."""
+    from service import cli_stock
+
+    app.command("reserve")(cli_stock.reserve)
+    app.command("return")(cli_stock.return_)
+
+
+_mount_short()
+
+
 def main() -> None:
     """Run the command line."""
     app()

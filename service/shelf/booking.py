@@ -1,0 +1,169 @@
+"""Reservations on the command line."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+
+from inventory import limits
+from inventory.availability import Shortage, Span
+from inventory.errors import Fault, InvalidDocument
+from inventory.reservations import STATES, Reservation, Returned
+from inventory.store import Note, Order, Store, documents, finding
+from inventory.store import reservations as desk
+from inventory.store.finding import Wanted
+from service.console import printable, read_input
+from service.shelf import terminal
+from service.shelf.counting import hit_documents
+from service.shelf.documents import reservation_document
+from service.shelf.kits import PlannedKit
+from service.shelf.reserving import SWEEPER
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What `holdwright reserve` was asked for."""
+
+    plan: Path | None
+    rank: int
+    items: Sequence[str]
+    job: str
+    first: str | None
+    last: str | None
+    propose: bool
+
+
+def reserved(asked: Asked, who: str | None, why: str, db: str | None) -> int:
+    """Reserve a plan's kit, or pieces by item."""
+    signature = terminal.signed(who, why)
+    kit = None if asked.plan is None else _kit(read_input(asked.plan))
+    if (kit is None) == (not asked.items):
+        raise InvalidDocument([Fault("", "names no pieces, or names them twice", "a PLAN or --item ITEM=PIECES, one of the two")])
+    pieces = terminal.counted(asked.items, "item") if kit is None else kit.pieces(asked.rank)
+    span = terminal.span_of(asked.first, asked.last)
+    if span is None:
+        raise InvalidDocument([Fault("/from", "no day is named", "--from DAY, and --to DAY for more than one")])
+    job = asked.job or (asked.plan.stem if asked.plan is not None else "")
+    order = Order(job, span, pieces, None, None if kit is None else kit.plan, None if kit is None else asked.rank)
+    act = desk.propose if asked.propose else desk.reserve
+
+    def write(connection: sa.Connection) -> Reservation:
+        if kit is not None:
+            documents.keep_plan(connection, kit.plan, kit.document, None, span, signature)
+        return act(connection, order, signature, date.today())
+
+    with terminal.the_store(db) as store:
+        _say(_after_a_sweep(store, signature, write))
+    return 0
+
+
+def returned(number: int, named: Mapping[str, Sequence[str]], rest: bool, who: str | None, why: str, db: str | None) -> int:
+    """Take a kit back, in whole or in part."""
+    signature = terminal.signed(who, why)
+    pieces = {condition: terminal.counted(words, condition) for condition, words in named.items()}
+    items = {item for counted in pieces.values() for item in counted}
+    with terminal.the_store(db) as store:
+
+        def write(connection: sa.Connection) -> tuple[Reservation, list[dict[str, Any]]]:
+            there = desk.reservation(connection, number)
+            back = {item: Returned(**{condition: pieces[condition].get(item, 0) for condition in pieces}) for item in items}
+            if rest:
+                back = {line.item: _with_rest(back.get(line.item, Returned()), line.outstanding) for line in there.lines} | {
+                    item: each for item, each in back.items() if item not in {line.item for line in there.lines}
+                }
+            done = desk.take_back(connection, number, back if items or rest else None, signature)
+            return done, hit_documents(connection, [line.item for line in done.lines], date.today())
+
+        done, hit = store.write(write)
+    _say(done)
+    terminal.say_hits(hit)
+    return 0
+
+
+def stepped(step: str, number: int, who: str | None, why: str, db: str | None) -> int:
+    """Take a step that needs nothing but its number."""
+    signature = terminal.signed(who, why)
+    acts: dict[str, Callable[[sa.Connection], Reservation]] = {
+        "hand_out": lambda connection: desk.hand_out(connection, number, signature, date.today()),
+        "confirm": lambda connection: desk.confirm(connection, number, signature, date.today()),
+        "release": lambda connection: desk.release(connection, number, signature),
+    }
+    with terminal.the_store(db) as store:
+        _say(_after_a_sweep(store, signature, acts[step]))
+    return 0
+
+
+def moved(number: int, first: str | None, last: str | None, who: str | None, why: str, db: str | None) -> int:
+    """Move a reservation to other days; a day not named stays."""
+    signature = terminal.signed(who, why)
+    begin, end = terminal.day(first, "from"), terminal.day(last, "to")
+
+    def write(connection: sa.Connection) -> Reservation:
+        before = desk.reservation(connection, number).span
+        span = Span(begin or before.first, end or (begin and before.from_day(begin).last) or before.last)
+        return desk.move(connection, number, span, signature, date.today())
+
+    with terminal.the_store(db) as store:
+        _say(_after_a_sweep(store, signature, write))
+    return 0
+
+
+def swept(who: str | None, why: str, db: str | None) -> int:
+    """Let go of reservations nobody came for."""
+    with terminal.the_store(db) as store:
+        for each in store.expire(terminal.signed(who, why), date.today()):
+            _say(each)
+    return 0
+
+
+def shown(states: Sequence[str], item: str | None, first: str | None, last: str | None, db: str | None, json: bool) -> int:
+    """List reservations."""
+    faults = [fault for state in states for fault in limits.one_of_faults("/state", state, STATES)]
+    if faults:
+        raise InvalidDocument(faults)
+    wanted = Wanted(states=tuple(states), item=item, days=terminal.span_of(first, last))  # type: ignore[arg-type]
+    with terminal.the_store(db) as store:
+        found = store.read(lambda connection: finding.find(connection, wanted, limit=1_000_000))
+    if json:
+        terminal.as_json([reservation_document(each) for each in found])
+        return 0
+    rows: list[Sequence[object]] = [
+        [each.id, each.job, each.state, each.span.first, each.span.last, ", ".join(f"{x.item}={x.pieces}" for x in each.lines)]
+        for each in found
+    ]
+    terminal.table(("number", "job", "state", "from", "to", "pieces"), rows)
+    return 0
+
+
+def _after_a_sweep(store: Store, signature: Note, act: Callable[[sa.Connection], Reservation]) -> Reservation:
+    try:
+        return store.write(act)
+    except Shortage:
+        if not store.expire(Note(SWEEPER, signature.at, "nobody came"), date.today()):
+            raise
+    return store.write(act)
+
+
+def _kit(raw: bytes) -> PlannedKit:
+    """Return a plan file's kits; the plan is known by the fingerprint of its bytes."""
+    from service.schemas import read_plan
+
+    return PlannedKit(f"file-{hashlib.sha256(raw).hexdigest()[:16]}", read_plan(raw), None)
+
+
+def _with_rest(named: Returned, outstanding: int) -> Returned:
+    return Returned(max(named.whole, outstanding - named.broken - named.missing), named.broken, named.missing)
+
+
+def _say(there: Reservation) -> None:
+    pieces = ", ".join(f"{line.pieces} {line.item}" for line in there.lines)
+    days = f"{there.span.first.isoformat()}..{there.span.last.isoformat()}"
+    left = ", ".join(f"{line.outstanding} {line.item}" for line in there.lines if line.outstanding)
+    still = f"; outstanding: {left}" if there.state == "on_the_table" else ""
+    print(printable(f"reservation {there.id} ({there.job}): {there.state}, {days}, {pieces}{still}"))
