@@ -184,7 +184,7 @@ def naming_faults(
     """
     yield from limits.repeated_faults(((f"/parts/{k}/id", part.id if part else None) for k, part in enumerate(parts)), "part id")
     yield from limits.repeated_faults(((f"/welds/{k}/id", weld.id if weld else None) for k, weld in enumerate(welds)), "weld id")
-    if also_known is None:
+    if also_known is None or not parts:
         return
     known = {part.id for part in parts if part} | also_known
     named: list[tuple[str, str | None]] = []

@@ -103,6 +103,15 @@ class Reading(Generic[Whole]):
         found = self.at(pointer)
         return found if isinstance(found, list) else ()
 
+    def names(self, pointer: str, field: str) -> list[tuple[str, str | None]]:
+        """Return where each entry of a list is named by a field, and the name; None where it is no sound text."""
+        found: list[tuple[str, str | None]] = []
+        for index, entry in enumerate(self.entries(pointer)):
+            at = f"{pointer}/{index}/{field}"
+            name = entry.get(field) if isinstance(entry, dict) and self.sound(at) else None
+            found.append((at, name if isinstance(name, str) else None))
+        return found
+
     def sound_models(self, pointer: str, model: type[Model]) -> list[Model | None]:
         """Return the entries of the list at a pointer, each read by itself; None where one is at fault."""
         return [self.sound_model(f"{pointer}/{index}", model) for index in range(len(self.entries(pointer)))]

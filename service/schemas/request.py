@@ -17,7 +17,7 @@ from service.reading.text import token
 from service.schemas import weldment as weldments
 from service.schemas.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
 from service.schemas.plan import AlternativeDocument
-from service.schemas.rules import BOOKS, DEFAULT, RulesDocument, unknown_base
+from service.schemas.rules import BOOKS, DEFAULT, RulesDocument, examine_rules
 from service.schemas.tables import HOLE_LABEL, missing_hole
 from service.schemas.weldment import WeldmentDocument, examine
 from solver.request import Down, Request, Shortage, Without
@@ -174,7 +174,7 @@ def _repeated(reading: Reading[RequestDocument], pointer: str, what: str) -> Ite
 
 def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> RuleBook:
     """Return the rule book of the request, the default one while the request's own is at fault."""
-    reading.add(unknown_base(reading.at("/rules/base"), books), "/rules/base")
+    examine_rules(reading, "/rules", books)
     given = reading.sound_model("/rules", RulesDocument)
     if given is None:
         return books.get(DEFAULT) or RuleBook()

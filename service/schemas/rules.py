@@ -11,6 +11,7 @@ from pydantic import model_validator as validator
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from service.reading.reading import Reading
+from service.reading.text import token
 from service.schemas.fields import MM_PER, Document, Id, Units, UpTo, domain
 from solver.rules import BY_NAME, RuleBook
 
@@ -43,22 +44,38 @@ class RulesDocument(Document):
 
     @validator(mode="after")
     def _self_consistent(self) -> RulesDocument:
-        scale = MM_PER[self.units]
-        self._changes = {
-            name: value * scale if name in BY_NAME and BY_NAME[name].unit == "mm" else value for name, value in self.set.items()
-        }
+        self._changes = _in_mm(self.set, self.units)
         domain(self._built)
         return self
 
     def _built(self) -> RuleBook:
-        try:
-            return RuleBook(self._changes)
-        except InvalidDocument as refusal:
-            raise InvalidDocument(_with_nearest(fault) for fault in refusal.faults) from None
+        return _judged(self._changes)
 
     def on(self, base: RuleBook) -> RuleBook:
         """Return the rule book these changes make of their base."""
         return RuleBook({**base.changes, **self._changes}, self.base, base.version)
+
+
+def _in_mm(changes: Mapping[str, float], units: Any) -> dict[str, float]:
+    """Return rules with the lengths among them, those whose unit is mm, converted."""
+    scale = MM_PER.get(units, 1.0) if isinstance(units, str) else 1.0
+    return {name: value * scale if name in BY_NAME and BY_NAME[name].unit == "mm" else value for name, value in changes.items()}
+
+
+def _judged(changes: Mapping[str, float]) -> RuleBook:
+    try:
+        return RuleBook(changes)
+    except InvalidDocument as refusal:
+        raise InvalidDocument(_with_nearest(fault) for fault in refusal.faults) from None
+
+
+def examine_rules(reading: Reading[Any], at: str, books: Mapping[str, RuleBook]) -> None:
+    """Check the base of the rule book at a pointer, and every rule that is sound by itself."""
+    reading.add(unknown_base(reading.at(f"{at}/base"), books), f"{at}/base")
+    given = reading.at(f"{at}/set")
+    if isinstance(given, dict) and len(given) <= 2 * limits.ITEMS:
+        sound = {name: value for name, value in given.items() if reading.sound(f"{at}/set/{token(name)}")}
+        reading.made(lambda: _judged(_in_mm(sound, reading.at(f"{at}/units"))), at)
 
 
 def _with_nearest(fault: Fault) -> Fault:
@@ -84,7 +101,7 @@ def read_rules(raw: bytes | str | dict[str, Any], books: Mapping[str, RuleBook] 
         With every fault: unknown rules, values out of range, an unknown base.
     """
     reading = Reading(raw, RulesDocument)
-    reading.add(unknown_base(reading.at("/base"), books), "/base")
+    examine_rules(reading, "", books)
     reading.finish()
     assert reading.document is not None
     return reading.document.on(books[reading.document.base])

@@ -88,22 +88,14 @@ def _lines(reading: Reading[StockDocument]) -> dict[str, StockLine]:
         ("items", "id", "item id"),
         ("stock", "item", "stock line for item"),
     ):
-        reading.add(repeated_faults(_ids(reading, f"/{field}", entry), what))
-    known = {id for _, id in _ids(reading, "/items", "id") if id is not None}
-    nameless = any(id is None for _, id in _ids(reading, "/items", "id")) or not isinstance(reading.at("/items") or [], list)
-    for pointer, id in _ids(reading, "/stock", "item"):
+        reading.add(repeated_faults(reading.names(f"/{field}", entry), what))
+    known = {id for _, id in reading.names("/items", "id") if id is not None}
+    nameless = any(id is None for _, id in reading.names("/items", "id")) or not isinstance(reading.at("/items") or [], list)
+    for pointer, id in reading.names("/stock", "item"):
         if id is not None and id not in known and not nameless and reading.sound(pointer):
             accepted = limits.suggestion(id, known, "an item of `items`")
             reading.add([Fault(pointer, f"there is no item {limits.shown(id)}", accepted)])
     return {line._line.item: line._line for line in reading.sound_models("/stock", StockLineDocument) if line is not None}
-
-
-def _ids(reading: Reading[StockDocument], pointer: str, field: str) -> list[tuple[str, str | None]]:
-    found = []
-    for index, entry in enumerate(reading.entries(pointer)):
-        id = entry.get(field) if isinstance(entry, dict) else None
-        found.append((f"{pointer}/{index}/{field}", id if isinstance(id, str) else None))
-    return found
 
 
 def _counted(reading: Reading[StockDocument]) -> None:

@@ -10,6 +10,7 @@ from pydantic import model_validator as validator
 
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument, refuse
+from inventory.limits import repeated_faults
 from service.reading.reading import Reading
 from service.schemas.fields import (
     Coordinate,
@@ -233,6 +234,8 @@ def examine(reading: Reading[Any], at: str, overlap: float) -> None:
         dimensions = [
             None if read is None else read._open for read in reading.sound_models(f"{at}/open_dimensions", OpenDimensionDocument)
         ]
+    for field, what in (("parts", "part id"), ("welds", "weld id")):
+        reading.add(repeated_faults(reading.names(f"{at}/{field}", "id"), what))
     if isinstance(given.get("parts"), list):
         reading.add(counts_faults(parts, welds, tolerances, dimensions), at)
     reading.add(naming_faults(parts, welds, tolerances, dimensions, _faulty_ids(reading, at, parts)), at)

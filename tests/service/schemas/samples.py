@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 Plain = dict[str, Any]
@@ -114,7 +115,8 @@ def plan() -> Plain:
         "unload": {"pull": [], "open": [], "moves": [{"direction": [0, 0, 1], "distance": 150}]},
         "findings": [], "kit": [{"item": "stop", "count": 2, "bin": "A1"}], "differs": "",
     }  # fmt: skip
-    return {"format": "holdwright.plan/1", "status": "optimal", "stopped_by": "proof", "alternatives": [alternative]}
+    alone: Plain = json.loads(json.dumps(alternative))  # no object of it is shared, so that one may be spoiled alone
+    return {"format": "holdwright.plan/1", "status": "optimal", "stopped_by": "proof", "alternatives": [alone]}
 
 
 def planted(document: Plain, pointer: str, value: Any) -> Plain:
