@@ -19,7 +19,7 @@ from inventory.errors import Fault, HoldwrightError
 from service.desk import Desk
 from service.guard.headers import host_answered
 from service.jobs.bench import Bench
-from service.jobs.child import PLANNER
+from service.jobs.planner import PLANNER
 from service.jobs.embedded import EmbeddedJobs
 from service.jobs.ending import Ending
 from service.jobs.job import Job

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import logging
+import signal
 import socket
+from typing import TYPE_CHECKING
 
 from inventory.errors import HoldwrightError, InvalidDocument
 from service.console import complain, note
+from service.jobs.planner import PLANNER
 from service.settings import KNOBS, Settings
+
+if TYPE_CHECKING:
+    import uvicorn
 
 _SHUTDOWN_S = 5
 
@@ -24,13 +30,14 @@ def run_serve(host: str | None, port: int | None, db: str | None, demo: bool, li
     for chatty in ("alembic", "uvicorn.error"):
         logging.getLogger(chatty).setLevel(logging.WARNING)
     try:
-        return _serve(settings, demo)
+        return serve(settings, demo)
     except HoldwrightError as error:
         note(f"{settings.db}: {error}")
         return 2
 
 
-def _serve(settings: Settings, demo: bool) -> int:
+def serve(settings: Settings, demo: bool, planner: str = PLANNER) -> int:
+    """Open the store, listen, and answer until told to stop; `planner` is what the solving processes import."""
     import secrets
 
     import uvicorn
@@ -58,15 +65,25 @@ def _serve(settings: Settings, demo: bool) -> int:
                 else "the store has stock already; the demo shop was not added"
             )
         records = JobRecords(store, secrets.token_hex(8), settings.lease, settings.key_hours).create()
-        app = create_app(settings, StoreStock(store), records)
+        app = create_app(settings, StoreStock(store), records, planner)
         config = uvicorn.Config(
             app, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=_SHUTDOWN_S, workers=1
         )
         shown = f"[{settings.host}]" if ":" in settings.host else settings.host
         note(f"listening on http://{shown}:{door.getsockname()[1]}")
-        uvicorn.Server(config).run(sockets=[door])
+        _until_told_to_stop(uvicorn.Server(config), door)
         store.close()
     return 0
+
+
+def _until_told_to_stop(server: uvicorn.Server, door: socket.socket) -> None:
+    """Run the server; a signal to stop has done its work once the server has stopped in order, so it ends nothing else."""
+    before = {name: signal.signal(name, lambda number, frame: None) for name in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        server.run(sockets=[door])
+    finally:
+        for name, handler in before.items():
+            signal.signal(name, handler)
 
 
 def _listening(settings: Settings) -> socket.socket:

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-import importlib
 import os
 import time
-from collections.abc import Callable
 from dataclasses import fields, replace
 from typing import Any
 
 from inventory.stock import StockSnapshot
+from service.jobs.planner import PLANNER, named
 from service.jobs.spool import Spool, StopSign
 from solver.plan import Plan
 from solver.request import Request
 
-PLANNER = "solver.planning:plan"
-
-
-def named(function: str) -> Callable[..., Any]:
-    """Return the function a `module:name` text names; children import it themselves instead of receiving code."""
-    module, _, name = function.partition(":")
-    found: Callable[..., Any] = getattr(importlib.import_module(module), name)
-    return found
+__all__ = ["PLANNER", "solve"]
 
 
 def solve(planner: str, request: Request, stock: StockSnapshot, folder: Spool, warnings: tuple[str, ...] = ()) -> None:

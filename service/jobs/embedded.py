@@ -17,9 +17,10 @@ from pebble import ProcessFuture
 
 from inventory.errors import HoldwrightError, InvalidDocument
 from service.jobs.bench import Bench
-from service.jobs.child import named, solve
+from service.jobs.child import solve
 from service.jobs.ending import Ending, ending
 from service.jobs.job import Job
+from service.jobs.planner import named
 from service.jobs.spool import Spool
 from service.records import JobRecords
 from service.schemas import read_request

@@ -22,10 +22,11 @@ class Streams:
         """Return the stream, counted while it is read; raises Problem ``busy``."""
         if self.open >= self.most:
             raise Problem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
-        self.open += 1
         return self._counted(stream)
 
     async def _counted(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
+        # Counted from the first event asked for: a reader that leaves before would never be counted down.
+        self.open += 1
         try:
             async for event in stream:
                 yield event

@@ -1,0 +1,16 @@
+"""Serve like `holdwright serve --demo`, with the planner tests steer: python server.py ENVIRONMENT-AS-JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+if __name__ == "__main__":
+    from service.cli_serve import serve
+    from service.settings import Settings
+    from tests.service.planners import BY_NAME
+
+    sys.exit(serve(Settings.read(json.loads(sys.argv[1])), demo=True, planner=BY_NAME))
