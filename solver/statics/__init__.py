@@ -19,6 +19,7 @@ from solver.statics.loading import LoadingStep, LoadingVerdict, loading, stable_
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
 from solver.statics.program import StaticsUndecided
+from solver.statics.reuse import cut_of_twist, on_like_parts, turned
 
 __all__ = [
     "ALWAYS",
@@ -43,10 +44,13 @@ __all__ = [
     "StaticsUndecided",
     "WeldJoint",
     "cut_coefficients",
+    "cut_of_twist",
     "held",
     "least_deflection",
     "load_cases",
     "loading",
+    "on_like_parts",
     "patch_points",
     "stable_by_gravity",
+    "turned",
 ]

@@ -11,14 +11,14 @@ from solver.statics import ClampForce, ContactPoint, cut_coefficients, held
 from tests.solver.statics.shop import block, push, random_fixture, sampled
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(6))
 def test_cuts_are_valid_for_every_subset_of_candidates(seed: int) -> None:
     rng = default_rng(seed)
     everything, cases, count = random_fixture(rng, parts=1 + seed % 2)
     cases = sampled(cases, rng, 5)
-    free = rng.choice(count, size=6, replace=False).tolist()
+    free = rng.choice(count, size=5, replace=False).tolist()
     fixed = [owner for owner in range(count) if owner not in free]
-    subsets = [fixed + [owner for owner, take in zip(free, bits, strict=True) if take] for bits in product((0, 1), repeat=6)]
+    subsets = [fixed + [owner for owner, take in zip(free, bits, strict=True) if take] for bits in product((0, 1), repeat=5)]
     verdicts = [held(everything.chosen(subset), cases, 3) for subset in subsets]
     sound = [subset for subset, verdict in zip(subsets, verdicts, strict=True) if verdict.ok]
     for subset, verdict in zip(subsets, verdicts, strict=True):
