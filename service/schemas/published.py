@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from pydantic import BaseModel
 
 from service.reading.reading import schema_of
 from service.schemas.items import ItemDocument
+from service.schemas.jobs import ProblemDocument
 from service.schemas.plan import PlanDocument
 from service.schemas.request import RequestDocument
 from service.schemas.rules import RulesDocument
@@ -16,7 +18,7 @@ from service.schemas.tables import TableDocument
 from service.schemas.weldment import WeldmentDocument
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-_MODELS: dict[str, type[BaseModel]] = {
+SCHEMAS: Mapping[str, type[BaseModel]] = {
     "weldment": WeldmentDocument,
     "table": TableDocument,
     "item": ItemDocument,
@@ -24,15 +26,11 @@ _MODELS: dict[str, type[BaseModel]] = {
     "request": RequestDocument,
     "plan": PlanDocument,
     "rules": RulesDocument,
+    "problem": ProblemDocument,
 }
-SCHEMAS: tuple[str, ...] = (*_MODELS, "problem")
-"""Names of the documents that have a schema."""
+"""The documents that have a schema, by name."""
 
 
 def json_schema(name: str) -> dict[str, Any]:
     """Return the JSON Schema (2020-12) of a document; raises KeyError if there is none of that name."""
-    if name == "problem":
-        from service.schemas.jobs import ProblemDocument  # the jobs' own documents lean on the ones above
-
-        return {"$schema": DIALECT, **schema_of(ProblemDocument)}
-    return {"$schema": DIALECT, **schema_of(_MODELS[name])}
+    return {"$schema": DIALECT, **schema_of(SCHEMAS[name])}
