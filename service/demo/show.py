@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,8 @@ def run_demo(job: str | None = None, out: Path | None = None, console: Console |
     except OSError as error:
         note(f"{folder}: cannot be made: {error.strerror}; accepted: a folder that exists or can be made")
         return _BAD_INPUT
+    if sys.stderr.isatty():
+        note(f"planning {job} ...")
     try:
         plan = watched(DemoSolve(job), lambda event: None)
     except SolveDied as died:
@@ -84,6 +87,8 @@ def _show(job: str, plan: dict[str, Any], folder: Path, console: Console) -> int
     for name, content in written.items():
         write_text(folder / name, content)
     console.print("written: " + ", ".join(str(folder / name) for name in written), markup=False, soft_wrap=True)
+    if not plan["alternatives"]:
+        return _NO_PLAN
     check = f"holdwright check {folder / f'{job}.request.json'} {folder / f'{job}.plan.json'} --stock {folder / 'stock.json'}"
-    console.print("re-check it: " + check, markup=False, soft_wrap=True)
-    return _DONE if plan["alternatives"] else _NO_PLAN
+    console.print("check it again: " + check, markup=False, soft_wrap=True)
+    return _DONE

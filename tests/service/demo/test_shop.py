@@ -102,7 +102,7 @@ def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path) ->
     plan = read_plan((tmp_path / "hinge-tab.plan.json").read_bytes())
     assert check(request, SHOP, plan).ok
     assert (tmp_path / "hinge-tab.svg").read_text().startswith("<svg")
-    assert "rank" in screen.getvalue() and "re-check it" in screen.getvalue()
+    assert "rank" in screen.getvalue() and "check it again: holdwright check" in screen.getvalue()
 
 
 def test_the_demo_says_which_folder_it_cannot_make(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
