@@ -7,25 +7,22 @@ from pathlib import Path
 
 from inventory.errors import InvalidDocument
 from service.console import complain, read_input
-from service.stock_source import chosen_stock
+from service.question import Unusable, read_question
 
 
 def run_check(request: Path, plan: Path, stock: Path | None, db: str | None, everything: bool, as_json: bool) -> int:
     """Check one plan file; return the exit code."""
-    from service.schemas import read_plan, read_request
+    from service.schemas import read_plan
     from solver.checks import check
 
-    source = chosen_stock(stock, db)
-    reading: object = source
+    reading = request
     try:
-        shelf = source.snapshot()
-        reading = request
-        question, _ = read_request(read_input(request), shelf)
+        content = read_input(request)
+        question, shelf, _ = read_question(content, request, stock, db)
         reading = plan
         document = read_plan(read_input(plan))
-        reading = source
-        if question.needed is not None:
-            shelf = source.snapshot(question.needed)
+    except Unusable as bad:
+        return complain(bad.source, bad.faults)
     except InvalidDocument as bad:
         return complain(reading, bad.faults)
     report = check(question, shelf, document)

@@ -13,7 +13,7 @@ from service.console import complain, note, read_input
 from service.files import laid_out, write_text
 from service.jobs.forked import SolveDied, watched
 from service.jobs.spool import Spool
-from service.stock_source import chosen_stock
+from service.question import Unusable, read_question
 
 _DONE, _NO_PLAN, _BAD_INPUT = 0, 1, 2
 
@@ -53,22 +53,14 @@ class _Work:
 
     def __call__(self, spool: Spool) -> None:
         from service.jobs.child import PLANNER, solve
-        from service.schemas import read_request
 
-        source = chosen_stock(self.stock, self.db)
-        reading: object = source
         try:
-            shelf = source.snapshot()
-            reading = self.request
-            request, warnings = read_request(self.content, shelf)
-            reading = source
-            if request.needed is not None:
-                shelf = source.snapshot(request.needed)
-        except InvalidDocument as bad:
+            request, shelf, warnings = read_question(self.content, self.request, self.stock, self.db)
+        except Unusable as bad:
             faults = [[fault.pointer, fault.wrong, fault.accepted] for fault in bad.faults]
-            spool.put("faults.json", {"source": str(reading), "faults": faults})
+            spool.put("faults.json", {"source": bad.source, "faults": faults})
             return
-        solve(PLANNER, request, shelf, spool, tuple(str(warning) for warning in warnings))
+        solve(PLANNER, request, shelf, spool, warnings)
 
 
 def _writable(out: Path) -> bool:

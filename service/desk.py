@@ -21,6 +21,7 @@ from service.jobs.bench import Bench
 from service.jobs.job import Job
 from service.jobs.port import Jobs
 from service.problems import Problem, invalid
+from service.question import named_alternative, no_such_alternative
 from service.reading.text import read_text
 from service.records import JobRecords, KeyTaken, QueueFull, as_text, now
 from service.schemas import read_plan, read_request
@@ -143,13 +144,10 @@ class Desk:
         keep = document.get("keep") if isinstance(document, dict) else None
         if not isinstance(keep, dict) or not set(keep) <= {"plan", "rank"}:
             return document
-        job = self.records.get(keep["plan"]) if isinstance(keep.get("plan"), str) else None
-        alternatives = (job.plan if job is not None else None) or {"alternatives": ()}
-        for one in alternatives["alternatives"]:
-            if one["rank"] == keep.get("rank") and not isinstance(keep.get("rank"), bool):
-                return {**document, "keep": one}
-        accepted = "the id of a finished plan here and the rank of one of its alternatives, or an alternative in full"
-        raise InvalidDocument([Fault("/keep", f"there is no alternative {keep!r}"[:200], accepted)])
+        found = named_alternative(self.records, keep)
+        if found is None:
+            raise InvalidDocument([no_such_alternative(keep)])
+        return {**document, "keep": found}
 
 
 def checked(request: Request, stock: Any, plan: Mapping[str, Any]) -> dict[str, Any]:
