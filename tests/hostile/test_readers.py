@@ -67,7 +67,7 @@ def mangled(document: Any, chance: random.Random) -> Any:
 def test_mangled_documents_raise_nothing_but_faults(name: str, sample: Callable[[], Any], read: Callable[[Any], Any]) -> None:
     chance = random.Random(name)
     refused = 0
-    for _ in range(150):
+    for _ in range(60):
         document = mangled(sample(), chance)
         raw = json.dumps(document, ensure_ascii=chance.random() < 0.5).encode("utf-8", "surrogatepass")
         for form in (raw, document):
@@ -79,4 +79,4 @@ def test_mangled_documents_raise_nothing_but_faults(name: str, sample: Callable[
                 json.dumps(faults, ensure_ascii=False).encode()
                 assert all(wrong and accepted for _, wrong, accepted in faults)
                 assert len({(pointer, wrong) for pointer, wrong, _ in faults}) == len(faults)
-    assert refused > 100
+    assert refused > 40
