@@ -6,6 +6,7 @@ independent checker -> the plan. No clock, no file, no database: the caller says
 
 from __future__ import annotations
 
+import logging
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -22,6 +23,11 @@ from solver.model.families.differ import signature
 from solver.plan import Alternative, Finding, KitLine, Plan, Status, StoppedBy
 from solver.request import Request
 from solver.search import Found, Limits, Search
+
+
+log = logging.getLogger(__name__)
+MOST_DROPPED = 12
+"""So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,10 +82,16 @@ def plan(
         if found is None:
             break
         problem = found.model.problem
-        taken.append((found.pose.ground.lie.down, found.pose.table.id, signature(problem, found.choice.stands)))
         alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives)
-        if alternative is not None:
-            alternatives.append(alternative)
+        if alternative is None:
+            search.tally.dropped += 1
+            found.model.forbid(found.choice)
+            if search.tally.dropped >= MOST_DROPPED:
+                proven = False
+                break
+            continue
+        taken.append((found.pose.ground.lie.down, found.pose.table.id, signature(problem, found.choice.stands)))
+        alternatives.append(alternative)
         if on_progress:
             best = alternatives[0].cost.total_cents if alternatives else None
             on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
@@ -103,7 +115,7 @@ def plan(
         alternatives=tuple(alternatives),
         refused=None,
         work={
-            "poses": tally.poses, "poses_built": tally.built, "solves": tally.solves, "rounds_of_cuts": tally.rounds,
+            "poses": tally.poses, "poses_built": tally.built, "solves": tally.solves, "rounds_of_cuts": tally.rounds, "dropped": tally.dropped,
             "deterministic": round(tally.work, 6),
         },
     )  # fmt: skip
@@ -152,8 +164,10 @@ def _alternative(found: Found, request: Request, stock: StockSnapshot, rank: int
         differs="",
     )
     findings = check_alternative(request, stock, alternative.document(), rules=request.rules)
-    if any(not finding.ok for finding in findings):
-        import json; json.dump(alternative.document(), open("/tmp/bad.json","w")); raise AssertionError([f for f in findings if not f.ok][:6])
+    failed = [finding for finding in findings if not finding.ok]
+    if failed:
+        log.error("a plan failed its check and is not shown: %s", "; ".join(f"{f.rule} {f.subject} {f.text}" for f in failed[:5]))
+        return None
     return replace(alternative, findings=tuple(_told(findings)), differs=differs(alternative, earlier))
 
 

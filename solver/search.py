@@ -97,6 +97,7 @@ class Tally:
     built: int = 0
     solves: int = 0
     rounds: int = 0
+    dropped: int = 0
     work: float = 0.0
     refused: Counter[str] = field(default_factory=Counter)
 

@@ -8,6 +8,7 @@ from inventory.shapes import Array
 from solver.answer.placements import Setting
 from solver.candidates.blocking import TorchWays, Way, torch_blocks, way_blocks
 from solver.candidates.placing import bodies
+from solver.geometry.hulls import Hulls
 from solver.plan import LoadStep, Move, Unload, WeldSamples
 
 
@@ -39,7 +40,7 @@ def load_steps(setting: Setting) -> tuple[LoadStep, ...] | None:
         shut = bodies([problem.candidates[clamp]])
         for later in range(len(order) - 1, step, -1):
             way = ways[order[later]]
-            if way is None or way_blocks([order[later]], way, assembly, [problem.candidates[clamp]], shut):
+            if way is None or way_blocks([order[later]], way, assembly, [problem.candidates[clamp]], shut, Hulls.of([], [])):
                 step = later
                 break
         closing[clamp] = step

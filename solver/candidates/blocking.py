@@ -123,25 +123,28 @@ def way_options(rules: RuleBook) -> list[Way]:
 
 
 def way_blocks(
-    movers: Sequence[int], way: Way, assembly: Assembly, candidates: Sequence[Candidate], hulls: Hulls
+    movers: Sequence[int], way: Way, assembly: Assembly, candidates: Sequence[Candidate], hulls: Hulls, under: Hulls
 ) -> set[int]:
-    """Return the candidates (clamps open) that stand in the way of these parts moving out together."""
-    rules = assembly.rules
-    clear = rules["way.clear"]
+    """Return the candidates (`hulls`: clamps open; `under`: their carriers) that stand in the way of parts moving together.
+
+    A piece that touches a part in its place may slide along it; its carriers keep their distance.
+    """
+    clear = assembly.rules["way.clear"]
     blocked: set[int] = set()
     for mover in movers:
         body = assembly.parts[mover].hulls
-        touching = {index for index, candidate in enumerate(candidates) if mover in candidate.parts and not candidate.clamp}
+        touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)
         start = np.zeros(3)
         for move in way.moves:
             swept = body.shifted(start).swept(move)
             i, j = box_pairs(swept.boxes, hulls.boxes, clear)
-            owners = hulls.owner[j]
-            close = np.array([owner in touching for owner in owners], dtype=bool)
+            close = touching[hulls.owner[j]]
             hit = near(swept, i[~close], hulls, j[~close], clear + 1e-6)
-            blocked.update(owners[~close][hit].tolist())
+            blocked.update(hulls.owner[j[~close]][hit].tolist())
             if close.any():
                 blocked |= _run_into(mover, swept, i[close], hulls, j[close], candidates)
+            i, j = box_pairs(swept.boxes, under.boxes, clear)
+            blocked.update(under.owner[j[near(swept, i, under, j, clear + 1e-6)]].tolist())
             start = start + move
     return blocked
 

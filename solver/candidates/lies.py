@@ -144,14 +144,16 @@ def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, withou
             low = math.ceil((0.0 - bounds[0, axis] - origin) / table.pitch - 1e-9)
             high = math.floor((room - bounds[1, axis] - origin) / table.pitch + 1e-9)
             limits.append(range(low, high + 1))
-        for a in limits[0]:
-            for b in limits[1]:
-                move = np.array(table.first) + table.pitch * np.array([a, b]) - phase
-                lost = _lost_holes(table, usable, bounds + move)
-                centre = (bounds + move).mean(axis=0) - np.array(table.size) / 2
-                score = (lost, float(centre @ centre), order)
-                if best is None or score < best:
-                    best, chosen = score, Seat(table, turn, (a, b), quarter)
+        shifts = np.array([(a, b) for a in limits[0] for b in limits[1]], dtype=float).reshape(-1, 2)
+        moves = np.array(table.first) + table.pitch * shifts - phase
+        away = ((moves + bounds.mean(axis=0) - np.array(table.size) / 2) ** 2).sum(axis=1)
+        for k in np.argsort(away, kind="stable").tolist():
+            lost = _lost_holes(table, usable, bounds + moves[k])
+            score = (lost, float(away[k]), order)
+            if best is None or score < best:
+                best, chosen = score, Seat(table, turn, (int(shifts[k, 0]), int(shifts[k, 1])), quarter)
+            if lost == 0:
+                break
     return chosen
 
 

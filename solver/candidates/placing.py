@@ -12,15 +12,18 @@ import numpy as np
 from inventory.items import Item
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
-from solver.candidates.stands import DEEPEST, Pad, Stand, carriers, raised, single, turns_of
+from solver.candidates.stands import DEEPEST, Pad, Stand, arms, carriers, raised, reach_of, single, turns_of
 from solver.geometry.faces import Face, pad_axes
-from solver.geometry.hulls import Hulls, Index, joined
+from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
 
 SNUG = 0.04
 """A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
 LEVEL = 1e-6
+HAIR = 0.02
+ARM_WORTH = 60.0
+"""A part within this distance in front of a face (mm) is worth reaching over with an arm."""
 SLOPING = 0.3
 
 
@@ -107,30 +110,51 @@ class Match:
 def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[list[Stand], list[Match]]:
     """Return the stands that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
-    A piece is raised only to reach what it cannot reach from lower down: it stands on carriers to meet a face only if it
-    cannot meet that face on fewer of them.
+    A piece is raised only to reach what it cannot reach from lower down: it stands on risers to meet a face only if it
+    cannot meet that face on fewer of them. It stands on an arm only to meet a face that another part lies in front of.
     """
-    under = carriers([item for item in items if item.carries], pitch)
+    under, sideways = carriers(items, pitch), arms(items, pitch)
+    obstructed = {(face.part, face.label): _obstructed(face, assembly) for part in assembly.parts for face in part.faces}
     stands: list[Stand] = []
     found: list[Match] = []
+
+    def add(stand: Stand | None, pads: Sequence[tuple[int, Face]]) -> list[tuple[int, Face]]:
+        hits = [] if stand is None else [(k, face) for k, face in pads if _within_height(stand, stand.pads[k], face)]
+        if stand is not None and hits:
+            found.extend(Match(len(stands), k, stand.pads[k], face) for k, face in hits)
+            stands.append(stand)
+        return hits
+
     for item in items:
         if not item.contacts:
             continue
         for turn in turns_of(item, _wanted_turns(item, assembly)):
-            unmet = _facing_pads(single(item, turn), assembly)
+            pads = _facing_pads(single(item, turn), assembly)
+            unmet = list(pads)
             for depth in range(DEEPEST + 1):
                 layer = [single(item, turn)] if depth == 0 else [raised(item, turn, c, pitch) for c in under if len(c.levels) == depth]
-                met: set[tuple[int, int, str]] = set()
-                for stand in layer:
-                    hits = [] if stand is None else [(k, f) for k, f in unmet if _within_height(stand, stand.pads[k], f)]
-                    if stand is not None and hits:
-                        found += [Match(len(stands), k, stand.pads[k], face) for k, face in hits]
-                        stands.append(stand)
-                        met.update((k, face.part, face.label) for k, face in hits)
+                met = {(k, face.part, face.label) for stand in layer for k, face in add(stand, unmet)}
                 unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
                 if not unmet:
                     break
+            beyond = [(k, face) for k, face in pads if obstructed.get((face.part, face.label))]
+            for arm in sideways if beyond and not item.clamp else ():
+                reach = reach_of(arm, pitch)
+                add(raised(item, turn, arm, pitch), [(k, face) for k, face in beyond if float(reach @ face.normal) < -LEVEL])
     return stands, found
+
+
+def _obstructed(face: Face, assembly: Assembly) -> bool:
+    """Return whether another part lies in front of an upright face, where a stop would have to stand."""
+    if abs(float(face.normal[2])) > LEVEL:
+        return False
+    corners = face.corners()
+    front = np.concatenate([corners + 1.0 * face.normal, corners + ARM_WORTH * face.normal])
+    front = np.concatenate([front, front * [1.0, 1.0, 0.0]])
+    room = Hulls.of([front], [0])
+    others = joined([part.hulls for part in assembly.parts if part.index != face.part])
+    i, j = box_pairs(room.boxes, others.boxes, HAIR)
+    return bool(near(room, i, others, j, HAIR).any())
 
 
 def _facing_pads(stand: Stand, assembly: Assembly) -> list[tuple[int, Face]]:

@@ -66,8 +66,8 @@ class Problem:
         What may stand, indexed by position.
     torch : TorchWays
         Torch directions that parts and table leave free.
-    shut, opened : Hulls
-        The candidates' bodies, clamps shut; and of clamps, open.
+    shut, opened, under : Hulls
+        The candidates' bodies, clamps shut; of clamps, open; and of what carries their top pieces.
     groups : tuple of SideGroup
         Level contacts by part and direction.
     supports : per part, list of (candidate, patch)
@@ -84,6 +84,7 @@ class Problem:
     torch: TorchWays
     shut: Hulls
     opened: Hulls
+    under: Hulls
     groups: tuple[SideGroup, ...]
     supports: tuple[tuple[tuple[int, Array], ...], ...]
     serving: tuple[tuple[int, ...], ...]
@@ -123,7 +124,9 @@ class Problem:
         present = self.assembly.before(movers[0]) if mover < len(self.assembly.parts) else ()
         chosen = np.isin(self.standing.owner, np.array(list(only), dtype=np.intp)) if only is not None else None
         hulls = self.standing if chosen is None else self.standing.take(chosen)
-        return _options(movers, way_options(self.assembly.rules), self.assembly, self.candidates, hulls, present)
+        chosen = np.isin(self.under.owner, np.array(list(only), dtype=np.intp)) if only is not None else None
+        under = self.under if chosen is None else self.under.take(chosen)
+        return _options(movers, way_options(self.assembly.rules), self.assembly, self.candidates, (hulls, under), present)
 
     def clamps_needed(self, part: HeldPart) -> int:
         """How many clamps a part needs by its length."""
@@ -152,6 +155,7 @@ def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sit
     parts = range(len(assembly.parts))
     return Problem(
         request, stock, assembly, lattice, tuple(candidates), torch, sites.bodies(), sites.bodies(opened=True),
+        sites.bodies(carriers=True),
         tuple(_groups(candidates, assembly)),
         tuple(tuple(rests[part]) for part in parts),
         tuple(tuple(np.flatnonzero(serving[:, part]).tolist()) for part in parts),
@@ -176,7 +180,7 @@ def _under(tip: Array, rests: Sequence[tuple[int, Array]], assembly: Assembly) -
 
 
 def _options(
-    movers: Sequence[int], ways: Sequence[Way], assembly: Assembly, candidates: Sequence[Candidate], standing: Hulls, present: Sequence[int]
+    movers: Sequence[int], ways: Sequence[Way], assembly: Assembly, candidates: Sequence[Candidate], standing: tuple[Hulls, Hulls], present: Sequence[int]
 ) -> list[tuple[Way, frozenset[int]]]:
     """Return the ways these parts can go with the other parts present, each with the candidates in its way.
 
@@ -186,7 +190,7 @@ def _options(
     for way in ways:
         if present and not _parts_let_pass(movers, way, assembly, present):
             continue
-        blockers = frozenset(way_blocks(movers, way, assembly, candidates, standing))
+        blockers = frozenset(way_blocks(movers, way, assembly, candidates, *standing))
         if any(other <= blockers for _, other in options):
             continue
         options.append((way, blockers))

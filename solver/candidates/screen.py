@@ -16,6 +16,8 @@ from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
 EASE = 0.06
 """Touching bodies are taken this far apart (mm) before asking whether they run into each other."""
 HAIR = 0.02
+FOLLOWS = 0.5 - 1e-9
+"""A contact whose normal is within 60 degrees of an open dimension's direction must follow it."""
 
 
 def screen(sites: Sites, assembly: Assembly, refused: Counter[str]) -> Sites:
@@ -28,6 +30,7 @@ def screen(sites: Sites, assembly: Assembly, refused: Counter[str]) -> Sites:
         ("clear.body", lambda: _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), assembly)),
         ("clear.weld", lambda: _too_near_to_welds(sites, shut, assembly)),
         ("clamp.max_part_pressure", lambda: _pressing_too_hard(sites, assembly)),
+        ("open_dimensions.follow", lambda: _unable_to_follow(sites, assembly)),
     )
     bad = np.zeros(len(sites), dtype=bool)
     for rule, check in checks:
@@ -52,6 +55,9 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, assembly: Assembly) -> Flags:
     moved = hulls.take(close_i).shifted(ease[hulls.owner[close_i], parts.owner[close_j]])
     hit = near(moved, np.arange(len(close_i)), parts, close_j, HAIR)
     bad[hulls.owner[close_i[hit]]] = True
+    carriers = sites.bodies(carriers=True)
+    i, j = box_pairs(carriers.boxes, parts.boxes, clear)
+    bad[carriers.owner[i[near(carriers, i, parts, j, clear + 1e-6)]]] = True
     return bad
 
 
@@ -100,4 +106,25 @@ def _pressing_too_hard(sites: Sites, assembly: Assembly) -> Flags:
         material = assembly.parts[int(m.part[k])].part.material
         allowed = share * assembly.rules[f"material.{material}_yield_mpa"] * area(m.patch[k])
         bad[m.site[k]] |= clamp is not None and len(m.patch[k]) > 2 and clamp.force_n > allowed
+    return bad
+
+
+def _unable_to_follow(sites: Sites, assembly: Assembly) -> Flags:
+    """Flag sites whose contact on a part with an open dimension cannot follow its whole range by their setting."""
+    bad = np.zeros(len(sites), dtype=bool)
+    m = sites.meetings
+    for dimension in assembly.weldment.open_dimensions:
+        part = next(held.index for held in assembly.parts if held.id == dimension.part)
+        direction = assembly.rotation @ np.array(dimension.direction)
+        for k in np.flatnonzero((m.part == part) & (np.abs(m.normal @ direction) >= FOLLOWS)).tolist():
+            site = int(m.site[k])
+            stand = sites.stands[int(sites.stand[site])]
+            pad = sites.matches[int(m.match[k])].pad
+            gain = 0.0 if stand.travel is None or not pad.moves else float(m.normal[k] @ stand.travel[0])
+            if stand.travel is None or abs(gain) < 1e-6:
+                bad[site] = True
+                continue
+            per_mm = float(m.normal[k] @ direction) / gain
+            ends = [float(sites.setting[site]) + per_mm * end for end in (dimension.low, dimension.high)]
+            bad[site] |= min(ends) < stand.travel[1] - 1e-6 or max(ends) > stand.travel[2] + 1e-6
     return bad

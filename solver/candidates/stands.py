@@ -161,30 +161,46 @@ def raised(item: Item, turn: float, under: Stand, pitch: float) -> Stand | None:
     return replace(under, levels=(*under.levels, Level(item, turn, turned(turn, (float(at[0]), float(at[1]), float(at[2]))))))
 
 
-def carriers(items: Sequence[Item], pitch: float) -> list[Stand]:
-    """Return all stands of carrying pieces only, up to `DEEPEST` of them, shortest first.
+def straight(item: Item) -> bool:
+    """Return whether an item carries straight above itself (an arm carries to the side)."""
+    return item.carries is not None and item.carries.pegs == ((0, 0),)
 
-    A carrier whose body and pegs look the same at every turn stands at one turn only.
+
+def carriers(items: Sequence[Item], pitch: float) -> list[Stand]:
+    """Return all stands of straight carriers, up to `DEEPEST` of them, shortest first.
+
+    A carrier whose body looks the same at every turn stands at one turn only.
     """
+    risers = [item for item in items if straight(item)]
     found: list[Stand] = []
-    layer = [single(item, turn) for item in items if item.carries for turn in _distinct_turns(item)]
+    layer = [single(item, turn) for item in risers for turn in _distinct_turns(item)]
     for _ in range(DEEPEST):
         found += layer
-        above = (
-            raised(item, turn, under, pitch)
-            for under in layer
-            for item in items
-            if item.carries
-            for turn in _distinct_turns(item)
-        )
+        above = (raised(item, turn, under, pitch) for under in layer for item in risers for turn in _distinct_turns(item))
         layer = [stand for stand in above if stand is not None]
     return found
 
 
+def arms(items: Sequence[Item], pitch: float) -> list[Stand]:
+    """Return every arm that carries to the side, at each turn, on the table or on one riser."""
+    under = [single(item, turn) for item in items if straight(item) for turn in _distinct_turns(item)]
+    sideways = [(item, turn) for item in items if item.carries and not straight(item) for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))]
+    found = [single(item, turn) for item, turn in sideways]
+    found += [stand for base in under for item, turn in sideways if (stand := raised(item, turn, base, pitch)) is not None]
+    return found
+
+
+def reach_of(arm: Stand, pitch: float) -> Array:
+    """Return how far to the side (level, mm) an arm carries."""
+    carries = arm.top.carries
+    assert carries is not None
+    peg = _rotated(sorted(carries.pegs)[0], arm.turn)
+    return pitch * np.array([peg[0], peg[1], 0.0])
+
+
 def _distinct_turns(item: Item) -> tuple[float, ...]:
     turns = turns_of(item, (0.0,))
-    lone = item.carries is not None and item.carries.pegs == ((0, 0),) and item.pegs == ((0, 0),)
-    return turns[:1] if lone and _square_bodied(item) else turns
+    return turns[:1] if item.pegs == ((0, 0),) and _square_bodied(item) else turns
 
 
 def _square_bodied(item: Item) -> bool:

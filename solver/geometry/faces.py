@@ -82,12 +82,19 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
     """Return the flat faces of a part placed at `frame` (columns u, v, w, origin)."""
     u, v, w, origin = frame[:3, 0], frame[:3, 1], frame[:3, 2], frame[:3, 3]
     section = part.section
-    ends = Polygon(section.outline, section.cutouts)
     hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
+    ends = Polygon(section.outline, section.cutouts)
+    low_u, low_v, high_u, high_v = ends.bounds
+    rectangle = None
+    if not section.cutouts and len(section.outline) == 4 and ends.area > (1 - 1e-9) * (high_u - low_u) * (high_v - low_v):
+        rectangle = (high_u - low_u, high_v - low_v)
+        ends = box(0, 0, *rectangle)
+        origin = origin + low_u * u + low_v * v
     faces = [
-        Face(index, "start", origin, u, v, -w, ends, hollow),
-        Face(index, "end", origin + part.length * w, u, v, w, ends, hollow),
+        Face(index, "start", origin, u, v, -w, ends, hollow, rectangle),
+        Face(index, "end", origin + part.length * w, u, v, w, ends, hollow, rectangle),
     ]
+    origin = frame[:3, 3]
     for edge in section.edges:
         start = origin + edge.a[0] * u + edge.a[1] * v
         along = np.array([edge.b[0] - edge.a[0], edge.b[1] - edge.a[1]])

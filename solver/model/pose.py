@@ -101,6 +101,11 @@ class PoseModel:
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
                 return Outcome("unknown", None, bound, solves, rounds, used)
 
+    def forbid(self, choice: Choice) -> None:
+        """Never return this choice again."""
+        stands = self.variables.stands
+        self.program.row("refused", [(stands[index], -1) for index in choice.stands], 1 - len(choice.stands))
+
     def _more(self, choice: Choice, refuse: Refusal | None) -> bool:
         """Add the rows a choice breaks; return whether there were any."""
         if not self.complete:
