@@ -15,6 +15,7 @@ text{font-family:"DejaVu Sans",Verdana,Arial,sans-serif;fill:#1c2630}
 .carrier{fill:#cfcfc4;stroke:#62624f;stroke-width:1.2;fill-rule:evenodd}
 .hidden{fill:none;stroke:#2c3e50;stroke-width:.8;stroke-dasharray:3 3}
 .casing{fill:none;stroke:#fff;stroke-width:6;stroke-linecap:round}.weld{fill:none;stroke:#b3123f;stroke-width:3;stroke-linecap:round}
+.upright{fill:#b3123f;stroke:#fff;stroke-width:1.5}
 .weld-id{font-size:12px;font-weight:bold;fill:#b3123f;paint-order:stroke;stroke:#fff;stroke-width:3px}
 .mark{stroke:#0b2e47;stroke-width:1.4}.side{fill:#0b4f78}.end{fill:#fff}.support{fill:#fff}.cross,.push{stroke:#0b2e47;stroke-width:1.4;fill:none}
 .tip{fill:#fff;stroke:#93500f;stroke-width:2}.dot{fill:#93500f}

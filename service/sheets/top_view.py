@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape
 
@@ -159,7 +160,10 @@ def _welds(scene: Scene, sheet: _Sheet) -> str:
     drawn = []
     for weld in scene.welds:
         line = [sheet.ring(weld.path)]
-        drawn.append(titled("g", path(line, "casing", closed=False) + path(line, "weld", closed=False), f"weld {weld.id}"))
+        bead = path(line, "casing", closed=False) + path(line, "weld", closed=False)
+        if all(math.dist(point, line[0][0]) < 2 for point in line[0]):  # upright: seen end on
+            bead = element("circle", class_="upright", cx=line[0][0][0], cy=line[0][0][1], r=4.5)
+        drawn.append(titled("g", bead, f"weld {weld.id}"))
     return "".join(drawn)
 
 

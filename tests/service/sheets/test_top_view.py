@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.sheets.scene import scene
+from service.sheets.scene import DrawnWeld, scene
 from service.sheets.top_view import top_view
 from solver.request import Request
 from tests.service.sheets.example import alternative, question, stock
@@ -68,6 +68,13 @@ def test_sizes_and_place_are_written_out(drawing: ET.Element) -> None:
 
 def test_a_blocked_hole_says_so(drawing: ET.Element) -> None:
     assert titled(drawing, "hole B3, blocked") is not None
+
+
+def test_an_upright_weld_is_a_dot() -> None:
+    shown = scene(alternative(), question(), stock())
+    upright = replace(shown, welds=(DrawnWeld("w1", ((300.0, 200.0), (300.0, 200.0))),))
+    assert titled(ET.fromstring(top_view(upright)), "weld w1").find(f"{SVG}circle") is not None
+    assert titled(ET.fromstring(top_view(shown)), "weld w1").find(f"{SVG}circle") is None
 
 
 def test_names_cannot_break_out_of_the_drawing() -> None:
