@@ -19,10 +19,11 @@ from inventory.errors import Fault, HoldwrightError
 from service.desk import Desk
 from service.guard.headers import host_answered
 from service.jobs.bench import Bench
-from service.jobs.planner import PLANNER
+from service.jobs.clerks import Clerks
 from service.jobs.embedded import EmbeddedJobs
 from service.jobs.ending import Ending
 from service.jobs.job import Job
+from service.jobs.planner import PLANNER
 from service.metrics import Metrics
 from service.problems import Problem, invalid
 from service.records import JobRecords
@@ -58,7 +59,8 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     """
     metrics = Metrics()
     jobs = EmbeddedJobs(records, stock, settings, planner, lambda job, end: _count_job(metrics, job, end))
-    checkers = Bench(1, ("solver.checks", "service.desk"))
+    clerks = Clerks(settings.check_limit)
+    advisers = Bench(1, ("solver.planning", "service.shelf.advising"))
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
@@ -67,10 +69,12 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
             yield
         finally:
             jobs.stop()
-            checkers.stop()
+            clerks.stop()
+            advisers.stop()
 
     app = FastAPI(title="Holdwright", version=release(), description=_ABOUT, docs_url=None, redoc_url=None, lifespan=lifespan)
-    app.state.desk = Desk(settings, stock, records, jobs, checkers)
+    app.state.desk = Desk(settings, stock, records, jobs, clerks)
+    app.state.advisers = advisers
     app.state.metrics, app.state.streams = metrics, Streams(settings.event_streams)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]
     for routes in (plans, checks, items, stock_routes, tables, reservations, schemas, health):

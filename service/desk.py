@@ -9,23 +9,19 @@ import hashlib
 import json
 import logging
 import secrets
-from collections.abc import Mapping
-from concurrent.futures import TimeoutError
 from dataclasses import dataclass
 from typing import Any
 
-from pebble import ProcessExpired
-
 from inventory.errors import Fault, InvalidDocument
-from service.jobs.bench import Bench
+from service.jobs.clerks import Clerks
 from service.jobs.job import Job
 from service.jobs.port import Jobs
 from service.problems import Problem, invalid
 from service.question import named_alternative, no_such_alternative
 from service.reading.text import read_text
 from service.records import JobRecords, KeyTaken, QueueFull, as_text, now
-from service.schemas import read_plan, read_request
-from service.schemas.jobs import read_check, replanned, report_document
+from service.schemas import read_plan
+from service.schemas.jobs import read_check, replanned
 from service.settings import Settings
 from service.stock_source import StockSource
 from solver.request import Request
@@ -41,7 +37,7 @@ class Desk:
     stock: StockSource
     records: JobRecords
     jobs: Jobs
-    checkers: Bench
+    clerks: Clerks
 
     def submit(self, raw: bytes, key: str | None) -> Job:
         """Take a request in; the same body under the same key gives the job it gave before.
@@ -51,7 +47,7 @@ class Desk:
         Problem
             ``malformed``, ``invalid``, ``key-reused``, ``busy``.
         """
-        return self._take_in(_opened(raw), key, hashlib.sha256(raw).hexdigest())
+        return self._take_in(_opened(raw), len(raw), key, hashlib.sha256(raw).hexdigest())
 
     def replan(self, id: str, raw: bytes, key: str | None) -> Job:
         """Take in the request of a finished plan again, keeping one alternative, with what is missing left out."""
@@ -63,7 +59,7 @@ class Desk:
             document = replanned(json.loads(job.request), job.plan["alternatives"], body)
         except InvalidDocument as bad:
             raise invalid(bad.faults) from None
-        return self._take_in(document, key, hashlib.sha256(id.encode() + b"\n" + raw).hexdigest())
+        return self._take_in(document, len(job.request), key, hashlib.sha256(id.encode() + b"\n" + raw).hexdigest())
 
     def job(self, id: str) -> Job:
         """Return a job; raises Problem ``not-found``."""
@@ -95,7 +91,7 @@ class Desk:
         plan: dict[str, Any] = {}
         request: Request | None = None
         try:
-            request, _ = read_request(self._kept_in_full(request_document), self.stock.snapshot())
+            request, _ = self.clerks.read(self._kept_in_full(request_document), self.stock.snapshot(), len(raw))
         except InvalidDocument as bad:
             faults += [fault.under("/request") for fault in bad.faults]
         try:
@@ -104,31 +100,19 @@ class Desk:
             faults += [fault.under("/plan") for fault in bad.faults]
         if faults or request is None:
             raise invalid(faults)
-        task = self.checkers.run(checked, (request, self.stock.snapshot(request.needed), plan), self.settings.check_limit)
-        try:
-            report: dict[str, Any] = task.result()
-        except TimeoutError:
-            raise Problem("busy", f"the check took longer than {self.settings.check_limit:g} s") from None
-        except ProcessExpired as died:
-            raise Problem("worker-died", f"the checking process ended with exit code {died.exitcode}") from None
-        return report
+        return self.clerks.check(request, self.stock.snapshot(request.needed), plan)
 
-    def _take_in(self, document: Any, key: str | None, fingerprint: str) -> Job:
+    def _take_in(self, document: Any, size: int, key: str | None, fingerprint: str) -> Job:
         try:
             document = self._kept_in_full(document)
-            request, warnings = read_request(document, self.stock.snapshot())
+            request, warnings = self.clerks.read(document, self.stock.snapshot(), size)
         except InvalidDocument as bad:
             raise invalid(bad.faults) from None
         longest = self.settings.time_limit
         if request.time_limit_s > longest:
-            raise invalid(
-                [
-                    Fault(
-                        "/time_limit_s", f"{request.time_limit_s:g} s is longer than this server solves", f"at most {longest:g} s"
-                    )
-                ]
-            )
-        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), tuple(str(warning) for warning in warnings))
+            wrong = f"{request.time_limit_s:g} s is longer than this server solves"
+            raise invalid([Fault("/time_limit_s", wrong, f"at most {longest:g} s")])
+        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), warnings)
         try:
             kept = self.records.add(job, key, fingerprint, self.settings.queue)
         except KeyTaken:
@@ -148,14 +132,6 @@ class Desk:
         if found is None:
             raise InvalidDocument([no_such_alternative(keep)])
         return {**document, "keep": found}
-
-
-def checked(request: Request, stock: Any, plan: Mapping[str, Any]) -> dict[str, Any]:
-    """Run the check in a worker process and return its report as plain values."""
-    from solver.checks import check
-
-    report = check(request, stock, plan)
-    return report_document(report.ok, tuple(report.findings))
 
 
 def _opened(raw: bytes) -> Any:
