@@ -10,9 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.optimize import linprog
+from scipy.sparse import csr_array
 
 from inventory.shapes import Array
 from solver.checks.blocks import Mask
@@ -22,6 +24,14 @@ DIRECTIONS = 8
 CENTRING = 12
 STEPS = 10
 BALANCE = 1e-6
+DECIDED = (0, 2)
+"""Solver states: optimal, infeasible."""
+ENOUGH = 8
+"""Failed loads after which a plan is given up."""
+LOST = 200
+"""Walks that led nowhere, after which no more are begun."""
+LARGEST = 4_000_000
+"""Numbers held at a time by walks side by side."""
 
 
 @dataclass(frozen=True)
@@ -98,22 +108,44 @@ def around(normal: Array) -> Array:
     return found
 
 
-def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | None]) -> Mask:
-    """Return which loads (k, 6 x bodies) the system can balance on top of the `still` one.
+def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | None], kinds: Sequence[str]) -> list[bool | None]:
+    """Return for each load (k, 6 x bodies) whether the system can balance it on top of the `still` one.
 
-    `free[k]` holds force columns (3, 6 x bodies) of any sign for that load alone.
+    `free[k]` holds force columns (3, 6 x bodies) of any sign for that load alone. Once `ENOUGH` loads of one kind are known to be
+    too much, those of that kind not yet decided stay None.
     """
     matrix, sides = system.matrix(), system.right_side(still + loads)
     done: Mask = np.zeros(len(sides), dtype=bool)
     start = _centre(matrix, system.right_side(still)[0])
     if start is not None:
         done = _in_one_step(matrix, start, sides, free)
-        left = np.flatnonzero(~done).tolist()
-        if left:
-            done[left] = _approach(matrix, start, sides[left], [free[k] for k in left])
-    for k in np.flatnonzero(~done).tolist():
-        done[k] = _solve(matrix, sides[k], free[k])
-    return done
+        _walk(matrix, start, sides, free, done)
+    verdicts: list[bool | None] = [True if held else None for held in done.tolist()]
+    failures = dict.fromkeys(kinds, 0)
+    for k, verdict in enumerate(verdicts):
+        if verdict is None and failures[kinds[k]] < ENOUGH:
+            verdicts[k] = held = _solve(matrix, sides[k], free[k])
+            failures[kinds[k]] += not held
+    return verdicts
+
+
+def _walk(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None], done: Mask) -> None:
+    """Mark in `done` what walks from `start` reach, a batch at a time; where each batch ends, look around for the rest."""
+    batch = max(1, LARGEST // matrix.size)
+    lost = 0
+    tried = done.copy()
+    while not tried.all() and lost < LOST:
+        left = np.flatnonzero(~tried)[:batch]
+        tried[left] = True
+        ends = _approach(matrix, start, sides[left], [free[k] for k in left.tolist()])
+        for k, end in zip(left.tolist(), ends, strict=True):
+            done[k] = end is not None
+            lost += end is None
+        rest = np.flatnonzero(~tried)
+        found = next((end for end in ends if end is not None), None)
+        if len(rest) and found is not None:
+            done[rest] = _in_one_step(matrix, found, sides[rest], [free[k] for k in rest.tolist()])
+            tried |= done
 
 
 def _centre(matrix: Array, side: Array) -> Array | None:
@@ -123,7 +155,7 @@ def _centre(matrix: Array, side: Array) -> Array | None:
     spread = np.hstack([matrix, matrix.sum(axis=1, keepdims=True)])
     cost = np.zeros(width + 1)
     cost[-1] = -1.0
-    found = linprog(cost, A_eq=spread, b_eq=side, bounds=(0, None), method="highs-ds")
+    found = linprog(cost, A_eq=sparse(spread), b_eq=side, bounds=(0, None), method="highs-ds")
     if found.status != 0 or found.x is None or found.x[-1] < 1e-6:
         return None
     x: Array = found.x[:-1] + found.x[-1]
@@ -161,12 +193,12 @@ def _relieved(lacking: Array, columns: Array, inverse: Array) -> Array:
     return left
 
 
-def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> Mask:
-    """Return which right-hand sides are reached by walking from `start` towards them, centring on the way, never leaving x > 0.
+def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> list[Array | None]:
+    """Return a positive solution for each right-hand side that is reached by walking from `start`, centring on the way.
 
-    All walks go side by side. What is reached is certain; what is not is undecided.
+    All walks go side by side. What is reached is certain; what is not (None) is undecided.
     """
-    done = np.zeros(len(sides), dtype=bool)
+    ends: list[Array | None] = [None] * len(sides)
     walking = np.arange(len(sides))
     x = np.tile(start, (len(sides), 1))
     for _ in range(STEPS):
@@ -180,18 +212,24 @@ def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | 
         plain = ((lacking[:, None, :] @ inverse) @ scaled)[:, 0] * x
         reached = (x + plain > 0).all(axis=1) & _balanced(matrix, plain, lacking)
         centred = x + (((lacking - x @ matrix.T)[:, None, :] @ inverse) @ scaled)[:, 0] * x
-        done[walking[reached]] = True
+        for place in np.flatnonzero(reached).tolist():
+            ends[walking[place]] = x[place] + plain[place]
         shrink = np.maximum((-centred / x).max(axis=1), 1e-12)
         x = x + np.minimum(1.0, 0.8 / shrink)[:, None] * centred
         x, walking = x[~reached], walking[~reached]
         if not len(walking):
             break
-    return done
+    return ends
 
 
 def _balanced(matrix: Array, step: Array, lacking: Array) -> Mask:
     good: Mask = np.abs(step @ matrix.T - lacking).max(axis=1) <= BALANCE * (1 + np.abs(lacking).max(axis=1))
     return good
+
+
+def sparse(matrix: Array) -> Any:
+    """Return a matrix as the linear programmes like it."""
+    return csr_array(matrix)
 
 
 def _solve(matrix: Array, side: Array, free: Array | None) -> bool:
@@ -201,5 +239,8 @@ def _solve(matrix: Array, side: Array, free: Array | None) -> bool:
         padded = np.hstack([free, np.zeros((len(free), matrix.shape[0] - free.shape[1]))]).T
         full = np.hstack([matrix, padded, -padded])
         cost = np.concatenate([cost, np.zeros(2 * len(free))])
-    found = linprog(cost, A_eq=full, b_eq=side, bounds=(0, None), method="highs-ds")
+    rows = sparse(full)
+    found = linprog(cost, A_eq=rows, b_eq=side, bounds=(0, None), method="highs-ds")
+    if found.status not in DECIDED:
+        found = linprog(cost, A_eq=rows, b_eq=side, bounds=(0, None), method="highs-ipm")
     return bool(found.status == 0)
