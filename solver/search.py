@@ -215,8 +215,11 @@ class Search:
         return pose.model
 
     def _next(self, waiting: list[Pose], most: int | None) -> Pose | None:
-        """Take the pose with the lowest floor, surveying poses as they come to the top; None if none is below `most`."""
-        while waiting:
+        """Take the pose with the lowest floor, surveying poses as they come to the top; None if none is at most `most`.
+
+        Before there is any fixture, the best pose of each batch is taken at once: a first answer soon, and a price to beat.
+        """
+        while waiting and self.limits.seconds_left() > 0 and not self.limits.should_stop():
             if most is not None and waiting[0].floor > most:
                 return None
             if waiting[0].model is not None or waiting[0].sites is not None:
@@ -231,6 +234,11 @@ class Search:
             self.poses = [pose for pose in self.poses if pose not in batch or pose in running]
             for pose in (*running, *rest):
                 heapq.heappush(waiting, pose)
+            if most is None and running:
+                best = min(running)
+                waiting.remove(best)
+                heapq.heapify(waiting)
+                return best
         return None
 
     def cheapest(self, unlike: Sequence[Taken], ceiling: int | None = None) -> tuple[Found | None, int | None, bool]:
@@ -258,6 +266,9 @@ class Search:
                 most = outcome.choice.cents - 1
             if not unlike and outcome.bound is not None:
                 pose.floor = max(pose.floor, outcome.bound)
+        if waiting and (most is None or waiting[0].floor <= most):
+            proven = False
+            open_bounds.append(waiting[0].floor)
         if best is not None:
             open_bounds.append(best.choice.cents)
         return best, min(open_bounds, default=None), proven

@@ -121,6 +121,24 @@ class Section:
         return self._outer(CORNER_STEPS, CIRCLE_SIDES)
 
     @cached_property
+    def hull_outline(self) -> Ring:
+        """An outline around the outer one with few corners, at most 4 % of the corner radius outside it.
+
+        For asking whether something comes near; tubes' corners are taken with three corners each instead of an arc.
+        """
+        radius = self.outside_radius
+        if radius <= 0:
+            return self.outline
+        u, v = self.box[0] / 2 - radius, self.box[1] / 2 - radius
+        reach = radius / math.cos(math.radians(15))
+        turns = ((1, 1), (-1, 1), (-1, -1), (1, -1))
+        return tuple(
+            (u * su + reach * math.cos(angle), v * sv + reach * math.sin(angle))
+            for k, (su, sv) in enumerate(turns)
+            for angle in (math.radians(90 * k + 15 + 30 * step) for step in range(3))
+        )
+
+    @cached_property
     def cutouts(self) -> tuple[Ring, ...]:
         """Cut-outs; round ones inscribe their circle."""
         return self._inner(CORNER_STEPS, CIRCLE_SIDES)

@@ -10,7 +10,7 @@ from graphlib import CycleError, TopologicalSorter
 import numpy as np
 
 from inventory.shapes import Array, Prism, as_matrix
-from solver.geometry.faces import Face, facing, faces_of, tangent_face
+from solver.geometry.faces import Face, area, facing, faces_of, tangent_face
 from solver.geometry.hulls import Hulls, box_pairs, joined, near
 from solver.geometry.joints import Sample, Wedge, samples_of
 from solver.geometry.solids import pieces_of
@@ -51,6 +51,12 @@ class HeldPart:
         """Return the least and the greatest coordinate of the part along a direction, mm."""
         along = self.hulls.points @ direction
         return float(along.min()), float(along.max())
+
+    def covered(self, face: Face, touches: Sequence[Touch]) -> bool:
+        """Return whether another part covers a face by half or more, so that no hardware can come at it."""
+        own = [t.patch for t in touches if t.part == self.index and t.other >= 0 and float(t.normal @ face.normal) < -1 + LEVEL]
+        on_plane = [patch for patch in own if abs(float((patch[0] - face.origin) @ face.normal)) < 0.1]
+        return sum(area(patch) for patch in on_plane) >= 0.5 * face.shape.area > 0
 
     @cached_property
     def level_width(self) -> float:
@@ -132,7 +138,8 @@ def hold_part(index: int, part: Part, rotation: Array, shift: Array, density: fl
     prism = Prism(section.outline, 0.0, part.length, section.cutouts, as_matrix(frame))
     hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
     exact = pieces_of(prism)
-    filled = pieces_of(prism, filled=True) if hollow else exact
+    around = Prism(section.hull_outline, 0.0, part.length, (), as_matrix(frame))
+    filled = pieces_of(around) if hollow else exact
     filled_hulls = Hulls.of(filled, [index] * len(filled))
     properties = section.properties
     centre = frame[:3, 3] + frame[:3, :3] @ np.array([*properties.centroid, part.length / 2])

@@ -13,7 +13,7 @@ from inventory.items import Item
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.stands import DEEPEST, Pad, Stand, arms, carriers, raised, reach_of, single, turns_of
-from solver.geometry.faces import Face, pad_axes
+from solver.geometry.faces import Face
 from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
 
 SNUG = 0.04
@@ -115,6 +115,7 @@ def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[li
     """
     under, sideways = carriers(items, pitch), arms(items, pitch)
     obstructed = {(face.part, face.label): _obstructed(face, assembly) for part in assembly.parts for face in part.faces}
+    hidden = frozenset((f.part, f.label) for part in assembly.parts for f in part.faces if part.covered(f, assembly.touches))
     stands: list[Stand] = []
     found: list[Match] = []
 
@@ -129,7 +130,7 @@ def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[li
         if not item.contacts:
             continue
         for turn in turns_of(item, _wanted_turns(item, assembly)):
-            pads = _facing_pads(single(item, turn), assembly)
+            pads = _facing_pads(single(item, turn), assembly, hidden)
             unmet = list(pads)
             for depth in range(DEEPEST + 1):
                 layer = [single(item, turn)] if depth == 0 else [raised(item, turn, c, pitch) for c in under if len(c.levels) == depth]
@@ -157,13 +158,14 @@ def _obstructed(face: Face, assembly: Assembly) -> bool:
     return bool(near(room, i, others, j, HAIR).any())
 
 
-def _facing_pads(stand: Stand, assembly: Assembly) -> list[tuple[int, Face]]:
+def _facing_pads(stand: Stand, assembly: Assembly, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:
     """Return (pad index, face) of the stand's pads and the faces they look straight at, whatever their height."""
     return [
         (index, face)
         for index, pad in enumerate(stand.pads)
         for part in assembly.parts
         for face in part.faces_towards(pad.normal)
+        if (face.part, face.label) not in hidden
     ]
 
 
@@ -185,7 +187,7 @@ def _within_height(stand: Stand, pad: Pad, face: Face) -> bool:
     if stand.travel is not None and pad.moves:
         ends = (stand.travel[0][2] * stand.travel[1], stand.travel[0][2] * stand.travel[2])
         low, high = min(ends), max(ends)
-    reach = pad.height / 2 * abs(float(pad_axes(pad.normal)[1][2]))
+    reach = pad.height / 2 * abs(float(pad.upward[2]))
     heights = face.corners()[:, 2]
     slack = SNUG if reach < SNUG else -min(LEAST_PATCH, reach) / 2
     return bool(pad.at[2] + low - reach <= heights.max() + slack and pad.at[2] + high + reach >= heights.min() - slack)

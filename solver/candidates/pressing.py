@@ -9,10 +9,13 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.sites import Sites
 from solver.geometry.faces import hull_of
-from solver.geometry.hulls import Flags, Hulls, box_pairs, near
+from solver.geometry.hulls import Flags, Hulls, Index, box_pairs, near
 
 THREAD = 0.01
-AROUND = 0.5 * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+BESIDE = 0.5
+BORE = 0.5
+UPRIGHT = 0.9999
+AROUND = BESIDE * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
 FAR = 20000.0
 DOWN = -0.5
 """A clamp whose push points down by more than this presses down."""
@@ -39,11 +42,33 @@ def served(sites: Sites, assembly: Assembly) -> Flags:
     A line that may run down inside a hollow part does not serve it.
     """
     found = np.zeros((len(sites), len(assembly.parts)), dtype=bool)
-    rows = np.flatnonzero(sites.clamping)
+    own = sites.clamping[sites.meetings.site]
+    found[sites.meetings.site[own], sites.meetings.part[own]] = True
+    upright = np.abs(pushes(sites)[:, 2]) > UPRIGHT
+    _upright_lines(sites, assembly, np.flatnonzero(sites.clamping & upright), found)
+    _other_lines(sites, assembly, np.flatnonzero(sites.clamping & ~upright), found)
+    return found
+
+
+def _upright_lines(sites: Sites, assembly: Assembly, rows: Index, found: Flags) -> None:
+    """Mark the parts under (or over) tips that push straight down (or up): their plan holds the tip."""
+    at, push = tips(sites)[rows], pushes(sites)[rows, 2]
+    points = shapely.points(at[:, :2])
+    for part in assembly.parts:
+        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > BORE:
+            continue
+        plan = shapely.union_all([hull_of(piece[:, :2]) for piece in part.hulls.each()]).buffer(-BESIDE)
+        low, high = part.extent(np.array([0.0, 0.0, 1.0]))
+        ahead = np.where(push < 0, low < at[:, 2] - BESIDE, high > at[:, 2] + BESIDE)
+        found[rows, part.index] |= shapely.contains(plan, points) & ahead
+
+
+def _other_lines(sites: Sites, assembly: Assembly, rows: Index, found: Flags) -> None:
+    """Mark the parts that level or slanted lines of force pass through: four lines beside each must all do so."""
     if not len(rows):
-        return found
+        return
     at, push = tips(sites)[rows], pushes(sites)[rows]
-    first = np.cross(push, np.where(np.abs(push[:, 2:]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]]))
+    first = np.cross(push, [0.0, 0.0, 1.0])
     first /= np.linalg.norm(first, axis=1)[:, None]
     second = np.cross(push, first)
     offsets = AROUND[None, :, :1] * first[:, None, :] + AROUND[None, :, 1:] * second[:, None, :]
@@ -59,11 +84,8 @@ def served(sites: Sites, assembly: Assembly) -> Flags:
     passes = passes.reshape(len(rows), len(AROUND), -1).all(axis=1)
     for part in assembly.parts:
         if part.hulls is not part.exact:
-            passes[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= 0.5
-    found[rows] = passes
-    own = sites.clamping[sites.meetings.site]
-    found[sites.meetings.site[own], sites.meetings.part[own]] = True
-    return found
+            passes[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= BORE
+    found[rows] |= passes
 
 
 def borne(sites: Sites, assembly: Assembly) -> Flags:

@@ -10,7 +10,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.sites import Sites
-from solver.geometry.faces import area
+from solver.geometry.faces import areas
 from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
 
 EASE = 0.06
@@ -98,14 +98,16 @@ def _too_near_to_welds(sites: Sites, shut: Hulls, assembly: Assembly) -> Flags:
 
 def _pressing_too_hard(sites: Sites, assembly: Assembly) -> Flags:
     """Flag clamps whose pad presses harder than clamp.max_part_pressure allows; a line contact's area is not known."""
-    bad = np.zeros(len(sites), dtype=bool)
     share = assembly.rules["clamp.max_part_pressure"]
+    yields = np.array([assembly.rules[f"material.{part.part.material}_yield_mpa"] for part in assembly.parts])
+    forces = np.array([s.top.clamp.force_n if s.top.clamp else 0.0 for s in sites.stands])
+    bad = np.zeros(len(sites), dtype=bool)
     m = sites.meetings
-    for k in np.flatnonzero(sites.clamping[m.site]).tolist():
-        clamp = sites.stands[int(sites.stand[m.site[k]])].top.clamp
-        material = assembly.parts[int(m.part[k])].part.material
-        allowed = share * assembly.rules[f"material.{material}_yield_mpa"] * area(m.patch[k])
-        bad[m.site[k]] |= clamp is not None and len(m.patch[k]) > 2 and clamp.force_n > allowed
+    rows = np.flatnonzero(sites.clamping[m.site])
+    flat = np.array([len(m.patch[k]) > 2 for k in rows.tolist()], dtype=bool)
+    rows = rows[flat]
+    sizes = areas([m.patch[k] for k in rows.tolist()])
+    bad[m.site[rows[forces[sites.stand[m.site[rows]]] > share * yields[m.part[rows]] * sizes]]] = True
     return bad
 
 

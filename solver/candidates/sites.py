@@ -128,7 +128,7 @@ def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence
         if stand.travel is not None and match.pad.moves:
             centres += settings[:, None] * stand.travel[0]
         size = (match.pad.width, match.pad.height)
-        met = pad_patches(match.face, centres, match.pad.normal, size, LEAST_PATCH, centred=stand.push is not None)
+        met = pad_patches(match.face, centres, (match.pad.across, match.pad.upward), size, LEAST_PATCH, centred=stand.push is not None)
         p = met.pads
         patches += met.patches
         many = np.ones(len(p))

@@ -11,6 +11,7 @@ import numpy as np
 
 from inventory.items import Item
 from inventory.shapes import Array, turned
+from solver.geometry.faces import pad_axes
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.solids import pieces_of
 
@@ -20,10 +21,12 @@ DEEPEST = 2
 
 @dataclass(frozen=True)
 class Pad:
-    """A contact of a stand, seen from the hole under its lowest piece: centre, normal (unit), width, height, whether it moves."""
+    """A contact of a stand, seen from the hole under its lowest piece: centre, normal, sides (unit), sizes, whether it moves."""
 
     at: Array
     normal: Array
+    across: Array
+    upward: Array
     width: float
     height: float
     moves: bool
@@ -68,13 +71,15 @@ class Stand:
         """The top piece's contacts."""
         frame = self.levels[-1].frame
         contacts = self.top.contacts[:1] if self.top.clamp else self.top.contacts
-        return tuple(
-            Pad(
-                frame[:3, :3] @ np.array(c.at) + frame[:3, 3], frame[:3, :3] @ np.array(c.normal), c.width, c.height,
-                c.moves or self.top.clamp is not None,
-            )
-            for c in contacts
-        )  # fmt: skip
+        pads = []
+        for contact in contacts:
+            normal = np.array(contact.normal)
+            across, upward = pad_axes(normal)
+            turn, move = frame[:3, :3], frame[:3, 3]
+            moves = contact.moves or self.top.clamp is not None
+            at = turn @ np.array(contact.at) + move
+            pads.append(Pad(at, turn @ normal, turn @ across, turn @ upward, contact.width, contact.height, moves))
+        return tuple(pads)
 
     @cached_property
     def travel(self) -> tuple[Array, float, float, float] | None:

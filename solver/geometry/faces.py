@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -136,15 +137,17 @@ class Patches:
     points: Array
 
 
-def pad_patches(face: Face, centres: Array, normal: Array, size: tuple[float, float], least: float, *, centred: bool = False) -> Patches:
-    """Return the patches in which pads at `centres` (n, 3) touch the face; a patch is convex.
+def pad_patches(
+    face: Face, centres: Array, axes: tuple[Array, Array], size: tuple[float, float], least: float, *, centred: bool = False
+) -> Patches:
+    """Return the patches in which pads at `centres` (n, 3), sides along `axes` (unit), touch the face; a patch is convex.
 
     A patch is at least `least` mm wide and high, or nearly as wide and high as pad or face. Where pad and face meet in a
     shape that is not convex, the pad is not used, except on the rim of a hollow end, where the patch is the hull of what
     it meets. The locating point is the pad's centre, or the patch's nearest point to it; `centred` drops pads whose
     centre is off the patch (a clamp's tip must stand on the part).
     """
-    width, height = pad_axes(normal)
+    width, height = axes
     if face.rectangle is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL:
         return _rectangles(face, centres, width, size, least, centred)
     half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
@@ -253,3 +256,16 @@ def area(patch: Array) -> float:
     x, y = spokes[:-1].T, spokes[1:].T
     cross = (x[1] * y[2] - x[2] * y[1]).sum(), (x[2] * y[0] - x[0] * y[2]).sum(), (x[0] * y[1] - x[1] * y[0]).sum()
     return 0.5 * float(np.sqrt(cross[0] ** 2 + cross[1] ** 2 + cross[2] ** 2))
+
+
+def areas(patches: Sequence[Array]) -> Array:
+    """Return the areas (n,) of flat convex patches, mm2; four-cornered ones all at once."""
+    found = np.zeros(len(patches))
+    four = [k for k, patch in enumerate(patches) if len(patch) == 4]
+    if four:
+        rings = np.array([patches[k] for k in four])
+        found[four] = 0.5 * np.linalg.norm(np.cross(rings[:, 2] - rings[:, 0], rings[:, 3] - rings[:, 1]), axis=1)
+    for k, patch in enumerate(patches):
+        if len(patch) != 4:
+            found[k] = area(patch)
+    return found

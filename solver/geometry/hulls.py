@@ -52,6 +52,10 @@ class Hulls:
     def __len__(self) -> int:
         return len(self.count)
 
+    def each(self) -> list[Array]:
+        """Return every hull's points."""
+        return [self.points[first : first + count] for first, count in zip(self.first, self.count, strict=True)]
+
     @cached_property
     def boxes(self) -> Array:
         """Axis-aligned bounds, (m, 2, 3): lowest and highest corner of each hull."""
@@ -167,8 +171,8 @@ def _solve(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array) -> Array:
 
 
 def _size_class(count: Index) -> Index:
-    """Round point counts up to a power of two, so that pairs are treated in few batches."""
-    return (1 << np.ceil(np.log2(np.maximum(count, 1))).astype(np.intp)).astype(np.intp)
+    """Round larger point counts up to a multiple of eight, so that pairs are treated in few batches."""
+    return np.where(count <= 8, np.maximum(count, 2), (count + 7) // 8 * 8)
 
 
 def _padded(hulls: Hulls, chosen: Index, width: int) -> Index:
