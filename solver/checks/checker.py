@@ -15,6 +15,7 @@ from solver.checks.contacts import check_contacts
 from solver.checks.counted import check_counted
 from solver.checks.held import check_held
 from solver.checks.lie import check_lie
+from solver.checks.lifting import check_lifting
 from solver.checks.located import check_located
 from solver.checks.money import check_money
 from solver.checks.pegs import check_holes, check_pegs
@@ -43,6 +44,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_open_dimensions,
     check_reach,
     check_ways,
+    check_lifting,
 )
 TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (check_holes, check_counted, check_between, check_money)
 

@@ -68,9 +68,11 @@ def test_odd_values_anywhere_never_raise(seed: int) -> None:
 
 def test_every_shallow_field_that_goes_missing_is_seen() -> None:
     request, stock = job.request(), job.stock()
-    unseen = []
+    unseen, tried = [], set()
     for path in places(job.plan()):
-        if 2 < len(path) <= 5 and isinstance(path[-1], str):
+        kind = tuple(key for key in path if isinstance(key, str))
+        if 2 < len(path) <= 5 and isinstance(path[-1], str) and kind not in tried:
+            tried.add(kind)
             document = copy.deepcopy(job.plan())
             holder: Any = document
             for key in path[:-1]:

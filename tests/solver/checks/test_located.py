@@ -1,0 +1,86 @@
+"""Locator matrices by hand, supports and spans: what locates a part, and how well."""
+
+from __future__ import annotations
+
+import math
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from solver.checks.located import _best_subset, _ratio
+from solver.checks.located import matrix as locator_matrix
+from solver.checks.plane import clip, hull, inset, least_width, margin
+from solver.checks.rows import Row, rows_of
+from solver.checks.scene import Scene, set_scene
+from solver.checks.stations import read_stations
+from tests.solver.checks import tab_job as job
+
+
+def scene() -> Scene:
+    return set_scene(job.request(), job.stock(), job.request().rules, read_stations(job.tab_alternative())[0])
+
+
+def row(at: tuple[float, float, float], normal: tuple[float, float, float]) -> Row:
+    return Row("x", "piece", np.array(at), np.array(normal, dtype=float), np.array([at]))
+
+
+# 3-2-1 of a box 200 x 100 x 40. Hand argument: three supports not in line fix z and two turns, two sides y and the third turn, the
+# end x; a third support in line with the others leaves the turn about that line, an end stop that faces -y leaves x.
+SUPPORTS = [row((20, 20, 0), (0, 0, 1)), row((180, 20, 0), (0, 0, 1)), row((100, 80, 0), (0, 0, 1))]
+SIDES = [row((40, 0, 20), (0, 1, 0)), row((160, 0, 20), (0, 1, 0))]
+END = [row((0, 50, 20), (1, 0, 0))]
+
+
+def condition(rows: list[Row]) -> float:
+    part = scene().parts["tab"]
+    return _ratio(locator_matrix(part, rows), 6)
+
+
+def test_three_two_one_has_full_rank_and_a_collinear_support_has_not() -> None:
+    assert condition(SUPPORTS + SIDES + END) < 100
+    assert condition([*SUPPORTS[:2], row((200, 20, 0), (0, 0, 1)), *SIDES, *END]) == math.inf
+    assert condition([*SUPPORTS, *SIDES, row((0, 50, 20), (0, -1, 0))]) == math.inf
+
+
+def test_two_levers_of_equal_arms_have_the_condition_of_their_shape() -> None:
+    # Hand calculation: a row block [[1, s], [1, -s]] has singular values sqrt(2) and s sqrt(2): condition s or 1 / s.
+    for s in (0.25, 1.0, 4.0):
+        assert _ratio(np.array([[1.0, s], [1.0, -s]]), 2) == pytest.approx(max(s, 1 / s))
+
+
+def test_the_best_six_rows_may_beat_all_of_them() -> None:
+    good = np.eye(6)
+    skewed = np.vstack([good, *[good[:1]] * 40])
+    assert _ratio(skewed, 6) == pytest.approx(math.sqrt(41))
+    assert _best_subset(skewed, 6, 2.0) == pytest.approx(1.0)
+
+
+def test_few_rows_are_tried_in_every_way() -> None:
+    chance = np.random.default_rng(3)
+    rows = chance.normal(size=(9, 6))
+    every = min(_ratio(rows[list(pick)], 6) for pick in combinations(range(9), 6))
+    assert _best_subset(rows, 6, 1.0) == pytest.approx(every)
+
+
+def test_rows_come_from_locators_table_and_carrying_part() -> None:
+    tube, tab = rows_of(scene(), "tube"), rows_of(scene(), "tab")
+    assert [r.source for r in tube] == ["s1", "s2", "e1", "table", "table", "table", "table"]
+    assert [r.source for r in tab] == ["e2", "a1", "a2", "k1", "tube", "tube", "tube", "tube"]
+
+
+def test_a_point_lies_inside_an_outline_by_its_least_distance() -> None:
+    square = np.array([[0.0, 0], [10, 0], [10, 10], [0, 10]])
+    assert margin(np.array([3.0, 5]), square) == 3
+    assert margin(np.array([-2.0, 5]), square) == -2
+    assert margin(np.array([5.0, 0]), square[:2]) == 0
+
+
+def test_hulls_widths_clips_and_insets_by_hand() -> None:
+    square = np.array([[0.0, 0], [10, 0], [10, 10], [0, 10], [5, 5], [5, 0]])
+    assert len(hull(square)) == 4
+    assert least_width(square) == pytest.approx(10)
+    assert least_width(np.array([[0.0, 0], [10, 0], [0, 10]])) == pytest.approx(math.sqrt(50))
+    window = np.array([[5.0, 5], [20, 5], [20, 20], [5, 20]])
+    assert sorted(clip(hull(square), window).tolist()) == [[5, 5], [5, 10], [10, 5], [10, 10]]
+    assert inset(np.array([[0.0, 0], [0, 10], [10, 10], [10, 0]]), 1, outer=True).tolist() == [[9, 1], [9, 9], [1, 9], [1, 1]]
