@@ -173,6 +173,23 @@ def hits(db: Db = None, json: Json = False) -> None:
 
 
 @app.command()
+def advice(
+    requests: Annotated[
+        list[str], typer.Argument(metavar="REQUEST[@TIMES]...", help="Past or expected requests, each with how often it comes.")
+    ],
+    budget: Annotated[str, typer.Option("--budget", metavar="MONEY", help="Most that may be spent, such as 250 or 99.50.")],
+    stock: Annotated[Path | None, typer.Option("--stock", metavar="FILE", help="A stock file, instead of a store.")] = None,
+    seconds: Annotated[float, typer.Option("--time-limit", min=1, max=86400, help="Seconds to look for it.")] = 120,
+    db: Db = None,
+    json: Json = False,
+) -> None:
+    """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves."""
+    from service.shelf import advising, terminal
+
+    raise typer.Exit(terminal.run(lambda: advising.told(requests, budget, seconds, stock, db, json)))
+
+
+@app.command()
 def reservations(
     state: Annotated[list[str] | None, typer.Option("--state", help="Only in this state; may be given more than once.")] = None,
     item: Annotated[str | None, typer.Option("--item", help="Only with pieces of this item.")] = None,

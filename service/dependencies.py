@@ -4,22 +4,30 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from concurrent.futures import TimeoutError
 from datetime import UTC, date, datetime
 from typing import cast
 
 from fastapi import Request
+from pebble import ProcessExpired
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
-from inventory.errors import HoldwrightError
+from inventory.errors import Fault, HoldwrightError
 from inventory.store import Store
 from service.guard.body import read_body
 from service.guard.headers import key_given
-from service.problems import Problem
+from service.jobs.bench import Bench
+from service.problems import Problem, invalid
 from service.routes.wiring import desk_of
+from service.schemas.shelf import AdviceBody, read_body_as
+from service.shelf.advising import MOST_REQUESTS, Wished, advised, tasks_of
 from service.shelf.kits import PlannedKit
 from service.shelf.refusals import problem_of
 from service.shelf.replies import Asked, Reply
+
+START_S = 10.0
+"""A solve may overrun, and a process may have to start, by so much before it is ended."""
 
 
 def store(request: Request) -> Store:
@@ -39,6 +47,27 @@ def find_plan(request: Request, id: str) -> PlannedKit | None:
     """Return a finished plan by its id, None if there is none with an answer."""
     job = desk_of(request).records.get(id)
     return None if job is None or job.plan is None else PlannedKit(id, job.plan, json.loads(job.request))
+
+
+def advise(request: Request, body: bytes) -> Reply:
+    """Work out, in a process of its own, what to buy; raises Problem ``busy`` if that process runs over its time."""
+    desk = desk_of(request)
+    wish = read_body_as(AdviceBody, body)
+    if len(wish.requests) not in range(1, MOST_REQUESTS + 1):
+        raise invalid([Fault("/requests", f"{len(wish.requests)} requests", f"1 to {MOST_REQUESTS}")])
+    if wish.time_limit_s > desk.settings.time_limit:
+        wrong = f"{wish.time_limit_s:g} s is longer than this server works on one question"
+        raise invalid([Fault("/time_limit_s", wrong, f"at most {desk.settings.time_limit:g} s")])
+    wished = [Wished(each.name or f"job {number}", each.request, each.times) for number, each in enumerate(wish.requests, 1)]
+    tasks = tasks_of(wished, desk.stock)
+    bench = cast(Bench, request.app.state.advisers)
+    task = bench.run(advised, (tasks, wish.budget_cents, wish.time_limit_s), wish.time_limit_s + START_S)
+    try:
+        return Reply(task.result())
+    except TimeoutError:
+        raise Problem("busy", f"no advice within {wish.time_limit_s:g} s; fewer requests, or a larger time_limit_s") from None
+    except ProcessExpired as died:
+        raise Problem("worker-died", f"the advising process ended with exit code {died.exitcode}") from None
 
 
 async def asked(request: Request, empty_allowed: bool = False) -> Asked:

@@ -10,15 +10,16 @@ from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
 from inventory.store.counts import EntryKind
-from service.dependencies import answered, asked, asked_csv, today
+from service.dependencies import advise, answered, asked, asked_csv, today
 from service.reference import answers
 from service.routes.parameters import WRITES, Cursor, From, Key, Limit, Match, StoreHere, Text, To, page, takes
-from service.schemas.shelf import CountBody, EntryBody
+from service.schemas.shelf import AdviceBody, CountBody, EntryBody
 from service.shelf import counting, lists
 
 router = APIRouter(prefix="/v1/stock", tags=["stock"])
 _ENTRY = {"do": "break", "pieces": 1, "who": "storekeeper", "why": "cracked while clamping"}
 _COUNT = {"count": 8, "bin": "A3", "who": "storekeeper", "why": "yearly count"}
+_ADVICE = {"budget_cents": 25000, "requests": [{"request": {"format": "holdwright.request/1"}, "times": 12}]}
 _CSV = {
     "requestBody": {
         "required": True,
@@ -83,6 +84,16 @@ async def take_in(
     """Write a stock list's counts, bins and prices: all rows or none, every fault named by row."""
     write = await asked_csv(request)
     return await answered(lambda: counting.listed_in(store, write, who, why, dry_run))
+
+
+@router.post("/advice", summary="What should we buy?", responses=answers(200), openapi_extra=takes(AdviceBody, _ADVICE))
+async def advice(request: Request, store: StoreHere) -> Response:
+    """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves.
+
+    Every figure comes from a plan, so this takes a while: the answer comes within `time_limit_s`, and says if it had too little.
+    """
+    write = await asked(request)
+    return await answered(lambda: advise(request, write.body))
 
 
 @router.get("/{item:path}", summary="One item's stock", responses=answers(200, 404))

@@ -111,6 +111,29 @@ class MoveBody(SignedBody):
     needed: Annotated[DaysDocument, Field(description="the days from now on")]
 
 
+_BUDGET = limits.Limit(0, 1_000_000_000, "cents", whole=True)
+
+
+class AdviceRequest(Document):
+    """A past or expected request, and how often it comes."""
+
+    request: Annotated[dict[str, Any], Field(description="a holdwright.request/1 document")]
+    times: Annotated[Whole, Within(limits.Limit(1, 1_000_000, "runs", whole=True)), Field(description="how often it comes")] = 1
+    name: Annotated[Name, Field(description="what the answer calls it")] = ""
+
+
+class AdviceBody(Document):
+    """A budget, and the jobs whose cost it is to lower."""
+
+    budget_cents: Annotated[
+        Whole, Within(limits.Limit(0, 1_000_000_000, "cents", whole=True)), Field(description="most to spend")
+    ]
+    requests: Annotated[
+        list[AdviceRequest], Field(description="the jobs, 1 to 100", json_schema_extra={"minItems": 1, "maxItems": 100})
+    ]
+    time_limit_s: Annotated[float, Within(limits.Limit(1, 3600, "s")), Field(description="seconds to look")] = 20
+
+
 def read_body_as(model: type[Body], raw: bytes) -> Body:
     """Return a body as a model; raises InvalidDocument with every fault."""
     reading = Reading(raw, model)

@@ -62,7 +62,7 @@ def the_store(url: str | None, create: bool = False) -> Iterator[Store]:
 
     chosen = Settings.read(db=url).db
     if not create:
-        _refuse_missing(chosen)
+        refuse_missing(chosen)
     store = opened(chosen)
     try:
         yield store
@@ -70,7 +70,8 @@ def the_store(url: str | None, create: bool = False) -> Iterator[Store]:
         store.close()
 
 
-def _refuse_missing(url: str) -> None:
+def refuse_missing(url: str) -> None:
+    """Raise Unreachable if an SQLite file is not there: looking for a store must not make one."""
     try:
         parsed = make_url(url)
     except ArgumentError:

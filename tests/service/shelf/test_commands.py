@@ -162,3 +162,15 @@ def test_a_stock_document_does_not_overwrite_a_store(run: Run) -> None:
     again = run("stock", "import", "shop.json")
     assert (again.exit_code, "holds items or tables already" in again.stderr) == (2, True)
     assert run("stock", "import", "shop.json", "--dry-run").exit_code == 0
+
+
+def test_advice_says_what_it_cannot_read(run: Run) -> None:
+    Path("bad.json").write_text("{}")
+    for words, says in (
+        (("nothing.json", "--budget", "1"), "nothing.json"),
+        (("bad.json@12", "--budget", "many"), "'many' is not a number"),
+        (("bad.json@12", "--budget", "1"), "bad#/weldment"),
+        (("bad.json", "--budget", "1", "--stock", "none.json"), "none.json"),
+    ):
+        done = run("stock", "advice", *words)
+        assert (done.exit_code, says in done.stderr) == (2, True), done.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Iterator
 from datetime import date, timedelta
+from pathlib import Path
 from typing import Any
 
 import httpx
@@ -344,3 +345,42 @@ def test_the_reference_describes_every_route(shop: Shop) -> None:
     }
     assert wanted <= set(paths)
     assert by().who
+
+
+def test_advice_refuses_what_it_cannot_read(shop: Shop) -> None:
+    def pointers(**body: Any) -> set[str]:
+        answer = shop.ask("POST", "/v1/stock/advice", body)
+        assert answer.status_code == 422
+        return {fault["pointer"] for fault in answer.json()["faults"]}
+
+    assert pointers() == {"/budget_cents", "/requests"}
+    assert pointers(budget_cents=100, requests=[]) == {"/requests"}
+    assert pointers(budget_cents=-1, requests=[{"request": {}, "times": 0}]) == {"/budget_cents", "/requests/0/times"}
+    bad = pointers(budget_cents=100, requests=[{"request": {"format": "holdwright.request/1", "colour": 1}}])
+    assert {"/requests/0/request/colour", "/requests/0/request/weldment"} <= bad
+    assert pointers(budget_cents=1, requests=[{"request": {}}], time_limit_s=3000) == {"/time_limit_s"}
+
+
+@pytest.mark.slow
+def test_advice_on_a_real_job(tmp_path: Path) -> None:
+    """Without quick clamps the tee's run takes longer; buying one is worth its saving, by planned figures alone."""
+    import json
+
+    from service.demo import stock_document
+    from service.seeding import fill_if_empty
+
+    stock = json.loads(stock_document())
+    for line in stock["stock"]:
+        if line["item"].startswith("quick"):
+            line.update(count=0, out_of_service=0, reserved=0)
+    shop = Shop(f"sqlite:///{tmp_path / 'shop.sqlite3'}")
+    assert fill_if_empty(shop.store, json.dumps(stock).encode())
+    request = json.loads(Path("service/demo/jobs/hinge-tab.json").read_text())
+    body = {"budget_cents": 30000, "requests": [{"request": request, "times": 12}], "time_limit_s": 200}
+    answer = shop.ask("POST", "/v1/stock/advice", body, timeout=300).json()
+    shop.store.close()
+    shop.app.state.advisers.stop()
+    assert answer["buy"][0]["item"].startswith("quick")
+    (job,) = answer["jobs"]
+    assert job["now_cents"] - job["then_cents"] == answer["saving_cents"] > 0
+    assert answer["spent_cents"] <= 30000

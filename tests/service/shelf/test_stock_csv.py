@@ -60,7 +60,9 @@ def test_the_file_spreadsheets_like() -> None:
 @pytest.mark.parametrize(
     ("cell", "value"),
     [
-        ("8", 8), ("8,0", 8), ("8.00", 8), (" 8 ", 8), ("1 200", 1200), ("1\u202f200", 1200), ("1\u00a0200", 1200), ("1'200", 1200),
+        ("8", 8), ("8,0", 8), ("8.00", 8), (" 8 ", 8), ("1 200", 1200), ("1\u202f200", 1200), ("1\u00a0200", 1200),
+        ("1'200", 1200),
+        ("٣", 3),  # digits of other scripts are digits to Python, and to their readers
         ("1.200,0", 1200), ("1,200.0", 1200), ("1.200.000", 1_000_000 + 200_000), ("-3", -3), ("+3", 3), ("0012", 12), ("8.", 8),
     ],
 )  # fmt: skip
@@ -81,14 +83,10 @@ def test_whole_numbers_as_people_write_them(cell: str, value: int) -> None:
         ("1,2.3,4", "mixes"),
         ("1.20,50", "mixes"),
         ("nan", "not a number"),
-        ("٣", "not a number"),
         ("", "not a number"),
     ],
 )
 def test_numbers_nobody_should_guess(cell: str, says: str) -> None:
-    if cell == "٣":  # digits of other scripts are digits to Python, and to their readers
-        assert whole(cell) == 3
-        return
     with pytest.raises(Unreadable, match=says):
         whole(cell)
 
@@ -118,7 +116,10 @@ def test_files_as_spreadsheets_leave_them(raw: bytes) -> None:
 
 
 def test_every_fault_by_row_as_the_spreadsheet_numbers_them() -> None:
-    raw = b"item,count,out_of_service,price\nriser-75,8,9,1\n\nstop-60,many,0,1\n,1,0,1\nriser-75,1,0,x\nriser-75,1,0,1\nriser-75,1\npin,1,0,1,9\n"
+    raw = (
+        b"item,count,out_of_service,price\nriser-75,8,9,1\n\nstop-60,many,0,1\n,1,0,1\n"
+        b"riser-75,1,0,x\nriser-75,1,0,1\nriser-75,1\npin,1,0,1,9\n"
+    )
     rows, faults = read(raw)
     assert [row.row for row in rows] == [7]
     assert [(fault.pointer, fault.wrong) for fault in faults] == [

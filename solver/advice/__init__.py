@@ -1,0 +1,132 @@
+"""What should we buy: the few pieces that, within a budget, lower the total cost of many jobs most.
+
+Every figure comes from a plan. Each plan is a way to do a job: a kit and a cost. An integer program chooses at once what to buy
+and one way for each job that shelf and purchases can hold. Solved in fractions, it says what a piece of each item is worth to
+each job; at those charges the jobs are planned again, which shows the ways that would improve the choice, until there are none.
+The choice is planned once more with its pieces on the shelf. Last, each piece is left out once and the jobs are planned again:
+what they then cost more is its saving, and a piece that saves nothing is not bought.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+
+from solver.advice.book import Book, Planner
+from solver.advice.choice import chosen, floor_cents, worth
+from solver.advice.values import Advice, BuyLine, Task, TaskCost, Today, Way, missing, prices_of
+
+__all__ = ["Advice", "BuyLine", "Planner", "Task", "TaskCost", "Way", "advise"]
+
+_ROUNDS = 12
+"""Rounds of looking for better ways."""
+
+
+def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, seconds_left: Callable[[], float]) -> Advice:
+    """Return which few pieces bought within a budget lower the jobs' total cost most.
+
+    Parameters
+    ----------
+    tasks : sequence of Task
+        Past or expected jobs. Each sees the shelf of its own days; a piece bought serves all of them, one after the other.
+    budget_cents : int
+        Most that may be spent, cents.
+    planner : Planner
+        Plans one request.
+    seconds_left : callable
+        Seconds of wall clock left; when they are gone, the best advice so far is returned.
+    """
+    book = Book(tasks, planner, seconds_left)
+    now = [book.today(index) for index in range(len(tasks))]
+    least = _found_ways(book, now, budget_cents)
+    buy, then, savings = _worth_it(book, now, _settled(book, now, budget_cents))
+    prices = prices_of(tasks)
+    costs = tuple(
+        TaskCost(task.name, task.times, before.total(task.times), after, before.buys)
+        for task, before, after in zip(tasks, now, then, strict=True)
+    )
+    lines = [BuyLine(item, count, prices[item], savings[item]) for item, count in sorted(buy.items())]
+    return Advice(
+        budget_cents=budget_cents,
+        spent_cents=sum(line.count * line.price_cents for line in lines),
+        saving_cents=sum(each.now_cents - (each.then_cents or 0) for each in costs if each.now_cents is not None),
+        lines=tuple(sorted(lines, key=lambda line: -line.saving_cents / max(1, line.price_cents))),
+        tasks=costs,
+        least_cents=least,
+        plans_made=book.plans_made,
+        complete=book.complete,
+    )
+
+
+def _found_ways(book: Book, now: Sequence[Today], budget_cents: int) -> int | None:
+    """Look for ways that would improve the choice, until there are none; return the proved least total, None if there is none."""
+    least: float | None = None
+    charged: list[dict[str, int]] = [{} for _ in book.tasks]
+    value = 0.0
+    for turn in range(_ROUNDS):
+        known = sum(map(len, book.ways))
+        made = [book.planned(index, {}, charges) for index, charges in enumerate(charged)]
+        totals = [each.total_cents for each in made if each is not None and each.proved]
+        if len(totals) == len(book.tasks):
+            bound = floor_cents(book.tasks, now, charged, totals, value, budget_cents)
+            least = bound if least is None else max(least, bound)
+        if turn and sum(map(len, book.ways)) == known:
+            break
+        prices = worth(book.tasks, book.ways, now, budget_cents)
+        value = prices.budget
+        # Charges are whole cents a run, rounded down: a piece is never held to be worth more than it is.
+        charged = [
+            {item: int(cents / task.times) for item, cents in each.items()}
+            for task, each in zip(book.tasks, prices.pieces, strict=True)
+        ]
+    return None if least is None else math.ceil(least - 1e-6)
+
+
+def _settled(book: Book, now: Sequence[Today], budget_cents: int) -> dict[str, int]:
+    """Choose, plan again with what was chosen, and choose again, until that shows no new way."""
+    buy = chosen(book.tasks, book.ways, now, budget_cents)
+    for _ in range(_ROUNDS):
+        known = sum(map(len, book.ways))
+        for index in range(len(book.tasks)):
+            book.planned(index, buy)
+        if sum(map(len, book.ways)) == known:
+            return buy
+        buy = chosen(book.tasks, book.ways, now, budget_cents)
+    book.complete = False
+    return buy
+
+
+def _worth_it(
+    book: Book, now: Sequence[Today], buy: Mapping[str, int]
+) -> tuple[dict[str, int], list[int | None], dict[str, int]]:
+    """Leave out, one at a time, pieces that save nothing; return the rest, the jobs' costs, and each item's saving a piece."""
+    kept, prices = dict(buy), prices_of(book.tasks)
+    while True:
+        costs = _costs(book, now, kept)
+        savings = {item: _more(_costs(book, now, _less(kept, item)), costs) for item in kept}
+        idle = [item for item in kept if savings[item] <= 0]
+        if not idle:
+            return kept, _costs(book, now, kept), savings
+        kept = _less(kept, max(idle, key=lambda item: prices[item]))
+
+
+def _costs(book: Book, now: Sequence[Today], extra: Mapping[str, int]) -> list[int | None]:
+    """Return what all runs of each job cost with extra pieces on the shelf, planned again; None where it cannot be done."""
+    costs: list[int | None] = []
+    for index, (task, today) in enumerate(zip(book.tasks, now, strict=True)):
+        book.planned(index, extra)
+        held = [task.times * way.cents for way in book.ways[index] if not missing(way, task.stock, extra)]
+        as_today = today.total(task.times)
+        costs.append(min([*held, *([] if as_today is None else [as_today])], default=None))
+    return costs
+
+
+def _more(without: Sequence[int | None], having: Sequence[int | None]) -> int:
+    """Return what the jobs cost more without a piece; a job it makes possible counts as saving what that job costs."""
+    pairs = [(worse, better) for worse, better in zip(without, having, strict=True) if better is not None]
+    return sum(better + 1 if worse is None else worse - better for worse, better in pairs)
+
+
+def _less(buy: Mapping[str, int], item: str) -> dict[str, int]:
+    """Return purchases with one piece of an item less."""
+    return {each: count - (each == item) for each, count in buy.items() if count - (each == item)}
