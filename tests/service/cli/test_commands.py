@@ -197,10 +197,13 @@ def test_a_plan_from_a_file_and_one_from_a_store_are_the_same(files: Files, easy
 def test_interrupt_writes_the_best_plan_so_far(files: Files) -> None:
     folder = files(request=asked(time_limit_s=60), stock=stock_document(DEMO_STOCK))
     command = [HOLDWRIGHT, "plan", folder / "request.json", "--stock", folder / "stock.json", "--out", folder / "plan.json"]
-    process = subprocess.Popen(list(map(str, command)), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
-    time.sleep(2)
+    environment = {**os.environ, "TMPDIR": str(folder)}
+    process = subprocess.Popen(list(map(str, command)), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment)
+    ends = time.monotonic() + 30
+    while not list(folder.glob("holdwright-*/job/started.json")) and time.monotonic() < ends:
+        time.sleep(0.02)
     os.kill(process.pid, signal.SIGINT)
-    _, told = process.communicate(timeout=15)
+    _, told = process.communicate(timeout=30)
     plan = json.loads((folder / "plan.json").read_text())
     assert plan["stopped_by"] in ("cancel", "proof"), told
     assert process.returncode == (0 if plan["alternatives"] else 1)

@@ -57,11 +57,16 @@ class Served:
 
     def workers(self) -> list[int]:
         """Return the process ids of the workers."""
-        listed = subprocess.run(
-            ["ps", "-ww", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True
-        ).stdout.splitlines()
-        rows = [line.split(None, 2) for line in listed[1:]]
-        return [int(pid) for pid, parent, args in rows if int(parent) == self.process.pid and "spawn_main" in args]
+        found = []
+        for folder in Path("/proc").glob("[0-9]*"):
+            try:
+                parent = int((folder / "stat").read_text().rsplit(")", 1)[1].split()[1])
+                spawned = b"spawn_main" in (folder / "cmdline").read_bytes()
+            except OSError:  # it has ended meanwhile
+                continue
+            if spawned and parent == self.process.pid:
+                found.append(int(folder.name))
+        return found
 
     def end(self, how: int) -> int:
         self.process.send_signal(how)
