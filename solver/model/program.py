@@ -10,12 +10,16 @@ INFINITE = 2**40
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """``low <= sum(coefficient * variable) <= high``; all whole numbers. `family` names the rule that asked for it."""
+    """``low <= sum(coefficient * variable) <= high``; all whole numbers.
+
+    `family` names the rule that asked for it, `about` the part or item it asks it of, empty if it speaks of the whole.
+    """
 
     terms: tuple[tuple[int, int], ...]
     low: int
     high: int
     family: str
+    about: str = ""
 
 
 @dataclass
@@ -35,12 +39,14 @@ class Program:
         self.high.append(high)
         return len(self.low) - 1
 
-    def row(self, family: str, terms: Iterable[tuple[int, int]], low: int = -INFINITE, high: int = INFINITE) -> None:
+    def row(
+        self, family: str, terms: Iterable[tuple[int, int]], low: int = -INFINITE, high: int = INFINITE, about: str = ""
+    ) -> None:
         """Add a row; terms of the same variable are added up."""
         merged: dict[int, int] = {}
         for variable, coefficient in terms:
             merged[variable] = merged.get(variable, 0) + coefficient
-        self.rows.append(Row(tuple((v, c) for v, c in merged.items() if c), low, high, family))
+        self.rows.append(Row(tuple((v, c) for v, c in merged.items() if c), low, high, family, about))
 
     def at_most_one(self, variables: Iterable[int]) -> None:
         """Add a clique: at most one of these binary variables is 1."""

@@ -18,7 +18,7 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
     for part in problem.assembly.parts:
         serving = [(variables.stands[index], 1) for index in problem.serving[part.index]]
-        program.row("clamp.per_length", serving, problem.clamps_needed(part))
+        program.row("clamp.per_length", serving, problem.clamps_needed(part), about=part.id)
     for index, needed in problem.over.items():
         for rests in needed:
             program.row("clamp.over_support", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(rests))], 0)

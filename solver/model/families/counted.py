@@ -17,4 +17,4 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
         users = [(variables.stands[index], pieces[item]) for index, pieces in enumerate(problem.pieces) if item in pieces]
         if item in variables.buy:
             users.append((variables.buy[item], -1))
-        program.row(f"stock.counted {item}", users, high=free_pieces(problem.request, problem.stock, item))
+        program.row(f"stock.counted {item}", users, high=free_pieces(problem.request, problem.stock, item), about=item)

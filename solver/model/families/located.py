@@ -28,18 +28,18 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
     for part in problem.assembly.parts:
         groups = [index for index, group in enumerate(problem.groups) if group.part == part.index]
-        program.row("locate.side", [(variables.side[index], 1) for index in groups], 1, 1)
+        program.row("locate.side", [(variables.side[index], 1) for index in groups], 1, 1, about=part.id)
         for index in groups:
-            _side(program, variables, problem.groups[index], variables.side[index])
+            _side(program, variables, problem.groups[index], variables.side[index], part.id)
             _end(program, variables, problem, index, groups)
         _supported(program, variables, problem, part.index)
 
 
-def _side(program: Program, variables: Variables, group: SideGroup, side: int) -> None:
+def _side(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
     given = sum(point.points for point in group.points if point.candidate is None)
     if given < 2:
         terms = [(variables.stands[p.candidate], p.points) for p in group.points if p.candidate is not None]
-        program.row("locate.side", [*terms, (side, -(2 - given))], 0)
+        program.row("locate.side", [*terms, (side, -(2 - given))], 0, about=about)
 
 
 def _end(program: Program, variables: Variables, problem: Problem, index: int, groups: list[int]) -> None:
@@ -48,7 +48,8 @@ def _end(program: Program, variables: Variables, problem: Problem, index: int, g
     if any(point.candidate is None for group in across for point in group.points):
         return
     terms = [(variables.stands[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]
-    program.row("locate.end", [*terms, (variables.side[index], -1)], 0)
+    about = problem.assembly.parts[problem.groups[index].part].id
+    program.row("locate.end", [*terms, (variables.side[index], -1)], 0, about=about)
 
 
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
@@ -68,7 +69,7 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
         )
     for row in rows:
         if not any(other < row for other in rows):
-            program.row("locate.support", [(variables.stands[index], 1) for index in sorted(row)], 1)
+            program.row("locate.support", [(variables.stands[index], 1) for index in sorted(row)], 1, about=held.id)
 
 
 def _critical(patches: list[Array], centre: Array) -> list[Array]:

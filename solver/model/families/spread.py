@@ -18,10 +18,10 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
     for group, side in zip(problem.groups, variables.side, strict=True):
         if group.spacing > 0:
-            _spread(program, variables, group, side)
+            _spread(program, variables, group, side, problem.assembly.parts[group.part].id)
 
 
-def _spread(program: Program, variables: Variables, group: SideGroup, side: int) -> None:
+def _spread(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
     pairs: list[tuple[list[int] | None, list[int] | None]] = []
     for start in sorted({round(point.low, 3) for point in group.points}):
         before = [point for point in group.points if point.low <= start + ROOM / 2]
@@ -38,8 +38,8 @@ def _spread(program: Program, variables: Variables, group: SideGroup, side: int)
         chosen.append(b)
         for stands in (before_stands, beyond_stands):
             if stands is not None:
-                program.row("locate.side_spacing_ratio", [*((s, 1) for s in stands), (b, -1)], 0)
-    program.row("locate.side_spacing_ratio", [*((b, 1) for b in chosen), (side, -1)], 0)
+                program.row("locate.side_spacing_ratio", [*((s, 1) for s in stands), (b, -1)], 0, about=about)
+    program.row("locate.side_spacing_ratio", [*((b, 1) for b in chosen), (side, -1)], 0, about=about)
 
 
 def _stands(variables: Variables, points: list[SidePoint]) -> list[int]:

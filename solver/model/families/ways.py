@@ -15,7 +15,8 @@ from solver.model.variables import Variables
 def post(program: Program, variables: Variables, problem: Problem, mover: int) -> None:
     """Add the rows of one mover (an index of `problem.movers`)."""
     family = "way.in" if mover < len(problem.assembly.parts) else "way.out"
-    keep_one_open(program, variables, family, [blockers for _, blockers in problem.ways(mover)])
+    about = problem.assembly.parts[mover].id if family == "way.in" else "weldment"
+    keep_one_open(program, variables, family, [blockers for _, blockers in problem.ways(mover)], about)
 
 
 def stuck(problem: Problem, stands: Sequence[int]) -> list[int]:
@@ -25,19 +26,21 @@ def stuck(problem: Problem, stands: Sequence[int]) -> list[int]:
     ]
 
 
-def keep_one_open(program: Program, variables: Variables, family: str, options: Sequence[frozenset[int]]) -> None:
+def keep_one_open(
+    program: Program, variables: Variables, family: str, options: Sequence[frozenset[int]], about: str = ""
+) -> None:
     """Ask that of several options, each shut by some candidates, at least one stays open."""
     if not options:
-        program.row(family, [], low=1)
+        program.row(family, [], low=1, about=about)
         return
     if any(not blockers for blockers in options):
         return
     if len(options) == 1:
         for index in sorted(options[0]):
-            program.row(family, [(variables.stands[index], 1)], high=0)
+            program.row(family, [(variables.stands[index], 1)], high=0, about=about)
         return
     opens = [program.variable() for _ in options]
-    program.row(family, [(o, 1) for o in opens], low=1)
+    program.row(family, [(o, 1) for o in opens], low=1, about=about)
     for o, blockers in zip(opens, options, strict=True):
         stands = [(variables.stands[index], 1) for index in sorted(blockers)]
-        program.row(family, [*stands, (o, len(stands))], high=len(stands))
+        program.row(family, [*stands, (o, len(stands))], high=len(stands), about=about)
