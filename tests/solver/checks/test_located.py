@@ -25,7 +25,7 @@ def row(at: tuple[float, float, float], normal: tuple[float, float, float]) -> R
     return Row("x", "piece", np.array(at), np.array(normal, dtype=float), np.array([at]))
 
 
-# 3-2-1 of a box 200 x 100 x 40. Hand argument: three supports not in line fix z and two turns, two sides y and the third turn, the
+# 3-2-1 of a box 200 x 100 x 40. By argument: three supports not in line fix z and two turns, two sides y and the third turn, the
 # end x; a third support in line with the others leaves the turn about that line, an end stop that faces -y leaves x.
 SUPPORTS = [row((20, 20, 0), (0, 0, 1)), row((180, 20, 0), (0, 0, 1)), row((100, 80, 0), (0, 0, 1))]
 SIDES = [row((40, 0, 20), (0, 1, 0)), row((160, 0, 20), (0, 1, 0))]
