@@ -7,5 +7,6 @@ from inventory.store.notes import Note
 from inventory.store.reservations import Order
 from inventory.store.shop import Store, open_store
 from inventory.store.snapshots import Readers
+from inventory.store.transactions import Connection
 
-__all__ = ["Note", "Order", "Readers", "Store", "open_store"]
+__all__ = ["Connection", "Note", "Order", "Readers", "Store", "open_store"]

@@ -51,6 +51,15 @@ def make_engine(url: str, patience_s: float) -> sa.Engine:
     raise Unreachable(f"{kind} is no database a store can live in; accepted: {_KINDS}")
 
 
+def file_of(url: str) -> Path | None:
+    """Return the file an SQLite URL names, None for every other URL."""
+    try:
+        parsed = make_url(url)
+    except ArgumentError:
+        return None
+    return Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
+
+
 def writing(engine: sa.Engine) -> sa.Engine:
     """Return the same engine for write transactions: on SQLite they take the write lock as they begin."""
     return engine.execution_options(holdwright_begin="BEGIN IMMEDIATE")

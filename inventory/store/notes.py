@@ -37,9 +37,7 @@ class Note:
         if len(self.why) > LONGEST_WHY:
             faults.append(Fault("/why", f"{len(self.why)} characters", f"at most {LONGEST_WHY}"))
         elif (character := unprintable(self.why)) is not None:
-            faults.append(
-                Fault("/why", f"holds the control character U+{ord(character):04X}", "no control characters")
-            )
+            faults.append(Fault("/why", f"holds the control character U+{ord(character):04X}", "no control characters"))
         if self.at.tzinfo is None:
             faults.append(Fault("/at", "a time without a zone", "a time with its zone, such as 2027-03-01T08:00:00Z"))
         refuse(faults)

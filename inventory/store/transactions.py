@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 import sqlalchemy as sa
+from sqlalchemy import Connection as Connection
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 

@@ -9,13 +9,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-import sqlalchemy as sa
-
 from inventory import limits
 from inventory.availability import Shortage, Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.reservations import STATES, Reservation, Returned
-from inventory.store import Note, Order, Store, documents, finding
+from inventory.store import Connection, Note, Order, Store, documents, finding
 from inventory.store import reservations as desk
 from inventory.store.finding import Wanted
 from service.console import printable, read_input
@@ -53,7 +51,7 @@ def reserved(asked: Asked, who: str | None, why: str, db: str | None) -> int:
     order = Order(job, span, pieces, None, None if kit is None else kit.plan, None if kit is None else asked.rank)
     act = desk.propose if asked.propose else desk.reserve
 
-    def write(connection: sa.Connection) -> Reservation:
+    def write(connection: Connection) -> Reservation:
         if kit is not None:
             documents.keep_plan(connection, kit.plan, kit.document, None, span, signature)
         return act(connection, order, signature, date.today())
@@ -70,7 +68,7 @@ def returned(number: int, named: Mapping[str, Sequence[str]], rest: bool, who: s
     items = {item for counted in pieces.values() for item in counted}
     with terminal.the_store(db) as store:
 
-        def write(connection: sa.Connection) -> tuple[Reservation, list[dict[str, Any]]]:
+        def write(connection: Connection) -> tuple[Reservation, list[dict[str, Any]]]:
             there = desk.reservation(connection, number)
             back = {item: Returned(**{condition: pieces[condition].get(item, 0) for condition in pieces}) for item in items}
             if rest:
@@ -89,7 +87,7 @@ def returned(number: int, named: Mapping[str, Sequence[str]], rest: bool, who: s
 def stepped(step: str, number: int, who: str | None, why: str, db: str | None) -> int:
     """Take a step that needs nothing but its number."""
     signature = terminal.signed(who, why)
-    acts: dict[str, Callable[[sa.Connection], Reservation]] = {
+    acts: dict[str, Callable[[Connection], Reservation]] = {
         "hand_out": lambda connection: desk.hand_out(connection, number, signature, date.today()),
         "confirm": lambda connection: desk.confirm(connection, number, signature, date.today()),
         "release": lambda connection: desk.release(connection, number, signature),
@@ -104,7 +102,7 @@ def moved(number: int, first: str | None, last: str | None, who: str | None, why
     signature = terminal.signed(who, why)
     begin, end = terminal.day(first, "from"), terminal.day(last, "to")
 
-    def write(connection: sa.Connection) -> Reservation:
+    def write(connection: Connection) -> Reservation:
         before = desk.reservation(connection, number).span
         span = Span(begin or before.first, end or (begin and before.from_day(begin).last) or before.last)
         return desk.move(connection, number, span, signature, date.today())
@@ -141,7 +139,7 @@ def shown(states: Sequence[str], item: str | None, first: str | None, last: str 
     return 0
 
 
-def _after_a_sweep(store: Store, signature: Note, act: Callable[[sa.Connection], Reservation]) -> Reservation:
+def _after_a_sweep(store: Store, signature: Note, act: Callable[[Connection], Reservation]) -> Reservation:
     try:
         return store.write(act)
     except Shortage:

@@ -8,11 +8,9 @@ from functools import partial
 from typing import Any, Literal
 from urllib.parse import quote
 
-import sqlalchemy as sa
-
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
-from inventory.store import Store, catalogue
+from inventory.store import Connection, Store, catalogue
 from inventory.store.catalogue import Stored
 from service.schemas import item_document, read_item, read_table, table_document
 from service.shelf.replies import Asked, Page, Reply, written_once
@@ -26,9 +24,9 @@ class Shelf:
 
     read: Callable[[bytes], Any]
     document: Callable[[Any], dict[str, Any]]
-    put: Callable[[sa.Connection, dict[str, Any], int | None], Stored]
-    one: Callable[[sa.Connection, str], Stored]
-    remove: Callable[[sa.Connection, str, int], None]
+    put: Callable[[Connection, dict[str, Any], int | None], Stored]
+    one: Callable[[Connection, str], Stored]
+    remove: Callable[[Connection, str, int], None]
 
 
 SHELVES: dict[Kind, Shelf] = {
@@ -59,7 +57,7 @@ def added(store: Store, kind: Kind, asked: Asked) -> Reply:
     document = shelf.document(shelf.read(asked.body))
     where = f"/v1/{kind}/{quote(document['id'], safe='')}"
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         stored = shelf.put(connection, document, None)
         return Reply(stored.document, 201, {"ETag": f'"{stored.version}"', "Location": where})
 
@@ -75,7 +73,7 @@ def changed(store: Store, kind: Kind, name: str, asked: Asked) -> Reply:
             [Fault("/id", f"{shown(document['id'])} at the address of {shown(name)}", f"{shown(name)}; ids do not change")]
         )
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         shelf.one(connection, name)
         return _stored(shelf.put(connection, document, expected))
 
@@ -86,7 +84,7 @@ def removed(store: Store, kind: Kind, name: str, asked: Asked) -> Reply:
     """Take an item or table out of the catalogue."""
     expected = asked.expected()
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         SHELVES[kind].remove(connection, name, expected)
         return Reply(None, 204)
 

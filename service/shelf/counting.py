@@ -7,11 +7,9 @@ from datetime import UTC, date, datetime
 from functools import partial
 from typing import Any
 
-import sqlalchemy as sa
-
 from inventory.availability import Span, stretches
 from inventory.errors import Fault, refuse
-from inventory.store import Note, Store, counts
+from inventory.store import Connection, Note, Store, counts
 from inventory.store.counts import EntryKind
 from inventory.store.hits import hits
 from inventory.store.promises import promises
@@ -42,7 +40,7 @@ def days_asked(first: date | None, last: date | None, today: date) -> Span:
 def free_stock(store: Store, span: Span, today: date, page: Page, bin: str | None = None, text: str | None = None) -> Reply:
     """Return a page of stock lines with what is free on every day of the span, and the version of that moment."""
 
-    def read(connection: sa.Connection) -> dict[str, Any]:
+    def read(connection: Connection) -> dict[str, Any]:
         found = counts.lines(connection, bin=bin, text=text, after=page.after or "", limit=page.limit + 1)
         lines = available(connection, found, span, today)
         listed = page.document("stock", lines, lambda each: each.counted.item, available_document)
@@ -54,7 +52,7 @@ def free_stock(store: Store, span: Span, today: date, page: Page, bin: str | Non
 def one_line(store: Store, item: str, span: Span, today: date) -> Reply:
     """Return one stock line, and how many of it are free from day to day over the span."""
 
-    def read(connection: sa.Connection) -> dict[str, Any]:
+    def read(connection: Connection) -> dict[str, Any]:
         (line,) = available(connection, [counts.line(connection, item)], span, today)
         promised = promises(connection, [item], span.first, today).get(item, [])
         by_day = stretch_documents(stretches(line.counted.usable, promised, span))
@@ -69,7 +67,7 @@ def entered(store: Store, item: str, asked: Asked) -> Reply:
     body = read_body_as(EntryBody, asked.body)
     note = Note(body.who, asked.now, body.why)
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         line = _ENTRIES[body.do](connection, item, body.pieces, note)
         return Reply.of_version({**counted_document(line), "hits": hit_documents(connection, [item], asked.today)}, 201)
 
@@ -83,7 +81,7 @@ def recounted(store: Store, item: str, asked: Asked) -> Reply:
     nothing = body.count is None and body.out_of_service is None and body.bin is None
     refuse([Fault("", "changes nothing", "at least one of count, out_of_service, bin")] if nothing else [])
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         line = counts.line(connection, item)
         fresh = expected
         if body.bin is not None:
@@ -107,14 +105,14 @@ def journal(
 def all_hits(store: Store, today: date) -> Reply:
     """Return every promise and plan that present counts leave short."""
 
-    def read(connection: sa.Connection) -> dict[str, Any]:
+    def read(connection: Connection) -> dict[str, Any]:
         wanted = [line.item for line in counts.lines(connection)]
         return {"stock_version": version(connection), "hits": hit_documents(connection, wanted, today)}
 
     return Reply(store.read(read))
 
 
-def hit_documents(connection: sa.Connection, wanted: Sequence[str], today: date) -> list[dict[str, Any]]:
+def hit_documents(connection: Connection, wanted: Sequence[str], today: date) -> list[dict[str, Any]]:
     """Return whom the present counts of items leave short."""
     return [hit_document(hit) for hit in hits(connection, wanted, today)]
 
@@ -130,7 +128,7 @@ def listed_in(store: Store, asked: Asked, who: str, why: str, dry_run: bool) -> 
     if dry_run:
         return Reply(imported_document(looked_at(store, asked.body)))
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         return Reply(imported_document(take_in(connection, asked.body, note, asked.today)))
 
     return written_once(store, asked, write)

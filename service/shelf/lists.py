@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-import sqlalchemy as sa
-
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown, suggestion
-from inventory.store import Note, Store, catalogue, counts
+from inventory.store import Connection, Note, Store, catalogue, counts
 from inventory.store.catalogue import ANY_VERSION, Stored
 from inventory.store.counts import Counted
 from inventory.store.hits import Hit, hits
@@ -41,7 +39,7 @@ class Imported:
 def exported(store: Store, separator: Separator = ",") -> bytes:
     """Return the whole stock as CSV."""
 
-    def rows(connection: sa.Connection) -> list[StockRow]:
+    def rows(connection: Connection) -> list[StockRow]:
         documents = _documents(connection)
         return [_row(line, documents[line.item].document) for line in counts.lines(connection)]
 
@@ -54,7 +52,7 @@ def looked_at(store: Store, raw: bytes) -> Imported:
     return Imported(len(rows), store.read(lambda connection: _changes(connection, rows, faults)), (), False)
 
 
-def take_in(connection: sa.Connection, raw: bytes, note: Note, today: date) -> Imported:
+def take_in(connection: Connection, raw: bytes, note: Note, today: date) -> Imported:
     """Write a stock list's counts, bins and prices; raises InvalidDocument with every fault, and then writes nothing."""
     rows, faults = read(raw)
     changes = _changes(connection, rows, faults)
@@ -63,7 +61,7 @@ def take_in(connection: sa.Connection, raw: bytes, note: Note, today: date) -> I
     return Imported(len(rows), changes, tuple(hits(connection, [change.item for change in changes], today)), True)
 
 
-def _changes(connection: sa.Connection, rows: list[StockRow], faults: list[Fault]) -> tuple[Change, ...]:
+def _changes(connection: Connection, rows: list[StockRow], faults: list[Fault]) -> tuple[Change, ...]:
     found = [*faults, *_row_faults(connection, rows)]
     if found:
         raise InvalidDocument(sorted(found, key=lambda fault: (int(fault.pointer.split("/")[2]), fault.pointer)))
@@ -73,7 +71,7 @@ def _changes(connection: sa.Connection, rows: list[StockRow], faults: list[Fault
     return tuple(change for change in changes if change.fields)
 
 
-def _row_faults(connection: sa.Connection, rows: list[StockRow]) -> list[Fault]:
+def _row_faults(connection: Connection, rows: list[StockRow]) -> list[Fault]:
     there = {line.item: line for line in counts.lines(connection)}
     documents = _documents(connection)
     faults = []
@@ -111,7 +109,7 @@ def _changed(row: StockRow, line: Counted, document: dict[str, Any]) -> dict[str
     return {field: (before[field], after[field]) for field in before if after[field] not in (None, before[field])}
 
 
-def _apply(connection: sa.Connection, change: Change, note: Note) -> None:
+def _apply(connection: Connection, change: Change, note: Note) -> None:
     now = {field: after for field, (_, after) in change.fields.items()}
     line = counts.line(connection, change.item)
     if "count" in now or "out_of_service" in now:
@@ -126,7 +124,7 @@ def _apply(connection: sa.Connection, change: Change, note: Note) -> None:
         catalogue.put_item(connection, {**stored.document, **prices}, ANY_VERSION)
 
 
-def _documents(connection: sa.Connection) -> dict[str, Stored]:
+def _documents(connection: Connection) -> dict[str, Stored]:
     return {stored.id: stored for stored in catalogue.find_items(connection, limit=1_000_000)}
 
 

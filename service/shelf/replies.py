@@ -10,10 +10,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, TypeVar
 
-import sqlalchemy as sa
-
 from inventory.errors import Fault, InvalidDocument
-from inventory.store import Store
+from inventory.store import Connection, Store
 from inventory.store.answers import Once
 from inventory.store.catalogue import ANY_VERSION
 from service.problems import Problem
@@ -87,10 +85,10 @@ class Asked:
         return int(tag[1])
 
 
-def written_once(store: Store, asked: Asked, action: Callable[[sa.Connection], Reply]) -> Reply:
+def written_once(store: Store, asked: Asked, action: Callable[[Connection], Reply]) -> Reply:
     """Write, or return what the same write answered before."""
 
-    def act(connection: sa.Connection) -> dict[str, Any]:
+    def act(connection: Connection) -> dict[str, Any]:
         reply = action(connection)
         return {"document": reply.document, "status": reply.status, "headers": dict(reply.headers)}
 

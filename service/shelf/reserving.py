@@ -8,13 +8,11 @@ from datetime import date
 from functools import partial
 from typing import Any, TypeVar
 
-import sqlalchemy as sa
-
 from inventory.availability import Shortage, Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import escaped
 from inventory.reservations import Reservation
-from inventory.store import Note, Order, Store, documents, finding
+from inventory.store import Connection, Note, Order, Store, documents, finding
 from inventory.store import reservations as desk
 from inventory.store.errors import NotFound
 from inventory.store.finding import Wanted
@@ -38,7 +36,7 @@ def found(store: Store, wanted: Wanted, page: Page) -> Reply:
 def one(store: Store, number: int) -> Reply:
     """Return a reservation and the steps it took."""
 
-    def read(connection: sa.Connection) -> dict[str, Any]:
+    def read(connection: Connection) -> dict[str, Any]:
         return reservation_document(desk.reservation(connection, number), finding.steps(connection, number))
 
     return Reply.of_version(store.read(read))
@@ -50,7 +48,7 @@ def made(store: Store, asked: Asked, find_plan: FindPlan) -> Reply:
     wish = _wish(store, body, find_plan)
     note = Note(body.who, asked.now, body.why)
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         act = desk.reserve if body.state == "reserved" else desk.propose
         if wish.kit is not None:
             documents.keep_plan(connection, wish.kit.plan, wish.kit.document, wish.kit.request, wish.order.span, note)
@@ -68,7 +66,7 @@ def stepped(store: Store, number: int, step: str, asked: Asked) -> Reply:
     body = read_body_as(MoveBody if step == "move" else SignedBody, asked.body)
     note = Note(body.who, asked.now, body.why)
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         if isinstance(body, MoveBody):
             return _reply(desk.move(connection, number, body.needed.to_span(), note, asked.today, expected))
         if step == "reserve":
@@ -145,7 +143,7 @@ def _taken_back(store: Store, number: int, asked: Asked, expected: int) -> Reply
     back = None if body.lines is None else returned_of(body.lines)
     note = Note(body.who, asked.now, body.why)
 
-    def write(connection: sa.Connection) -> Reply:
+    def write(connection: Connection) -> Reply:
         there = desk.take_back(connection, number, back, note, expected)
         hit = hit_documents(connection, [line.item for line in there.lines], asked.today)
         return Reply.of_version({**reservation_document(there), "hits": hit})

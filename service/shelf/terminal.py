@@ -11,17 +11,14 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
-from pathlib import Path
 from typing import Any
-
-from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError
 
 from inventory.availability import Shortage, Span
 from inventory.errors import Fault, HoldwrightError, InvalidDocument
 from inventory.reservations import IllegalStep
 from inventory.store import Note, Store
 from inventory.store import errors as store_errors
+from inventory.store.engine import file_of
 from service.console import complain, note, printable
 
 _NOT_NOW = (Shortage, IllegalStep, store_errors.CountRefused, store_errors.Stale, store_errors.InUse, store_errors.AlreadyThere)
@@ -72,12 +69,9 @@ def the_store(url: str | None, create: bool = False) -> Iterator[Store]:
 
 def refuse_missing(url: str) -> None:
     """Raise Unreachable if an SQLite file is not there: looking for a store must not make one."""
-    try:
-        parsed = make_url(url)
-    except ArgumentError:
-        return  # opening it says what is wrong
-    if parsed.get_backend_name() == "sqlite" and parsed.database and not Path(parsed.database).exists():
-        raise store_errors.Unreachable(f"there is no store {parsed.database}; `holdwright stock import STOCK.json` makes one")
+    path = file_of(url)
+    if path is not None and not path.exists():
+        raise store_errors.Unreachable(f"there is no store {path}; `holdwright stock import STOCK.json` makes one")
 
 
 def signed(who: str | None, why: str) -> Note:
