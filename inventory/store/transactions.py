@@ -8,7 +8,6 @@ from collections.abc import Callable
 from typing import TypeVar
 
 import sqlalchemy as sa
-from sqlalchemy import Connection as Connection
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
@@ -18,6 +17,8 @@ from inventory.store.errors import DiskFull, ReadOnlyStore, StoreBusy, StoreUnus
 from inventory.store.schema import store_state
 
 Answer = TypeVar("Answer")
+Connection = sa.Connection
+"""What actions on the store are given; callers need not know whose it is."""
 _PAUSE_S = 0.02
 
 
