@@ -29,8 +29,11 @@ def postgresql_programs() -> Path | None:
 
 
 @functools.cache
-def cluster() -> str:
-    """Start a private cluster on a unix socket, once a run, and return its socket folder; it ends with the run."""
+def cluster(durable: bool = False) -> str:
+    """Start a private cluster on a unix socket, once a run, and return its socket folder; it ends with the run.
+
+    Unless `durable`, it does not wait for the disk: tests kill its clients, never the server or the machine.
+    """
     programs = postgresql_programs()
     assert programs is not None
     folder = Path(tempfile.mkdtemp(prefix="hw-pg-"))
@@ -45,6 +48,7 @@ def cluster() -> str:
 
     run(programs / "initdb", "-D", data, "-A", "trust", "-U", "postgres", "-E", "UTF8", "--locale", "C", "--no-sync")
     options = f"-k {folder} -c listen_addresses='' -c max_connections=100 -c shared_buffers=64MB"
+    options += "" if durable else " -c fsync=off -c synchronous_commit=off -c full_page_writes=off"
     run(programs / "pg_ctl", "-D", data, "-w", "-l", folder / "log", "-o", options, "start")
 
     def stop() -> None:
@@ -58,19 +62,19 @@ def cluster() -> str:
     return str(folder)
 
 
-def new_postgresql() -> str:
+def new_postgresql(durable: bool = False) -> str:
     """Return the URL of a new, empty database; skips the test, loudly, where PostgreSQL is not installed."""
     if postgresql_programs() is None:
         pytest.skip("POSTGRESQL IS NOT INSTALLED: nothing of this was tested on it (apt-get install postgresql)")
-    socket, name = cluster(), f"t{os.getpid()}_{next(_NUMBERS)}"
+    socket, name = cluster(durable), f"t{os.getpid()}_{next(_NUMBERS)}"
     with psycopg.connect(host=socket, user="postgres", dbname="postgres", autocommit=True) as connection:
         connection.execute(f"CREATE DATABASE {name}")
     return f"postgresql://postgres@/{name}?host={socket}"
 
 
-def new_database(kind: str, folder: Path) -> str:
+def new_database(kind: str, folder: Path, durable: bool = False) -> str:
     """Return the URL of a new, empty database of a kind."""
-    return f"sqlite:///{folder / 'shop.sqlite3'}" if kind == "sqlite" else new_postgresql()
+    return f"sqlite:///{folder / 'shop.sqlite3'}" if kind == "sqlite" else new_postgresql(durable)
 
 
 @pytest.fixture(params=KINDS)

@@ -19,7 +19,7 @@ from inventory.store.errors import WrongSchema
 from inventory.store.notes import Note
 from inventory.store.reservations import Order
 from inventory.store.schema_version import bring_to, known_revisions, refuse_newer, revision_of
-from inventory.store.snapshots import Readers
+from inventory.store.snapshots import Readers, Remembered
 from inventory.store.transactions import Transactions, meaning, version
 
 Answer = TypeVar("Answer")
@@ -34,7 +34,8 @@ class Store:
     """
 
     def __init__(self, engine: sa.Engine, readers: Readers, patience_s: float) -> None:
-        self.engine, self.readers = engine, readers
+        self.engine = engine
+        self._items, self._tables = Remembered(readers.item), Remembered(readers.table)
         self._transactions = Transactions(engine, patience_s)
 
     def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
@@ -68,7 +69,7 @@ class Store:
 
     def snapshot(self, span: Span, today: date | None = None) -> StockSnapshot:
         """Return what may be planned with over a span of days."""
-        return self.read(lambda connection: snapshots.snapshot(connection, self.readers, span, today))
+        return self.read(lambda connection: snapshots.snapshot(connection, self._items, self._tables, span, today))
 
     def reserve(self, order: Order, note: Note, today: date | None = None) -> Reservation:
         """Promise every line of an order or none; raises Shortage.

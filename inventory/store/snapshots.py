@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Generic, TypeVar
 
 import sqlalchemy as sa
 
 from inventory.availability import Span, peak
 from inventory.items import Item
 from inventory.stock import StockLine, StockSnapshot
-from inventory.store.catalogue import Document, find_items, find_tables
+from inventory.store.catalogue import Document, Stored, find_items, find_tables
 from inventory.store.counts import Counted, lines
 from inventory.store.promises import promises
 from inventory.store.transactions import version
 from inventory.tables import Table
+
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,23 @@ class Readers:
 
     item: Callable[[Document], Item]
     table: Callable[[Document], Table]
+
+
+class Remembered(Generic[Value]):
+    """A reader that reads a document again only if it is not the one it read last under that id: shelves change seldom."""
+
+    def __init__(self, read: Callable[[Document], Value]) -> None:
+        self._read = read
+        self._known: dict[str, tuple[Document, Value]] = {}
+
+    def all(self, stored: Sequence[Stored]) -> dict[str, Value]:
+        """Return the values of documents by id; forgets those that are no longer there."""
+        known: dict[str, tuple[Document, Value]] = {}
+        for each in stored:
+            before = self._known.get(each.id)
+            known[each.id] = before if before and before[0] == each.document else (each.document, self._read(each.document))
+        self._known = known
+        return {id: value for id, (_, value) in known.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +66,9 @@ def available(connection: sa.Connection, counted: list[Counted], span: Span, tod
     return [Available(line, peak(promised.get(line.item, ()), span)) for line in counted]
 
 
-def snapshot(connection: sa.Connection, readers: Readers, span: Span, today: date | None) -> StockSnapshot:
+def snapshot(
+    connection: sa.Connection, items: Remembered[Item], tables: Remembered[Table], span: Span, today: date | None
+) -> StockSnapshot:
     """Return tables, items and what is free of them over the span, with the store's version of that moment."""
     counted = available(connection, lines(connection), span, today)
     stock = {
@@ -55,6 +77,5 @@ def snapshot(connection: sa.Connection, readers: Readers, span: Span, today: dat
         )
         for each in counted
     }
-    items = {stored.id: readers.item(stored.document) for stored in find_items(connection, limit=1_000_000)}
-    tables = {stored.id: readers.table(stored.document) for stored in find_tables(connection, limit=1_000_000)}
-    return StockSnapshot(tables, items, stock, version(connection))
+    catalogue, plates = find_items(connection, limit=1_000_000), find_tables(connection, limit=1_000_000)
+    return StockSnapshot(tables.all(plates), items.all(catalogue), stock, version(connection))

@@ -147,7 +147,7 @@ def main() -> int:
     given = parser.parse_args()
     folder = Path(tempfile.mkdtemp(prefix="hw-attempts-"))
     try:
-        url = given.db if ":" in given.db else new_database(given.db, folder)
+        url = given.db if ":" in given.db else new_database(given.db, folder, durable=True)
         result = run(url, given.attempts, given.processes, units=given.units, release_every=given.release_every)
     finally:
         shutil.rmtree(folder)

@@ -207,3 +207,12 @@ def test_tables_come_and_go(store) -> None:
     store.write(lambda c: catalogue.remove_table(c, "T1", 1))
     with pytest.raises(NotFound, match="there is no table T1"):
         store.read(lambda c: catalogue.table(c, "T1"))
+
+
+def test_a_document_is_read_once_until_it_changes(store) -> None:
+    before = store.snapshot(days(2)).items
+    assert store.snapshot(days(2)).items["riser-75"] is before["riser-75"]
+    store.write(lambda c: catalogue.put_item(c, item_document("riser-75", price_cents=1), ANY_VERSION))
+    after = store.snapshot(days(2)).items
+    assert after["riser-75"].price_cents == 1
+    assert after["stop-60"] is before["stop-60"]
