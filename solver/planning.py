@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import logging
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from inventory.items import Item
 from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
 from solver.answer.placements import Setting, part_contacts, placed_parts, placements
@@ -22,8 +23,7 @@ from solver.cost import Priced, price
 from solver.model.families.differ import signature
 from solver.plan import Alternative, Finding, KitLine, Plan, Status, StoppedBy
 from solver.request import Request
-from solver.search import Found, Limits, Search
-
+from solver.search import Found, Limits, Search, Taken
 
 log = logging.getLogger(__name__)
 MOST_DROPPED = 12
@@ -69,75 +69,105 @@ def plan(
     samples, shut = drawn_samples(request.weldment, request.rules)
     limits = Limits(seconds_left, request.work_limit, stop)
     search = Search(request, stock, samples, limits)
+    ranking = Ranking((), None, not shut, not shut)
     if not shut:
         search.open()
-    alternatives: list[Alternative] = []
-    taken: list[tuple[str, str, Counter[tuple[int, str, str]]]] = []
-    bound: int | None = None
-    proven = not shut
-    while not shut and len(alternatives) < request.alternatives:
-        found, low, sure = search.cheapest(taken)
-        if not taken:
-            bound, proven = low, sure
-        if found is None:
-            break
-        problem = found.model.problem
-        alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives)
-        if alternative is None:
-            search.tally.dropped += 1
-            found.model.forbid(found.choice)
-            if search.tally.dropped >= MOST_DROPPED:
-                proven = False
-                break
-            continue
-        taken.append((found.pose.ground.lie.down, found.pose.table.id, signature(problem, found.choice.stands)))
-        alternatives.append(alternative)
-        if on_progress:
-            best = alternatives[0].cost.total_cents if alternatives else None
-            on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
-        if not sure:
-            break
-    status, stopped_by = _status(alternatives, proven, limits)
-    best = alternatives[0].cost.total_cents if alternatives else None
-    if best is not None and status == "optimal":
-        bound = best
+        ranking = _ranked(search, limits, on_progress)
+        if not ranking.alternatives and ranking.proven and search.raise_up():
+            ranking = _ranked(search, limits, on_progress)
+    best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
+    bound = best if ranking.proven else ranking.bound
     tally = search.tally
     return Plan(
-        status=status,
-        stopped_by=stopped_by,
+        status=_status(ranking),
+        stopped_by=_stopped_by(ranking, limits),
         cost_bound_cents=bound if best is None or bound is None else min(bound, best),
-        gap=None if best is None else 0.0 if bound is None or best == 0 else max(0.0, (best - bound) / best),
+        gap=None if best is None or bound is None else max(0.0, (best - bound) / best) if best else 0.0,
         solve_s=round(allowed - seconds_left(), 3),
         rules=request.rules.resolved(),
         rules_version=request.rules.version,
         stock_version=stock.version,
         seed=request.seed,
-        alternatives=tuple(alternatives),
+        alternatives=ranking.alternatives,
         refused=None,
         work={
-            "poses": tally.poses, "poses_built": tally.built, "solves": tally.solves, "rounds_of_cuts": tally.rounds, "dropped": tally.dropped,
-            "deterministic": round(tally.work, 6),
+            "poses": tally.poses, "poses_surveyed": tally.surveyed, "poses_built": tally.built, "solves": tally.solves,
+            "rounds_of_cuts": tally.rounds, "dropped": tally.dropped, "deterministic": round(tally.work, 6),
         },
     )  # fmt: skip
 
 
-def _status(alternatives: list[Alternative], proven: bool, limits: Limits) -> tuple[Status, StoppedBy]:
-    stopped: StoppedBy = "proof"
-    if not proven:
-        stopped = "cancel" if limits.should_stop() else "time" if limits.seconds_left() <= 0 else "work"
-    if alternatives:
-        return ("optimal" if proven else "feasible"), stopped
-    return ("infeasible" if proven else "unknown"), stopped
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """Alternatives by rank, the bound on the cheapest (cents), whether it is proven, and whether nothing was cut short."""
+
+    alternatives: tuple[Alternative, ...]
+    bound: int | None
+    proven: bool
+    complete: bool
 
 
-def _alternative(found: Found, request: Request, stock: StockSnapshot, rank: int, earlier: list[Alternative]) -> Alternative | None:
+def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], None] | None) -> Ranking:
+    """Search for the cheapest alternative, then for the next ones that differ."""
+    request, stock = search.request, search.stock
+    alternatives: list[Alternative] = []
+    taken: list[Taken] = []
+    bound: int | None = None
+    proven = complete = True
+    while len(alternatives) < request.alternatives:
+        found, low, sure = search.cheapest(taken)
+        complete &= sure
+        if not taken:
+            bound, proven = low, sure
+        if found is None:
+            break
+        alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives)
+        if alternative is None:
+            search.tally.dropped += 1
+            found.model.forbid(found.choice)
+            if search.tally.dropped >= MOST_DROPPED:
+                proven = complete = False
+                break
+            continue
+        taken.append((found.pose.ground.lie.down, found.pose.table.id, signature(found.model.problem, found.choice.stands)))
+        alternatives.append(alternative)
+        if on_progress:
+            best = min(entry.cost.total_cents for entry in alternatives)
+            on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
+        if limits.seconds_left() <= 0 or limits.should_stop():
+            complete = len(alternatives) == request.alternatives
+            break
+    return Ranking(_in_order(alternatives), bound, proven, complete)
+
+
+def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:
+    """Return alternatives by price; a search cut short may have found a cheaper one later."""
+    ordered: list[Alternative] = []
+    for rank, entry in enumerate(sorted(alternatives, key=lambda entry: entry.cost.total_cents), start=1):
+        ordered.append(replace(entry, rank=rank, title=title(rank), differs=differs(entry, ordered)))
+    return tuple(ordered)
+
+
+def _stopped_by(ranking: Ranking, limits: Limits) -> StoppedBy:
+    if ranking.complete:
+        return "proof"
+    return "cancel" if limits.should_stop() else "time" if limits.seconds_left() <= 0 else "work"
+
+
+def _status(ranking: Ranking) -> Status:
+    if ranking.alternatives:
+        return "optimal" if ranking.proven else "feasible"
+    return "infeasible" if ranking.proven else "unknown"
+
+
+def _alternative(
+    found: Found, request: Request, stock: StockSnapshot, rank: int, earlier: list[Alternative]
+) -> Alternative | None:
     """Return a choice written down in full and checked, None if the checker refuses it."""
     problem = found.model.problem
     setting = Setting(problem, found.choice, found.seat)
     pieces = [
-        (level.item, depth > 0)
-        for index in setting.ordered
-        for depth, level in enumerate(problem.candidates[index].stand.levels)
+        (level.item, depth > 0) for index in setting.ordered for depth, level in enumerate(problem.candidates[index].stand.levels)
     ]
     priced = price(request, stock, pieces)
     steps, out = load_steps(setting), unload(setting)
@@ -175,11 +205,9 @@ def _told(findings: tuple[Finding, ...]) -> list[Finding]:
     return [finding for finding in findings if finding.value is not None]
 
 
-def _kit(pieces: list[tuple[object, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:
-    counts = Counter(item.id for item, _ in pieces)  # type: ignore[attr-defined]
+def _kit(pieces: Sequence[tuple[Item, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:
+    counts = Counter(item.id for item, _ in pieces)
     return tuple(
         KitLine(name, count, line.bin if (line := stock.lines.get(name)) else "", priced.bought.get(name, 0))
         for name, count in sorted(counts.items())
     )
-
-

@@ -6,27 +6,28 @@ import heapq
 import math
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from inventory.items import Item
+from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.candidates.assembly import Assembly, assemble
 from solver.candidates.blocking import TorchWays, torch_ways
 from solver.candidates.bounds import Bounds
-from solver.candidates.lies import Lie, Seat, lies_of, off_table, phases_of, seat_on, sliding_phases, usable_holes
 from solver.candidates.floors import floors
+from solver.candidates.lies import Lie, Seat, lies_of, lifts_of, off_table, phases_of, seat_on, sliding_phases, usable_holes
 from solver.candidates.placing import Lattice, Match, matches
 from solver.candidates.problem import build
 from solver.candidates.screen import screen
-from solver.candidates.sites import Sites, sites_on
+from solver.candidates.sites import Sites, sites_on, thinned
 from solver.candidates.stands import Stand
 from solver.cost import free_pieces, piece_times, tariff
 from solver.geometry.joints import Sample
 from solver.model.families.differ import Signature
-from solver.model.pose import Choice, Outcome, PoseModel, Refusal
+from solver.model.pose import Choice, Outcome, PoseModel
 from solver.request import Request
 
 BATCH = 24
@@ -71,6 +72,7 @@ class Pose:
     table: Table = field(compare=False)
     seat: Seat | None = field(default=None, compare=False)
     sites: Sites | None = field(default=None, compare=False)
+    locating: Array | None = field(default=None, compare=False)
     model: PoseModel | None = field(default=None, compare=False)
 
 
@@ -110,15 +112,27 @@ class Search:
     stock: StockSnapshot
     samples: Sequence[Sample]
     limits: Limits
-    refuse: Refusal | None = None
     tally: Tally = field(default_factory=Tally)
     poses: list[Pose] = field(default_factory=list)
     grounds: list[Ground] = field(default_factory=list)
 
     def open(self) -> None:
-        """Find all poses and the floor under each."""
+        """Find all poses with the weldment on the table, and the floor under each."""
+        self._open(lies_of(self.request, self._items(), (0.0,)))
+
+    def raise_up(self) -> bool:
+        """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
         items = self._items()
-        lies = lies_of(self.request, items, (0.0,))
+        on_table = list(self.grounds)
+        self.grounds, self.poses = [], []
+        for ground in on_table:
+            for lift in lifts_of(items, ground.assembly, ground.bounds.pitch):
+                self._open([replace(ground.lie, lift=lift)])
+        return bool(self.poses)
+
+    def _open(self, lies: Sequence[Lie]) -> None:
+        items = self._items()
+        fresh = len(self.grounds)
         tables = [self.stock.tables[name] for name in self.request.tables]
         for lie in lies:
             assembly = assemble(self.request.weldment, self.request.rules, lie.rotation, lie.lift, self.samples)
@@ -128,7 +142,7 @@ class Search:
                 bounds = Bounds(assembly, stands, found, [self._price(stand) for stand in stands], pitch)
                 same = [table for table in tables if table.pitch == pitch]
                 self.grounds.append(Ground(lie, same, assembly, stands, found, torch, bounds))
-        for ground in self.grounds:
+        for ground in self.grounds[fresh:]:
             self._add_poses(ground)
         self.poses.sort()
         self.tally.poses = len(self.poses)
@@ -195,13 +209,14 @@ class Search:
                 fits[own] = ~off_table(sites, own, pose.seat, usable, rules["clear.table_edge"])
         self.tally.refused["table.hole"] += int((~fits).sum())
         sites = screen(sites.where(fits), ground.assembly, self.tally.refused)
-        raised = floors(sites, ground.assembly, ground.bounds.prices)
+        raised, locating = floors(sites, ground.assembly, ground.bounds.prices)
         running = []
         for number, pose in enumerate(poses):
             if raised[number] == math.inf:
                 continue
             pose.floor = max(pose.floor, self._cents(float(raised[number])))
             pose.sites = sites.where(sites.lattice == number)
+            pose.locating = locating[number]
             running.append(pose)
         return running
 
@@ -210,7 +225,8 @@ class Search:
             assert pose.sites is not None
             self.tally.built += 1
             ground = pose.ground
-            pose.model = PoseModel(build(self.request, self.stock, ground.assembly, pose.sites, ground.torch))
+            problem = build(self.request, self.stock, ground.assembly, thinned(pose.sites), ground.torch)
+            pose.model = PoseModel(problem, () if pose.locating is None else tuple(pose.locating.tolist()), self._price)
             pose.sites = None
         return pose.model
 
@@ -225,7 +241,7 @@ class Search:
             if waiting[0].model is not None or waiting[0].sites is not None:
                 return heapq.heappop(waiting)
             first = heapq.heappop(waiting)
-            batch, rest = [first], []
+            batch, rest = [first], list[Pose]()
             while waiting and len(batch) < BATCH:
                 other = heapq.heappop(waiting)
                 fresh = other.sites is None and other.model is None
@@ -281,7 +297,6 @@ class Search:
             work=None if self.limits.work is None else max(0.0, self.limits.work - self.tally.work),
             ceiling=most,
             unlike=alike,
-            refuse=self.refuse,
             should_stop=self.limits.should_stop,
         )
         self.tally.solves += outcome.solves
@@ -291,4 +306,3 @@ class Search:
 
     def _out_of_work(self) -> bool:
         return self.limits.work is not None and self.tally.work >= self.limits.work
-

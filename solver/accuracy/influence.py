@@ -62,11 +62,12 @@ class PointError:
     shares_mm: Array
 
 
-def motions(parts: Sequence[PartContacts], sources: int) -> list[Motion]:
+def motions(parts: Sequence[PartContacts], sources: int, *, locators_first: bool = True) -> list[Motion]:
     """Return the motion of every part; a part comes after every part that carries it.
 
     Locators' rows are met first (least squares if there are more than they can all meet); what they leave free is
     settled by table and part corners, least squares again; what is free even then (the spin of a round part) stays.
+    With `locators_first` off all rows are met together, least squares: the other reading of the rule.
 
     Parameters
     ----------
@@ -92,7 +93,10 @@ def motions(parts: Sequence[PartContacts], sources: int) -> list[Motion]:
         moved[np.flatnonzero(locator), part.source[locator]] = 1.0
         for k in np.flatnonzero(part.on >= 0):
             moved[k] = part.normal[k] @ found[part.on[k]].at(part.at[k])
-        answer = _first_then(rows[locator], moved[locator], rows[~locator], moved[~locator])
+        if locators_first:
+            answer = _first_then(rows[locator], moved[locator], rows[~locator], moved[~locator])
+        else:
+            answer = np.linalg.pinv(rows, rcond=RANK_TOLERANCE) @ moved
         answer[3:] /= arm
         found.append(Motion(about, answer))
     return found

@@ -50,7 +50,11 @@ class Setting:
     def ids(self) -> Mapping[int, tuple[str, ...]]:
         """Placement ids of each chosen candidate, from the table up."""
         taken = {part.id for part in self.problem.assembly.weldment.parts}
-        prefix = next(p for p in ("p", "h", "piece-", "placement-", "_p") if not any(t.startswith(p) and t[len(p) :].isdigit() for t in taken))
+        prefix = next(
+            p
+            for p in ("p", "h", "piece-", "placement-", "_p")
+            if not any(t.startswith(p) and t[len(p) :].isdigit() for t in taken)
+        )
         ids: dict[int, tuple[str, ...]] = {}
         number = 0
         for index in self.ordered:
@@ -97,7 +101,8 @@ def roles(problem: Problem, choice: Choice, candidate: Candidate) -> list[tuple[
         across = meeting.sideways
         if across is not None:
             side = any(
-                problem.groups[g].part == meeting.part and float(problem.groups[g].normal @ across) > 1 - 1e-4 for g in choice.sides
+                problem.groups[g].part == meeting.part and float(problem.groups[g].normal @ across) > 1 - 1e-4
+                for g in choice.sides
             )
             does.append("side" if side else "end")
         found.append((meeting, tuple(does)))
@@ -132,9 +137,7 @@ def placements(setting: Setting) -> tuple[Placement, ...]:
                     stands_on=None if depth == 0 else setting.ids[index][depth - 1],
                     setting_mm=_setting(candidate) if top and (item.slide or item.clamp) else None,
                     locates=locates,
-                    solids=tuple(
-                        solid.prism.placed(clean(shifted if solid.moves else frame)) for solid in item.solids
-                    ),
+                    solids=tuple(solid.prism.placed(clean(shifted if solid.moves else frame)) for solid in item.solids),
                     open_solids=opened,
                     contacts=tuple(_contact(setting, meeting) for meeting in candidate.meetings) if top else (),
                     why=_why(setting, candidate, locates) if top else "carries the piece above at its height",
@@ -177,7 +180,7 @@ def placed_parts(setting: Setting) -> tuple[PlacedPart, ...]:
         rests += [setting.ids[i][-1] for i, _ in problem.supports[held.index] if i in setting.choice.stands]
         prism = Prism(
             held.prism.outline, held.prism.start, held.prism.end, held.prism.cutouts,
-            tuple(map(tuple, clean(setting.move @ np.array(held.prism.frame)).tolist())),  # type: ignore[arg-type]
+            tuple(map(tuple, clean(setting.move @ np.array(held.prism.frame)).tolist())),
         )  # fmt: skip
         found.append(PlacedPart(held.id, (prism,), tuple(dict.fromkeys(rests))))
     return tuple(found)
@@ -187,7 +190,10 @@ def part_contacts(setting: Setting) -> tuple[PartContact, ...]:
     """Return where each part touches parts that are in before it."""
     return tuple(
         PartContact(
-            held.id, _part(setting, touch.other).id, tuple(setting.point(corner) for corner in touch.patch), setting.direction(touch.normal)
+            held.id,
+            _part(setting, touch.other).id,
+            tuple(setting.point(corner) for corner in touch.patch),
+            setting.direction(touch.normal),
         )
         for held in setting.problem.assembly.parts
         for touch in setting.problem.assembly.touches_of(held.index)

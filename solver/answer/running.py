@@ -73,5 +73,3 @@ def _open_way(setting: Setting, mover: int) -> Way | None:
 def _move(setting: Setting, move: Array) -> Move:
     length = float(np.linalg.norm(move))
     return Move(setting.direction(move / length), round(length, 6))
-
-

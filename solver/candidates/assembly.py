@@ -10,7 +10,7 @@ from graphlib import CycleError, TopologicalSorter
 import numpy as np
 
 from inventory.shapes import Array, Prism, as_matrix
-from solver.geometry.faces import Face, area, facing, faces_of, tangent_face
+from solver.geometry.faces import Face, area, faces_of, facing, tangent_face
 from solver.geometry.hulls import Hulls, box_pairs, joined, near
 from solver.geometry.joints import Sample, Wedge, samples_of
 from solver.geometry.solids import pieces_of
@@ -251,4 +251,3 @@ def _load_order(held: Sequence[HeldPart], touches: Sequence[Touch], rules: RuleB
         order.append(ready.pop(0))
         sorter.done(order[-1])
     return tuple(order)
-

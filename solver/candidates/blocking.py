@@ -36,8 +36,8 @@ def torch_ways(assembly: Assembly) -> TorchWays:
     """Return all torch directions free of parts and table; samples without any are missing from `sample`."""
     rules = assembly.rules
     rows, ways = [], []
-    for index, sample in enumerate(assembly.samples):
-        found = torch_directions(sample, rules)
+    for index, place in enumerate(assembly.samples):
+        found = torch_directions(place, rules)
         rows.append(np.full(len(found), index, dtype=np.intp))
         ways.append(found)
     if not rows:
@@ -88,7 +88,9 @@ def conflicts(candidates: Sequence[Candidate], shut: Hulls, opened: Hulls, clear
     i, j, one, two = i[keep], j[keep], one[keep], two[keep]
     taken = _sharing_holes(candidates)
     codes = one * len(candidates) + two
-    known = np.isin(codes, np.array([a * len(candidates) + b for a, b in taken], dtype=np.intp)) if taken else np.zeros(len(i), bool)
+    known = (
+        np.isin(codes, np.array([a * len(candidates) + b for a, b in taken], dtype=np.intp)) if taken else np.zeros(len(i), bool)
+    )
     i, j, codes = i[~known], j[~known], codes[~known]
     found = set(taken)
     hit = near(both, i, both, j, clear + 1e-6)

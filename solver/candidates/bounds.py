@@ -16,9 +16,10 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
+from solver.candidates.floors import clamps_needed
 from solver.candidates.placing import SNUG, Match
 from solver.candidates.stands import Stand
-from solver.geometry.faces import hull_of
+from solver.geometry.plan_view import inside_outline
 
 CROSS = 0.9
 Direction = tuple[float, float]
@@ -88,7 +89,7 @@ class Bounds:
             clamps = [
                 self.prices[m.stand] for m in self.found if self.stands[m.stand].push is not None and m.face.part in sharing
             ]
-            needed = _clamps_needed(self.assembly, part.index)
+            needed = clamps_needed(self.assembly, part)
             total += needed * min(clamps, default=math.inf) / len(sharing)
             if not self._carried(part.index):
                 rests = [self.prices[s] for s in reach if self.stands[s].push is None]
@@ -109,15 +110,11 @@ class Bounds:
         patches = [touch.patch[:, :2] for touch in self.assembly.touches_of(index) if touch.normal[2] > 0.5]
         if not patches:
             return False
-        from shapely.geometry import Point
-
-        return bool(hull_of(np.concatenate(patches)).contains(Point(part.centre[:2])))
+        return inside_outline(np.concatenate(patches), part.centre[:2], 0.0)
 
     def table(self, phases: Sequence[float], axis: int) -> list[frozenset[int]]:
         """Return per phase along one axis the matches (indices) whose pads find a hole there; slanted ones always do."""
-        return [
-            frozenset(k for k, match in enumerate(self.found) if self._fits(match, phase, axis)) for phase in phases
-        ]
+        return [frozenset(k for k, match in enumerate(self.found) if self._fits(match, phase, axis)) for phase in phases]
 
     def _fits(self, match: Match, phase: float, axis: int) -> bool:
         normal = match.pad.normal
@@ -178,12 +175,3 @@ class Bounds:
                 more, other = max(0, 2 - side_given), max(0, 1 - end_given)
                 best = min(best, (more * side_price if more else 0.0) + (other * end_price if other else 0.0))
         return best
-
-
-def _clamps_needed(assembly: Assembly, index: int) -> int:
-    part = assembly.parts[index]
-    longest = part.part.length
-    if part.part.section.shape == "plate":
-        local = (part.hulls.points - part.frame[:3, 3]) @ part.frame[:3, :3]
-        longest = float(np.ptp(local, axis=0).max())
-    return max(1, math.ceil(longest / assembly.rules["clamp.per_length"] - 1e-9))

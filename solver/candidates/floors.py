@@ -16,18 +16,19 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly, HeldPart
 from solver.candidates.pressing import borne, served
 from solver.candidates.sites import Sites
-from solver.geometry.faces import hull_of
 from solver.geometry.hulls import Index
+from solver.geometry.plan_view import inside_outline
 
 CROSS = 0.9
 SIDEWAYS = 0.3
 ROOM = 0.02
 
 
-def floors(sites: Sites, assembly: Assembly, prices: Sequence[float]) -> Array:
-    """Return the floor of each lattice, cents (infinite where some part cannot be held), without the fixed part.
+def floors(sites: Sites, assembly: Assembly, prices: Sequence[float]) -> tuple[Array, Array]:
+    """Return each lattice's floor, cents (infinite where some part cannot be held), without the fixed part.
 
-    `prices` holds what each stand adds, cents.
+    `prices` holds what each stand adds, cents. The second array (lattices, parts) is the part of the floor that locators pay
+    for locating each part.
     """
     price = np.array(prices)[sites.stand] if len(sites) else np.zeros(0)
     m = sites.meetings
@@ -35,18 +36,22 @@ def floors(sites: Sites, assembly: Assembly, prices: Sequence[float]) -> Array:
     serving = served(sites, assembly)
     bearing = borne(sites, assembly)
     total = np.zeros(len(sites.lattices))
+    locating = np.zeros((len(total), len(assembly.parts)))
     for part in assembly.parts:
         rows = np.flatnonzero((m.part == part.index) & ~sites.clamping[m.site])
         share = price[m.site[rows]] / does[m.site[rows]]
-        total += _located(sites, assembly, part, rows, share)
+        locating[:, part.index] = _located(sites, assembly, part, rows, share)
+        total += locating[:, part.index]
         if not _carried(assembly, part):
             under = m.normal[rows, 2] > 0.5
             total += _least(sites.lattice[m.site[rows[under]]], share[under], len(total))
         rests = np.zeros(len(total), dtype=bool)
         rests[sites.lattice[m.site[rows[m.normal[rows, 2] > 0.5]]]] = True
         clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
-        total += clamps_needed(assembly, part) * _least(sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total))
-    return total
+        total += clamps_needed(assembly, part) * _least(
+            sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
+        )
+    return total, locating
 
 
 def clamps_needed(assembly: Assembly, part: HeldPart) -> int:
@@ -69,9 +74,7 @@ def _carried(assembly: Assembly, part: HeldPart) -> bool:
     patches = [touch.patch[:, :2] for touch in assembly.touches_of(part.index) if touch.normal[2] > 0.5]
     if not patches:
         return False
-    margin = support_margin(assembly, part)
-    inside = hull_of(np.concatenate(patches)).buffer(-margin) if margin > 0 else hull_of(np.concatenate(patches))
-    return bool(inside.covers(hull_of(part.centre[None, :2])))
+    return inside_outline(np.concatenate(patches), part.centre[:2], support_margin(assembly, part))
 
 
 def support_margin(assembly: Assembly, part: HeldPart) -> float:
@@ -110,10 +113,10 @@ def _located(sites: Sites, assembly: Assembly, part: HeldPart, rows: Index, shar
         spacing = side_spacing(assembly, part, np.array([*direction, 0.0]))
         two[direction] = _pairs(sites, rows[own], share[own], np.array(direction), spacing, given.get(direction, []))
     best = np.full(count, np.inf)
-    for side in two:
-        for end in one:
+    for side, pair in two.items():
+        for end, single in one.items():
             if abs(side[0] * end[0] + side[1] * end[1]) <= CROSS:
-                best = np.minimum(best, two[side] + one[end])
+                best = np.minimum(best, pair + single)
     return best
 
 

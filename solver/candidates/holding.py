@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.problem import Problem
 from solver.geometry.joints import Sample, point_at, toes
@@ -38,7 +39,7 @@ def cases_of(assembly: Assembly) -> LoadCases:
     return load_cases(bodies_of(assembly), joints, assembly.rules)
 
 
-def _nearest(samples: tuple[Sample, ...], weld: int, point: np.ndarray) -> Sample | None:  # type: ignore[type-arg]
+def _nearest(samples: tuple[Sample, ...], weld: int, point: Array) -> Sample | None:
     own = [sample for sample in samples if sample.weld == weld]
     return min(own, key=lambda sample: float(np.linalg.norm(sample.at - point)), default=None)
 

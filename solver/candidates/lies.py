@@ -11,13 +11,14 @@ import numpy as np
 from inventory.items import Item
 from inventory.shapes import Array, turned
 from inventory.tables import Hole, Table
-from solver.candidates.assembly import Assembly, least_rotation
+from solver.candidates.assembly import Assembly, HeldPart, least_rotation
 from solver.candidates.placing import Lattice, Match
 from solver.candidates.sites import Sites
-from solver.candidates.stands import Stand
+from solver.candidates.stands import Stand, carriers, raised, single, turns_of
 from solver.geometry.hulls import Flags, Index
 from solver.request import Down, Request, Without
 
+MOST_LIFTS = 6
 MARGIN = 200.0
 """Room around the weldment that hardware is likely to want, mm."""
 SAME_PHASE = 0.03
@@ -26,7 +27,7 @@ SAME_PHASE = 0.03
 
 @dataclass(frozen=True)
 class Lie:
-    """One way to lie: direction down, turn, lift above the table's top (mm), and the other turns that are the same to hardware."""
+    """One way to lie: direction down, turn, lift above the table's top (mm), and the turns that are the same to hardware."""
 
     down: Down
     turn: float
@@ -60,6 +61,37 @@ def _turns_by_quarters(item: Item) -> bool:
     return turns == {round((turn + 90.0) % 360.0, 6) for turn in turns}
 
 
+def lifts_of(items: Sequence[Item], assembly: Assembly, pitch: float) -> list[float]:
+    """Return heights to raise a weldment that cannot lie on the table: rests, risers and V-blocks under its lowest parts, mm.
+
+    `assembly` lies on the table. Pieces stand alone or on one riser; the lowest heights first, at most `MOST_LIFTS`.
+    """
+    risers = [stand for stand in carriers([item for item in items if item.carries], pitch) if len(stand.levels) == 1]
+    found: set[float] = set()
+    lowest = [part for part in assembly.parts if float(part.hulls.points[:, 2].min()) < SAME_PHASE]
+    for item in items:
+        if item.clamp is not None or not any(contact.normal[2] > 0.5 for contact in item.contacts):
+            continue
+        alone = single(item, turns_of(item, (0.0,))[0])
+        for stand in (alone, *(on for riser in risers if (on := raised(item, alone.turn, riser, pitch)) is not None)):
+            for part in lowest:
+                found |= {round(height, 3) for height in _heights(stand, part) if height > SAME_PHASE}
+    return sorted(found)[:MOST_LIFTS]
+
+
+def _heights(stand: Stand, part: HeldPart) -> list[float]:
+    """Return how high a part's lowest line or face stands on a stand's upward pads."""
+    level = [float(pad.at[2]) for pad in stand.pads if pad.normal[2] > 1 - 1e-6]
+    flanks = [pad for pad in stand.pads if 0.5 < pad.normal[2] < 1 - 1e-6]
+    if part.part.section.round and len(flanks) == 2:
+        radius = (part.part.section.diameter or 0.0) / 2
+        rows = np.array([[np.hypot(*pad.normal[:2]) * np.sign(pad.normal @ flanks[0].normal), pad.normal[2]] for pad in flanks])
+        rows[1, 0] = -rows[0, 0]
+        meets = np.linalg.solve(rows, [radius + float(pad.normal @ pad.at) for pad in flanks])
+        return [float(meets[1]) - radius]
+    return level if not part.part.section.round else []
+
+
 def phases_of(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> tuple[list[float], list[float]]:
     """Return the x and y lattice positions (mod pitch, mm) at which some pad that does not move meets some face."""
     seen: tuple[set[float], set[float]] = (set(), set())
@@ -75,7 +107,9 @@ def phases_of(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> 
     return _distinct(seen[0]), _distinct(seen[1])
 
 
-def sliding_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float, every: float) -> tuple[list[float], list[float]]:
+def sliding_phases(
+    stands: Sequence[Stand], found: Sequence[Match], pitch: float, every: float
+) -> tuple[list[float], list[float]]:
     """Return an even grid of positions at which stepping pads meet faces, for fixtures of adjustable pieces only."""
     starts: tuple[set[float], set[float]] = (set(), set())
     for match in found:
@@ -87,7 +121,9 @@ def sliding_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float
                 first = float(match.face.origin[axis] - match.pad.at[axis] - match.pad.normal[axis] * stand.travel[1])
                 starts[axis].add(round(first % min(every, stand.travel[3] or every), 3))
     return tuple(  # type: ignore[return-value]
-        _distinct({round((start + k * every) % pitch, 3) for start in sorted(axis)[:2] or [0.0] for k in range(int(pitch / every))})
+        _distinct(
+            {round((start + k * every) % pitch, 3) for start in sorted(axis)[:2] or [0.0] for k in range(int(pitch / every))}
+        )
         for axis in starts
     )
 
@@ -129,7 +165,7 @@ def usable_holes(table: Table, without: Without) -> Array:
 
 
 def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, without: Without) -> Seat | None:
-    """Return the seat that leaves hardware the most holes around the weldment, nearest to the table's middle; None if it does not fit."""
+    """Return the seat that leaves the most holes around the weldment, nearest to the table's middle; None if it does not fit."""
     best: tuple[float, float, int] | None = None
     chosen = None
     usable = usable_holes(table, without)

@@ -133,7 +133,11 @@ def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[li
             pads = _facing_pads(single(item, turn), assembly, hidden)
             unmet = list(pads)
             for depth in range(DEEPEST + 1):
-                layer = [single(item, turn)] if depth == 0 else [raised(item, turn, c, pitch) for c in under if len(c.levels) == depth]
+                layer = (
+                    [single(item, turn)]
+                    if depth == 0
+                    else [raised(item, turn, c, pitch) for c in under if len(c.levels) == depth]
+                )
                 met = {(k, face.part, face.label) for stand in layer for k, face in add(stand, unmet)}
                 unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
                 if not unmet:
@@ -253,7 +257,10 @@ def bodies(candidates: Sequence[Candidate]) -> Hulls:
     """Return a few candidates' solids, clamps shut, owner = position in the list."""
     parts = []
     for index, candidate in enumerate(candidates):
-        for hulls, at in ((candidate.stand.still, candidate.origin), (candidate.stand.moving, candidate.origin + candidate.travel)):
+        for hulls, at in (
+            (candidate.stand.still, candidate.origin),
+            (candidate.stand.moving, candidate.origin + candidate.travel),
+        ):
             moved = hulls.shifted(at)
             parts.append(Hulls(moved.points, moved.first, moved.count, np.full(len(moved), index, dtype=np.intp)))
     return joined(parts)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.sites import Sites
-from solver.geometry.faces import hull_of
 from solver.geometry.hulls import Flags, Hulls, Index, box_pairs, near
+from solver.geometry.plan_view import off_patch, within_plan
 
 THREAD = 0.01
 BESIDE = 0.5
@@ -53,14 +52,12 @@ def served(sites: Sites, assembly: Assembly) -> Flags:
 def _upright_lines(sites: Sites, assembly: Assembly, rows: Index, found: Flags) -> None:
     """Mark the parts under (or over) tips that push straight down (or up): their plan holds the tip."""
     at, push = tips(sites)[rows], pushes(sites)[rows, 2]
-    points = shapely.points(at[:, :2])
     for part in assembly.parts:
         if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > BORE:
             continue
-        plan = shapely.union_all([hull_of(piece[:, :2]) for piece in part.hulls.each()]).buffer(-BESIDE)
         low, high = part.extent(np.array([0.0, 0.0, 1.0]))
         ahead = np.where(push < 0, low < at[:, 2] - BESIDE, high > at[:, 2] + BESIDE)
-        found[rows, part.index] |= shapely.contains(plan, points) & ahead
+        found[rows, part.index] |= within_plan(part.hulls, at, BESIDE) & ahead
 
 
 def _other_lines(sites: Sites, assembly: Assembly, rows: Index, found: Flags) -> None:
@@ -79,13 +76,13 @@ def _other_lines(sites: Sites, assembly: Assembly, rows: Index, found: Flags) ->
     parts = assembly.everything
     i, j = box_pairs(lines.boxes, parts.boxes, THREAD)
     hit = near(lines, i, parts, j, THREAD)
-    passes = np.zeros((len(starts), len(assembly.parts)), dtype=bool)
+    passes: Flags = np.zeros((len(starts), len(assembly.parts)), dtype=bool)
     passes[i[hit], parts.owner[j[hit]]] = True
-    passes = passes.reshape(len(rows), len(AROUND), -1).all(axis=1)
+    through = np.asarray(passes.reshape(len(rows), len(AROUND), -1).all(axis=1))
     for part in assembly.parts:
         if part.hulls is not part.exact:
-            passes[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= BORE
-    found[rows] |= passes
+            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= BORE
+    found[rows] |= through
 
 
 def borne(sites: Sites, assembly: Assembly) -> Flags:
@@ -96,11 +93,11 @@ def borne(sites: Sites, assembly: Assembly) -> Flags:
     down = pushes(sites)[:, 2] < DOWN
     found = np.ones((len(sites), len(assembly.parts)), dtype=bool)
     rows = np.flatnonzero(down)
-    at = shapely.points(tips(sites)[rows, :2])
+    at = tips(sites)[rows]
     reach = assembly.rules["clamp.over_support"] - THREAD
     for part in assembly.parts:
         found[rows, part.index] = False
         for touch in assembly.touches_of(part.index):
             if touch.normal[2] > 0.5:
-                found[rows, part.index] |= shapely.distance(hull_of(touch.patch[:, :2]), at) <= reach
+                found[rows, part.index] |= off_patch(touch.patch, at) <= reach
     return found

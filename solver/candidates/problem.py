@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from shapely.geometry import Point
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
-from solver.candidates.assembly import Assembly, HeldPart
+from solver.candidates.assembly import Assembly
 from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, way_blocks, way_options
+from solver.candidates.floors import side_spacing
 from solver.candidates.placing import Candidate, Lattice
 from solver.candidates.pressing import DOWN, THREAD, borne, served, tips
 from solver.candidates.sites import Sites
-from solver.geometry.faces import hull_of
 from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
+from solver.geometry.plan_view import off_patch
 from solver.request import Request
 
 LEVEL = 1e-6
@@ -49,7 +48,7 @@ class SideGroup:
 
 @dataclass(frozen=True)
 class Against:
-    """What a side clamp pushes its part against: locators, and whether an earlier part stands there; and locators it pushes off."""
+    """What a side clamp pushes its part against: locators, or an earlier part (`already`); and locators it pushes it off."""
 
     stops: frozenset[int]
     already: bool
@@ -128,15 +127,6 @@ class Problem:
         under = self.under if chosen is None else self.under.take(chosen)
         return _options(movers, way_options(self.assembly.rules), self.assembly, self.candidates, (hulls, under), present)
 
-    def clamps_needed(self, part: HeldPart) -> int:
-        """How many clamps a part needs by its length."""
-        longest = part.part.length
-        if part.part.section.shape == "plate":
-            points = part.hulls.points
-            local = (points - part.frame[:3, 3]) @ part.frame[:3, :3]
-            longest = float(np.ptp(local, axis=0).max())
-        return max(1, math.ceil(longest / self.assembly.rules["clamp.per_length"] - 1e-9))
-
 
 def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sites, torch: TorchWays) -> Problem:
     """Return the problem of one pose from the screened sites of its lattice."""
@@ -146,7 +136,9 @@ def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sit
     idle = np.zeros(len(sites), dtype=bool)
     at = tips(sites)
     for row in np.flatnonzero((serving & ~bearing).any(axis=1)).tolist():
-        over[row] = tuple(_under(at[row, :2], rests[part], assembly) for part in np.flatnonzero(serving[row] & ~bearing[row]).tolist())
+        over[row] = tuple(
+            _under(at[row, :2], rests[part], assembly) for part in np.flatnonzero(serving[row] & ~bearing[row]).tolist()
+        )
         idle[row] = any(not found for found in over[row])
     if idle.any():
         return build(request, stock, assembly, sites.where(~idle), torch)
@@ -176,11 +168,16 @@ def _rests(sites: Sites, assembly: Assembly) -> list[list[tuple[int, Array]]]:
 def _under(tip: Array, rests: Sequence[tuple[int, Array]], assembly: Assembly) -> frozenset[int]:
     """Return the rests that bear a line of force near a point, mm."""
     reach = assembly.rules["clamp.over_support"] - THREAD
-    return frozenset(index for index, patch in rests if hull_of(patch[:, :2]).distance(Point(tip)) <= reach)
+    return frozenset(index for index, patch in rests if float(off_patch(patch, tip[None, :])[0]) <= reach)
 
 
 def _options(
-    movers: Sequence[int], ways: Sequence[Way], assembly: Assembly, candidates: Sequence[Candidate], standing: tuple[Hulls, Hulls], present: Sequence[int]
+    movers: Sequence[int],
+    ways: Sequence[Way],
+    assembly: Assembly,
+    candidates: Sequence[Candidate],
+    standing: tuple[Hulls, Hulls],
+    present: Sequence[int],
 ) -> list[tuple[Way, frozenset[int]]]:
     """Return the ways these parts can go with the other parts present, each with the candidates in its way.
 
@@ -282,17 +279,14 @@ def _groups(candidates: Sequence[Candidate], assembly: Assembly) -> list[SideGro
         for touch in assembly.touches_of(part.index):
             if abs(float(touch.normal[2])) < LEVEL:
                 low, high = _span(touch.patch, touch.normal)
-                points = 2 if high - low > 1.0 else 1
-                found.setdefault(_key(part.index, touch.normal), []).append(SidePoint(None, low, high, points))
-    ratio, most = assembly.rules["locate.side_spacing_ratio"], assembly.rules["locate.side_spacing_max"]
+                count = 2 if high - low > 1.0 else 1
+                found.setdefault(_key(part.index, touch.normal), []).append(SidePoint(None, low, high, count))
     groups = []
     for (part_index, key), points in sorted(found.items()):
         normal = np.array([*key, 0.0])
         normal /= np.linalg.norm(normal)
-        part = assembly.parts[part_index]
-        low, high = part.extent(np.array([-normal[1], normal[0], 0.0]))
-        upright = part.part.section.round and abs(float(part.frame[2, 2])) > 1 - LEVEL
-        groups.append(SideGroup(part_index, normal, 0.0 if upright else min(ratio * (high - low), most), tuple(points)))
+        spacing = side_spacing(assembly, assembly.parts[part_index], normal)
+        groups.append(SideGroup(part_index, normal, spacing, tuple(points)))
     return groups
 
 

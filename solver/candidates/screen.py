@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -27,14 +28,14 @@ def screen(sites: Sites, assembly: Assembly, refused: Counter[str]) -> Sites:
     """
     shut = sites.bodies()
     checks = (
-        ("clear.body", lambda: _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), assembly)),
-        ("clear.weld", lambda: _too_near_to_welds(sites, shut, assembly)),
-        ("clamp.max_part_pressure", lambda: _pressing_too_hard(sites, assembly)),
-        ("open_dimensions.follow", lambda: _unable_to_follow(sites, assembly)),
+        ("clear.body", _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), assembly)),
+        ("clear.weld", _too_near_to_welds(sites, shut, assembly)),
+        ("clamp.max_part_pressure", _pressing_too_hard(sites, assembly)),
+        ("open_dimensions.follow", _unable_to_follow(sites, assembly)),
     )
     bad = np.zeros(len(sites), dtype=bool)
-    for rule, check in checks:
-        found = check() & ~bad
+    for rule, flags in checks:
+        found = flags & ~bad
         refused[rule] += int(found.sum())
         bad |= found
     return sites.where(~bad)
@@ -76,7 +77,7 @@ def eased(sites: Sites, parts: int) -> tuple[Flags, Array]:
 
 def path_hulls(paths: Sequence[Array]) -> Hulls:
     """Return weld paths as two-point hulls, owner = weld index."""
-    segments = [(np.array([a, b]), index) for index, path in enumerate(paths) for a, b in zip(path, path[1:], strict=False)]
+    segments = [(np.array([a, b]), index) for index, path in enumerate(paths) for a, b in pairwise(path)]
     return Hulls.of([segment for segment, _ in segments], [index for _, index in segments])
 
 

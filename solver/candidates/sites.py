@@ -73,7 +73,7 @@ class Sites:
         )  # fmt: skip
 
     def bodies(self, *, opened: bool = False, carriers: bool = False) -> Hulls:
-        """Return the sites' solids, owner = site; `opened` gives clamps open (only those), `carriers` what stands under the top."""
+        """Return the sites' solids, owner = site: clamps shut, or only clamps `opened`, or only what carries top pieces."""
         points, counts, owners = [], [], []
         for index, stand in enumerate(self.stands):
             rows = np.flatnonzero(self.stand == index)
@@ -128,11 +128,23 @@ def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence
         if stand.travel is not None and match.pad.moves:
             centres += settings[:, None] * stand.travel[0]
         size = (match.pad.width, match.pad.height)
-        met = pad_patches(match.face, centres, (match.pad.across, match.pad.upward), size, LEAST_PATCH, centred=stand.push is not None)
+        met = pad_patches(
+            match.face, centres, (match.pad.across, match.pad.upward), size, LEAST_PATCH, centred=stand.push is not None
+        )
         p = met.pads
         patches += met.patches
         many = np.ones(len(p))
-        rows.append((which[p], many * match.stand, holes[p, 0], holes[p, 1], np.round(settings[p], 6), many * number, *met.points.T))
+        rows.append(
+            (
+                which[p].astype(float),
+                many * match.stand,
+                holes[p, 0],
+                holes[p, 1],
+                np.round(settings[p], 6),
+                many * number,
+                *met.points.T,
+            )
+        )
     if not rows:
         empty = np.zeros(0, dtype=np.intp)
         none = Meetings(empty, empty, empty, np.zeros((0, 3)), np.zeros((0, 3)), [])
@@ -142,10 +154,39 @@ def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence
     lattice, hole = keys[:, 0].astype(np.intp), keys[:, 2:4].astype(np.intp)
     origin = np.zeros((len(keys), 3))
     origin[:, :2] = phases[lattice] + pitch * hole
-    match = table[:, 5].astype(np.intp)
-    order = np.lexsort((match, site))
+    number_of = table[:, 5].astype(np.intp)
+    order = np.lexsort((number_of, site))
     meetings = Meetings(
-        site[order].astype(np.intp), match[order], np.array([m.face.part for m in found], dtype=np.intp)[match[order]],
-        table[order, 6:9], np.array([m.pad.normal for m in found])[match[order]], [patches[k] for k in order.tolist()],
+        site[order].astype(np.intp), number_of[order], np.array([m.face.part for m in found], dtype=np.intp)[number_of[order]],
+        table[order, 6:9], np.array([m.pad.normal for m in found])[number_of[order]], [patches[k] for k in order.tolist()],
     )  # fmt: skip
     return Sites(stands, found, lattices, lattice, keys[:, 1].astype(np.intp), hole, origin, keys[:, 4], meetings)
+
+
+MANY = 400
+"""Sites a model takes as they are; of more, evenly spaced ones are kept."""
+FEWEST = 5
+"""Holes kept of a stand along a face, at least."""
+
+
+def thinned(sites: Sites) -> Sites:
+    """Return the sites of one lattice, or of too many only some.
+
+    Where a stand meets the same faces from many holes, evenly spaced ones are kept, first and last among them.
+    """
+    if len(sites) <= MANY:
+        return sites
+    groups: dict[tuple[int, tuple[int, ...]], list[int]] = {}
+    met: dict[int, list[int]] = {}
+    for site, match in zip(sites.meetings.site.tolist(), sites.meetings.match.tolist(), strict=True):
+        met.setdefault(site, []).append(match)
+    for site in range(len(sites)):
+        groups.setdefault((int(sites.stand[site]), tuple(met[site])), []).append(site)
+    most = max(len(rows) for rows in groups.values())
+    while most > FEWEST and sum(min(len(rows), most) for rows in groups.values()) > MANY:
+        most -= 1
+    kept = np.zeros(len(sites), dtype=bool)
+    for rows in groups.values():
+        spread = np.unique(np.rint(np.linspace(0, len(rows) - 1, min(most, len(rows)))).astype(int))
+        kept[np.array(rows)[spread]] = True
+    return sites.where(kept)

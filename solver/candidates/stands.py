@@ -189,7 +189,12 @@ def carriers(items: Sequence[Item], pitch: float) -> list[Stand]:
 def arms(items: Sequence[Item], pitch: float) -> list[Stand]:
     """Return every arm that carries to the side, at each turn, on the table or on one riser."""
     under = [single(item, turn) for item in items if straight(item) for turn in _distinct_turns(item)]
-    sideways = [(item, turn) for item in items if item.carries and not straight(item) for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))]
+    sideways = [
+        (item, turn)
+        for item in items
+        if item.carries and not straight(item)
+        for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))
+    ]
     found = [single(item, turn) for item, turn in sideways]
     found += [stand for base in under for item, turn in sideways if (stand := raised(item, turn, base, pitch)) is not None]
     return found

@@ -19,6 +19,8 @@ TOUCH = 0.05
 ROUND_TOUCH = 0.003
 """Round faces are polygons: allow this share of the diameter where they touch."""
 PARALLEL = 1e-6
+RIM = 0.5
+"""A pad meets a wall of a hollow end if it covers at least this much of it, mm."""
 SLIVER = 0.5
 """A patch narrower than this (mm) carries nothing."""
 
@@ -41,6 +43,8 @@ class Face:
         An end of a hollow section: a pad touches the rim, and its patch is the hull of what it meets.
     rectangle : (float, float) or None
         Sizes along a and b if the shape is the rectangle from (0, 0), mm.
+    rim : (float, float, float, float) or None
+        Half sizes along a and b, wall and corner radius of a rectangular tube's end, its middle at (0, 0), mm.
     """
 
     part: int
@@ -52,6 +56,7 @@ class Face:
     shape: BaseGeometry
     hollow: bool = False
     rectangle: tuple[float, float] | None = None
+    rim: tuple[float, float, float, float] | None = None
 
     @property
     def height(self) -> float:
@@ -91,9 +96,12 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         rectangle = (high_u - low_u, high_v - low_v)
         ends = box(0, 0, *rectangle)
         origin = origin + low_u * u + low_v * v
+    rim = None
+    if section.shape in ("square_tube", "rect_tube"):
+        rim = (section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
     faces = [
-        Face(index, "start", origin, u, v, -w, ends, hollow, rectangle),
-        Face(index, "end", origin + part.length * w, u, v, w, ends, hollow, rectangle),
+        Face(index, "start", origin, u, v, -w, ends, hollow, rectangle, rim),
+        Face(index, "end", origin + part.length * w, u, v, w, ends, hollow, rectangle, rim),
     ]
     origin = frame[:3, 3]
     for edge in section.edges:
@@ -104,8 +112,16 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
             continue
         b = (along[0] * u + along[1] * v) / length
         faces.append(
-            Face(index, edge.label, start, w, b, edge.normal[0] * u + edge.normal[1] * v,
-                 box(0, 0, part.length, length), rectangle=(part.length, length))
+            Face(
+                index,
+                edge.label,
+                start,
+                w,
+                b,
+                edge.normal[0] * u + edge.normal[1] * v,
+                box(0, 0, part.length, length),
+                rectangle=(part.length, length),
+            )
         )
     return faces
 
@@ -150,6 +166,8 @@ def pad_patches(
     width, height = axes
     if face.rectangle is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL:
         return _rectangles(face, centres, width, size, least, centred)
+    if face.rim is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL:
+        return _on_rim(face, centres, width, size, least, centred)
     half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
     corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
     rings = face.flat(centres[:, None, :] + corners[None, :, :])
@@ -161,7 +179,7 @@ def pad_patches(
         for pad, axis in zip(size, (width, height), strict=True)
     ]
     pads, patches, points = [], [], []
-    for index, shape in enumerate(met):
+    for index, shape in enumerate(np.asarray(met).tolist()):
         patch = _patch(face, shape)
         if patch is None or any(np.ptp(patch @ axis) < most for most, axis in zip(wanted, (width, height), strict=True)):
             continue
@@ -190,6 +208,42 @@ def _rectangles(face: Face, centres: Array, width: Array, size: tuple[float, flo
     return Patches(pads, list(face.lifted(rings)), face.lifted(np.clip(centre[pads], low, high)))
 
 
+def _on_rim(face: Face, centres: Array, width: Array, size: tuple[float, float], least: float, centred: bool) -> Patches:
+    """Return patches on the rim of a rectangular tube: between two opposite walls if a pad meets both, else on one wall.
+
+    A rectangle inside the hull of what pad and rim share; corners are taken as square where they are round, inwards.
+    """
+    assert face.rim is not None
+    half = np.array(face.rim[:2])
+    wall, radius = face.rim[2], face.rim[3]
+    swapped = abs(float(width @ face.a)) < 0.5
+    pad = np.array(size[::-1] if swapped else size) / 2
+    centre = face.flat(centres)
+    low, high = centre - pad, centre + pad
+    best_low, best_high = np.zeros((len(centres), 2)), np.full((len(centres), 2), -1.0)
+    for across in (0, 1):
+        along = 1 - across
+        meets_low = (low[:, across] < wall - half[across] - RIM) & (high[:, across] > RIM - half[across])
+        meets_high = (high[:, across] > half[across] - wall + RIM) & (low[:, across] < half[across] - RIM)
+        first = np.where(meets_low, np.maximum(low[:, across], -half[across]), np.maximum(low[:, across], half[across] - wall))
+        last = np.where(meets_high, np.minimum(high[:, across], half[across]), np.minimum(high[:, across], wall - half[across]))
+        corner_low, corner_high = np.zeros((len(centres), 2)), np.zeros((len(centres), 2))
+        corner_low[:, across], corner_high[:, across] = first, last
+        corner_low[:, along] = np.maximum(low[:, along], radius - half[along])
+        corner_high[:, along] = np.minimum(high[:, along], half[along] - radius)
+        larger = (meets_low | meets_high) & (corner_high > corner_low).all(axis=1)
+        larger &= (corner_high - corner_low).prod(axis=1) > np.maximum(best_high - best_low, 0).prod(axis=1)
+        best_low[larger], best_high[larger] = corner_low[larger], corner_high[larger]
+    wanted = np.minimum(np.minimum(least, 0.9 * 2 * pad), 0.5 * wall)
+    fits = (best_high - best_low >= wanted).all(axis=1)
+    if centred:
+        fits &= (centre >= best_low - 1e-6).all(axis=1) & (centre <= best_high + 1e-6).all(axis=1)
+    pads = np.flatnonzero(fits)
+    a, b = best_low[pads], best_high[pads]
+    rings = np.stack([a, np.stack([b[:, 0], a[:, 1]], axis=1), b, np.stack([a[:, 0], b[:, 1]], axis=1)], axis=1)
+    return Patches(pads, list(face.lifted(rings)), face.lifted(np.clip(centre[pads], a, b)))
+
+
 def _nearest(face: Face, patch: Array, centre: Array) -> tuple[Array, bool]:
     """Return the patch's nearest point to a pad's centre, and whether the centre is off the patch."""
     hull = hull_of(face.flat(patch))
@@ -216,7 +270,7 @@ def _patch(face: Face, shape: BaseGeometry) -> Array | None:
 
 def simplified(polygon: BaseGeometry) -> BaseGeometry:
     """Return a convex polygon with fewer corners, none outside the old one: arcs keep every other corner at most."""
-    if len(polygon.exterior.coords) <= 13:
+    if not isinstance(polygon, Polygon) or len(polygon.exterior.coords) <= 13:
         return polygon
     simple = polygon.simplify(0.4)
     return simple if isinstance(simple, Polygon) and not simple.is_empty else polygon

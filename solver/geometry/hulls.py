@@ -70,8 +70,9 @@ class Hulls:
         """Which hulls are boxes along the axes: eight points, all at corners of their bounds, (m,)."""
         corner = np.repeat(self.boxes, self.count, axis=0)
         at_corner = ((np.abs(self.points - corner[:, 0]) < 1e-9) | (np.abs(self.points - corner[:, 1]) < 1e-9)).all(axis=1)
-        every = np.logical_and.reduceat(at_corner, self.first) if len(self) else np.zeros(0, dtype=bool)
-        return every & (self.count == 8)
+        every: Flags = np.logical_and.reduceat(at_corner, self.first) if len(self) else np.zeros(0, dtype=bool)
+        eight: Flags = every & (self.count == 8)
+        return eight
 
     def shifted(self, offset: Array) -> Hulls:
         """Return the hulls moved by one offset (3,) or one offset a hull (m, 3)."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -61,7 +62,7 @@ def spans(weld: Weld, rules: RuleBook) -> list[tuple[float, float]]:
 
 def length_of(weld: Weld) -> float:
     """Return a bead's length, mm."""
-    return sum(math.dist(a, b) for a, b in zip(weld.path, weld.path[1:], strict=False))
+    return sum(math.dist(a, b) for a, b in pairwise(weld.path))
 
 
 def point_at(path: Array, distance: float) -> Array:
@@ -77,7 +78,7 @@ def places(weld: Weld, path: Array, rules: RuleBook) -> list[tuple[Array, Array,
     """Return (point, tangent, point nudged inside) of every sample; a polyline's corner is sampled for both its legs."""
     found = []
     offset = 0.0
-    for a, b in zip(path, path[1:], strict=False):
+    for a, b in pairwise(path):
         length = float(np.linalg.norm(b - a))
         tangent = (b - a) / length
         for low, high in spans(weld, rules):
@@ -177,7 +178,9 @@ def toes(sample: Sample, leg: float) -> tuple[Array, Array]:
     return (near, far) if wedge.near_part == 0 else (far, near)
 
 
-def samples_of(index: int, weld: Weld, parts: tuple[Sequence[Prism], Sequence[Prism]], rules: RuleBook) -> tuple[list[Sample], list[Array]]:
+def samples_of(
+    index: int, weld: Weld, parts: tuple[Sequence[Prism], Sequence[Prism]], rules: RuleBook
+) -> tuple[list[Sample], list[Array]]:
     """Return a weld's samples (weldment frame) and the points (3,) where no wedge between its parts is open."""
     size = weld.leg or (weld.throat or 0.0) * math.sqrt(2)
     side = None if weld.side is None else np.array(weld.side)

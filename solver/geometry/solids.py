@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from inventory.shapes import Array, Prism
@@ -50,7 +52,8 @@ def _local_pieces(outline: Ring, cutouts: tuple[Ring, ...]) -> tuple[Array, ...]
     if not cutouts and is_convex(polygon):
         return (np.array(outline, dtype=float),)
     triangles = shapely.constrained_delaunay_triangles(polygon)
-    return tuple(np.array(piece.exterior.coords[:-1]) for piece in _merged(list(triangles.geoms)))
+    pieces = _merged([piece for piece in triangles.geoms if isinstance(piece, Polygon)])
+    return tuple(np.array(piece.exterior.coords[:-1]) for piece in pieces)
 
 
 def is_convex(polygon: Polygon) -> bool:
@@ -61,11 +64,11 @@ def is_convex(polygon: Polygon) -> bool:
 def _merged(triangles: list[Polygon]) -> list[Polygon]:
     """Join neighbouring pieces as long as the union stays convex (greedy, longest shared side first)."""
     pieces: dict[int, Polygon] = dict(enumerate(triangles))
-    sides: dict[tuple[tuple[float, float], tuple[float, float]], list[int]] = {}
+    sides: dict[tuple[tuple[float, ...], tuple[float, ...]], list[int]] = {}
     for index, triangle in pieces.items():
         ring = list(triangle.exterior.coords)
-        for a, b in zip(ring, ring[1:], strict=False):
-            sides.setdefault((min(a, b), max(a, b)), []).append(index)
+        for one, two in pairwise(ring):
+            sides.setdefault((min(one, two), max(one, two)), []).append(index)
     parent = {index: index for index in pieces}
 
     def root(index: int) -> int:
@@ -75,14 +78,14 @@ def _merged(triangles: list[Polygon]) -> list[Polygon]:
 
     shared = [(side, pair) for side, pair in sides.items() if len(pair) == 2]
     shared.sort(key=lambda entry: -np.hypot(entry[0][0][0] - entry[0][1][0], entry[0][0][1] - entry[0][1][1]))
-    for _, (a, b) in shared:
-        one, two = root(a), root(b)
-        if one == two:
+    for _, (left, right) in shared:
+        first, second = root(left), root(right)
+        if first == second:
             continue
-        union = unary_union([pieces[one], pieces[two]])
-        if isinstance(union, MultiPolygon) or not is_convex(union):
+        union: BaseGeometry = unary_union([pieces[first], pieces[second]])
+        if not isinstance(union, Polygon) or not is_convex(union):
             continue
-        parent[two] = one
-        pieces[one] = union
-        del pieces[two]
+        parent[second] = first
+        pieces[first] = union
+        del pieces[second]
     return list(pieces.values())

@@ -31,6 +31,7 @@ def solve(
     seed: int,
     seconds: float,
     work: float | None = None,
+    floor: int | None = None,
     ceiling: int | None = None,
     hint: Mapping[int, int] | None = None,
     should_stop: Callable[[], bool] | None = None,
@@ -41,11 +42,15 @@ def solve(
     ----------
     seconds, work : float
         Limits: wall clock, s, and the solver's deterministic units.
+    floor : int
+        No solution costs less than this (known from fewer rows): a solution at the floor ends the search.
     ceiling : int
         Only solutions that cost at most this are of interest.
     """
     model = cp_model.CpModel()
-    variables = [model.new_int_var(low, high, f"v{k}") for k, (low, high) in enumerate(zip(program.low, program.high, strict=True))]
+    variables = [
+        model.new_int_var(low, high, f"v{k}") for k, (low, high) in enumerate(zip(program.low, program.high, strict=True))
+    ]
     for clique in program.cliques:
         model.add_at_most_one(variables[k] for k in clique)
     for row in program.rows:
@@ -56,6 +61,8 @@ def solve(
     objective = cp_model.LinearExpr.weighted_sum([variables[k] for k in program.objective], list(program.objective.values()))
     if ceiling is not None:
         model.add(objective <= ceiling - program.constant)
+    if floor is not None:
+        model.add(objective >= floor - program.constant)
     if program.objective:
         model.minimize(objective)
     for variable, value in (hint or {}).items():
@@ -84,14 +91,14 @@ def _bound(solver: cp_model.CpSolver, program: Program) -> int | None:
     return None if not math.isfinite(bound) else math.ceil(bound - 1e-6) + program.constant
 
 
-_VERDICTS: dict[int, Verdict] = {
+_VERDICTS: dict[cp_model.CpSolverStatus, Verdict] = {
     cp_model.OPTIMAL: "optimal",
     cp_model.FEASIBLE: "feasible",
     cp_model.INFEASIBLE: "infeasible",
 }
 
 
-class _Watch(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+class _Watch(cp_model.CpSolverSolutionCallback):
     """Stop at the next solution once the caller asks to."""
 
     def __init__(self, should_stop: Callable[[], bool]) -> None:

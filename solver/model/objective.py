@@ -52,9 +52,7 @@ def stand_times(candidate: Candidate, problem: Problem) -> PieceTimes:
     )
 
 
-def _timed(
-    program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction
-) -> None:
+def _timed(program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:
     """Add ``cents = half_up(ceil((fixed + sum) * share) * cents_per_s)`` to the objective."""
     if not terms:
         program.cost({}, math.floor(math.ceil(fixed * share) * cents_per_s + Fraction(1, 2)))
@@ -66,7 +64,9 @@ def _timed(
     least = math.ceil(base)
     whole = program.variable(least, most)
     program.row(
-        "time", [(whole, scale), *((variable, -int(seconds * scale)) for variable, seconds in shared)], low=math.ceil(base * scale)
+        "time",
+        [(whole, scale), *((variable, -int(seconds * scale)) for variable, seconds in shared)],
+        low=math.ceil(base * scale),
     )
     up, down = cents_per_s.numerator * 2, cents_per_s.denominator * 2
     if max(up * most, down * math.ceil(cents_per_s * most)) > LARGEST:

@@ -8,14 +8,16 @@ from functools import cached_property
 
 from solver.candidates.holding import cases_of, everything_that_holds
 from solver.candidates.problem import Problem
+from solver.candidates.stands import Stand
+from solver.candidates.truing import untrue
 from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
-from solver.model.families import FIRST, THEN, ways
+from solver.model.families import FIRST, THEN, accurate, floor, ways
 from solver.model.families.differ import Signature, differ
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
-from solver.statics import LoadCases, cut_coefficients, held
 from solver.statics import Assembly as Held
+from solver.statics import LoadCases, cut_coefficients, held
 
 ROUNDS = 60
 
@@ -41,24 +43,29 @@ class Outcome:
     work: float
 
 
-Refusal = Callable[[Problem, Choice], Sequence[Sequence[int]]]
-"""Says which sets of candidates of a choice may not stand together (for what rows cannot say)."""
-
-
 @dataclass
 class PoseModel:
-    """A pose's program, kept for later questions; cuts found once stay."""
+    """A pose's program, kept for later questions; cuts found once stay.
+
+    `bound` is the least any choice on the pose costs, as far as proved (cents). `floors` is what locating
+    each part costs at least (cents), `price` what a stand adds.
+    """
 
     problem: Problem
+    floors: tuple[float, ...] = ()
+    price: Callable[[Stand], float] | None = None
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
     complete: bool = False
+    bound: int | None = None
 
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
         for family in FIRST:
             family.post(self.program, self.variables, self.problem)
         objective.post(self.program, self.variables, self.problem)
+        if self.price is not None:
+            floor.post(self.program, self.variables, self.problem, self.floors, self.price)
 
     @cached_property
     def forces(self) -> Held:
@@ -78,24 +85,27 @@ class PoseModel:
         work: float | None,
         ceiling: int | None = None,
         unlike: Sequence[Signature] = (),
-        refuse: Refusal | None = None,
         should_stop: Callable[[], bool] | None = None,
     ) -> Outcome:
         """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
         solves = rounds = 0
         used = 0.0
-        bound: int | None = None
+        bound = self.bound
         while True:
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             left = None if work is None else work - used
-            solved = solve(program, seed=seed, seconds=seconds_left(), work=left, ceiling=ceiling, should_stop=should_stop)
+            solved = solve(
+                program, seed=seed, seconds=seconds_left(), work=left, floor=bound, ceiling=ceiling, should_stop=should_stop
+            )
             solves += 1
             used += solved.work
             bound = _higher(bound, solved.value if solved.verdict == "optimal" else solved.bound)
+            if not unlike:
+                self.bound = bound
             if solved.values is None:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used)
             choice = self._choice(solved)
-            if not self._more(choice, refuse):
+            if not self._more(choice):
                 return Outcome(solved.verdict, choice, bound, solves, rounds, used)
             rounds += 1
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
@@ -106,7 +116,7 @@ class PoseModel:
         stands = self.variables.stands
         self.program.row("refused", [(stands[index], -1) for index in choice.stands], 1 - len(choice.stands))
 
-    def _more(self, choice: Choice, refuse: Refusal | None) -> bool:
+    def _more(self, choice: Choice) -> bool:
         """Add the rows a choice breaks; return whether there were any."""
         if not self.complete:
             self.complete = True
@@ -118,9 +128,13 @@ class PoseModel:
             ways.post(self.program, self.variables, self.problem, mover)
         if stuck:
             return True
-        cuts = self._cuts(choice, refuse)
-        for family, terms, low in cuts:
-            self.program.row(family, terms, low)
+        broken = untrue(self.problem, choice.stands)
+        if broken:
+            accurate.post(self.program, self.variables, self.problem, broken[0], choice.sides)
+            return True
+        cuts = self._cuts(choice)
+        for rule, terms, low in cuts:
+            self.program.row(rule, terms, low)
         return bool(cuts)
 
     def _choice(self, solved: Solved) -> Choice:
@@ -129,13 +143,10 @@ class PoseModel:
         sides = tuple(index for index, variable in enumerate(self.variables.side) if solved.values[variable])
         return Choice(stands, sides, solved.value)
 
-    def _cuts(self, choice: Choice, refuse: Refusal | None) -> list[tuple[str, list[tuple[int, int]], int]]:
-        """Return rows that a choice breaks though the program allowed it: not held, or refused."""
+    def _cuts(self, choice: Choice) -> list[tuple[str, list[tuple[int, int]], int]]:
+        """Return rows (rule, terms, least) that a choice breaks because it is not held."""
         stands = self.variables.stands
-        cuts = [
-            ("refused", [(stands[index], -1) for index in together], 1 - len(together))
-            for together in (refuse(self.problem, choice) if refuse else ())
-        ]
+        cuts: list[tuple[str, list[tuple[int, int]], int]] = []
         verdict = held(self.forces.chosen(choice.stands), self.cases)
         for failure in verdict.failures:
             cut = None

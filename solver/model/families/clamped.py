@@ -9,6 +9,7 @@ Source: the rule book's clamp.* rules; "clamp forces towards the locators, over 
 
 from __future__ import annotations
 
+from solver.candidates.floors import clamps_needed
 from solver.candidates.problem import Problem
 from solver.model.program import Program
 from solver.model.variables import Variables
@@ -18,10 +19,12 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
     for part in problem.assembly.parts:
         serving = [(variables.stands[index], 1) for index in problem.serving[part.index]]
-        program.row("clamp.per_length", serving, problem.clamps_needed(part), about=part.id)
+        program.row("clamp.per_length", serving, clamps_needed(problem.assembly, part), about=part.id)
     for index, needed in problem.over.items():
         for rests in needed:
-            program.row("clamp.over_support", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(rests))], 0)
+            program.row(
+                "clamp.over_support", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(rests))], 0
+            )
     for index, against in problem.against.items():
         if not against.already:
             stops = [(variables.stands[r], 1) for r in sorted(against.stops)]

@@ -14,11 +14,13 @@ import math
 import numpy as np
 
 from inventory.shapes import Array
+from solver.candidates.floors import support_margin
 from solver.candidates.problem import Problem, SideGroup
 from solver.model.program import Program
 from solver.model.variables import Variables
 
 NAME = "locate"
+ROOM = 0.05
 CROSS = 0.9
 """Directions whose normals' product is at most this look another way."""
 DIRECTIONS = 64
@@ -55,8 +57,7 @@ def _end(program: Program, variables: Variables, problem: Problem, index: int, g
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
     assembly = problem.assembly
     held = assembly.parts[part]
-    rules = assembly.rules
-    margin = min(rules["locate.support_margin"], rules["locate.support_margin_ratio"] * held.level_width) + 0.05
+    margin = support_margin(assembly, held) + ROOM
     given = [touch.patch[:, :2] for touch in assembly.touches_of(part) if touch.normal[2] > 0.5]
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
     rests = problem.supports[part]

@@ -21,9 +21,7 @@ def post(program: Program, variables: Variables, problem: Problem, mover: int) -
 
 def stuck(problem: Problem, stands: Sequence[int]) -> list[int]:
     """Return the movers that find no way among these stands."""
-    return [
-        mover for mover in range(len(problem.movers)) if all(blockers for _, blockers in problem.ways(mover, stands))
-    ]
+    return [mover for mover in range(len(problem.movers)) if all(blockers for _, blockers in problem.ways(mover, stands))]
 
 
 def keep_one_open(

@@ -1,0 +1,128 @@
+"""How true a choice holds its parts: condition of every locator matrix, and the error at every toleranced point."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array, Point3
+from solver.accuracy import EXACT, Mass, Motion, PartContacts, locating, motions, point_error
+from solver.candidates.problem import Problem
+
+
+@dataclass(frozen=True)
+class Untrue:
+    """A rule a choice breaks: which part, the value and its limit, and the candidates that locate the parts concerned."""
+
+    rule: str
+    part: int
+    value: float
+    limit: float
+    locators: tuple[int, ...]
+
+
+def untrue(problem: Problem, stands: Sequence[int]) -> list[Untrue]:
+    """Return what a choice's locators leave too badly conditioned or too inaccurate, worst first."""
+    contacts, errors = _contacts(problem, stands)
+    found = _badly_conditioned(problem, stands, contacts)
+    if not found and problem.assembly.weldment.tolerances:
+        found = _inaccurate(problem, stands, contacts, errors)
+    return sorted(found, key=lambda entry: -entry.value / entry.limit)
+
+
+def _contacts(problem: Problem, stands: Sequence[int]) -> tuple[dict[int, PartContacts], Array]:
+    """Return each part's rows in load order, and the largest error of every source, mm."""
+    assembly = problem.assembly
+    order = assembly.order or ()
+    sources: dict[tuple[int, tuple[float, ...]], int] = {}
+    errors: list[float] = []
+    found: dict[int, PartContacts] = {}
+    for part in order:
+        rows: list[tuple[Array, Array, int, int]] = []
+        for index in stands:
+            candidate = problem.candidates[index]
+            if candidate.clamp:
+                continue
+            for meeting in candidate.meetings:
+                if meeting.part != part:
+                    continue
+                key = (index, tuple(np.round(meeting.normal, 6).tolist()))
+                if key not in sources:
+                    sources[key] = len(errors)
+                    errors.append(candidate.stand.repeatability)
+                rows.append((meeting.at, meeting.normal, sources[key], -1))
+        for touch in assembly.touches_of(part):
+            on = order.index(touch.other) if touch.other >= 0 else -1
+            rows += [(corner, touch.normal, EXACT, on) for corner in touch.patch]
+        found[part] = PartContacts(
+            np.array([row[0] for row in rows]).reshape(-1, 3),
+            np.array([row[1] for row in rows]).reshape(-1, 3),
+            np.array([row[2] for row in rows], dtype=np.intp),
+            np.array([row[3] for row in rows], dtype=np.intp),
+        )
+    return found, np.array(errors)
+
+
+def _locators(problem: Problem, stands: Sequence[int], parts: Sequence[int]) -> tuple[int, ...]:
+    return tuple(
+        index for index in stands if not problem.candidates[index].clamp and problem.candidates[index].parts & set(parts)
+    )
+
+
+def _badly_conditioned(problem: Problem, stands: Sequence[int], contacts: dict[int, PartContacts]) -> list[Untrue]:
+    limit = problem.assembly.rules["locate.condition_max"]
+    found = []
+    for held in problem.assembly.parts:
+        rows = contacts[held.index]
+        x, y, z = held.centre.tolist()
+        spin = (_point(held.frame[:3, 3]), _point(held.frame[:3, 2])) if held.part.section.round else None
+        state = locating(rows.at, rows.normal, Mass((x, y, z), held.gyration), spin)
+        if state.condition > limit * 0.999:
+            found.append(
+                Untrue("locate.condition_max", held.index, state.condition, limit, _locators(problem, stands, [held.index]))
+            )
+    return found
+
+
+def _inaccurate(problem: Problem, stands: Sequence[int], contacts: dict[int, PartContacts], errors: Array) -> list[Untrue]:
+    """Return tolerances that locating alone may use more of than allowed, read either way the rule can be read."""
+    assembly = problem.assembly
+    order = assembly.order or ()
+    number = {held.id: held.index for held in assembly.parts}
+    shift = np.array([0.0, 0.0, assembly.lift])
+    found = []
+    for together in (True, False):
+        moved = dict(zip(order, motions([contacts[part] for part in order], len(errors), locators_first=together), strict=True))
+        for tolerance in assembly.weldment.tolerances:
+            part = number[tolerance.part]
+            other = number.get(tolerance.relative_to or "")
+            point = assembly.rotation @ np.array(tolerance.point) + shift
+            direction = assembly.rotation @ np.array(tolerance.direction)
+            error = _error(moved[part], None if other is None else moved[other], point, direction, errors)
+            limit = assembly.rules["locate.tolerance_share"] * tolerance.plus_minus
+            if error > limit * (1 - 1e-6):
+                parts = [part] if other is None else [part, other]
+                chain = _carrying(problem, parts)
+                found.append(Untrue("locate.tolerance_share", part, error, limit, _locators(problem, stands, chain)))
+    return found
+
+
+def _error(motion: Motion, relative_to: Motion | None, point: Array, direction: Array, errors: Array) -> float:
+    return point_error(motion, _point(point), _point(direction), errors, relative_to).worst_mm
+
+
+def _point(values: Array) -> Point3:
+    return float(values[0]), float(values[1]), float(values[2])
+
+
+def _carrying(problem: Problem, parts: list[int]) -> list[int]:
+    """Return some parts and all earlier parts that touch them, and so on down to the table."""
+    found, waiting = set(parts), list(parts)
+    while waiting:
+        for touch in problem.assembly.touches_of(waiting.pop()):
+            if touch.other >= 0 and touch.other not in found:
+                found.add(touch.other)
+                waiting.append(touch.other)
+    return sorted(found)

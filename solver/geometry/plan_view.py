@@ -1,0 +1,28 @@
+"""Seen from above: how far points lie from patches, and which lie within a part's plan."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from inventory.shapes import Array
+from solver.geometry.faces import hull_of
+from solver.geometry.hulls import Flags, Hulls
+
+
+def off_patch(patch: Array, points: Array) -> Array:
+    """Return the level distances (n,) of points (n, 2+) from a patch (k, 2+), mm; 0 on it."""
+    distances: Array = np.asarray(shapely.distance(hull_of(patch[:, :2]), shapely.points(points[:, :2])))
+    return distances
+
+
+def within_plan(hulls: Hulls, points: Array, inside: float) -> Flags:
+    """Return which points (n, 2+) lie within the plan of some hulls, at least `inside` mm from its edge."""
+    plan = shapely.union_all([hull_of(piece[:, :2]) for piece in hulls.each()]).buffer(-inside)
+    return np.asarray(shapely.contains(plan, shapely.points(points[:, :2])), dtype=bool)
+
+
+def inside_outline(patches: Array, point: Array, margin: float) -> bool:
+    """Return whether a point (2,) lies at least `margin` mm inside the outline around points (n, 2)."""
+    outline = hull_of(patches)
+    return bool((outline.buffer(-margin) if margin > 0 else outline).covers(hull_of(point[None, :])))

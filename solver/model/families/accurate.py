@@ -1,0 +1,78 @@
+"""Accurate: locators stand so that conditioning and toleranced points keep their limits.
+
+In words: a choice that breaks a limit is not returned again; and since the error at a point falls as a part's side points
+stand wider apart, the next choice must set one of the parts concerned on wider side points, or on truer pieces, or
+against another face. Formula: for the side group g of each part concerned, with span s and repeatability r of its points:
+b_a <= sum {x : starts at or before a, or truer than r},  b_a <= sum {x : at or beyond a + s + 1, or truer than r}, one
+part's group at least.
+Source: 3-2-1 locating: rotation = error / base of the two points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.candidates.placing import Candidate
+from solver.candidates.problem import Problem
+from solver.candidates.truing import Untrue
+from solver.model.program import Program
+from solver.model.variables import Variables
+
+WIDER = 1.0
+
+
+def post(program: Program, variables: Variables, problem: Problem, broken: Untrue, sides: Sequence[int]) -> None:
+    """Add the rows that ask for more than a choice's locators gave; `sides` are its side groups."""
+    program.row(broken.rule, [(variables.stands[index], -1) for index in broken.locators], 1 - len(broken.locators))
+    concerned = {part for index in broken.locators for part in problem.candidates[index].parts}
+    better = [
+        term
+        for g in sides
+        if problem.groups[g].part in concerned
+        for term in _wider(program, variables, problem, g, broken.locators)
+    ]
+    if better:
+        program.row(broken.rule, better, 1)
+
+
+def _wider(
+    program: Program, variables: Variables, problem: Problem, number: int, locators: Sequence[int]
+) -> list[tuple[int, int]]:
+    """Return binaries of which one must be 1 for a group to stand wider, or for another group to serve as the side."""
+    group = problem.groups[number]
+    across = np.array([-group.normal[1], group.normal[0], 0.0])
+    places: dict[int, float] = {}
+    for index, candidate in enumerate(problem.candidates):
+        place = _place(candidate, group.part, group.normal, across)
+        if place is not None and not candidate.clamp:
+            places[index] = place
+    chosen = [index for index in locators if index in places]
+    other = program.variable()
+    program.row("accurate", [(other, 1), (variables.side[number], 1)], high=1)
+    if len(chosen) < 2:
+        return [(other, 1)]
+    span = max(places[k] for k in chosen) - min(places[k] for k in chosen)
+    worst = max(problem.candidates[k].stand.repeatability for k in chosen)
+    truer = {index for index in places if problem.candidates[index].stand.repeatability < worst - 1e-9}
+    terms = [(other, 1)]
+    for start in sorted({round(place, 3) for place in places.values()}):
+        first = {index for index, place in places.items() if place <= start + 1e-3} | truer
+        last = {index for index, place in places.items() if place >= start + span + WIDER} | truer
+        if not first or not last:
+            continue
+        b = program.variable()
+        for stands in (first, last):
+            program.row("accurate", [*((variables.stands[index], 1) for index in sorted(stands)), (b, -1)], 0)
+        terms.append((b, 1))
+    return terms
+
+
+def _place(candidate: Candidate, part: int, normal: Array, across: Array) -> float | None:
+    for meeting in candidate.meetings:
+        sideways = meeting.sideways
+        if meeting.part == part and sideways is not None and float(sideways @ normal) > 1 - 1e-4:
+            return float(meeting.at @ across)
+    return None

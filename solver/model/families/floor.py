@@ -1,0 +1,35 @@
+"""Floor: what locators pay for a part is at least what its cheapest side and end cost.
+
+In words: a redundant row that tells the linear relaxation what the whole numbers know. A piece's price is shared over all
+the contacts it makes. Formula: sum price_i (contacts of i on p) / (contacts of i) x_i >= floor_p.
+Source: model, lower bounds by part.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from solver.candidates.problem import Problem
+from solver.candidates.stands import Stand
+from solver.model.program import Program
+from solver.model.variables import Variables
+
+TENTHS = 10
+
+
+def post(
+    program: Program, variables: Variables, problem: Problem, floors: Sequence[float], price: Callable[[Stand], float]
+) -> None:
+    """Add a row a part; `floors` in cents, `price` of a stand in cents."""
+    prices = {id(candidate.stand): price(candidate.stand) for candidate in {id(c.stand): c for c in problem.candidates}.values()}
+    for part, floor in enumerate(floors):
+        if not math.isfinite(floor) or floor <= 0:
+            continue
+        terms = []
+        for index, candidate in enumerate(problem.candidates):
+            own = sum(meeting.part == part for meeting in candidate.meetings)
+            if own and not candidate.clamp:
+                share = prices[id(candidate.stand)] * own / len(candidate.meetings)
+                terms.append((variables.stands[index], math.ceil(TENTHS * share)))
+        program.row("floor", terms, math.floor(TENTHS * floor))
