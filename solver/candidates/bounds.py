@@ -117,11 +117,10 @@ class Bounds:
         return [frozenset(k for k, match in enumerate(self.found) if self._fits(match, phase, axis)) for phase in phases]
 
     def _fits(self, match: Match, phase: float, axis: int) -> bool:
-        normal = match.pad.normal
-        if abs(abs(float(normal[axis])) - 1.0) > 1e-6:
+        place = match.place(axis)
+        if place is None:
             return True
         stand = self.stands[match.stand]
-        place = float(match.face.origin[axis] - match.pad.at[axis])
         if stand.travel is None or not match.pad.moves:
             return abs((place - phase + self.pitch / 2) % self.pitch - self.pitch / 2) <= SNUG
         direction, low, high, step = stand.travel

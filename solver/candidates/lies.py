@@ -96,13 +96,12 @@ def phases_of(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> 
     """Return the x and y lattice positions (mod pitch, mm) at which some pad that does not move meets some face."""
     seen: tuple[set[float], set[float]] = (set(), set())
     for match in found:
-        normal = match.pad.normal
         stand = stands[match.stand]
         if stand.push is not None or (stand.travel is not None and match.pad.moves):
             continue
         for axis in range(2):
-            if abs(abs(float(normal[axis])) - 1.0) < 1e-6:
-                place = float(match.face.origin[axis] - match.pad.at[axis])
+            place = match.place(axis)
+            if place is not None:
                 seen[axis].add(round(place % pitch, 3) % pitch)
     return _distinct(seen[0]), _distinct(seen[1])
 
@@ -117,8 +116,9 @@ def sliding_phases(
         if stand.travel is None or stand.push is not None or not match.pad.moves:
             continue
         for axis in range(2):
-            if abs(abs(float(match.pad.normal[axis])) - 1.0) < 1e-6:
-                first = float(match.face.origin[axis] - match.pad.at[axis] - match.pad.normal[axis] * stand.travel[1])
+            place = match.place(axis)
+            if place is not None:
+                first = place - float(match.pad.normal[axis]) * stand.travel[1]
                 starts[axis].add(round(first % min(every, stand.travel[3] or every), 3))
     return tuple(  # type: ignore[return-value]
         _distinct(

@@ -106,6 +106,13 @@ class Match:
     pad: Pad
     face: Face
 
+    def place(self, axis: int) -> float | None:
+        """Return where along an axis (0: x, 1: y) the hole must be for the pad to meet the face, mm; None if that depends on both."""
+        normal = self.pad.normal
+        if abs(float(normal[axis])) < SLOPING or abs(float(normal[1 - axis])) > LEVEL:
+            return None
+        return float(normal @ (self.face.origin - self.pad.at)) / float(normal[axis])
+
 
 def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[list[Stand], list[Match]]:
     """Return the stands that can meet the weldment somewhere, and every pad and face of theirs that can meet.
