@@ -15,7 +15,8 @@ from tests.service.http.conftest import House
 from tests.solver.checks import tab_job
 
 ODD: tuple[Any, ...] = (
-    None, True, -1, 0, 1e308, 10**30, -0.0, "", "x", "A1", "\ud800", "ω" * 300, [], {}, [[]], [None], {"a": {}}, [1, 2, 3], ["table"],
+    None, True, -1, 0, 1e308, 10**30, -0.0, "", "x", "A1", "\ud800", "ω" * 300, [], {}, [[]], [None], {"a": {}},
+    [1, 2, 3], ["table"],
 )  # fmt: skip
 
 
