@@ -274,20 +274,27 @@ class Search:
             if outcome.verdict in ("unknown", "feasible"):
                 proven = False
                 open_bounds.append(max(pose.floor, outcome.bound or 0))
-            elif not unlike and outcome.verdict == "infeasible" and most is None:
-                self.poses = [other for other in self.poses if other is not pose]
             if outcome.choice is not None:
                 assert pose.seat is not None
                 best = Found(pose, self._model(pose), pose.seat, outcome.choice)
                 most = outcome.choice.cents - 1
-            if not unlike and outcome.bound is not None:
-                pose.floor = max(pose.floor, outcome.bound)
+            self._raise(pose, outcome, most)
         if waiting and (most is None or waiting[0].floor <= most):
             proven = False
             open_bounds.append(waiting[0].floor)
         if best is not None:
             open_bounds.append(best.choice.cents)
         return best, min(open_bounds, default=None), proven
+
+    def _raise(self, pose: Pose, outcome: Outcome, most: int | None) -> None:
+        """Raise a pose's floor by what a question proved; later questions only ask for more, so it stays true for them."""
+        if outcome.bound is not None:
+            pose.floor = max(pose.floor, outcome.bound)
+        if outcome.verdict == "infeasible":
+            if most is None:
+                self.poses = [other for other in self.poses if other is not pose]
+            else:
+                pose.floor = max(pose.floor, most + 1)
 
     def _ask(self, model: PoseModel, pose: Pose, unlike: Sequence[Taken], most: int | None) -> Outcome:
         alike = [entry for down, table, entry in unlike if down == pose.ground.lie.down and table == pose.table.id]

@@ -56,7 +56,7 @@ def locator_matrix(at: Array, normal: Array, about: Array, scale_mm: float = 1.0
     return np.concatenate([normal, np.cross(at - about, normal) / scale_mm], axis=1)
 
 
-def locating(at: Array, normal: Array, mass: Mass, spin: tuple[Point3, Point3] | None = None) -> Locating:
+def locating(at: Array, normal: Array, mass: Mass, spin: tuple[Point3, Point3] | None = None, enough: float = 0.0) -> Locating:
     """Return rank and condition of a part's contacts.
 
     Parameters
@@ -65,6 +65,8 @@ def locating(at: Array, normal: Array, mass: Mass, spin: tuple[Point3, Point3] |
         One row per locator (at its locating point), one per corner of a table or part contact.
     mass : Mass
         Rows are taken about its centre and scaled by rho.
+    enough : float
+        The best rows are not sought if all rows together are conditioned at least this well.
     spin : (point, direction), optional
         Axis of a round_tube or round_bar: turning about it is left out (five degrees of freedom remain).
 
@@ -84,7 +86,8 @@ def locating(at: Array, normal: Array, mass: Mass, spin: tuple[Point3, Point3] |
     rank = int((singular > RANK_TOLERANCE).sum())
     if rank < needed:
         return Locating(rank, needed, float("inf"))
-    return Locating(rank, needed, float(min(singular[0] / singular[needed - 1], _best_subset(rows))))
+    condition = float(singular[0] / singular[needed - 1])
+    return Locating(rank, needed, condition if condition <= enough else min(condition, float(_best_subset(rows))))
 
 
 def _without_spin(lever: Array, axis: Array, rho_mm: float) -> Array:

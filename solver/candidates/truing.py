@@ -78,7 +78,7 @@ def _badly_conditioned(problem: Problem, stands: Sequence[int], contacts: dict[i
         rows = contacts[held.index]
         x, y, z = held.centre.tolist()
         spin = (_point(held.frame[:3, 3]), _point(held.frame[:3, 2])) if held.part.section.round else None
-        state = locating(rows.at, rows.normal, Mass((x, y, z), held.gyration), spin)
+        state = locating(rows.at, rows.normal, Mass((x, y, z), held.gyration), spin, enough=limit)
         if state.condition > limit * 0.999:
             found.append(
                 Untrue("locate.condition_max", held.index, state.condition, limit, _locators(problem, stands, [held.index]))

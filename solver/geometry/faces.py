@@ -171,15 +171,17 @@ def pad_patches(
     half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
     corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
     rings = face.flat(centres[:, None, :] + corners[None, :, :])
-    met = shapely.intersection(shapely.polygons(rings), face.shape)
-    line = face.shape.geom_type == "LineString"
-    spread = face.corners()
-    wanted = [
-        0.0 if line else min(least, 0.9 * pad, 0.9 * float(np.ptp(spread @ axis)))
-        for pad, axis in zip(size, (width, height), strict=True)
-    ]
-    pads, patches, points = [], [], []
-    for index, shape in enumerate(np.asarray(met).tolist()):
+    near = _within_reach(face, rings, face.flat(centres), centred)
+    pads_there = np.asarray(shapely.polygons(rings[near]), dtype=object)
+    shapely.prepare(face.shape)
+    whole = np.zeros(len(near), dtype=bool) if face.hollow else np.asarray(shapely.covers(face.shape, pads_there))
+    inside, partly = near[whole], near[~whole]
+    lifted = face.lifted(rings[inside])
+    pads, patches, points = inside.tolist(), list(lifted), list(centres[inside])
+    wanted = _wanted(face, size, axes, least)
+    for index, shape in zip(
+        partly.tolist(), np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object).tolist(), strict=True
+    ):
         patch = _patch(face, shape)
         if patch is None or any(np.ptp(patch @ axis) < most for most, axis in zip(wanted, (width, height), strict=True)):
             continue
@@ -189,6 +191,24 @@ def pad_patches(
             patches.append(patch)
             points.append(point)
     return Patches(np.array(pads, dtype=np.intp), patches, np.array(points).reshape(-1, 3))
+
+
+def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> Index:
+    """Return which pads can meet the face at all: their bounds overlap its bounds; `centred` ones have their centre there."""
+    low_a, low_b, high_a, high_b = face.shape.bounds
+    least, most = (centres, centres) if centred else (rings.min(axis=1), rings.max(axis=1))
+    slack = 1e-6
+    meets = (most[:, 0] >= low_a - slack) & (least[:, 0] <= high_a + slack)
+    meets &= (most[:, 1] >= low_b - slack) & (least[:, 1] <= high_b + slack)
+    return np.flatnonzero(meets)
+
+
+def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float) -> list[float]:
+    """Return how wide and high a patch must be, mm; a tangent line is as wide as it is."""
+    if face.shape.geom_type == "LineString":
+        return [0.0, 0.0]
+    spread = face.corners()
+    return [min(least, 0.9 * pad, 0.9 * float(np.ptp(spread @ axis))) for pad, axis in zip(size, axes, strict=True)]
 
 
 def _rectangles(face: Face, centres: Array, width: Array, size: tuple[float, float], least: float, centred: bool) -> Patches:
