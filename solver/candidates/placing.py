@@ -107,7 +107,7 @@ class Match:
     face: Face
 
     def place(self, axis: int) -> float | None:
-        """Return where along an axis (0: x, 1: y) the hole must be for the pad to meet the face, mm; None if that depends on both."""
+        """Return where along an axis (0: x, 1: y) the hole must be to meet the face, mm; None if that depends on both."""
         normal = self.pad.normal
         if abs(float(normal[axis])) < SLOPING or abs(float(normal[1 - axis])) > LEVEL:
             return None
