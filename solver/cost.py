@@ -33,6 +33,11 @@ class PieceTimes:
     day_cents: int
     weight_cents: int
 
+    def cents(self, rates: Tariff) -> float:
+        """Return what it adds to the price, cents, before rounding."""
+        seconds = self.setup_s * rates.setup_share + self.cycle_s * rates.cycle_share * rates.quantity
+        return float(seconds * rates.cents_per_s) + rates.days * self.day_cents + self.weight_cents
+
 
 def piece_times(item: Item, rules: RuleBook, free: int, *, stacked: bool) -> PieceTimes:
     """Return what one piece of an item adds to setup, cycle, tie-up and weights.
@@ -50,6 +55,20 @@ def piece_times(item: Item, rules: RuleBook, free: int, *, stacked: bool) -> Pie
     if item.clamp is not None:
         cycle = exact(item.clamp.close_s) + exact(item.clamp.open_s)
     return PieceTimes(setup, cycle, item.day_rate_cents, weight)
+
+
+def stack_times(request: Request, stock: StockSnapshot, items: Sequence[Item]) -> PieceTimes:
+    """Return what pieces standing on each other, the lowest first, add together."""
+    entries = [
+        piece_times(item, request.rules, free_pieces(request, stock, item.id), stacked=depth > 0)
+        for depth, item in enumerate(items)
+    ]
+    return PieceTimes(
+        sum((entry.setup_s for entry in entries), Fraction(0)),
+        sum((entry.cycle_s for entry in entries), Fraction(0)),
+        sum(entry.day_cents for entry in entries),
+        sum(entry.weight_cents for entry in entries),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,10 +24,11 @@ from solver.candidates.problem import build
 from solver.candidates.screen import screen
 from solver.candidates.sites import Sites, sites_on, thinned
 from solver.candidates.stands import Stand
-from solver.cost import free_pieces, piece_times, tariff
+from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
 from solver.model.families.differ import Signature
 from solver.model.pose import Choice, Outcome, PoseModel
+from solver.model.program import Program
 from solver.request import Request
 
 BATCH = 24
@@ -54,6 +55,7 @@ class Ground:
     assembly: Assembly
     stands: list[Stand]
     found: list[Match]
+    times: list[PieceTimes]
     torch: TorchWays
     bounds: Bounds
 
@@ -90,6 +92,14 @@ class Found:
     choice: Choice
 
 
+@dataclass(frozen=True)
+class Fallen:
+    """A pose where no fixture can stand, with the program that was proved infeasible, None if it fell before one was built."""
+
+    pose: Pose
+    program: Program | None = None
+
+
 @dataclass
 class Tally:
     """What the search did, and why candidates and poses fell out."""
@@ -115,6 +125,7 @@ class Search:
     tally: Tally = field(default_factory=Tally)
     poses: list[Pose] = field(default_factory=list)
     grounds: list[Ground] = field(default_factory=list)
+    fallen: list[Fallen] = field(default_factory=list)
 
     def open(self) -> None:
         """Find all poses with the weldment on the table, and the floor under each."""
@@ -134,14 +145,17 @@ class Search:
         items = self._items()
         fresh = len(self.grounds)
         tables = [self.stock.tables[name] for name in self.request.tables]
+        rates = tariff(self.request)
         for lie in lies:
             assembly = assemble(self.request.weldment, self.request.rules, lie.rotation, lie.lift, self.samples)
             torch = torch_ways(assembly)
             for pitch in dict.fromkeys(table.pitch for table in tables):
                 stands, found = matches(items, assembly, pitch)
-                bounds = Bounds(assembly, stands, found, [self._price(stand) for stand in stands], pitch)
+                items_of = [[level.item for level in stand.levels] for stand in stands]
+                times = [stack_times(self.request, self.stock, levels) for levels in items_of]
+                bounds = Bounds(assembly, stands, found, [entry.cents(rates) for entry in times], pitch)
                 same = [table for table in tables if table.pitch == pitch]
-                self.grounds.append(Ground(lie, same, assembly, stands, found, torch, bounds))
+                self.grounds.append(Ground(lie, same, assembly, stands, found, times, torch, bounds))
         for ground in self.grounds[fresh:]:
             self._add_poses(ground)
         self.poses.sort()
@@ -150,17 +164,6 @@ class Search:
     def _items(self) -> list[Item]:
         priced = self.request.shortage == "price"
         return [item for item in self.stock.items.values() if priced or free_pieces(self.request, self.stock, item.id) > 0]
-
-    def _price(self, stand: Stand) -> float:
-        """Return what a stand adds to the price, cents, before rounding."""
-        rates = tariff(self.request)
-        total = 0.0
-        for depth, level in enumerate(stand.levels):
-            free = free_pieces(self.request, self.stock, level.item.id)
-            times = piece_times(level.item, self.request.rules, free, stacked=depth > 0)
-            seconds = times.setup_s * rates.setup_share + times.cycle_s * rates.cycle_share * rates.quantity
-            total += float(seconds * rates.cents_per_s) + rates.days * times.day_cents + times.weight_cents
-        return total
 
     def _add_poses(self, ground: Ground) -> None:
         missing = set(range(len(ground.torch.samples))) - set(ground.torch.sample.tolist())
@@ -180,6 +183,8 @@ class Search:
                 floor = bounds.floor(fits_x[i], fits_y[j])
                 if floor == math.inf:
                     self.tally.refused["locate.lattice"] += 1
+                    lattice = Lattice((x, y), bounds.pitch)
+                    self.fallen += [Fallen(Pose(0, -1, ground, lattice, table)) for table in ground.tables]
                     continue
                 for table in ground.tables:
                     self.poses.append(Pose(self._cents(floor), len(self.poses), ground, Lattice((x, y), bounds.pitch), table))
@@ -213,6 +218,7 @@ class Search:
         running = []
         for number, pose in enumerate(poses):
             if raised[number] == math.inf:
+                self.fallen.append(Fallen(pose))
                 continue
             pose.floor = max(pose.floor, self._cents(float(raised[number])))
             pose.sites = sites.where(sites.lattice == number)
@@ -225,8 +231,9 @@ class Search:
             assert pose.sites is not None
             self.tally.built += 1
             ground = pose.ground
-            problem = build(self.request, self.stock, ground.assembly, thinned(pose.sites), ground.torch)
-            pose.model = PoseModel(problem, () if pose.locating is None else tuple(pose.locating.tolist()), self._price)
+            times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
+            problem = build(self.request, self.stock, ground.assembly, thinned(pose.sites), ground.torch, times)
+            pose.model = PoseModel(problem, () if pose.locating is None else tuple(pose.locating.tolist()))
             pose.sites = None
         return pose.model
 
@@ -257,8 +264,13 @@ class Search:
                 return best
         return None
 
-    def cheapest(self, unlike: Sequence[Taken], ceiling: int | None = None) -> tuple[Found | None, int | None, bool]:
-        """Return the cheapest choice over all poses that differs from those taken, the proven bound, and whether proven."""
+    def cheapest(
+        self, unlike: Sequence[Taken], ceiling: int | None = None, *, first: bool = False
+    ) -> tuple[Found | None, int | None, bool]:
+        """Return the cheapest choice over all poses that differs from those taken, the proven bound, and whether proven.
+
+        With `first` the search ends with the first choice it finds.
+        """
         best: Found | None = None
         most = ceiling
         open_bounds: list[int] = []
@@ -279,6 +291,8 @@ class Search:
                 best = Found(pose, self._model(pose), pose.seat, outcome.choice)
                 most = outcome.choice.cents - 1
             self._raise(pose, outcome, most)
+            if first and best is not None:
+                break
         if waiting and (most is None or waiting[0].floor <= most):
             proven = False
             open_bounds.append(waiting[0].floor)
@@ -293,6 +307,8 @@ class Search:
         if outcome.verdict == "infeasible":
             if most is None:
                 self.poses = [other for other in self.poses if other is not pose]
+                self.fallen.append(Fallen(pose, self._model(pose).program))
+                pose.model = None
             else:
                 pose.floor = max(pose.floor, most + 1)
 

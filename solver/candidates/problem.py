@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,6 +17,7 @@ from solver.candidates.floors import side_spacing
 from solver.candidates.placing import Candidate, Lattice
 from solver.candidates.pressing import DOWN, THREAD, borne, served, tips
 from solver.candidates.sites import Sites
+from solver.cost import PieceTimes
 from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
 from solver.geometry.plan_view import off_patch
 from solver.request import Request
@@ -89,6 +90,7 @@ class Problem:
     serving: tuple[tuple[int, ...], ...]
     over: dict[int, tuple[frozenset[int], ...]]
     against: dict[int, Against]
+    times: Mapping[int, PieceTimes]
 
     @cached_property
     def pieces(self) -> list[Counter[str]]:
@@ -128,7 +130,9 @@ class Problem:
         return _options(movers, way_options(self.assembly.rules), self.assembly, self.candidates, (hulls, under), present)
 
 
-def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sites, torch: TorchWays) -> Problem:
+def build(
+    request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sites, torch: TorchWays, times: Mapping[int, PieceTimes]
+) -> Problem:
     """Return the problem of one pose from the screened sites of its lattice."""
     serving, bearing = served(sites, assembly), borne(sites, assembly)
     rests = _rests(sites, assembly)
@@ -141,7 +145,7 @@ def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sit
         )
         idle[row] = any(not found for found in over[row])
     if idle.any():
-        return build(request, stock, assembly, sites.where(~idle), torch)
+        return build(request, stock, assembly, sites.where(~idle), torch, times)
     lattice = sites.lattices[int(sites.lattice[0])] if len(sites) else sites.lattices[0]
     candidates = sites.candidates(int(sites.lattice[0])) if len(sites) else []
     parts = range(len(assembly.parts))
@@ -153,6 +157,7 @@ def build(request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sit
         tuple(tuple(np.flatnonzero(serving[:, part]).tolist()) for part in parts),
         over,
         _against(candidates, serving, assembly),
+        times,
     )  # fmt: skip
 
 

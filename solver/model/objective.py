@@ -9,9 +9,8 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from solver.candidates.placing import Candidate
 from solver.candidates.problem import Problem
-from solver.cost import PieceTimes, Tariff, free_pieces, piece_times, tariff
+from solver.cost import Tariff, tariff
 from solver.model.program import Program
 from solver.model.variables import Variables
 
@@ -22,9 +21,7 @@ LARGEST = 2**30
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the objective and the rows that carry its rounding."""
     rates = tariff(problem.request)
-    by_stand = {id(candidate.stand): candidate for candidate in problem.candidates}
-    known = {key: stand_times(candidate, problem) for key, candidate in by_stand.items()}
-    times = [known[id(candidate.stand)] for candidate in problem.candidates]
+    times = [problem.times[id(candidate.stand)] for candidate in problem.candidates]
     direct = {}
     for stand, entry in zip(variables.stands, times, strict=True):
         direct[stand] = rates.days * entry.day_cents + entry.weight_cents
@@ -35,21 +32,6 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     cycle = [(stand, entry.cycle_s) for stand, entry in zip(variables.stands, times, strict=True) if entry.cycle_s]
     _timed(program, setup, rates.setup_fixed_s, rates.setup_share, rates.cents_per_s)
     _timed(program, cycle, rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
-
-
-def stand_times(candidate: Candidate, problem: Problem) -> PieceTimes:
-    """Return what a stand's pieces add together."""
-    rules = problem.request.rules
-    entries = [
-        piece_times(level.item, rules, free_pieces(problem.request, problem.stock, level.item.id), stacked=depth > 0)
-        for depth, level in enumerate(candidate.stand.levels)
-    ]
-    return PieceTimes(
-        sum((e.setup_s for e in entries), Fraction(0)),
-        sum((e.cycle_s for e in entries), Fraction(0)),
-        sum(e.day_cents for e in entries),
-        sum(e.weight_cents for e in entries),
-    )
 
 
 def _timed(program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:

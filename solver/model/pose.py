@@ -8,7 +8,6 @@ from functools import cached_property
 
 from solver.candidates.holding import cases_of, everything_that_holds
 from solver.candidates.problem import Problem
-from solver.candidates.stands import Stand
 from solver.candidates.truing import untrue
 from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
@@ -48,12 +47,11 @@ class PoseModel:
     """A pose's program, kept for later questions; cuts found once stay.
 
     `bound` is the least any choice on the pose costs, as far as proved (cents). `floors` is what locating
-    each part costs at least (cents), `price` what a stand adds.
+    each part costs at least (cents).
     """
 
     problem: Problem
     floors: tuple[float, ...] = ()
-    price: Callable[[Stand], float] | None = None
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
     complete: bool = False
@@ -64,8 +62,7 @@ class PoseModel:
         for family in FIRST:
             family.post(self.program, self.variables, self.problem)
         objective.post(self.program, self.variables, self.problem)
-        if self.price is not None:
-            floor.post(self.program, self.variables, self.problem, self.floors, self.price)
+        floor.post(self.program, self.variables, self.problem, self.floors)
 
     @cached_property
     def forces(self) -> Held:

@@ -8,21 +8,20 @@ Source: model, lower bounds by part.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from solver.candidates.problem import Problem
-from solver.candidates.stands import Stand
+from solver.cost import tariff
 from solver.model.program import Program
 from solver.model.variables import Variables
 
 TENTHS = 10
 
 
-def post(
-    program: Program, variables: Variables, problem: Problem, floors: Sequence[float], price: Callable[[Stand], float]
-) -> None:
-    """Add a row a part; `floors` in cents, `price` of a stand in cents."""
-    prices = {id(candidate.stand): price(candidate.stand) for candidate in {id(c.stand): c for c in problem.candidates}.values()}
+def post(program: Program, variables: Variables, problem: Problem, floors: Sequence[float]) -> None:
+    """Add a row a part; `floors` in cents."""
+    rates = tariff(problem.request)
+    prices = {key: entry.cents(rates) for key, entry in problem.times.items()}
     for part, floor in enumerate(floors):
         if not math.isfinite(floor) or floor <= 0:
             continue
