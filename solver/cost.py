@@ -26,17 +26,21 @@ def half_up(value: Fraction) -> int:
 
 @dataclass(frozen=True, slots=True)
 class PieceTimes:
-    """What one piece adds: seconds of a setup, seconds of a cycle, cents of its day rate, and its weights in cents."""
+    """What one piece adds: seconds of a setup, seconds of a cycle, cents of its day rate, and its weights in cents.
+
+    `buying_cents` is its price if it is bought in any case, because none is free.
+    """
 
     setup_s: Fraction
     cycle_s: Fraction
     day_cents: int
     weight_cents: int
+    buying_cents: int = 0
 
     def cents(self, rates: Tariff) -> float:
         """Return what it adds to the price, cents, before rounding."""
         seconds = self.setup_s * rates.setup_share + self.cycle_s * rates.cycle_share * rates.quantity
-        return float(seconds * rates.cents_per_s) + rates.days * self.day_cents + self.weight_cents
+        return float(seconds * rates.cents_per_s) + rates.days * self.day_cents + self.weight_cents + self.buying_cents
 
 
 def piece_times(item: Item, rules: RuleBook, free: int, *, stacked: bool) -> PieceTimes:
@@ -68,6 +72,7 @@ def stack_times(request: Request, stock: StockSnapshot, items: Sequence[Item]) -
         sum((entry.cycle_s for entry in entries), Fraction(0)),
         sum(entry.day_cents for entry in entries),
         sum(entry.weight_cents for entry in entries),
+        sum(item.price_cents for item in items if request.shortage == "price" and free_pieces(request, stock, item.id) == 0),
     )
 
 
