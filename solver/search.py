@@ -126,6 +126,7 @@ class Search:
     poses: list[Pose] = field(default_factory=list)
     grounds: list[Ground] = field(default_factory=list)
     fallen: list[Fallen] = field(default_factory=list)
+    tried: list[Ground] = field(default_factory=list)
 
     def open(self) -> None:
         """Find all poses with the weldment on the table, and the floor under each."""
@@ -156,6 +157,7 @@ class Search:
                 bounds = Bounds(assembly, stands, found, [entry.cents(rates) for entry in times], pitch)
                 same = [table for table in tables if table.pitch == pitch]
                 self.grounds.append(Ground(lie, same, assembly, stands, found, times, torch, bounds))
+        self.tried += self.grounds[fresh:]
         for ground in self.grounds[fresh:]:
             self._add_poses(ground)
         self.poses.sort()
