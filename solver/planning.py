@@ -20,6 +20,7 @@ from solver.answer.words import differs, title
 from solver.candidates.assembly import drawn_samples
 from solver.checks import check_alternative
 from solver.cost import Priced, price
+from solver.explain import no_plan
 from solver.model.families.differ import signature
 from solver.plan import Alternative, Finding, KitLine, Plan, Status, StoppedBy
 from solver.request import Request
@@ -28,6 +29,8 @@ from solver.search import Found, Limits, Search, Taken
 log = logging.getLogger(__name__)
 MOST_DROPPED = 12
 """So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
+EXPLAINING = 0.3
+"""Share of the time kept for saying why there is no plan, as long as none is found."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +70,8 @@ def plan(
     allowed = seconds_left()
     stop = should_stop or (lambda: False)
     samples, shut = drawn_samples(request.weldment, request.rules)
-    limits = Limits(seconds_left, request.work_limit, stop)
-    search = Search(request, stock, samples, limits)
+    limits = Limits(lambda: seconds_left() - (0.0 if search.tally.found else kept), request.work_limit, stop)
+    search, kept = Search(request, stock, samples, limits), EXPLAINING * allowed
     ranking = Ranking((), None, not shut, not shut)
     if not shut:
         search.open()
@@ -78,9 +81,13 @@ def plan(
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
     bound = best if ranking.proven else ranking.bound
     tally = search.tally
+    status, stopped_by, refused = _status(ranking), _stopped_by(ranking, limits), None
+    if not ranking.alternatives:
+        ended = no_plan(search, shut, stopped_by, lambda *told: _alternative(*told, 1, []), seconds_left, stop)
+        status, stopped_by, refused = ended.status, ended.stopped_by, ended.refused
     return Plan(
-        status=_status(ranking),
-        stopped_by=_stopped_by(ranking, limits),
+        status=status,
+        stopped_by=stopped_by,
         cost_bound_cents=bound if best is None or bound is None else min(bound, best),
         gap=None if best is None or bound is None else max(0.0, (best - bound) / best) if best else 0.0,
         solve_s=round(allowed - seconds_left(), 3),
@@ -89,7 +96,7 @@ def plan(
         stock_version=stock.version,
         seed=request.seed,
         alternatives=ranking.alternatives,
-        refused=None,
+        refused=refused,
         work={
             "poses": tally.poses, "poses_surveyed": tally.surveyed, "poses_built": tally.built, "solves": tally.solves,
             "rounds_of_cuts": tally.rounds, "dropped": tally.dropped, "deterministic": round(tally.work, 6),

@@ -31,6 +31,7 @@ from solver.model.pose import Choice, Outcome, PoseModel
 from solver.model.program import Program
 from solver.request import Request
 
+FIRST_BATCH = 6
 BATCH = 24
 """Poses placed and screened together."""
 SLIDING_GRID = 10.0
@@ -109,6 +110,7 @@ class Tally:
     built: int = 0
     solves: int = 0
     rounds: int = 0
+    found: int = 0
     dropped: int = 0
     work: float = 0.0
     refused: Counter[str] = field(default_factory=Counter)
@@ -135,9 +137,9 @@ class Search:
     def raise_up(self) -> bool:
         """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
         items = self._items()
-        on_table = list(self.grounds)
+        on_table, had_poses = list(self.grounds), self.tally.poses > 0
         self.grounds, self.poses = [], []
-        for ground in on_table:
+        for ground in on_table if had_poses else ():
             for lift in lifts_of(items, ground.assembly, ground.bounds.pitch):
                 self._open([replace(ground.lie, lift=lift)])
         return bool(self.poses)
@@ -234,7 +236,7 @@ class Search:
             self.tally.built += 1
             ground = pose.ground
             times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
-            problem = build(self.request, self.stock, ground.assembly, thinned(pose.sites), ground.torch, times)
+            problem = build(self.request, self.stock, ground.assembly, thinned(pose.sites, len(ground.assembly.parts)), ground.torch, times)
             pose.model = PoseModel(problem, () if pose.locating is None else tuple(pose.locating.tolist()))
             pose.sites = None
         return pose.model
@@ -251,7 +253,8 @@ class Search:
                 return heapq.heappop(waiting)
             first = heapq.heappop(waiting)
             batch, rest = [first], list[Pose]()
-            while waiting and len(batch) < BATCH:
+            size = BATCH if most is not None else FIRST_BATCH
+            while waiting and len(batch) < size:
                 other = heapq.heappop(waiting)
                 fresh = other.sites is None and other.model is None
                 (batch if fresh and other.ground is first.ground else rest).append(other)
@@ -289,6 +292,7 @@ class Search:
                 proven = False
                 open_bounds.append(max(pose.floor, outcome.bound or 0))
             if outcome.choice is not None:
+                self.tally.found += 1
                 assert pose.seat is not None
                 best = Found(pose, self._model(pose), pose.seat, outcome.choice)
                 most = outcome.choice.cents - 1

@@ -1,0 +1,121 @@
+"""Irreducible reasons: demands of the model that cannot all be met at one position, and can as soon as any one is dropped.
+
+In words: a demand is one rule asked of one part, item or the whole. Demands are dropped one after the other; what leaves
+the rest impossible stays out, what would make it possible stays in. Formula: the deletion filter for an irreducible infeasible
+subset. Rules are dropped before stock, so that a missing piece is named rather than the rule that wants it.
+Source: deletion filter, J. Chinneck, Feasibility and Infeasibility in Optimization (2008), ch. 6 (from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from solver.model.cpsat import solve
+from solver.model.program import INFINITE, Program, Row
+from solver.model.witness import witness
+
+APART = "clear.body"
+NEVER = ("time", "price", "floor")
+"""Rows that carry the price or repeat what others say; they shut nothing out."""
+ORDER = ("hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away", "clamp.against",
+         "clamp.over_support", "locate.side_spacing_ratio", "locate.support", "stock.counted", "locate", "clamp")  # fmt: skip
+"""Which demands are dropped first."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Demand:
+    """One rule asked of one part, item or (about empty) the whole."""
+
+    rule: str
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Demands that cannot all be met; `minimal` if dropping any one is known to make room, `sure` if both solvers agree."""
+
+    demands: tuple[Demand, ...]
+    minimal: bool
+    sure: bool
+
+
+def demand_of(row: Row) -> Demand:
+    """Return the demand a row belongs to."""
+    rule = row.family.split(" ")[0]
+    return Demand("hold" if rule.startswith("hold") else rule, row.about)
+
+
+def demands_of(program: Program) -> list[Demand]:
+    """Return all demands of a program, those to be dropped first in front."""
+    found = {demand_of(row) for row in program.rows if row.family not in NEVER}
+    if program.cliques:
+        found.add(Demand(APART, ""))
+    return sorted(found, key=lambda demand: (_turn(demand), demand))
+
+
+def _turn(demand: Demand) -> int:
+    return next((k for k, start in enumerate(ORDER) if demand.rule.startswith(start)), -1)
+
+
+def only(program: Program, demands: Iterable[Demand]) -> Program:
+    """Return a program that asks these demands only, at no price."""
+    kept = set(demands)
+    rows = [row for row in program.rows if row.family not in NEVER and demand_of(row) in kept]
+    cliques = program.cliques if Demand(APART, "") in kept else []
+    return replace(program, rows=rows, cliques=cliques, objective={}, constant=0)
+
+
+def irreducible(program: Program, seconds_left: Callable[[], float], first: Iterable[Demand] = ()) -> Conflict | None:
+    """Return demands that cannot all be met, none of them superfluous; None if they can, or nothing was proved in time.
+
+    Parameters
+    ----------
+    first : iterable of Demand
+        Demands to drop before all others.
+    """
+    if not _impossible(program, demands_of(program), seconds_left):
+        return None
+    ahead = list(first)
+    kept = demands_of(program)
+    kept = [demand for demand in ahead if demand in kept] + [demand for demand in kept if demand not in ahead]
+    minimal = True
+    for demand in list(kept):
+        rest = [other for other in kept if other != demand]
+        impossible = _impossible(program, rest, seconds_left)
+        if impossible:
+            kept = rest
+        minimal &= impossible is not None
+    verdict, _ = witness(only(program, kept), seconds_left())
+    return Conflict(tuple(sorted(kept, key=lambda demand: (-_turn(demand), demand))), minimal, verdict == "infeasible")
+
+
+def needed(program: Program, item: str, conflict: Conflict, seconds_left: Callable[[], float]) -> int | None:
+    """Return how many pieces of an item the conflict's other demands take at least, all else as counted; None if not known."""
+    rows = [row for row in program.rows if row.family.startswith("stock.counted") and row.about == item]
+    others = [demand for demand in conflict.demands if demand != Demand("stock.counted", item)]
+    if not rows or len(others) == len(conflict.demands):
+        return None
+    asked = only(program, others)
+    used = replace(asked, objective={variable: count for variable, count in rows[0].terms if count > 0})
+    verdict, value = witness(used, seconds_left())
+    return value if verdict == "optimal" else None
+
+
+def unlimited(program: Program, items: Iterable[str]) -> Program:
+    """Return a program with no limit to the pieces of some items."""
+    free = set(items)
+    rows = [
+        replace(row, high=INFINITE) if row.family.startswith("stock.counted") and row.about in free else row
+        for row in program.rows
+    ]
+    return replace(program, rows=rows)
+
+
+def _impossible(program: Program, demands: Iterable[Demand], seconds_left: Callable[[], float]) -> bool | None:
+    """Return whether these demands cannot all be met; None if it was not found out."""
+    left = seconds_left()
+    if left <= 0:
+        return None
+    verdict = solve(only(program, demands), seed=1, seconds=left).verdict
+    return None if verdict == "unknown" else verdict == "infeasible"

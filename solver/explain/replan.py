@@ -1,0 +1,95 @@
+"""Planning once more with something changed: what a repair must survive before it is offered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from inventory.stock import StockSnapshot
+from solver.candidates.assembly import drawn_samples
+from solver.model.pose import PoseModel
+from solver.plan import Alternative
+from solver.request import Request
+from solver.search import Found, Limits, Pose, Search
+
+MOST_REFUSED = 4
+"""So many choices may fail the independent checker before a repair is given up."""
+Write = Callable[[Found, Request, StockSnapshot], Alternative | None]
+"""Writes a choice down in full and has it checked; None if the checker refuses it."""
+
+
+@dataclass
+class Shopping(Search):
+    """A search that may buy missing pieces, but none of the items in `barred`."""
+
+    barred: set[str] = field(default_factory=set)
+
+    def _model(self, pose: Pose) -> PoseModel:
+        model = super()._model(pose)
+        for item in self.barred & set(model.variables.buy):
+            model.program.high[model.variables.buy[item]] = 0
+        return model
+
+
+@dataclass
+class Replan:
+    """A changed request, searched as often as asked.
+
+    Parameters
+    ----------
+    seconds_left : callable
+        Seconds of wall clock left, s.
+    """
+
+    request: Request
+    stock: StockSnapshot
+    write: Write
+    seconds_left: Callable[[], float]
+    should_stop: Callable[[], bool]
+    search: Shopping | None = None
+    raised: bool = False
+
+    def cheapest(self, *, first: bool, without_buying: set[str] | None = None) -> Alternative | None:
+        """Return the cheapest checked alternative (or the first found), None if none is found in time."""
+        search = self._opened()
+        if search is None:
+            return None
+        search.barred |= without_buying or set()
+        for _ in range(MOST_REFUSED):
+            found, _, proven = search.cheapest((), first=first)
+            if found is None and proven and not self.raised:
+                self.raised = True
+                if search.raise_up():
+                    found, _, proven = search.cheapest((), first=first)
+            if found is None:
+                return None
+            alternative = self.write(found, self.request, self.stock)
+            if alternative is not None:
+                return alternative
+            found.model.forbid(found.choice)
+        return None
+
+    def _opened(self) -> Shopping | None:
+        if self.search is None:
+            request = self.request
+            samples, shut = drawn_samples(request.weldment, request.rules)
+            if shut or self.seconds_left() <= 0:
+                return None
+            limits = Limits(self.seconds_left, request.work_limit, self.should_stop)
+            self.search = Shopping(request, self.stock, samples, limits, barred=late(request, self.stock))
+            self.search.open()
+        return self.search
+
+
+def late(request: Request, stock: StockSnapshot) -> set[str]:
+    """Return the items that would not be there in time if they were bought."""
+    if request.today is None or request.needed is None:
+        return set()
+    days = (request.needed[0] - request.today).days
+    return {item.id for item in stock.items.values() if item.lead_days > days}
+
+
+def relaxed(request: Request, rule: str, value: float) -> Request:
+    """Return a request with one rule changed."""
+    rules = request.rules
+    return replace(request, rules=replace(rules, changes={**rules.changes, rule: value}))

@@ -1,0 +1,193 @@
+"""Exact short answers: what no choice of hardware and no position could mend, found without a model."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from inventory.stock import StockSnapshot
+from solver.candidates.assembly import Assembly, HeldPart
+from solver.candidates.floors import CROSS, SIDEWAYS
+from solver.candidates.placing import Match
+from solver.candidates.screen import FOLLOWS
+from solver.explain.sentences import Reason
+from solver.geometry.joints import OPEN_DEG
+from solver.mass import mass_properties
+from solver.request import Request
+from solver.search import Ground, Search
+
+Shut = Mapping[str, Sequence[Array]]
+
+
+def shut_welds(request: Request, shut: Shut) -> list[Reason]:
+    """Return the welds that lie where no wedge between their parts is open, by the points drawn."""
+    found = []
+    for weld in request.weldment.welds:
+        if weld.id in shut:
+            at = ", ".join(f"{value:.4g}" for value in shut[weld.id][0])
+            text = (
+                f"weld {weld.id}: at ({at}) as drawn, and {len(shut[weld.id]) - 1} more places, no side between {weld.parts[0]} and "
+                f"{weld.parts[1]} is open wider than {OPEN_DEG:g} deg; no hardware can change that"
+            )
+            found.append(Reason("torch.open_side", weld.id, text))
+    return found
+
+
+def screens(search: Search) -> list[Reason]:
+    """Return reasons each of which alone shuts out every fixture in every lie that was allowed."""
+    grounds = search.tried
+    found = [*_tables(search, grounds), *_torch(search, grounds), *_order(grounds)]
+    return found or list(_needs(search, grounds))
+
+
+def _torch(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
+    """Yield welds that, in every lie, the torch cannot reach past parts and table somewhere."""
+    welds, rules = search.request.weldment.welds, search.request.rules
+    missing = [set(range(len(g.torch.samples))) - set(g.torch.sample.tolist()) for g in grounds]
+    if not missing or not all(missing):
+        return
+    common = set.intersection(*missing) or set.union(*missing)
+    everywhere = "in any lie allowed" if set.intersection(*missing) else "in one lie or another, and each lie has such a weld"
+    for index, weld in enumerate(welds):
+        own = [k for k in common if grounds[0].torch.samples[k].weld == index]
+        if own:
+            total = sum(sample.weld == index for sample in grounds[0].torch.samples)
+            text = (
+                f"weld {weld.id}: at {len(own)} of {total} samples no torch direction within {rules['torch.work_tolerance']:g} deg of the "
+                f"bisector and {rules['torch.travel_angle']:g} deg along the weld leaves torch and hand room past the parts and the table, "
+                f"{everywhere}; no hardware can change that"
+            )
+            yield Reason("torch.shut_in", weld.id, text)
+
+
+def _order(grounds: Sequence[Ground]) -> Iterator[Reason]:
+    if grounds and all(ground.assembly.order is None for ground in grounds):
+        yield Reason(
+            "load.order", "weldment", "in no order can every part be lowered straight in past the others, in any lie allowed"
+        )
+
+
+def _tables(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
+    """Yield, if no table is large or strong enough, why for each."""
+    request, stock = search.request, search.stock
+    mass = sum(
+        mass_properties(part, request.rules[f"material.{part.material}_kg_per_m3"]).mass_kg for part in request.weldment.parts
+    )
+    reasons = []
+    for name in request.tables:
+        table = stock.tables[name]
+        sizes = [_least_size(ground) for ground in grounds]
+        if table.max_load_kg is not None and mass > table.max_load_kg:
+            reasons.append(
+                Reason(
+                    "table.max_load", name, f"table {name}: the weldment weighs {mass:.4g} kg, {table.max_load_kg:g} kg allowed"
+                )
+            )
+        elif sizes and not any(_fits(size, table.size, ground) for size, ground in zip(sizes, grounds, strict=True)):
+            least = min(sizes, key=max)
+            text = (
+                f"table {name}: {table.size[0]:g} x {table.size[1]:g} mm, the weldment needs {least[0]:.5g} x {least[1]:.5g} mm"
+            )
+            reasons.append(Reason("table.size", name, text))
+        else:
+            return
+    yield from reasons
+
+
+def _least_size(ground: Ground) -> tuple[float, float]:
+    size = np.ptp(ground.assembly.bounds[:, :2], axis=0)
+    return float(size[0]), float(size[1])
+
+
+def _fits(size: tuple[float, float], room: tuple[float, float], ground: Ground) -> bool:
+    turned = any(round((turn - ground.lie.turn) / 90.0) % 2 for turn in ground.lie.same_turns)
+    return all(a <= b + 1e-6 for a, b in zip(size, room, strict=True)) or (
+        turned and all(a <= b + 1e-6 for a, b in zip(size[::-1], room, strict=True))
+    )
+
+
+def _needs(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
+    """Yield what some part needs and no free piece can give it, at any position of any lie allowed."""
+    reachable = [g for g in grounds if g.assembly.order is not None and len(set(g.torch.sample.tolist())) == len(g.torch.samples)]
+    per_ground = [list(_unmet(ground, search.request, search.stock)) for ground in reachable]
+    if not per_ground or not all(per_ground):
+        return
+    told = {(reason.rule, reason.subject) for reason in per_ground[0]}
+    common = [key for key in told if all(any((r.rule, r.subject) == key for r in reasons) for reasons in per_ground)]
+    for reasons in per_ground if not common else per_ground[:1]:
+        yield from (reason for reason in reasons if not common or (reason.rule, reason.subject) in common)
+
+
+def _unmet(ground: Ground, request: Request, stock: StockSnapshot) -> Iterator[Reason]:
+    """Yield the needs of parts that no stand of a lie meets, whatever the lattice."""
+    assembly = ground.assembly
+    if not any(ground.stands[match.stand].push is not None for match in ground.found):
+        yield Reason("clamp.per_length", "weldment", "no free clamp reaches any part from any hole")
+    for part in assembly.parts:
+        own = [match for match in ground.found if match.face.part == part.index and ground.stands[match.stand].push is None]
+        following = [match for match in own if _follows(ground, match, assembly, part)]
+        low, high = part.extent(np.array([0.0, 0.0, 1.0]))
+        where = f"{low:.4g} to {high:.4g} mm above the table"
+        if not _two_ways(ground, own, part):
+            ways = len(_level(own, ground, part))
+            text = (
+                f"{part.id}: no free piece, alone or on risers, meets {'another' if ways else 'any'} upright face of it, {where}"
+            )
+            yield Reason("locate.end" if ways else "locate.side", part.id, text)
+        elif not _two_ways(ground, following, part):
+            yield _open(part, request, stock, len(own) - len(following))
+        carried = any(touch.normal[2] > 0.5 for touch in assembly.touches_of(part.index))
+        if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
+            text = f"{part.id}: nothing carries it, and no free rest, alone or on risers, reaches its underside {low:.4g} mm above the table"
+            yield Reason("locate.support", part.id, text)
+
+
+def _level(own: Sequence[Match], ground: Ground, part: HeldPart) -> list[Array]:
+    """Return the level directions (unit) in which something can locate a part."""
+    normals = [match.pad.normal for match in own]
+    normals += [touch.normal for touch in ground.assembly.touches_of(part.index) if abs(float(touch.normal[2])) < 1e-6]
+    flat = [normal[:2] / np.linalg.norm(normal[:2]) for normal in normals if float(np.hypot(normal[0], normal[1])) > SIDEWAYS]
+    return list(np.unique(np.round(flat, 4), axis=0)) if flat else []
+
+
+def _two_ways(ground: Ground, own: Sequence[Match], part: HeldPart) -> bool:
+    found = _level(own, ground, part)
+    return any(abs(float(a @ b)) <= CROSS for a in found for b in found)
+
+
+def _follows(ground: Ground, match: Match, assembly: Assembly, part: HeldPart) -> bool:
+    """Return whether a pad can follow every open dimension of its part that it looks along."""
+    for dimension in assembly.weldment.open_dimensions:
+        direction = assembly.rotation @ np.array(dimension.direction)
+        if dimension.part != part.id or abs(float(match.pad.normal @ direction)) < FOLLOWS:
+            continue
+        travel = ground.stands[match.stand].travel
+        gain = 0.0 if travel is None or not match.pad.moves else abs(float(match.pad.normal @ travel[0]))
+        asked = abs(float(match.pad.normal @ direction)) * (dimension.high - dimension.low)
+        if travel is None or gain < 1e-6 or asked / gain > travel[2] - travel[1] + 1e-6:
+            return False
+    return True
+
+
+def _open(part: HeldPart, request: Request, stock: StockSnapshot, dropped: int) -> Reason:
+    asked = max(d.high - d.low for d in request.weldment.open_dimensions if d.part == part.id)
+    slides = [item.slide.high - item.slide.low for item in stock.items.values() if item.slide is not None and stock.free(item.id)]
+    longest = f"the longest slide of a free piece is {max(slides):g} mm" if slides else "no free piece has a slide"
+    text = f"{part.id}: its open dimension runs over {asked:g} mm, and of {dropped} pads that meet it there none can follow; {longest}"
+    return Reason("open_dimensions.follow", part.id, text)
+
+
+def stopped(search: Search, what: str) -> Reason:
+    """Return the honest reason that the search ended without a plan and without a proof that counts."""
+    tally, proofs = search.tally, sum(fallen.program is not None for fallen in search.fallen)
+    done = f"of {tally.poses} positions {tally.surveyed} surveyed, {tally.built} tried, {proofs} proved impossible"
+    why = {
+        "time": "the time ran out",
+        "work": "the work limit was reached",
+        "cancel": "the search was cancelled",
+        "check": f"{tally.dropped} fixtures were found and refused by the independent checker, a fault of this program",
+        "witness": "two solvers disagree on a position, a fault of this program",
+    }[what]
+    return Reason(f"search.{what}", "weldment", f"{why}: {done}; neither a plan nor a proof")

@@ -1,0 +1,116 @@
+"""Reasons as sentences: the rule, what it is asked of, and the numbers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.stock import StockSnapshot
+from solver.candidates.assembly import Assembly, HeldPart
+from solver.candidates.floors import clamps_needed, side_spacing, support_margin
+from solver.cost import free_pieces
+from solver.explain.conflict import Demand
+from solver.request import Request
+from solver.rules import BY_NAME
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why there is no plan, or a part of why: the rule it comes from, what it is about, and a sentence with the numbers."""
+
+    rule: str
+    subject: str
+    text: str
+
+    def document(self) -> dict[str, str]:
+        """Return the reason as the plan document has it."""
+        return {"rule": self.rule, "subject": self.subject, "text": self.text}
+
+
+def missing(request: Request, stock: StockSnapshot, item: str, needed: int | None) -> Reason:
+    """Return the reason that pieces of an item are missing: ``riser 75 mm: 6 needed, 4 free``."""
+    free = free_pieces(request, stock, item)
+    line, gone = stock.lines.get(item), request.without.items.get(item, 0)
+    parts = [f"{line.count} on the shelf"] if line and line.count != free else []
+    parts += [f"{line.out_of_service} out of service"] if line and line.out_of_service else []
+    parts += [f"{line.reserved} reserved"] if line and line.reserved else []
+    parts += [f"{gone} to go without"] if gone else []
+    name = stock.items[item].name
+    called = item if name in ("", item) else f"{item} ({name})"
+    wanted = f"{needed} needed, " if needed is not None else ""
+    return Reason("stock.counted", item, f"{called}: {wanted}{free} free" + (f" ({', '.join(parts)})" if parts else ""))
+
+
+def sentence(demand: Demand, request: Request, assembly: Assembly) -> Reason:
+    """Return a demand of the model as a sentence; stock has its own, `missing`."""
+    part = next((held for held in assembly.parts if held.id == demand.about), None)
+    rules = request.rules
+    subject = demand.about or "weldment"
+    if part is not None and demand.rule in _OF_A_PART:
+        return Reason(*_named(demand.rule), subject, f"{subject}: {_OF_A_PART[demand.rule](assembly, part)}")
+    if demand.rule == "hold":
+        text = (
+            f"pushes of {rules['hold.handling_n']:g} N and the pull of the tacks, x {rules['clamp.safety']:g}, must be held with a "
+            f"friction of {rules['hold.friction']:g} and no stop giving more than {rules['stack.deflection_max']:g} mm"
+        )
+        return Reason("hold.handling_n", subject, text)
+    if demand.rule in _OF_ALL:
+        figures = {name.replace(".", "_"): f"{value:g}" for name, value in rules.resolved().items()}
+        return Reason(demand.rule, subject, _OF_ALL[demand.rule].format(subject=subject, **figures))
+    rule = BY_NAME.get(demand.rule)
+    meaning = f"{rule.meaning} ({rules[rule.name]:g} {rule.unit})" if rule else demand.rule
+    return Reason(demand.rule, subject, f"{subject}: {meaning}")
+
+
+def _named(rule: str) -> tuple[str]:
+    return (rule,)
+
+
+def _clamps(assembly: Assembly, part: HeldPart) -> str:
+    count, per = clamps_needed(assembly, part), assembly.rules["clamp.per_length"]
+    return f"{count} clamp{'s' if count > 1 else ''} needed, one per {per:g} mm begun"
+
+
+def _support(assembly: Assembly, part: HeldPart) -> str:
+    margin = support_margin(assembly, part)
+    bottom = part.extent(np.array([0.0, 0.0, 1.0]))[0]
+    return f"must be supported {bottom:g} mm above the table, with the centre of gravity {margin:.3g} mm inside the outline of the supports"
+
+
+def _spacing(assembly: Assembly, part: HeldPart) -> str:
+    normals = [np.array([math.cos(a), math.sin(a), 0.0]) for a in np.radians([0.0, 90.0])]
+    most = max(side_spacing(assembly, part, normal) for normal in normals)
+    return f"the outermost points of its side must be {most:.4g} mm apart ({assembly.rules['locate.side_spacing_ratio']:g} of its length)"
+
+
+def _side(assembly: Assembly, part: HeldPart) -> str:
+    low, high = part.extent(np.array([0.0, 0.0, 1.0]))
+    return f"two points of contact on one upright side are needed, {low:.4g} to {high:.4g} mm above the table"
+
+
+def _end(assembly: Assembly, part: HeldPart) -> str:
+    low, high = part.extent(np.array([0.0, 0.0, 1.0]))
+    return f"a stop across its side is needed for the end, {low:.4g} to {high:.4g} mm above the table"
+
+
+_OF_A_PART = {
+    "clamp.per_length": _clamps,
+    "locate.support": _support,
+    "locate.side_spacing_ratio": _spacing,
+    "locate.side": _side,
+    "locate.end": _end,
+}
+_OF_ALL = {
+    "clear.body": "pieces keep {clear_body} mm from each other, and every peg needs a hole of its own",
+    "clamp.over_support": "a down clamp presses within {clamp_over_support} mm of table, carrying part or rest",
+    "clamp.against": "a side clamp needs a stop of its part to push against",
+    "clamp.away": "a side clamp must not push a part off a stop",
+    "torch.work_tolerance": (
+        "hardware must leave torch and hand a direction within {torch_work_tolerance} deg of the bisector and "
+        "{torch_travel_angle} deg along the weld, at every sample"
+    ),
+    "way.in": "{subject}: a way in is needed past the hardware, {way_lift} mm from straight above or sideways",
+    "way.out": "the finished weldment needs a way out past the stops, with the clamps open",
+}
