@@ -27,7 +27,7 @@ from solver.candidates.stands import Stand
 from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
 from solver.model.families.differ import Signature
-from solver.model.pose import Choice, Outcome, PoseModel
+from solver.model.pose import Choice, Outcome, PoseModel, Refusal
 from solver.model.program import Program
 from solver.request import Request
 
@@ -114,6 +114,7 @@ class Tally:
     dropped: int = 0
     work: float = 0.0
     refused: Counter[str] = field(default_factory=Counter)
+    refusals: list[Refusal] = field(default_factory=list)
 
 
 @dataclass
@@ -331,6 +332,7 @@ class Search:
         self.tally.solves += outcome.solves
         self.tally.rounds += outcome.rounds
         self.tally.work += outcome.work
+        self.tally.refusals += outcome.refusals
         return outcome
 
     def _out_of_work(self) -> bool:

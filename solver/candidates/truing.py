@@ -22,6 +22,11 @@ class Untrue:
     limit: float
     locators: tuple[int, ...]
 
+    def text(self, problem: Problem) -> str:
+        """Return what is broken in words."""
+        what = "condition number" if self.rule == "locate.condition_max" else "worst-case locating error (mm)"
+        return f"{what} of {problem.assembly.parts[self.part].id} {self.value:.3g}, limit {self.limit:.3g}"
+
 
 def untrue(problem: Problem, stands: Sequence[int]) -> list[Untrue]:
     """Return what a choice's locators leave too badly conditioned or too inaccurate, worst first."""

@@ -31,8 +31,20 @@ class Choice:
 
 
 @dataclass(frozen=True)
+class Refusal:
+    """A choice that is located, clamped and reachable but broke `rule`: what exactly, and what it would have cost, cents."""
+
+    rule: str
+    what: str
+    cents: int
+
+
+@dataclass(frozen=True)
 class Outcome:
-    """What a search on one pose found: the verdict, the choice, the proven bound in cents, and the work it took."""
+    """What a search on one pose found: the verdict, the choice, the proven bound in cents, and the work it took.
+
+    `refusals` are the choices on the way that were not held or not true.
+    """
 
     verdict: Verdict
     choice: Choice | None
@@ -40,6 +52,7 @@ class Outcome:
     solves: int
     rounds: int
     work: float
+    refusals: tuple[Refusal, ...] = ()
 
 
 @dataclass
@@ -56,6 +69,7 @@ class PoseModel:
     variables: Variables = field(init=False)
     complete: bool = False
     bound: int | None = None
+    refusals: list[Refusal] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
@@ -87,6 +101,7 @@ class PoseModel:
         """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
         solves = rounds = 0
         used = 0.0
+        known = len(self.refusals)
         bound = self.bound
         while True:
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
@@ -100,13 +115,13 @@ class PoseModel:
             if not unlike:
                 self.bound = bound
             if solved.values is None:
-                return Outcome(solved.verdict, None, bound, solves, rounds, used)
+                return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
             if not self._more(choice):
-                return Outcome(solved.verdict, choice, bound, solves, rounds, used)
+                return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
-                return Outcome("unknown", None, bound, solves, rounds, used)
+                return Outcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
 
     def forbid(self, choice: Choice) -> None:
         """Never return this choice again."""
@@ -127,6 +142,7 @@ class PoseModel:
             return True
         broken = untrue(self.problem, choice.stands)
         if broken:
+            self.refusals.append(Refusal(broken[0].rule, broken[0].text(self.problem), choice.cents))
             accurate.post(self.program, self.variables, self.problem, broken[0], choice.sides)
             return True
         cuts = self._cuts(choice)
@@ -145,7 +161,9 @@ class PoseModel:
         stands = self.variables.stands
         cuts: list[tuple[str, list[tuple[int, int]], int]] = []
         verdict = held(self.forces.chosen(choice.stands), self.cases)
+        ids = [part.id for part in self.problem.assembly.parts]
         for failure in verdict.failures:
+            self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
             cut = None
             if failure.certificate is not None:
                 cut = cut_coefficients(failure.certificate, self.forces, len(stands), choice.stands)

@@ -83,7 +83,7 @@ def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
     system = balance(assembly)
     rows, values = system.load_rows(cases)
     free = ~np.isnan(cases.root[:, 0])
-    guess = _root_taken(system, cases, values, free)
+    guess = root_taken(system, cases, values, free)
     suspicion = screen(system, rows, guess)
     order = np.arange(len(cases)) if suspicion is None else np.flatnonzero(suspicion >= SURE_SHARE)
     if suspicion is not None:
@@ -121,7 +121,7 @@ def root_columns(system: Balance, cases: LoadCases, index: int) -> Array:
     return columns
 
 
-def _root_taken(system: Balance, cases: LoadCases, values: Array, free: Array) -> Array:
+def root_taken(system: Balance, cases: LoadCases, values: Array, free: Array) -> Array:
     """Return the loads with each tack's root taking its pull straight, which leaves a couple (one admissible choice)."""
     values = values.copy()
     for index in np.flatnonzero(free).tolist():
