@@ -100,13 +100,19 @@ def roles(problem: Problem, choice: Choice, candidate: Candidate) -> list[tuple[
         does: list[Role] = ["support"] if meeting.normal[2] > 0.5 else []
         across = meeting.sideways
         if across is not None:
-            side = any(
-                problem.groups[g].part == meeting.part and float(problem.groups[g].normal @ across) > 1 - 1e-4
-                for g in choice.sides
-            )
+            group = next(problem.groups[g] for g in choice.sides if problem.groups[g].part == meeting.part)
+            side = float(group.normal @ across) > 1 - 1e-4
+            if group.around:
+                side = meeting is not _all_around(problem, choice, meeting.part)[-1]
             does.append("side" if side else "end")
         found.append((meeting, tuple(does)))
     return found
+
+
+def _all_around(problem: Problem, choice: Choice, part: int) -> list[Meeting]:
+    """Return the level contacts of a choice with an upright round part."""
+    chosen = (problem.candidates[index] for index in choice.stands if not problem.candidates[index].clamp)
+    return [m for candidate in chosen for m in candidate.meetings if m.part == part and m.sideways is not None]
 
 
 def placements(setting: Setting) -> tuple[Placement, ...]:

@@ -16,7 +16,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
-from solver.candidates.floors import clamps_needed
+from solver.candidates.floors import clamps_needed, upright_round
 from solver.candidates.placing import SNUG, Match
 from solver.candidates.stands import Stand
 from solver.geometry.plan_view import inside_outline
@@ -166,7 +166,7 @@ class Bounds:
         for normal, points in self.given[part]:
             key = (round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0)
             prices[key] = (prices.get(key, (math.inf, 0))[0], points)
-        best = math.inf
+        best = 3 * min(cheapest.values(), default=math.inf) if upright_round(self.assembly.parts[part]) else math.inf
         for side, (side_price, side_given) in prices.items():
             for end, (end_price, end_given) in prices.items():
                 if abs(side[0] * end[0] + side[1] * end[1]) > CROSS:

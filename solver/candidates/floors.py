@@ -83,10 +83,15 @@ def support_margin(assembly: Assembly, part: HeldPart) -> float:
     return min(rules["locate.support_margin"], rules["locate.support_margin_ratio"] * part.level_width)
 
 
+def upright_round(part: HeldPart) -> bool:
+    """Return whether a part is round with an upright axis: three level contacts of any directions around it locate it."""
+    return part.part.section.round and abs(float(part.frame[2, 2])) > 1 - 1e-6
+
+
 def side_spacing(assembly: Assembly, part: HeldPart, normal: Array) -> float:
     """Return how far apart the outermost points of a part's side must be, mm; 0 for an upright round part."""
     rules = assembly.rules
-    if part.part.section.round and abs(float(part.frame[2, 2])) > 1 - 1e-6:
+    if upright_round(part):
         return 0.0
     low, high = part.extent(np.array([-normal[1], normal[0], 0.0]))
     return min(rules["locate.side_spacing_ratio"] * (high - low), rules["locate.side_spacing_max"])
@@ -117,7 +122,19 @@ def _located(sites: Sites, assembly: Assembly, part: HeldPart, rows: Index, shar
         for end, single in one.items():
             if abs(side[0] * end[0] + side[1] * end[1]) <= CROSS:
                 best = np.minimum(best, pair + single)
+    if upright_round(part):
+        best = np.minimum(best, _three(sites.lattice[m.site[rows]], share, count))
     return best
+
+
+def _three(lattice: Index, share: Array, count: int) -> Array:
+    """Return per lattice the sum of its three least shares, infinite where there are fewer."""
+    least = np.full(count, np.inf)
+    for number in range(count):
+        own = np.sort(share[lattice == number])
+        if len(own) >= 3:
+            least[number] = float(own[:3].sum())
+    return least
 
 
 def _span(patch: Array, normal: Array) -> tuple[float, float]:
@@ -140,11 +157,12 @@ def _pairs(
         points = np.concatenate([np.ones(len(own)), [2.0 if g[1] - g[0] > 1.0 else 1.0 for g in given]])
         if not len(price):
             continue
-        wide = np.maximum(high[None, :], high[:, None]) - np.minimum(low[None, :], low[:, None]) >= spacing + ROOM / 2
+        asked = spacing + ROOM / 2 if spacing > 0 else 0.0
+        wide = np.maximum(high[None, :], high[:, None]) - np.minimum(low[None, :], low[:, None]) >= asked
         sums = price[:, None] + price[None, :]
         pairs = wide & ~np.eye(len(price), dtype=bool)
         best = sums[pairs].min(initial=np.inf)
-        alone = np.flatnonzero(high - low >= spacing + ROOM / 2)
+        alone = np.flatnonzero(high - low >= asked)
         for k in alone.tolist():
             if points[k] >= 2:
                 best = min(best, price[k])

@@ -13,7 +13,7 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.candidates.assembly import Assembly
 from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, way_blocks, way_options
-from solver.candidates.floors import side_spacing
+from solver.candidates.floors import side_spacing, upright_round
 from solver.candidates.placing import Candidate, Lattice
 from solver.candidates.pressing import DOWN, THREAD, borne, served, tips
 from solver.candidates.sites import Sites
@@ -39,12 +39,22 @@ class SidePoint:
 
 @dataclass(frozen=True)
 class SideGroup:
-    """All level contacts of one part with equal normal, and the spacing they need to serve as its side, mm."""
+    """All level contacts of one part with equal normal, and the spacing they need to serve as its side, mm.
+
+    An upright round part has one group more: contacts all `around` it, whatever their normals (`normal` is 0); `needed` of
+    them serve as its side and end at once.
+    """
 
     part: int
     normal: Array
     spacing: float
     points: tuple[SidePoint, ...]
+    needed: int = 2
+
+    @property
+    def around(self) -> bool:
+        """Whether it holds contacts of all normals."""
+        return not self.normal.any()
 
 
 @dataclass(frozen=True)
@@ -292,6 +302,10 @@ def _groups(candidates: Sequence[Candidate], assembly: Assembly) -> list[SideGro
         normal /= np.linalg.norm(normal)
         spacing = side_spacing(assembly, assembly.parts[part_index], normal)
         groups.append(SideGroup(part_index, normal, spacing, tuple(points)))
+    for part in assembly.parts:
+        points = [point for group in groups if group.part == part.index for point in group.points]
+        if upright_round(part) and points:
+            groups.append(SideGroup(part.index, np.zeros(3), 0.0, tuple(points), needed=3))
     return groups
 
 

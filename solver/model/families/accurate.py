@@ -27,6 +27,8 @@ WIDER = 1.0
 def post(program: Program, variables: Variables, problem: Problem, broken: Untrue, sides: Sequence[int]) -> None:
     """Add the rows that ask for more than a choice's locators gave; `sides` are its side groups."""
     program.row(broken.rule, [(variables.stands[index], -1) for index in broken.locators], 1 - len(broken.locators))
+    if any(problem.groups[g].around for g in sides):
+        return
     concerned = {part for index in broken.locators for part in problem.candidates[index].parts}
     better = [
         term

@@ -1,7 +1,7 @@
 """Located: every part against its side, its end, and level on its supports.
 
 In words: one direction of level contacts serves as a part's side and has at least two points; at least one more contact
-looks another way (the end). The centre of gravity lies inside the outline of the support patches, with the margin.
+looks another way (the end). Three points carry it from below (two a lying round part); the centre of gravity lies inside the outline of the support patches, with the margin.
 Formula: sum_g side_g = 1;  sum points_i x_i >= 2 side_g;  sum of contacts across g >= side_g;
 for each critical direction u of the outline: sum {x_i : max over its patch of u.(v - g) >= margin} >= 1.
 Source: 3-2-1 locating; the rule book's locate.* rules.
@@ -39,9 +39,13 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 
 def _side(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
     given = sum(point.points for point in group.points if point.candidate is None)
-    if given < 2:
-        terms = [(variables.stands[p.candidate], p.points) for p in group.points if p.candidate is not None]
-        program.row("locate.side", [*terms, (side, -(2 - given))], 0, about=about)
+    if given < group.needed:
+        terms: dict[int, int] = {}
+        for point in group.points:
+            if point.candidate is not None:
+                stand = variables.stands[point.candidate]
+                terms[stand] = terms.get(stand, 0) + point.points
+        program.row("locate.side", [*terms.items(), (side, -(group.needed - given))], 0, about=about)
 
 
 def _end(program: Program, variables: Variables, problem: Problem, index: int, groups: list[int]) -> None:
@@ -61,6 +65,10 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
     given = [touch.patch[:, :2] for touch in assembly.touches_of(part) if touch.normal[2] > 0.5]
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
     rests = problem.supports[part]
+    lying = held.part.section.round and abs(float(held.frame[2, 2])) < CROSS
+    wanted = (2 if lying else 3) - len(fixed)
+    if wanted > 0:
+        program.row("locate.support_points", [(variables.stands[index], 1) for index, _ in rests], wanted)
     rows: set[frozenset[int]] = set()
     for direction in _critical([*given, *(patch[:, :2] for _, patch in rests)], held.centre[:2]):
         if len(fixed) and float(((fixed - held.centre[:2]) @ direction).max()) >= margin:
