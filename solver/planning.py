@@ -14,15 +14,18 @@ from dataclasses import dataclass, replace
 from inventory.items import Item
 from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
+from solver.answer.findings import findings
 from solver.answer.placements import Setting, part_contacts, placed_parts, placements
 from solver.answer.running import load_steps, unload, weld_samples
+from solver.answer.told import Told
 from solver.answer.words import differs, title
 from solver.candidates.assembly import drawn_samples
 from solver.checks import check_alternative
 from solver.cost import Priced, price
 from solver.explain import no_plan
 from solver.model.families.differ import signature
-from solver.plan import Alternative, Finding, KitLine, Plan, Status, StoppedBy
+from solver.model.pose import Refusal
+from solver.plan import Alternative, KitLine, Plan, Status, StoppedBy
 from solver.request import Request
 from solver.search import Found, Limits, Search, Taken
 
@@ -128,7 +131,8 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
             bound, proven = low, sure
         if found is None:
             break
-        alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives)
+        refusals = found.model.refusals if alternatives else search.tally.refusals
+        alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives, refusals)
         if alternative is None:
             search.tally.dropped += 1
             found.model.forbid(found.choice)
@@ -168,9 +172,17 @@ def _status(ranking: Ranking) -> Status:
 
 
 def _alternative(
-    found: Found, request: Request, stock: StockSnapshot, rank: int, earlier: list[Alternative]
+    found: Found,
+    request: Request,
+    stock: StockSnapshot,
+    rank: int,
+    earlier: list[Alternative],
+    refusals: Sequence[Refusal] = (),
 ) -> Alternative | None:
-    """Return a choice written down in full and checked, None if the checker refuses it."""
+    """Return a choice written down in full and checked, None if the checker refuses it.
+
+    `refusals` are choices turned away on the way to this one.
+    """
     problem = found.model.problem
     setting = Setting(problem, found.choice, found.seat)
     pieces = [
@@ -200,16 +212,14 @@ def _alternative(
         kit=_kit(pieces, stock, request, priced),
         differs="",
     )
-    findings = check_alternative(request, stock, alternative.document(), rules=request.rules)
-    failed = [finding for finding in findings if not finding.ok]
+    checked = check_alternative(request, stock, alternative.document(), rules=request.rules)
+    failed = [finding for finding in checked if not finding.ok]
     if failed:
         log.error("a plan failed its check and is not shown: %s", "; ".join(f"{f.rule} {f.subject} {f.text}" for f in failed[:5]))
         return None
-    return replace(alternative, findings=tuple(_told(findings)), differs=differs(alternative, earlier))
-
-
-def _told(findings: tuple[Finding, ...]) -> list[Finding]:
-    return [finding for finding in findings if finding.value is not None]
+    before = [refusal for refusal in refusals if refusal.cents <= found.choice.cents]
+    told = Told(setting, found.model, alternative, checked, before, thorough=rank == 1)
+    return replace(alternative, findings=findings(told), differs=differs(alternative, earlier))
 
 
 def _kit(pieces: Sequence[tuple[Item, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array, Point3
-from solver.accuracy import EXACT, Mass, Motion, PartContacts, locating, motions, point_error
+from solver.accuracy import EXACT, Mass, PartContacts, PointError, locating, motions, point_error
 from solver.candidates.problem import Problem
+from solver.weldment import Tolerance
 
 
 @dataclass(frozen=True)
@@ -92,30 +93,40 @@ def _badly_conditioned(problem: Problem, stands: Sequence[int], contacts: dict[i
 
 
 def _inaccurate(problem: Problem, stands: Sequence[int], contacts: dict[int, PartContacts], errors: Array) -> list[Untrue]:
-    """Return tolerances that locating alone may use more of than allowed, read either way the rule can be read."""
+    """Return tolerances that locating alone may use more of than allowed."""
+    number = {held.id: held.index for held in problem.assembly.parts}
+    found = []
+    for tolerance, error in _errors(problem, contacts, errors):
+        limit = problem.assembly.rules["locate.tolerance_share"] * tolerance.plus_minus
+        if error.worst_mm > limit * (1 - 1e-6):
+            part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
+            chain = _carrying(problem, [part] if other is None else [part, other])
+            found.append(Untrue("locate.tolerance_share", part, error.worst_mm, limit, _locators(problem, stands, chain)))
+    return found
+
+
+def errors_at(problem: Problem, stands: Sequence[int]) -> list[tuple[Tolerance, PointError]]:
+    """Return the locating error of a choice at every toleranced point, the worse of the two ways to read the rule."""
+    return _errors(problem, *_contacts(problem, stands))
+
+
+def _errors(problem: Problem, contacts: dict[int, PartContacts], errors: Array) -> list[tuple[Tolerance, PointError]]:
     assembly = problem.assembly
     order = assembly.order or ()
     number = {held.id: held.index for held in assembly.parts}
     shift = np.array([0.0, 0.0, assembly.lift])
+    readings = [
+        dict(zip(order, motions([contacts[part] for part in order], len(errors), locators_first=first), strict=True))
+        for first in (True, False)
+    ]
     found = []
-    for together in (True, False):
-        moved = dict(zip(order, motions([contacts[part] for part in order], len(errors), locators_first=together), strict=True))
-        for tolerance in assembly.weldment.tolerances:
-            part = number[tolerance.part]
-            other = number.get(tolerance.relative_to or "")
-            point = assembly.rotation @ np.array(tolerance.point) + shift
-            direction = assembly.rotation @ np.array(tolerance.direction)
-            error = _error(moved[part], None if other is None else moved[other], point, direction, errors)
-            limit = assembly.rules["locate.tolerance_share"] * tolerance.plus_minus
-            if error > limit * (1 - 1e-6):
-                parts = [part] if other is None else [part, other]
-                chain = _carrying(problem, parts)
-                found.append(Untrue("locate.tolerance_share", part, error, limit, _locators(problem, stands, chain)))
+    for tolerance in assembly.weldment.tolerances:
+        part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
+        point = _point(assembly.rotation @ np.array(tolerance.point) + shift)
+        direction = _point(assembly.rotation @ np.array(tolerance.direction))
+        read = [point_error(moved[part], point, direction, errors, None if other is None else moved[other]) for moved in readings]
+        found.append((tolerance, max(read, key=lambda error: error.worst_mm)))
     return found
-
-
-def _error(motion: Motion, relative_to: Motion | None, point: Array, direction: Array, errors: Array) -> float:
-    return point_error(motion, _point(point), _point(direction), errors, relative_to).worst_mm
 
 
 def _point(values: Array) -> Point3:

@@ -23,11 +23,15 @@ from solver.statics.program import QuietSolver, StaticsUndecided, linear_program
 
 @dataclass(frozen=True, slots=True)
 class Deflection:
-    """The worst case's least largest deflection, mm, and each locator's reaction in that state, N by group."""
+    """The worst case's least largest deflection, mm, and each locator's reaction in that state, N by group.
+
+    `largest_n` is each locator's largest reaction over all cases, each case in its own such state, N by group.
+    """
 
     worst_mm: float
     case: CaseName
     reactions_n: Array
+    largest_n: Array
 
 
 def least_deflection(assembly: Assembly, cases: LoadCases, stiffness_n_per_mm: Array) -> Deflection:
@@ -53,6 +57,7 @@ def least_deflection(assembly: Assembly, cases: LoadCases, stiffness_n_per_mm: A
     solver = _program(system, stiffness_n_per_mm[present])
     forces = system.wrenches.shape[1]
     worst, which, reactions = -1.0, 0, np.zeros(len(assembly.contacts.caps_n))
+    largest = reactions.copy()
     for case in range(len(cases)):
         loads = system.loads(rows[case : case + 1], values[case : case + 1])[0]
         joined = not np.isnan(cases.root[case, 0])
@@ -60,10 +65,12 @@ def least_deflection(assembly: Assembly, cases: LoadCases, stiffness_n_per_mm: A
             found, _ = solved(solver, -(system.known + loads), root_columns(system, cases, case) if joined else None)
         except StaticsUndecided as fault:
             raise StaticsUndecided(f"{cases.names[case].text()}: no balance of forces, so no deflection") from fault
+        pushed = system.limits[: len(present)] @ found[:forces]
+        largest[present] = np.maximum(largest[present], pushed)
         if found[forces] > worst + 1e-12:
             worst, which = float(found[forces]), case
-            reactions[present] = system.limits[: len(present)] @ found[:forces]
-    return Deflection(worst, cases.names[which], reactions)
+            reactions[present] = pushed
+    return Deflection(worst, cases.names[which], reactions, largest)
 
 
 def _program(system: Balance, stiffness: Array) -> QuietSolver:

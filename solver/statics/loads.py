@@ -77,7 +77,7 @@ class CaseName:
         if self.kind == "shrinkage":
             return f"shrinkage of the tack at {where}"
         part = part_ids[self.part] if part_ids else f"part {self.part}"
-        x, y, z = self.direction
+        x, y, z = (number + 0.0 for number in self.direction)
         return f"push on {part} at {where} along ({x:.2g}, {y:.2g}, {z:.2g})"
 
 

@@ -119,7 +119,8 @@ class _Factor:
         matrix = sparse.csc_array(sparse.vstack([system.wrenches, system.limits]))
         lower = np.concatenate([right, np.full(limits, -highspy.kHighsInf)])
         self._columns = matrix.shape[1]
-        self._solver: QuietSolver = linear_program(matrix, np.zeros(self._columns), lower, np.concatenate([right, system.limit_n]))
+        upper = np.concatenate([right, system.limit_n])
+        self._solver: QuietSolver = linear_program(matrix, np.zeros(self._columns), lower, upper)
         self._solver.setOptionValue("simplex_strategy", 4)
         self._run("gravity alone")
         self._basis = self._solver.getBasis()
