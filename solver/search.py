@@ -26,6 +26,8 @@ from solver.candidates.sites import Sites, sites_on, thinned
 from solver.candidates.stands import Stand
 from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
+from solver.model.counting import counting
+from solver.model.cpsat import feasible
 from solver.model.families.differ import Signature
 from solver.model.pose import Choice, Outcome, PoseModel, Refusal
 from solver.model.program import Program
@@ -138,11 +140,21 @@ class Search:
     def raise_up(self) -> bool:
         """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
         items = self._items()
-        on_table, had_poses = list(self.grounds), self.tally.poses > 0
+        on_table, had_poses = list(self.grounds), self.tally.poses > 0 or self.tally.refused["stock.counted"] > 0
         self.grounds, self.poses = [], []
         for ground in on_table if had_poses else ():
             for lift in lifts_of(items, ground.assembly, ground.bounds.pitch):
                 self._open([replace(ground.lie, lift=lift)])
+        return bool(self.poses)
+
+    def widen(self) -> bool:
+        """Find more lattice positions for the present lies, where the plain ones held no fixture; return whether there are any."""
+        self.poses = []
+        for ground in self.grounds:
+            if self._loadable(ground):
+                self._try(ground, wider_phases(ground.stands, ground.found, ground.bounds.pitch, SLIDING_GRID))
+        self.poses.sort()
+        self.tally.poses += len(self.poses)
         return bool(self.poses)
 
     def _open(self, lies: Sequence[Lie]) -> None:
@@ -177,6 +189,11 @@ class Search:
             return
         if ground.assembly.order is None:
             self.tally.refused["way.in"] += 1
+            return
+        short = counting(self.request, self.stock, ground.assembly, ground.stands, ground.found)
+        if feasible(short, self.limits.seconds_left()) == "infeasible":
+            self.tally.refused["stock.counted"] += 1
+            self.fallen.append(Fallen(Pose(0, -1, ground, Lattice((0.0, 0.0), ground.bounds.pitch), ground.tables[0]), short))
             return
         bounds = ground.bounds
         xs, ys = phases_of(ground.stands, ground.found, bounds.pitch)

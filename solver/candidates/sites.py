@@ -118,9 +118,13 @@ def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence
     patches: list[Array] = []
     pitch = lattices[0].pitch
     phases = np.array([lattice.phase for lattice in lattices])
+    flush = _flush(found)
     for number, match in enumerate(found):
         stand = stands[match.stand]
         which, holes, settings = holes_for(stand, match, lattices)
+        if len(stand.pads) == 1 and number not in flush:
+            some = _spaced(which, ALONG)
+            which, holes, settings = which[some], holes[some], settings[some]
         if not len(which):
             continue
         centres = np.zeros((len(which), 3)) + match.pad.at
@@ -163,18 +167,39 @@ def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence
     return Sites(stands, found, lattices, lattice, keys[:, 1].astype(np.intp), hole, origin, keys[:, 4], meetings)
 
 
-MANY = 400
-"""Sites a model takes as they are; of more, evenly spaced ones are kept."""
+def _flush(found: Sequence[Match]) -> frozenset[int]:
+    """Return the matches of pads that meet faces of several parts in one plane: their holes must stay together."""
+    planes: dict[tuple[int, int, float], list[int]] = {}
+    for number, match in enumerate(found):
+        height = round(float(match.pad.normal @ match.face.origin), 1)
+        planes.setdefault((match.stand, match.pad_index, height), []).append(number)
+    return frozenset(number for numbers in planes.values() if len(numbers) > 1 for number in numbers)
+
+
+def _spaced(which: Index, most: int) -> Index:
+    """Return rows that keep of each lattice's holes at most `most`, evenly spaced; `which` names each row's lattice, sorted."""
+    first = np.searchsorted(which, which)
+    rank = np.arange(len(which)) - first
+    size = np.searchsorted(which, which, side="right") - first
+    share = np.minimum(most, size)
+    return np.flatnonzero((rank == 0) | (rank * share // size != (rank - 1) * share // size))
+
+
+ALONG = 24
+"""Holes tried of a stand along a face; of more, evenly spaced ones are tried."""
+MANY_PER_PART = 160
+"""Sites a model takes for each part; of more, evenly spaced ones are kept."""
 FEWEST = 5
 """Holes kept of a stand along a face, at least."""
 
 
-def thinned(sites: Sites) -> Sites:
-    """Return the sites of one lattice, or of too many only some.
+def thinned(sites: Sites, parts: int) -> Sites:
+    """Return the sites of one lattice, or of too many for a weldment of so many parts only some.
 
     Where a stand meets the same faces from many holes, evenly spaced ones are kept, first and last among them.
     """
-    if len(sites) <= MANY:
+    many = max(400, MANY_PER_PART * parts)
+    if len(sites) <= many:
         return sites
     groups: dict[tuple[int, tuple[int, ...]], list[int]] = {}
     met: dict[int, list[int]] = {}
@@ -183,7 +208,7 @@ def thinned(sites: Sites) -> Sites:
     for site in range(len(sites)):
         groups.setdefault((int(sites.stand[site]), tuple(met[site])), []).append(site)
     most = max(len(rows) for rows in groups.values())
-    while most > FEWEST and sum(min(len(rows), most) for rows in groups.values()) > MANY:
+    while most > FEWEST and sum(min(len(rows), most) for rows in groups.values()) > many:
         most -= 1
     kept = np.zeros(len(sites), dtype=bool)
     for rows in groups.values():
