@@ -60,9 +60,13 @@ def file_of(url: str) -> Path | None:
     return Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
 
 
-def writing(engine: sa.Engine) -> sa.Engine:
-    """Return the same engine for write transactions: on SQLite they take the write lock as they begin."""
-    return engine.execution_options(holdwright_begin="BEGIN IMMEDIATE")
+def writing(engine: sa.Engine, wait_ms: int | None = None) -> sa.Engine:
+    """Return the same engine for write transactions: on SQLite they take the write lock as they begin.
+
+    `wait_ms`: how long SQLite itself waits for that lock (None: as long as the engine's patience). Left to itself it looks ten
+    times a second at last, and whoever just came looks more often than whoever has waited; callers that try again do better.
+    """
+    return engine.execution_options(holdwright_begin="BEGIN IMMEDIATE", holdwright_wait_ms=wait_ms)
 
 
 def reading(engine: sa.Engine) -> sa.Engine:
@@ -98,7 +102,10 @@ def _sqlite(url: sa.URL, patience_s: float) -> sa.Engine:
 
     @sa.event.listens_for(engine, "begin")
     def _begin(connection: sa.Connection) -> None:
-        connection.exec_driver_sql(connection.get_execution_options().get("holdwright_begin", "BEGIN"))
+        options = connection.get_execution_options()
+        wait_ms = options.get("holdwright_wait_ms")
+        connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience_s * 1000) if wait_ms is None else wait_ms}")
+        connection.exec_driver_sql(options.get("holdwright_begin", "BEGIN"))
 
     return engine
 

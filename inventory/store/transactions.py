@@ -19,7 +19,8 @@ from inventory.store.schema import store_state
 Answer = TypeVar("Answer")
 Connection = sa.Connection
 """What actions on the store are given; callers need not know whose it is."""
-_PAUSE_S = 0.02
+_LOOK_MS, _PAUSE_S = 20, 0.02
+"""How long SQLite waits for a lock at a time, and the longest pause before it is asked again."""
 
 
 class Transactions:
@@ -27,7 +28,7 @@ class Transactions:
 
     def __init__(self, engine: sa.Engine, patience_s: float) -> None:
         self.engine, self.patience_s = engine, patience_s
-        self._reading, self._writing = reading(engine), writing(engine)
+        self._reading, self._writing = reading(engine), writing(engine, _LOOK_MS)
 
     def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
         """Return what `action` reads, all of it from one moment."""
