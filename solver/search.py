@@ -7,6 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -18,17 +19,19 @@ from solver.candidates.assembly import Assembly, assemble
 from solver.candidates.blocking import TorchWays, torch_ways
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import floors
+from solver.candidates.kept import Kept
 from solver.candidates.lies import Lie, Seat, lies_of, lifts_of, off_table, phases_of, seat_on, sliding_phases, usable_holes
 from solver.candidates.placing import Lattice, Match, matches
-from solver.candidates.problem import build
+from solver.candidates.problem import Problem, build
 from solver.candidates.screen import screen
-from solver.candidates.sites import Sites, sites_on, thinned
+from solver.candidates.sites import ALONG, Sites, sites_on, thinned
 from solver.candidates.stands import Stand
-from solver.cost import PieceTimes, free_pieces, stack_times, tariff
+from solver.cost import PieceTimes, exact, free_pieces, half_up, stack_times, tariff
 from solver.geometry.joints import Sample
 from solver.model.counting import counting
 from solver.model.cpsat import feasible
 from solver.model.families.differ import Signature
+from solver.model.objective import Standing
 from solver.model.pose import Choice, Outcome, PoseModel, Refusal
 from solver.model.program import Program
 from solver.request import Request
@@ -78,6 +81,7 @@ class Pose:
     seat: Seat | None = field(default=None, compare=False)
     sites: Sites | None = field(default=None, compare=False)
     locating: Array | None = field(default=None, compare=False)
+    kept: bool = field(default=False, compare=False)
     model: PoseModel | None = field(default=None, compare=False)
 
 
@@ -196,6 +200,7 @@ class Search:
             self.fallen.append(Fallen(Pose(0, -1, ground, Lattice((0.0, 0.0), ground.bounds.pitch), ground.tables[0]), short))
             return
         bounds = ground.bounds
+        self._add_kept(ground)
         xs, ys = phases_of(ground.stands, ground.found, bounds.pitch)
         more_x, more_y = sliding_phases(ground.stands, ground.found, bounds.pitch, SLIDING_GRID)
         xs, ys = xs or more_x, ys or more_y
@@ -211,22 +216,42 @@ class Search:
                 for table in ground.tables:
                     self.poses.append(Pose(self._cents(floor), len(self.poses), ground, Lattice((x, y), bounds.pitch), table))
 
+    def _add_kept(self, ground: Ground) -> None:
+        """Add the pose at which the weldment lies as it lies in the plan to keep, to be asked first."""
+        for table in ground.tables if self.kept is not None else ():
+            place = self.kept.place(table, ground.lie, ground.assembly.lift) if self.kept is not None else None
+            if place is not None:
+                self.poses.append(Pose(0, len(self.poses), ground, place[0], table, seat=place[1], kept=True))
+
+    @cached_property
+    def kept(self) -> Kept | None:
+        """The plan to keep, if there is one."""
+        return None if self.request.keep is None else Kept.of(self.request.keep)
+
+    @property
+    def moving_cents(self) -> int:
+        """What it costs to move every piece of the plan to keep."""
+        each = half_up(exact(self.request.rules["weights.moved_piece"]))
+        return each * self.kept.count if self.kept is not None else 0
+
     def _cents(self, floor: float) -> int:
         """Return the floor under a total: pieces' floor and the fixed part, less what rounding may take off."""
         rates = tariff(self.request)
         fixed = float(rates.setup_fixed_s * rates.setup_share * rates.cents_per_s)
         fixed += float(rates.cycle_fixed_s * rates.cycle_share * rates.quantity * rates.cents_per_s)
-        return math.ceil(fixed + floor - 1.0 - 1e-6)
+        return math.ceil(fixed + floor + self.moving_cents - 1.0 - 1e-6)
 
     def _survey(self, poses: Sequence[Pose]) -> list[Pose]:
         """Place and screen a few poses of one ground together; return those that stay in the running, floors raised."""
         ground = poses[0].ground
         rules = self.request.rules
         self.tally.surveyed += len(poses)
-        sites = sites_on(ground.stands, ground.found, [pose.lattice for pose in poses])
+        every = 10**6 if any(pose.kept for pose in poses) else ALONG
+        sites = sites_on(ground.stands, ground.found, [pose.lattice for pose in poses], every)
         fits = np.ones(len(sites), dtype=bool)
         for number, pose in enumerate(poses):
-            pose.seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, self.request.without)
+            if not pose.kept:
+                pose.seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, self.request.without)
             own = np.flatnonzero(sites.lattice == number)
             if pose.seat is None:
                 self.tally.refused["table.size"] += 1
@@ -242,7 +267,8 @@ class Search:
             if raised[number] == math.inf:
                 self.fallen.append(Fallen(pose))
                 continue
-            pose.floor = max(pose.floor, self._cents(float(raised[number])))
+            if not pose.kept:
+                pose.floor = max(pose.floor, self._cents(float(raised[number])))
             pose.sites = sites.where(sites.lattice == number)
             pose.locating = locating[number]
             running.append(pose)
@@ -253,11 +279,23 @@ class Search:
             assert pose.sites is not None
             self.tally.built += 1
             ground = pose.ground
+            sites = pose.sites if pose.kept else thinned(pose.sites, len(ground.assembly.parts))
             times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
-            problem = build(self.request, self.stock, ground.assembly, thinned(pose.sites, len(ground.assembly.parts)), ground.torch, times)
-            pose.model = PoseModel(problem, () if pose.locating is None else tuple(pose.locating.tolist()))
+            problem = build(self.request, self.stock, ground.assembly, sites, ground.torch, times)
+            floors_by_part = () if pose.locating is None else tuple(pose.locating.tolist())
+            pose.model = PoseModel(problem, floors_by_part, self._standing(pose, problem))
             pose.sites = None
         return pose.model
+
+    def _standing(self, pose: Pose, problem: Problem) -> Standing | None:
+        """Return what moving pieces of the plan to keep costs on a pose; elsewhere than where they stand, all move."""
+        if self.kept is None:
+            return None
+        each = half_up(exact(self.request.rules["weights.moved_piece"]))
+        stays = (0,) * len(problem.candidates)
+        if pose.kept and pose.seat is not None:
+            stays = tuple(self.kept.staying(candidate, pose.seat) for candidate in problem.candidates)
+        return Standing(self.moving_cents, each, stays)
 
     def _next(self, waiting: list[Pose], most: int | None) -> Pose | None:
         """Take the pose with the lowest floor, surveying poses as they come to the top; None if none is at most `most`.

@@ -86,6 +86,11 @@ def solve(
     return Solved(verdict, None, None, _bound(solver, program) if verdict == "unknown" else None, solver.deterministic_time)
 
 
+def feasible(program: Program, seconds: float) -> Verdict:
+    """Return whether a program without objective has a solution, `optimal` for yes."""
+    return solve(program, seed=1, seconds=seconds).verdict
+
+
 def _bound(solver: cp_model.CpSolver, program: Program) -> int | None:
     bound = solver.best_objective_bound
     return None if not math.isfinite(bound) else math.ceil(bound - 1e-6) + program.constant

@@ -1,0 +1,119 @@
+"""Counting before placing: whether the free pieces can go round at all, wherever they stand.
+
+In words: every part needs three level points of contact, a rest if nothing carries it, and its clamps; every stand gives at
+most what its pads can meet at once, and takes its pieces from the shelf. Holes, distances and torch are left out, so what is
+impossible here is impossible on every lattice of the lie. Formula: with n_s stands of one sort,
+sum points_sp n_s >= 3 - given_p;  sum {n_s : s under p} >= 1;  sum {n_s : s serves p} >= clamps_p;  sum pieces_sk n_s - buy_k <= free_k.
+Source: a relaxation of the located, clamped and counted families.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array
+from inventory.stock import StockSnapshot
+from solver.candidates.assembly import Assembly
+from solver.candidates.floors import SIDEWAYS, clamps_needed
+from solver.candidates.placing import Match
+from solver.candidates.stands import Stand
+from solver.cost import free_pieces
+from solver.model.program import Program
+from solver.request import Request
+
+MOST = 200
+"""No fixture has more stands of one sort."""
+INSIDE = 0.4
+"""A line of force through two parts runs this far (mm) inside the outline both have along it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """What stands of one sort can do at most at once: level points and rests by part, parts clamped; and the pieces they take."""
+
+    points: tuple[tuple[int, int], ...]
+    under: frozenset[int]
+    serves: frozenset[int]
+    pieces: tuple[tuple[str, int], ...]
+
+
+def counting(
+    request: Request, stock: StockSnapshot, assembly: Assembly, stands: Sequence[Stand], found: Sequence[Match]
+) -> Program:
+    """Return the program that asks only whether the pieces can go round; it has no objective."""
+    program = Program()
+    sorts = sorts_of(assembly, stands, found)
+    many = [program.variable(0, MOST) for _ in sorts]
+    for part in assembly.parts:
+        given = sum(_points(touch.patch, touch.normal) for touch in assembly.touches_of(part.index) if abs(touch.normal[2]) < 1e-6)
+        points = [(n, count) for n, sort in zip(many, sorts, strict=True) for index, count in sort.points if index == part.index]
+        program.row("locate.side", points, max(0, 3 - given), about=part.id)
+        if not any(touch.normal[2] > 0.5 for touch in assembly.touches_of(part.index)):
+            under = [(n, 1) for n, sort in zip(many, sorts, strict=True) if part.index in sort.under]
+            program.row("locate.support", under, 1, about=part.id)
+        serving = [(n, 1) for n, sort in zip(many, sorts, strict=True) if part.index in sort.serves]
+        program.row("clamp.per_length", serving, clamps_needed(assembly, part), about=part.id)
+    for item in sorted({item for sort in sorts for item, _ in sort.pieces}):
+        users = [(n, count) for n, sort in zip(many, sorts, strict=True) for name, count in sort.pieces if name == item]
+        if request.shortage == "price":
+            users.append((program.variable(0, MOST), -1))
+        program.row(f"stock.counted {item}", users, high=free_pieces(request, stock, item), about=item)
+    return program
+
+
+def sorts_of(assembly: Assembly, stands: Sequence[Stand], found: Sequence[Match]) -> list[Sort]:
+    """Return the sorts of stands that differ in what they can do or in the pieces they take."""
+    met: dict[int, list[Match]] = {}
+    for match in found:
+        met.setdefault(match.stand, []).append(match)
+    beside: dict[tuple[float, ...], list[frozenset[int]]] = {}
+    sorts: dict[Sort, None] = {}
+    for index, own in met.items():
+        stand = stands[index]
+        pieces = tuple(sorted(stand.pieces.items()))
+        if stand.push is not None:
+            key = tuple(np.round(stand.push, 6).tolist())
+            if key not in beside:
+                beside[key] = in_line(assembly, stand.push)
+            for touched in dict.fromkeys(match.face.part for match in own):
+                sorts[Sort((), frozenset(), beside[key][touched], pieces)] = None
+        else:
+            under = frozenset(match.face.part for match in own if match.pad.normal[2] > 0.5)
+            sorts[Sort(_level_points(own), under, frozenset(), pieces)] = None
+    return list(sorts)
+
+
+def _level_points(own: Sequence[Match]) -> tuple[tuple[int, int], ...]:
+    """Return how many level points of each part the pads can meet at once, at most: of a pad, faces in one plane."""
+    planes: dict[tuple[int, int], Counter[float]] = {}
+    for match in own:
+        normal = match.pad.normal
+        if float(np.hypot(normal[0], normal[1])) > SIDEWAYS:
+            plane = round(float(normal @ match.face.origin), 1)
+            planes.setdefault((match.pad_index, match.face.part), Counter())[plane] += 1
+    points: Counter[int] = Counter()
+    for (_, part), by_plane in planes.items():
+        points[part] += max(by_plane.values())
+    return tuple(sorted(points.items()))
+
+
+def in_line(assembly: Assembly, push: Array) -> list[frozenset[int]]:
+    """Return per part the parts (itself among them) that a line of force along `push` through it may pass through."""
+    first = np.cross(push, [0.0, 0.0, 1.0] if abs(push[2]) < 0.9 else [1.0, 0.0, 0.0])
+    first /= np.linalg.norm(first)
+    axes = (first, np.cross(push, first))
+    spans = np.array([[part.extent(axis) for axis in axes] for part in assembly.parts])
+    low = np.maximum(spans[:, None, :, 0], spans[None, :, :, 0])
+    high = np.minimum(spans[:, None, :, 1], spans[None, :, :, 1])
+    together = (high - low > INSIDE).all(axis=2)
+    np.fill_diagonal(together, True)
+    return [frozenset(np.flatnonzero(row).tolist()) for row in together]
+
+
+def _points(patch: Array, normal: Array) -> int:
+    along = patch @ np.array([-normal[1], normal[0], 0.0])
+    return 2 if float(np.ptp(along)) > 1.0 else 1
