@@ -12,7 +12,7 @@ from inventory.items import Item
 from inventory.shapes import Array, turned
 from inventory.tables import Hole, Table
 from solver.candidates.assembly import Assembly, HeldPart, least_rotation
-from solver.candidates.placing import Lattice, Match
+from solver.candidates.placing import SLOPING, Lattice, Match
 from solver.candidates.sites import Sites
 from solver.candidates.stands import Stand, carriers, raised, single, turns_of
 from solver.geometry.hulls import Flags, Index
@@ -21,6 +21,8 @@ from solver.request import Down, Request, Without
 MOST_LIFTS = 6
 MARGIN = 200.0
 """Room around the weldment that hardware is likely to want, mm."""
+STEEPEST = 4
+"""Slanted faces along up to this many holes by one are met by several pieces that do not move; others by one at most."""
 SAME_PHASE = 0.03
 """Lattice positions nearer than this are one, mm."""
 
@@ -126,6 +128,63 @@ def sliding_phases(
         )
         for axis in starts
     )
+
+
+def wider_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float, every: float) -> list[tuple[float, float]]:
+    """Return more lattice positions (x, y) to try where the plain ones (`phases_of` on either axis) hold no fixture.
+
+    Positions at which pads meet slanted faces, where those run along the lattice's diagonals (45 degrees, one in two, ...)
+    and couple x with y; and positions fixed along one axis only, or along none, for fixtures that adjust along the other.
+    """
+    plain, grid = phases_of(stands, found, pitch), sliding_phases(stands, found, pitch, every)
+    xs, ys = (_distinct({*plain[axis], *grid[axis]}) for axis in range(2))
+    lines = _diagonals(stands, found, pitch)
+    pairs = [(x, y) for x in xs for y in ys]
+    for p, q, c in lines:
+        pairs += [(x, ((c - p * x + k * pitch) / q) % pitch) for x in xs for k in range(abs(q))]
+        pairs += [(((c - q * y + k * pitch) / p) % pitch, y) for y in ys for k in range(abs(p))]
+    for one, (p, q, c) in enumerate(lines):
+        for r, s, d in lines[one + 1 :]:
+            det = p * s - q * r
+            pairs += [
+                (
+                    ((s * (c + j * pitch) - q * (d + k * pitch)) / det) % pitch,
+                    ((p * (d + k * pitch) - r * (c + j * pitch)) / det) % pitch,
+                )
+                for j in range(abs(det))
+                for k in range(abs(det))
+            ]
+    tried = {(round(x, 1), round(y, 1)) for x in plain[0] or grid[0] for y in plain[1] or grid[1]}
+    fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 3) % pitch, round(y, 3) % pitch) for x, y in pairs}
+    return [pair for key, pair in sorted(fresh.items()) if key not in tried]
+
+
+def _diagonals(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> list[tuple[int, int, float]]:
+    """Return (p, q, c) of every slanted face a fixed pad meets from lattice positions with p x + q y = c (mod pitch)."""
+    kept: list[tuple[int, int, float]] = []
+    for match in found:
+        stand = stands[match.stand]
+        level = float(np.hypot(match.pad.normal[0], match.pad.normal[1]))
+        slope = _whole_slope(match.pad.normal[:2] / level) if level > SLOPING else None
+        if slope is None or stand.push is not None or (stand.travel is not None and match.pad.moves):
+            continue
+        p, q, scale = slope
+        c = round(float(match.pad.normal @ (match.face.origin - match.pad.at)) * scale / level % pitch, 3)
+        if not any((p, q) == (r, s) and abs((c - d + pitch / 2) % pitch - pitch / 2) <= SAME_PHASE for r, s, d in kept):
+            kept.append((p, q, c))
+    return kept
+
+
+def _whole_slope(along: Array) -> tuple[int, int, float] | None:
+    """Return small whole numbers (p, q) along a slanted level direction and their length, None if there are none."""
+    for most in range(1, STEEPEST + 1):
+        for p, q in ((most, k) for k in range(1, most + 1)):
+            for u, v in ((p, q), (p, -q), (q, p), (q, -p)):
+                length = math.hypot(u, v)
+                for sign in (1, -1):
+                    if float(np.hypot(along[0] - sign * u / length, along[1] - sign * v / length)) < 1e-6:
+                        return sign * u, sign * v, length
+    return None
 
 
 def _distinct(values: set[float]) -> list[float]:

@@ -11,7 +11,7 @@ import numpy as np
 
 from inventory.items import Item
 from inventory.shapes import Array
-from solver.candidates.assembly import Assembly
+from solver.candidates.assembly import Assembly, HeldPart
 from solver.candidates.stands import DEEPEST, Pad, Stand, arms, carriers, raised, reach_of, single, turns_of
 from solver.geometry.faces import Face
 from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
@@ -181,15 +181,27 @@ def _facing_pads(stand: Stand, assembly: Assembly, hidden: frozenset[tuple[int, 
 
 
 def _wanted_turns(item: Item, assembly: Assembly) -> list[float]:
-    """Return the turns at which a piece that may stand at any turn looks straight at some upright face."""
+    """Return the turns at which a piece that may stand at any turn looks straight at some upright face or round part."""
     wanted = {0.0, 90.0, 180.0, 270.0}
-    for contact in item.contacts[:1]:
-        own = math.degrees(math.atan2(contact.normal[1], contact.normal[0]))
-        for part in assembly.parts:
-            for face in part.faces:
-                if abs(float(face.normal[2])) < LEVEL:
-                    wanted.add(round((math.degrees(math.atan2(-face.normal[1], -face.normal[0])) - own) % 360.0, 9) % 360.0)
+    looks = {angle for part in assembly.parts for angle in _looks(part)}
+    for contact in item.contacts[:1] if item.clamp else item.contacts:
+        if float(np.hypot(contact.normal[0], contact.normal[1])) > SLOPING:
+            own = math.degrees(math.atan2(contact.normal[1], contact.normal[0]))
+            wanted |= {round((angle - own) % 360.0, 9) % 360.0 for angle in looks}
     return sorted(wanted)
+
+
+def _looks(part: HeldPart) -> list[float]:
+    """Return the level directions (degrees) in which a pad looks straight at a part: its upright faces, its round skin."""
+    found = [math.degrees(math.atan2(-f.normal[1], -f.normal[0])) for f in part.faces if abs(float(f.normal[2])) < LEVEL]
+    if part.part.section.round:
+        axis = part.frame[:3, 2]
+        if abs(float(axis[2])) < LEVEL:
+            across = math.degrees(math.atan2(axis[0], -axis[1]))
+            found += [across, across + 180.0]
+        elif abs(float(axis[2])) > 1 - LEVEL:
+            found += [45.0, 135.0, 225.0, 315.0]
+    return found
 
 
 def _within_height(stand: Stand, pad: Pad, face: Face) -> bool:
