@@ -30,6 +30,7 @@ from service.schemas.fields import (
 )  # fmt: skip
 from service.schemas.sections import Plate, SectionDocument, section_document
 from solver import fit
+from solver.iso13920 import LinearClass, linear_mm
 from solver.rules import BY_NAME
 from solver.weldment import (
     InFixture,
@@ -137,12 +138,18 @@ class WeldDocument(Document):
 
 
 class ToleranceDocument(Document):
-    """How far locating alone may move a point of a part."""
+    """How far locating alone may move a point of a part: by number, or by the class and length of a general tolerance."""
 
     part: Annotated[Id, Field(description="id of the part")]
     point: Annotated[Point3, Field(description="the point, weldment frame")]
     direction: Annotated[Direction3, Field(description="the direction that counts")]
-    plus_minus: Annotated[float, Length(limits.TOLERANCE), Field(description="how far it may move, either way")]
+    plus_minus: Annotated[
+        Annotated[float, Length(limits.TOLERANCE)] | None, Field(description="how far it may move, either way")
+    ] = None
+    iso13920: Annotated[
+        LinearClass | None, Field(description="class of ISO 13920 for linear dimensions, instead of plus_minus; needs length")
+    ] = None
+    length: Annotated[Size | None, Field(description="the dimension that the class of ISO 13920 is taken for")] = None
     relative_to: Annotated[Id | None, Field(description="id of the part it is measured from; absent = absolute")] = None
 
     _tolerance: Tolerance = PrivateAttr()
@@ -153,7 +160,22 @@ class ToleranceDocument(Document):
         return self
 
     def _built(self) -> Tolerance:
-        return Tolerance(self.part, triple(self.point), triple(self.direction), self.plus_minus, self.relative_to)
+        return Tolerance(self.part, triple(self.point), triple(self.direction), self._allowed(), self.relative_to)
+
+    def _allowed(self) -> float:
+        """Return the tolerance by number, mm: the one given, or that of the class and length."""
+        one_of = f"plus_minus ({limits.TOLERANCE.accepted}), or iso13920 (A to D) with length"
+        if self.iso13920 is None:
+            if self.length is not None:
+                refuse([Fault("/length", "a length without a class of ISO 13920", one_of)])
+            if self.plus_minus is None:
+                raise InvalidDocument([Fault("/plus_minus", "no tolerance is given", one_of)])
+            return self.plus_minus
+        if self.plus_minus is not None:
+            refuse([Fault("/iso13920", "both plus_minus and iso13920 are given", "one of the two")])
+        if self.length is None:
+            raise InvalidDocument([Fault("/length", "length is missing", "the dimension the class is taken for, 2 mm or more")])
+        return float(linear_mm(self.iso13920, self.length))
 
 
 class OpenDimensionDocument(Document):
