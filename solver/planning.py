@@ -20,6 +20,7 @@ from solver.answer.running import load_steps, unload, weld_samples
 from solver.answer.told import Told
 from solver.answer.words import differs, title
 from solver.candidates.assembly import drawn_samples
+from solver.candidates.kept import Kept, moved
 from solver.checks import check_alternative
 from solver.cost import Priced, price
 from solver.explain import no_plan
@@ -79,14 +80,15 @@ def plan(
     if not shut:
         search.open()
         ranking = _ranked(search, limits, on_progress)
-        if not ranking.alternatives and ranking.proven and search.raise_up():
-            ranking = _ranked(search, limits, on_progress)
+        for further in (search.widen, search.raise_up, search.widen):
+            if not ranking.alternatives and ranking.proven and further():
+                ranking = _ranked(search, limits, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
     bound = best if ranking.proven else ranking.bound
     tally = search.tally
     status, stopped_by, refused = _status(ranking), _stopped_by(ranking, limits), None
     if not ranking.alternatives:
-        ended = no_plan(search, shut, stopped_by, lambda *told: _alternative(*told, 1, []), seconds_left, stop)
+        ended = no_plan(search, shut, stopped_by, lambda found, asked, shelf: _alternative(found, asked, shelf, 1, []), seconds_left, stop)
         status, stopped_by, refused = ended.status, ended.stopped_by, ended.refused
     return Plan(
         status=status,
@@ -188,7 +190,9 @@ def _alternative(
     pieces = [
         (level.item, depth > 0) for index in setting.ordered for depth, level in enumerate(problem.candidates[index].stand.levels)
     ]
-    priced = price(request, stock, pieces)
+    chosen = [problem.candidates[index] for index in setting.ordered]
+    gone = moved(Kept.of(request.keep), chosen, found.seat) if request.keep is not None else 0
+    priced = price(request, stock, pieces, moved=gone)
     steps, out = load_steps(setting), unload(setting)
     if steps is None or out is None:
         return None

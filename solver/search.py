@@ -20,7 +20,18 @@ from solver.candidates.blocking import TorchWays, torch_ways
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import floors
 from solver.candidates.kept import Kept
-from solver.candidates.lies import Lie, Seat, lies_of, lifts_of, off_table, phases_of, seat_on, sliding_phases, usable_holes
+from solver.candidates.lies import (
+    Lie,
+    Seat,
+    lies_of,
+    lifts_of,
+    off_table,
+    phases_of,
+    seat_on,
+    sliding_phases,
+    usable_holes,
+    wider_phases,
+)
 from solver.candidates.placing import Lattice, Match, matches
 from solver.candidates.problem import Problem, build
 from solver.candidates.screen import screen
@@ -136,6 +147,7 @@ class Search:
     grounds: list[Ground] = field(default_factory=list)
     fallen: list[Fallen] = field(default_factory=list)
     tried: list[Ground] = field(default_factory=list)
+    narrow: list[Ground] = field(default_factory=list)
 
     def open(self) -> None:
         """Find all poses with the weldment on the table, and the floor under each."""
@@ -145,18 +157,18 @@ class Search:
         """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
         items = self._items()
         on_table, had_poses = list(self.grounds), self.tally.poses > 0 or self.tally.refused["stock.counted"] > 0
-        self.grounds, self.poses = [], []
+        self.grounds, self.narrow, self.poses = [], [], []
         for ground in on_table if had_poses else ():
             for lift in lifts_of(items, ground.assembly, ground.bounds.pitch):
                 self._open([replace(ground.lie, lift=lift)])
         return bool(self.poses)
 
     def widen(self) -> bool:
-        """Find more lattice positions for the present lies, where the plain ones held no fixture; return whether there are any."""
+        """Find more lattice positions for the present lies, where the plain ones held nothing; return whether there are any."""
         self.poses = []
-        for ground in self.grounds:
-            if self._loadable(ground):
-                self._try(ground, wider_phases(ground.stands, ground.found, ground.bounds.pitch, SLIDING_GRID))
+        for ground in self.narrow:
+            self._widen(ground)
+        self.narrow = []
         self.poses.sort()
         self.tally.poses += len(self.poses)
         return bool(self.poses)
@@ -203,18 +215,29 @@ class Search:
         self._add_kept(ground)
         xs, ys = phases_of(ground.stands, ground.found, bounds.pitch)
         more_x, more_y = sliding_phases(ground.stands, ground.found, bounds.pitch, SLIDING_GRID)
-        xs, ys = xs or more_x, ys or more_y
-        fits_x, fits_y = bounds.table(xs, 0), bounds.table(ys, 1)
-        for i, x in enumerate(xs):
-            for j, y in enumerate(ys):
-                floor = bounds.floor(fits_x[i], fits_y[j])
-                if floor == math.inf:
-                    self.tally.refused["locate.lattice"] += 1
-                    lattice = Lattice((x, y), bounds.pitch)
-                    self.fallen += [Fallen(Pose(0, -1, ground, lattice, table)) for table in ground.tables]
-                    continue
-                for table in ground.tables:
-                    self.poses.append(Pose(self._cents(floor), len(self.poses), ground, Lattice((x, y), bounds.pitch), table))
+        self._try(ground, [(x, y) for x in xs or more_x for y in ys or more_y])
+        if xs and ys:
+            self.narrow.append(ground)
+        else:
+            self._widen(ground)
+
+    def _widen(self, ground: Ground) -> None:
+        self._try(ground, wider_phases(ground.stands, ground.found, ground.bounds.pitch, SLIDING_GRID))
+
+    def _try(self, ground: Ground, phases: Sequence[tuple[float, float]]) -> None:
+        """Add a pose for every lattice position that every part can be located on."""
+        bounds = ground.bounds
+        xs, ys = (list(dict.fromkeys(phase[axis] for phase in phases)) for axis in range(2))
+        fits_x, fits_y = dict(zip(xs, bounds.table(xs, 0), strict=True)), dict(zip(ys, bounds.table(ys, 1), strict=True))
+        for x, y in phases:
+            lattice = Lattice((x, y), bounds.pitch)
+            floor = bounds.floor(fits_x[x], fits_y[y])
+            if floor == math.inf:
+                self.tally.refused["locate.lattice"] += 1
+                self.fallen += [Fallen(Pose(0, -1, ground, lattice, table)) for table in ground.tables]
+                continue
+            for table in ground.tables:
+                self.poses.append(Pose(self._cents(floor), len(self.poses), ground, lattice, table))
 
     def _add_kept(self, ground: Ground) -> None:
         """Add the pose at which the weldment lies as it lies in the plan to keep, to be asked first."""

@@ -159,11 +159,19 @@ def read_request(
     reading.add(_kept_faults(reading))
     for pointer, what in (("/lie/down", "side"), ("/lie/turn", "turn"), ("/tables", "table")):
         reading.add(_repeated(reading, pointer, what))
+    reading.add(_station_faults(reading))
     without, warnings = _without(reading, stock)
     request = reading.made(lambda: _request(reading, rules, without))
     reading.finish()
     assert request is not None
     return request, warnings
+
+
+def _station_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
+    """Yield a fault for more stations than are planned so far: one."""
+    wanted = reading.at("/stations")
+    if reading.sound("/stations") and isinstance(wanted, int | float) and wanted > 1:
+        yield Fault("/stations", f"{plain(wanted)} stations are asked for; so far one is planned", '1, or "best"')
 
 
 def _repeated(reading: Reading[RequestDocument], pointer: str, what: str) -> Iterator[Fault]:

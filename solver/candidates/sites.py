@@ -112,8 +112,11 @@ class Sites:
         return found
 
 
-def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence[Lattice]) -> Sites:
-    """Return every site on the lattices (of one pitch): a stand in a hole at a setting with all the faces its pads meet."""
+def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence[Lattice], along: int) -> Sites:
+    """Return the sites on the lattices (of one pitch): a stand in a hole at a setting with all the faces its pads meet.
+
+    Along one face a stand is tried in at most `along` holes of a lattice.
+    """
     rows: list[tuple[Array, ...]] = []
     patches: list[Array] = []
     pitch = lattices[0].pitch
@@ -123,7 +126,7 @@ def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence
         stand = stands[match.stand]
         which, holes, settings = holes_for(stand, match, lattices)
         if len(stand.pads) == 1 and number not in flush:
-            some = _spaced(which, ALONG)
+            some = _spaced(which, along)
             which, holes, settings = which[some], holes[some], settings[some]
         if not len(which):
             continue

@@ -9,7 +9,7 @@ import numpy as np
 from solver.candidates.lies import off_table, seat_on, usable_holes
 from solver.candidates.problem import build
 from solver.candidates.screen import screen
-from solver.candidates.sites import Sites, sites_on
+from solver.candidates.sites import ALONG, Sites, sites_on
 from solver.model.pose import PoseModel
 from solver.search import Pose, Search
 
@@ -23,7 +23,7 @@ def placed(search: Search, pose: Pose, refused: Counter[str]) -> Sites | None:
     seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, request.without)
     if seat is None:
         return None
-    sites = sites_on(ground.stands, ground.found, [pose.lattice])
+    sites = sites_on(ground.stands, ground.found, [pose.lattice], ALONG)
     if len(sites):
         usable = usable_holes(pose.table, request.without)
         off = off_table(sites, np.arange(len(sites)), seat, usable, request.rules["clear.table_edge"])

@@ -7,6 +7,7 @@ rows; tie-up, shortage and weights add per piece.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from fractions import Fraction
 
 from solver.candidates.problem import Problem
@@ -32,6 +33,21 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     cycle = [(stand, entry.cycle_s) for stand, entry in zip(variables.stands, times, strict=True) if entry.cycle_s]
     _timed(program, setup, rates.setup_fixed_s, rates.setup_share, rates.cents_per_s)
     _timed(program, cycle, rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A re-plan's price: cents to move all kept pieces, cents a piece, and how many each candidate leaves as they stand."""
+
+    all_cents: int
+    piece_cents: int
+    staying: tuple[int, ...]
+
+
+def post_standing(program: Program, variables: Variables, standing: Standing) -> None:
+    """Add what a re-plan pays for kept pieces that do not stay: the rule book's weights.moved_piece for each."""
+    stays = zip(variables.stands, standing.staying, strict=True)
+    program.cost({stand: -standing.piece_cents * count for stand, count in stays if count}, standing.all_cents)
 
 
 def _timed(program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:

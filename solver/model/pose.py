@@ -13,6 +13,7 @@ from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
 from solver.model.families import FIRST, THEN, accurate, floor, ways
 from solver.model.families.differ import Signature, differ
+from solver.model.objective import Standing
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
 from solver.statics import Assembly as Held
@@ -60,11 +61,12 @@ class PoseModel:
     """A pose's program, kept for later questions; cuts found once stay.
 
     `bound` is the least any choice on the pose costs, as far as proved (cents). `floors` is what locating
-    each part costs at least (cents).
+    each part costs at least (cents), `standing` what moving pieces of the plan to keep costs.
     """
 
     problem: Problem
     floors: tuple[float, ...] = ()
+    standing: Standing | None = None
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
     complete: bool = False
@@ -76,6 +78,8 @@ class PoseModel:
         for family in FIRST:
             family.post(self.program, self.variables, self.problem)
         objective.post(self.program, self.variables, self.problem)
+        if self.standing is not None:
+            objective.post_standing(self.program, self.variables, self.standing)
         floor.post(self.program, self.variables, self.problem, self.floors)
 
     @cached_property
