@@ -155,7 +155,7 @@ def wider_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float, 
                 for k in range(abs(det))
             ]
     tried = {(round(x, 1), round(y, 1)) for x in plain[0] or grid[0] for y in plain[1] or grid[1]}
-    fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 3) % pitch, round(y, 3) % pitch) for x, y in pairs}
+    fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in pairs}
     return [pair for key, pair in sorted(fresh.items()) if key not in tried]
 
 
@@ -169,7 +169,7 @@ def _diagonals(stands: Sequence[Stand], found: Sequence[Match], pitch: float) ->
         if slope is None or stand.push is not None or (stand.travel is not None and match.pad.moves):
             continue
         p, q, scale = slope
-        c = round(float(match.pad.normal @ (match.face.origin - match.pad.at)) * scale / level % pitch, 3)
+        c = round(float(match.pad.normal @ (match.face.origin - match.pad.at)) * scale / level % pitch, 6)
         if not any((p, q) == (r, s) and abs((c - d + pitch / 2) % pitch - pitch / 2) <= SAME_PHASE for r, s, d in kept):
             kept.append((p, q, c))
     return kept

@@ -19,6 +19,8 @@ TOUCH = 0.05
 ROUND_TOUCH = 0.003
 """Round faces are polygons: allow this share of the diameter where they touch."""
 PARALLEL = 1e-6
+BESIDE_LINE = 0.04
+"""A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
 RIM = 0.5
 """A pad meets a wall of a hollow end if it covers at least this much of it, mm."""
 SLIVER = 0.5
@@ -197,7 +199,7 @@ def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> In
     """Return which pads can meet the face at all: their bounds overlap its bounds; `centred` ones have their centre there."""
     low_a, low_b, high_a, high_b = face.shape.bounds
     least, most = (centres, centres) if centred else (rings.min(axis=1), rings.max(axis=1))
-    slack = 1e-6
+    slack = BESIDE_LINE if face.shape.geom_type == "LineString" else 1e-6
     meets = (most[:, 0] >= low_a - slack) & (least[:, 0] <= high_a + slack)
     meets &= (most[:, 1] >= low_b - slack) & (least[:, 1] <= high_b + slack)
     return np.flatnonzero(meets)
@@ -268,9 +270,11 @@ def _nearest(face: Face, patch: Array, centre: Array) -> tuple[Array, bool]:
     """Return the patch's nearest point to a pad's centre, and whether the centre is off the patch."""
     hull = hull_of(face.flat(patch))
     point = Point(face.flat(centre))
-    if hull.distance(point) < 1e-6:
+    off = hull.distance(point)
+    if off < 1e-6:
         return centre, False
-    return face.lifted(np.array(shapely.shortest_line(hull, point).coords[0])), True
+    beside = BESIDE_LINE if face.shape.geom_type == "LineString" else 0.0
+    return face.lifted(np.array(shapely.shortest_line(hull, point).coords[0])), off > beside
 
 
 def _patch(face: Face, shape: BaseGeometry) -> Array | None:
