@@ -49,7 +49,9 @@ def counting(
     sorts = sorts_of(assembly, stands, found)
     many = [program.variable(0, MOST) for _ in sorts]
     for part in assembly.parts:
-        given = sum(_points(touch.patch, touch.normal) for touch in assembly.touches_of(part.index) if abs(touch.normal[2]) < 1e-6)
+        given = sum(
+            _points(touch.patch, touch.normal) for touch in assembly.touches_of(part.index) if abs(touch.normal[2]) < 1e-6
+        )
         points = [(n, count) for n, sort in zip(many, sorts, strict=True) for index, count in sort.points if index == part.index]
         program.row("locate.side", points, max(0, 3 - given), about=part.id)
         if not any(touch.normal[2] > 0.5 for touch in assembly.touches_of(part.index)):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from solver.candidates.holding import cases_of, everything_that_holds
@@ -11,7 +11,7 @@ from solver.candidates.problem import Problem
 from solver.candidates.truing import untrue
 from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
-from solver.model.families import FIRST, THEN, accurate, floor, ways
+from solver.model.families import FIRST, THEN, accurate, floor, truest, ways
 from solver.model.families.differ import Signature, differ
 from solver.model.objective import Standing
 from solver.model.program import Program
@@ -20,6 +20,8 @@ from solver.statics import Assembly as Held
 from solver.statics import LoadCases, cut_coefficients, held
 
 ROUNDS = 60
+TRUER_TRIES = 3
+TRUER_S = 2.0
 
 
 @dataclass(frozen=True)
@@ -122,10 +124,29 @@ class PoseModel:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
             if not self._more(choice):
-                return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
+                truer, tries = self._truer(choice, unlike, seed, seconds_left)
+                return Outcome(solved.verdict, truer, bound, solves + tries, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
                 return Outcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
+
+    def _truer(
+        self, choice: Choice, unlike: Sequence[Signature], seed: int, seconds_left: Callable[[], float]
+    ) -> tuple[Choice, int]:
+        """Return the truest choice at the same price - long sides, wide points - and how many solves it took.
+
+        The cheapest is not unique: of equal prices the fitter's preference decides, and the same plan comes out every time.
+        """
+        for tries in range(1, TRUER_TRIES + 1):
+            program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
+            wanted = truest.preferring(program, self.variables, self.problem, choice.cents)
+            solved = solve(wanted, seed=seed, seconds=min(TRUER_S, seconds_left()))
+            if solved.values is None:
+                return choice, tries
+            found = replace(self._choice(solved), cents=program.value(dict(enumerate(solved.values))))
+            if not self._more(found):
+                return found, tries
+        return choice, TRUER_TRIES
 
     def forbid(self, choice: Choice) -> None:
         """Never return this choice again."""

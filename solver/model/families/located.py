@@ -68,7 +68,7 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
     lying = held.part.section.round and abs(float(held.frame[2, 2])) < CROSS
     wanted = (2 if lying else 3) - len(fixed)
     if wanted > 0:
-        program.row("locate.support_points", [(variables.stands[index], 1) for index, _ in rests], wanted)
+        program.row("locate.support_points", [(variables.stands[index], 1) for index, _ in rests], wanted, about=held.id)
     rows: set[frozenset[int]] = set()
     for direction in _critical([*given, *(patch[:, :2] for _, patch in rests)], held.centre[:2]):
         if len(fixed) and float(((fixed - held.centre[:2]) @ direction).max()) >= margin:
