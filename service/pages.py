@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from itertools import groupby
 from pathlib import Path
 
+from solver.explain.codes import codes_page
 from solver.rules import RULES, Rule
 
 _RULES = """# The rule book
@@ -37,6 +38,11 @@ _STEPS = (
     ("The floor under the price", "solver.candidates.bounds"),
     ("The search", "solver.search"),
     ("The price", "solver.model.objective"),
+    ("Counting before placing", "solver.model.counting"),
+    ("Infeasible, confirmed", "solver.explain.confirm"),
+    ("The witness", "solver.model.witness"),
+    ("Irreducible reasons", "solver.explain.conflict"),
+    ("What would help", "solver.explain.repair"),
 )
 
 
@@ -83,7 +89,7 @@ def _words(module: str) -> str:
     return words.replace("*", "\\*").replace("_", "\\_") if "`" not in words else words
 
 
-PAGES = {"rules.md": rules_page, "model.md": model_page}
+PAGES = {"rules.md": rules_page, "model.md": model_page, "codes.md": codes_page}
 
 
 def main(folder: Path = Path("docs")) -> None:

@@ -80,7 +80,9 @@ def _refusal(refused: Mapping[str, Any] | None) -> list[str]:
     for repair in refused.get("would_help", ()):
         priced = f": then {money(repair['then_total_cents'])} in all" if repair.get("then_total_cents") is not None else ""
         if repair.get("do") == "buy":
-            lines.append(f"would help: buy {repair['count']} x {repair['item']} for {money(repair['price_cents'])}{priced}")
+            bought = [repair, *repair.get("also", ())]
+            pieces = " and ".join(f"{one['count']} x {one['item']} for {money(one['price_cents'])}" for one in bought)
+            lines.append(f"would help: buy {pieces}{priced}")
         else:
             change = f"{repair.get('do')} {repair.get('rule')} from {repair.get('from')} to {repair.get('to')}"
             lines.append(f"would help: {change}{priced}")

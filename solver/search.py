@@ -383,6 +383,7 @@ class Search:
             open_bounds.append(waiting[0].floor)
         if best is not None:
             open_bounds.append(best.choice.cents)
+            best = self._truest(best, unlike)
         return best, min(open_bounds, default=None), proven
 
     def _raise(self, pose: Pose, outcome: Outcome, most: int | None) -> None:
@@ -397,8 +398,18 @@ class Search:
             else:
                 pose.floor = max(pose.floor, most + 1)
 
+    def _truest(self, found: Found, unlike: Sequence[Taken]) -> Found:
+        """Return the truest choice at the price found."""
+        alike = self._alike(found.pose, unlike)
+        left = self.limits.seconds_left
+        return replace(found, choice=found.model.truer(found.choice, unlike=alike, seed=self.request.seed, seconds_left=left))
+
+    def _alike(self, pose: Pose, unlike: Sequence[Taken]) -> list[Signature]:
+        """Return the signatures of alternatives taken in a pose's own lie: another lie is difference enough."""
+        return [entry for down, table, entry in unlike if down == pose.ground.lie.down and table == pose.table.id]
+
     def _ask(self, model: PoseModel, pose: Pose, unlike: Sequence[Taken], most: int | None) -> Outcome:
-        alike = [entry for down, table, entry in unlike if down == pose.ground.lie.down and table == pose.table.id]
+        alike = self._alike(pose, unlike)
         outcome = model.cheapest(
             seed=self.request.seed,
             seconds_left=self.limits.seconds_left,

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, cast, get_args
 
 from inventory.errors import InvalidDocument
 from solver.checks.report import fail, passed
 from solver.plan import Finding
-from solver.request import Request
+from solver.request import Down, Request
 from solver.rules import RuleBook
 
 RULE = "refused.would_help"
@@ -43,9 +43,20 @@ def _repair(request: Request, subject: str, repair: Mapping[str, Any], check: Ch
 
 
 def _eased(request: Request, repair: Mapping[str, Any]) -> Request:
-    """Return the request as the repair would have it: missing pieces bought, or one rule relaxed."""
+    """Return the request as the repair would have it: missing pieces bought, one rule relaxed, a side down or a table allowed."""
     bought = replace(request, shortage="price")
+    if repair.get("do") == "allow":
+        return _allowed(bought, str(repair["rule"]), str(repair["to"]))
     if repair.get("do") != "relax":
         return bought
     rules = request.rules
     return replace(bought, rules=RuleBook({**rules.changes, str(repair["rule"]): float(repair["to"])}, rules.base, rules.version))
+
+
+def _allowed(request: Request, what: str, other: str) -> Request:
+    """Return the request with one more side down, or one more table, allowed."""
+    if what == "tables":
+        return replace(request, tables=(*request.tables, other))
+    if what == "lie.down" and other in get_args(Down):
+        return replace(request, down=(*request.down, cast(Down, other)))
+    raise ValueError(f"nothing to allow: {what} {other}")

@@ -28,7 +28,7 @@ FEWEST_REBUILT = 3
 
 @dataclass(frozen=True, slots=True)
 class Confirmation:
-    """What the second way found: how many proofs it repeated, and whether it agrees; `agrees` None: time ran out before it could tell."""
+    """What the second way found: whether it agrees (None: not told in time), how many proofs it repeated, how many places it made anew."""
 
     agrees: bool | None
     proofs: int

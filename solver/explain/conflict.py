@@ -18,8 +18,10 @@ from solver.model.witness import witness
 APART = "clear.body"
 NEVER = ("time", "price", "floor")
 """Rows that carry the price or repeat what others say; they shut nothing out."""
-ORDER = ("hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away", "clamp.against",
-         "clamp.over_support", "locate.side_spacing_ratio", "locate.support", "stock.counted", "locate", "clamp")  # fmt: skip
+ALWAYS = ("accurate",)
+"""Rows that say what a variable means; they shut nothing out either, but others lean on them."""
+ORDER = ("hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away",
+         "clamp.against", "clamp.over_support", "locate.side_spacing_ratio", "locate.support", "stock.counted", "locate", "clamp")  # fmt: skip
 """Which demands are dropped first."""
 
 
@@ -48,7 +50,7 @@ def demand_of(row: Row) -> Demand:
 
 def demands_of(program: Program) -> list[Demand]:
     """Return all demands of a program, those to be dropped first in front."""
-    found = {demand_of(row) for row in program.rows if row.family not in NEVER}
+    found = {demand_of(row) for row in program.rows if row.family not in NEVER + ALWAYS}
     if program.cliques:
         found.add(Demand(APART, ""))
     return sorted(found, key=lambda demand: (_turn(demand), demand))
@@ -61,7 +63,7 @@ def _turn(demand: Demand) -> int:
 def only(program: Program, demands: Iterable[Demand]) -> Program:
     """Return a program that asks these demands only, at no price."""
     kept = set(demands)
-    rows = [row for row in program.rows if row.family not in NEVER and demand_of(row) in kept]
+    rows = [row for row in program.rows if row.family in ALWAYS or (row.family not in NEVER and demand_of(row) in kept)]
     cliques = program.cliques if Demand(APART, "") in kept else []
     return replace(program, rows=rows, cliques=cliques, objective={}, constant=0)
 

@@ -18,6 +18,8 @@ from solver.request import Down, Request
 
 MOST_PURCHASES = 3
 HALVINGS = 2
+FIRST_SHARE = 0.6
+"""Share of the time for purchases that the cheapest one gets."""
 
 PERMISSIVE: dict[str, float] = {
     "clear.weld": 5,
@@ -39,6 +41,11 @@ PERMISSIVE: dict[str, float] = {
     "clear.table_edge": 150,
 }
 """The most a careful shop would still allow, by rule (practice, no source); a rule that already allows as much is not tried."""
+LESS = frozenset(
+    ("clear.weld", "clear.weld_locator", "clear.body", "locate.side_spacing_ratio", "locate.support_margin", "hold.handling_n",
+     "hold.shrink_n_per_mm2")
+)  # fmt: skip
+"""Rules that ask for less the smaller they are."""
 SUSPECTS: dict[str, tuple[str, ...]] = {
     "torch.shut_in": ("torch.work_tolerance", "torch.travel_angle"),
     "torch.work_tolerance": ("torch.work_tolerance", "torch.travel_angle"),
@@ -68,13 +75,15 @@ class Workshop:
 
     def replan(self, request: Request, seconds: float) -> Replan:
         """Return a changed request to plan, within so many seconds."""
-        ends = self.seconds_left() - seconds
-        return Replan(request, self.stock, self.write, lambda: self.seconds_left() - max(0.0, ends), self.should_stop)
+        return Replan(
+            request, self.stock, self.write, self.seconds_left, max(0.0, self.seconds_left() - seconds), self.should_stop
+        )
 
 
 def purchases(shop: Workshop, seconds: float) -> Iterator[dict[str, Any]]:
     """Yield the cheapest ways to buy what is missing, as long as the seconds last."""
-    again = shop.replan(replace(shop.request, shortage="price", alternatives=1), seconds)
+    ends = shop.seconds_left() - seconds
+    again = shop.replan(replace(shop.request, shortage="price", alternatives=1), FIRST_SHARE * seconds)
     bought: set[str] = set()
     for _ in range(MOST_PURCHASES):
         if again.seconds_left() <= 0:
@@ -91,6 +100,7 @@ def purchases(shop: Workshop, seconds: float) -> Iterator[dict[str, Any]]:
         also = {"also": entries[1:]} if len(entries) > 1 else {}
         yield {"do": "buy", **entries[0], **also, **_outcome(alternative)}
         bought |= {line.item for line in lines}
+        again.until = shop.seconds_left() - (shop.seconds_left() - ends) / 2
 
 
 def relaxations(shop: Workshop, rules: Sequence[str]) -> Iterator[dict[str, Any]]:
@@ -135,15 +145,15 @@ def allowances(shop: Workshop) -> Iterator[dict[str, Any]]:
 
 
 def worth_relaxing(request: Request, rules: Sequence[str]) -> list[str]:
-    """Return the rules to try, those that the reasons name first, without those that already allow as much."""
+    """Return the rules to try: those the reasons point at (all, if there are no reasons) that do not allow as much already."""
     named = [suspect for rule in rules for suspect in SUSPECTS.get(rule, (rule,))]
-    wanted = [rule for rule in dict.fromkeys([*named, *PERMISSIVE]) if rule in PERMISSIVE]
+    wanted = [rule for rule in dict.fromkeys(named or PERMISSIVE) if rule in PERMISSIVE]
     return [rule for rule in wanted if not _allows(rule, request.rules[rule])]
 
 
 def _allows(rule: str, value: float) -> bool:
     most = PERMISSIVE[rule]
-    return value <= most if rule.startswith(_LESS) else value >= most
+    return value <= most if rule in LESS else value >= most
 
 
 _LESS = ("clear.weld", "clear.body", "locate.side_spacing", "locate.support", "hold.handling", "hold.shrink")

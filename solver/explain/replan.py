@@ -37,17 +37,24 @@ class Replan:
 
     Parameters
     ----------
-    seconds_left : callable
-        Seconds of wall clock left, s.
+    clock : callable
+        Seconds of wall clock left to whoever asks, s.
+    until : float
+        What the clock shows when this must end, s; may be set anew before each question.
     """
 
     request: Request
     stock: StockSnapshot
     write: Write
-    seconds_left: Callable[[], float]
+    clock: Callable[[], float]
+    until: float
     should_stop: Callable[[], bool]
     search: Shopping | None = None
-    raised: bool = False
+    further: list[Callable[[Shopping], bool]] = field(default_factory=lambda: [Search.widen, Search.raise_up, Search.widen])
+
+    def seconds_left(self) -> float:
+        """Return the seconds left for the question at hand."""
+        return self.clock() - self.until
 
     def cheapest(self, *, first: bool, without_buying: set[str] | None = None) -> Alternative | None:
         """Return the cheapest checked alternative (or the first found), None if none is found in time."""
@@ -57,9 +64,8 @@ class Replan:
         search.barred |= without_buying or set()
         for _ in range(MOST_REFUSED):
             found, _, proven = search.cheapest((), first=first)
-            if found is None and proven and not self.raised:
-                self.raised = True
-                if search.raise_up():
+            while found is None and proven and self.further:
+                if self.further.pop(0)(search):
                     found, _, proven = search.cheapest((), first=first)
             if found is None:
                 return None

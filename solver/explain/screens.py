@@ -28,8 +28,8 @@ def shut_welds(request: Request, shut: Shut) -> list[Reason]:
         if weld.id in shut:
             at = ", ".join(f"{value:.4g}" for value in shut[weld.id][0])
             text = (
-                f"weld {weld.id}: at ({at}) as drawn, and {len(shut[weld.id]) - 1} more places, no side between {weld.parts[0]} and "
-                f"{weld.parts[1]} is open wider than {OPEN_DEG:g} deg; no hardware can change that"
+                f"weld {weld.id}: at ({at}) as drawn, and {len(shut[weld.id]) - 1} more places, no side between "
+                f"{weld.parts[0]} and {weld.parts[1]} is open wider than {OPEN_DEG:g} deg; no hardware can change that"
             )
             found.append(Reason("torch.open_side", weld.id, text))
     return found
@@ -55,9 +55,9 @@ def _torch(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
         if own:
             total = sum(sample.weld == index for sample in grounds[0].torch.samples)
             text = (
-                f"weld {weld.id}: at {len(own)} of {total} samples no torch direction within {rules['torch.work_tolerance']:g} deg of the "
-                f"bisector and {rules['torch.travel_angle']:g} deg along the weld leaves torch and hand room past the parts and the table, "
-                f"{everywhere}; no hardware can change that"
+                f"weld {weld.id}: at {len(own)} of {total} samples no torch direction within "
+                f"{rules['torch.work_tolerance']:g} deg of the bisector and {rules['torch.travel_angle']:g} deg along the weld "
+                f"leaves torch and hand room past the parts and the table, {everywhere}; no hardware can change that"
             )
             yield Reason("torch.shut_in", weld.id, text)
 
@@ -140,7 +140,7 @@ def _unmet(ground: Ground, request: Request, stock: StockSnapshot) -> Iterator[R
             yield _open(part, request, stock, len(own) - len(following))
         carried = any(touch.normal[2] > 0.5 for touch in assembly.touches_of(part.index))
         if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
-            text = f"{part.id}: nothing carries it, and no free rest, alone or on risers, reaches its underside {low:.4g} mm above the table"
+            text = f"{part.id}: nothing carries it, and no free rest, alone or on risers, reaches it {low:.4g} mm above the table"
             yield Reason("locate.support", part.id, text)
 
 
@@ -175,7 +175,7 @@ def _open(part: HeldPart, request: Request, stock: StockSnapshot, dropped: int) 
     asked = max(d.high - d.low for d in request.weldment.open_dimensions if d.part == part.id)
     slides = [item.slide.high - item.slide.low for item in stock.items.values() if item.slide is not None and stock.free(item.id)]
     longest = f"the longest slide of a free piece is {max(slides):g} mm" if slides else "no free piece has a slide"
-    text = f"{part.id}: its open dimension runs over {asked:g} mm, and of {dropped} pads that meet it there none can follow; {longest}"
+    text = f"{part.id}: its open dimension runs over {asked:g} mm; of {dropped} pads that meet it there none follows; {longest}"
     return Reason("open_dimensions.follow", part.id, text)
 
 

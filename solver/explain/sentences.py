@@ -52,8 +52,8 @@ def sentence(demand: Demand, request: Request, assembly: Assembly) -> Reason:
         return Reason(*_named(demand.rule), subject, f"{subject}: {_OF_A_PART[demand.rule](assembly, part)}")
     if demand.rule == "hold":
         text = (
-            f"pushes of {rules['hold.handling_n']:g} N and the pull of the tacks, x {rules['clamp.safety']:g}, must be held with a "
-            f"friction of {rules['hold.friction']:g} and no stop giving more than {rules['stack.deflection_max']:g} mm"
+            f"pushes of {rules['hold.handling_n']:g} N and the pull of the tacks, x {rules['clamp.safety']:g}, must be held with "
+            f"a friction of {rules['hold.friction']:g} and no stop giving more than {rules['stack.deflection_max']:g} mm"
         )
         return Reason("hold.handling_n", subject, text)
     if demand.rule in _OF_ALL:
@@ -76,13 +76,19 @@ def _clamps(assembly: Assembly, part: HeldPart) -> str:
 def _support(assembly: Assembly, part: HeldPart) -> str:
     margin = support_margin(assembly, part)
     bottom = part.extent(np.array([0.0, 0.0, 1.0]))[0]
-    return f"must be supported {bottom:g} mm above the table, with the centre of gravity {margin:.3g} mm inside the outline of the supports"
+    return f"supports {bottom:.4g} mm above the table are needed, with the centre of gravity {margin:.3g} mm inside their outline"
+
+
+def _points(assembly: Assembly, part: HeldPart) -> str:
+    bottom = part.extent(np.array([0.0, 0.0, 1.0]))[0]
+    return f"three points of support are needed (a round part lying: two), {bottom:.4g} mm above the table"
 
 
 def _spacing(assembly: Assembly, part: HeldPart) -> str:
     normals = [np.array([math.cos(a), math.sin(a), 0.0]) for a in np.radians([0.0, 90.0])]
     most = max(side_spacing(assembly, part, normal) for normal in normals)
-    return f"the outermost points of its side must be {most:.4g} mm apart ({assembly.rules['locate.side_spacing_ratio']:g} of its length)"
+    ratio = assembly.rules["locate.side_spacing_ratio"]
+    return f"the outermost points of its side must be {most:.4g} mm apart ({ratio:g} of its length)"
 
 
 def _side(assembly: Assembly, part: HeldPart) -> str:
@@ -98,6 +104,7 @@ def _end(assembly: Assembly, part: HeldPart) -> str:
 _OF_A_PART = {
     "clamp.per_length": _clamps,
     "locate.support": _support,
+    "locate.support_points": _points,
     "locate.side_spacing_ratio": _spacing,
     "locate.side": _side,
     "locate.end": _end,

@@ -3,7 +3,8 @@
 In words: every part needs three level points of contact, a rest if nothing carries it, and its clamps; every stand gives at
 most what its pads can meet at once, and takes its pieces from the shelf. Holes, distances and torch are left out, so what is
 impossible here is impossible on every lattice of the lie. Formula: with n_s stands of one sort,
-sum points_sp n_s >= 3 - given_p;  sum {n_s : s under p} >= 1;  sum {n_s : s serves p} >= clamps_p;  sum pieces_sk n_s - buy_k <= free_k.
+sum points_sp n_s >= 3 - given_p;  sum {n_s : s under p} >= 1;  sum {n_s : s serves p} >= clamps_p;
+sum pieces_sk n_s - buy_k <= free_k.
 Source: a relaxation of the located, clamped and counted families.
 """
 

@@ -21,7 +21,7 @@ from solver.statics import LoadCases, cut_coefficients, held
 
 ROUNDS = 60
 TRUER_TRIES = 3
-TRUER_S = 2.0
+TRUER_WORK = 0.5
 
 
 @dataclass(frozen=True)
@@ -124,29 +124,26 @@ class PoseModel:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
             if not self._more(choice):
-                truer, tries = self._truer(choice, unlike, seed, seconds_left)
-                return Outcome(solved.verdict, truer, bound, solves + tries, rounds, used, tuple(self.refusals[known:]))
+                return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
                 return Outcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
 
-    def _truer(
-        self, choice: Choice, unlike: Sequence[Signature], seed: int, seconds_left: Callable[[], float]
-    ) -> tuple[Choice, int]:
-        """Return the truest choice at the same price - long sides, wide points - and how many solves it took.
+    def truer(self, choice: Choice, *, unlike: Sequence[Signature], seed: int, seconds_left: Callable[[], float]) -> Choice:
+        """Return the truest choice at the same price: long sides, wide points.
 
         The cheapest is not unique: of equal prices the fitter's preference decides, and the same plan comes out every time.
         """
-        for tries in range(1, TRUER_TRIES + 1):
+        for _ in range(TRUER_TRIES):
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             wanted = truest.preferring(program, self.variables, self.problem, choice.cents)
-            solved = solve(wanted, seed=seed, seconds=min(TRUER_S, seconds_left()))
+            solved = solve(wanted, seed=seed, seconds=seconds_left(), work=TRUER_WORK)
             if solved.values is None:
-                return choice, tries
+                return choice
             found = replace(self._choice(solved), cents=program.value(dict(enumerate(solved.values))))
             if not self._more(found):
-                return found, tries
-        return choice, TRUER_TRIES
+                return found
+        return choice
 
     def forbid(self, choice: Choice) -> None:
         """Never return this choice again."""

@@ -38,7 +38,8 @@ def witness(program: Program, seconds: float) -> tuple[Verdict, int | None]:
     rows = [*program.rows, *(Row(tuple((k, 1) for k in clique), 0, 1, "clique") for clique in program.cliques)]
     for presolve in (True, False):
         result = milp(
-            cost, integrality=np.ones(count, dtype=np.intp), bounds=Bounds(program.low, program.high), constraints=_constraints(rows, count),
+            cost, integrality=np.ones(count, dtype=np.intp), bounds=Bounds(program.low, program.high),
+            constraints=_constraints(rows, count),
             options={"time_limit": seconds, "mip_rel_gap": 0.0, "presolve": presolve},
         )  # fmt: skip
         if result.status == INFEASIBLE:

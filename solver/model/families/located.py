@@ -49,8 +49,11 @@ def _side(program: Program, variables: Variables, group: SideGroup, side: int, a
 
 
 def _end(program: Program, variables: Variables, problem: Problem, index: int, groups: list[int]) -> None:
+    if problem.groups[index].around:
+        return
     normal = problem.groups[index].normal
-    across = [problem.groups[g] for g in groups if abs(float(problem.groups[g].normal @ normal)) <= CROSS]
+    level = [problem.groups[g] for g in groups if not problem.groups[g].around]
+    across = [group for group in level if abs(float(group.normal @ normal)) <= CROSS]
     if any(point.candidate is None for group in across for point in group.points):
         return
     terms = [(variables.stands[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]

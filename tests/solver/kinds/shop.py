@@ -1,0 +1,84 @@
+"""A shelf with one of most kinds of hardware, the question asked of it, and the answer looked over by the checker."""
+
+from __future__ import annotations
+
+import math
+import time
+from typing import Any
+
+from inventory.items import Contact, Item
+from inventory.stock import StockSnapshot
+from inventory.tables import Table
+from solver.checks import check
+from solver.plan import Plan
+from solver.planning import plan
+from solver.weldment import Weldment
+from tests import builders as b
+
+HALF = math.sqrt(0.5)
+
+
+def kinds_of_stop() -> list[tuple[Item, int]]:
+    """Return stops: short and tall faces, a wide one, an adjustable one, a long nose, a block at any turn, a thin pin."""
+    wide = b._item(
+        "wide", "stop", (b.box(-15, -15, 55, 15, 0, 60),), (Contact((20, 15, 30), b.Y, 68, 58),), pegs=((0, 0), (1, 0))
+    )
+    nose = b._item(
+        "nose", "stop", (b.box(-14, -14, 14, 14, 0, 75), b.box(-10, 14, 10, 55, 60, 75)), (Contact((0, 55, 67.5), b.Y, 20, 15),)
+    )
+    swivel = b._item("swivel", "stop", (b.box(-12, -12, 12, 25, 0, 60),), (Contact((0, 25, 32), b.Y, 24, 50),), turns="any")
+    return [
+        (b.stop(), 8), (b.stop("stop-20", face=20), 8), (b.stop("low", height=25), 6), (b.stop("tall-stop", height=200), 6),
+        (wide, 6), (nose, 6), (swivel, 6), (b.adjustable_stop(), 6), (b.pin(), 6),
+    ]  # fmt: skip
+
+
+def kinds_of_clamp() -> list[tuple[Item, int]]:
+    """Return clamps: near, far and tall ones that press down, one that pushes sideways."""
+    return [
+        (b.down_clamp(), 8), (b.down_clamp("long-clamp", reach=120), 6), (b.side_clamp(), 4),
+        (b.down_clamp("tall-clamp", low=100, high=330), 6), (b.down_clamp("tall-long-clamp", reach=120, low=100, high=330), 6),
+    ]  # fmt: skip
+
+
+def vee(id: str = "vee", flank: float = 15, height: float = 35, width: float = 30, **more: Any) -> Item:
+    """A V-block whose flanks rise at 45 degrees either side of its peg, along x."""
+    normals = ((0.0, -HALF, HALF), (0.0, HALF, HALF))
+    pads = tuple(Contact((0, side * flank, height), normal, width, 30) for side, normal in zip((1, -1), normals, strict=True))
+    solids = tuple(_wedge(width, sign, flank, height) for sign in (1, -1))
+    return b._item(id, "vee", (b.box(-width / 2, -30, width / 2, 30, 0, height - flank), *solids), pads, **more)
+
+
+def _wedge(width: float, sign: float, flank: float, height: float) -> Any:
+    from inventory.items import Solid
+    from inventory.shapes import Prism
+
+    foot = height - flank
+    outline = ((0.0, foot), (sign * 30.0, foot), (sign * 30.0, foot + 30.0))
+    frame = ((0.0, 0.0, 1.0, -width / 2), (1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 0.0, 1.0))
+    return Solid(Prism(outline, 0.0, width, (), frame))
+
+
+def full_shelf(*more: tuple[Item, int], without: tuple[str, ...] = (), tables: list[Table] | None = None) -> StockSnapshot:
+    """Return the whole shelf, with some items more or less."""
+    rests = [(b.rest(), 6), (b.rest("rest-35", height=35), 6), (b.riser(), 6), (b.riser("riser-60", height=60), 6)]
+    items = [*kinds_of_stop(), *kinds_of_clamp(), *rests, *more]
+    return b.shelf(*((item, count) for item, count in items if item.id not in without), tables=tables)
+
+
+def planned(weldment: Weldment, stock: StockSnapshot, seconds: float = 10.0, **asked: Any) -> Plan:
+    """Return the plan for a weldment, one alternative unless told otherwise, proved and passed by the checker."""
+    began = time.monotonic()
+    request = b.request(weldment, **{"alternatives": 1, **asked})
+    found = plan(request, stock, seconds_left=lambda: seconds - (time.monotonic() - began))
+    assert found.stopped_by == "proof", found.work
+    assert found.work is not None and found.work["dropped"] == 0, "a choice failed the checker"
+    if found.alternatives:
+        report = check(request, stock, found.document())
+        assert report.ok, report.failed
+    return found
+
+
+def pieces(found: Plan, rank: int = 1) -> list[str]:
+    """Return the items of an alternative, sorted."""
+    return sorted(placement.item for placement in found.alternatives[rank - 1].placements)
