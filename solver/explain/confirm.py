@@ -28,7 +28,7 @@ FEWEST_REBUILT = 3
 
 @dataclass(frozen=True, slots=True)
 class Confirmation:
-    """What the second way found: whether it agrees (None: not told in time), how many proofs it repeated, how many places it made anew."""
+    """Whether the second way agrees (None: not told in time), how many proofs it repeated and positions it made anew."""
 
     agrees: bool | None
     proofs: int

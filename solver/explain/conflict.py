@@ -20,8 +20,10 @@ NEVER = ("time", "price", "floor")
 """Rows that carry the price or repeat what others say; they shut nothing out."""
 ALWAYS = ("accurate",)
 """Rows that say what a variable means; they shut nothing out either, but others lean on them."""
-ORDER = ("hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away",
-         "clamp.against", "clamp.over_support", "locate.side_spacing_ratio", "locate.support", "stock.counted", "locate", "clamp")  # fmt: skip
+ORDER = (
+    "hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away", "clamp.against",
+    "clamp.over_support", "locate.side_spacing_ratio", "locate.support", "stock.counted", "locate", "clamp",
+)  # fmt: skip
 """Which demands are dropped first."""
 
 

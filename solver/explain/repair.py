@@ -156,8 +156,5 @@ def _allows(rule: str, value: float) -> bool:
     return value <= most if rule in LESS else value >= most
 
 
-_LESS = ("clear.weld", "clear.body", "locate.side_spacing", "locate.support", "hold.handling", "hold.shrink")
-
-
 def _outcome(alternative: Alternative) -> dict[str, Any]:
     return {"then_total_cents": alternative.cost.total_cents, "plan": alternative.document()}
