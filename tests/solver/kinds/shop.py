@@ -26,10 +26,9 @@ def kinds_of_stop() -> list[tuple[Item, int]]:
     nose = b._item(
         "nose", "stop", (b.box(-14, -14, 14, 14, 0, 75), b.box(-10, 14, 10, 55, 60, 75)), (Contact((0, 55, 67.5), b.Y, 20, 15),)
     )
-    swivel = b._item("swivel", "stop", (b.box(-12, -12, 12, 25, 0, 60),), (Contact((0, 25, 32), b.Y, 24, 50),), turns="any")
     return [
         (b.stop(), 8), (b.stop("stop-20", face=20), 8), (b.stop("low", height=25), 6), (b.stop("tall-stop", height=200), 6),
-        (wide, 6), (nose, 6), (swivel, 6), (b.adjustable_stop(), 6), (b.pin(), 6),
+        (wide, 6), (nose, 6), (swivel(), 6), (b.adjustable_stop(), 6), (b.pin(), 6),
     ]  # fmt: skip
 
 
@@ -39,6 +38,12 @@ def kinds_of_clamp() -> list[tuple[Item, int]]:
         (b.down_clamp(), 8), (b.down_clamp("long-clamp", reach=120), 6), (b.side_clamp(), 4),
         (b.down_clamp("tall-clamp", low=100, high=330), 6), (b.down_clamp("tall-long-clamp", reach=120, low=100, high=330), 6),
     ]  # fmt: skip
+
+
+def swivel(id: str = "swivel", face: float = 25, **more: Any) -> Item:
+    """A block on a round peg that may stand at any turn."""
+    pad = Contact((0, face, 32), b.Y, 24, 50)
+    return b._item(id, "stop", (b.box(-12, -12, 12, face, 0, 60),), (pad,), **{"turns": "any", **more})
 
 
 def vee(id: str = "vee", flank: float = 15, height: float = 35, width: float = 30, **more: Any) -> Item:

@@ -1,0 +1,69 @@
+"""Every section on each of its sides, standing up, and plates on edge: the planner's answer passes the checker."""
+
+from __future__ import annotations
+
+import pytest
+
+from solver.sections import Section
+from solver.weldment import Part, Pose
+from tests import builders as b
+from tests.solver.kinds.shop import full_shelf, pieces, planned
+
+LENGTH = 300.0
+SECTIONS = {
+    "angle": Section("angle", leg_a=60, leg_b=40, thickness=5),
+    "channel": Section("channel", height=80, flange=45, web=6, flange_thickness=8),
+    "flat": Section("flat_bar", width=50, thickness=10),
+    "rect": Section("rect_tube", width=60, height=40, wall=4),
+    "square": Section("square_tube", width=50, wall=3),
+    "round bar": Section("round_bar", diameter=40),
+    "round tube": Section("round_tube", diameter=60, wall=3),
+}
+LYING = ("angle", "channel", "flat", "rect", "square")
+SHELF = full_shelf(without=("push", "riser", "riser-60", "nose", "rest"))
+
+
+def lying(shape: str) -> Part:
+    """A part along x as drawn, its section's v upright."""
+    return Part(shape, SECTIONS[shape], LENGTH, Pose((0, 0, 0), b.X, b.Z))
+
+
+@pytest.mark.parametrize(
+    ("shape", "down"),
+    # on the tip of an angle's longer leg the shorter one hangs 55 mm up, where no rest of this shelf reaches
+    [(shape, down) for shape in LYING for down in ("-z", "+z", "-y", "+y") if (shape, down) != ("angle", "+y")],
+)
+def test_a_section_lies_on_each_of_its_long_sides(shape: str, down: str) -> None:
+    found = planned(b.weldment(lying(shape)), SHELF, down=(down,))
+    best = found.alternatives[0]
+    assert best.down == down
+    drop = {"-z": (2, -1), "+z": (2, 1), "-y": (1, -1), "+y": (1, 1)}[down]
+    axis, sign = drop
+    assert best.weldment_to_table[2][axis] == -sign, "that side of the weldment faces the table"
+    # an angle standing on the tip of its shorter leg needs a rest under the longer one
+    assert ("rest-35" in pieces(found)) == ((shape, down) == ("angle", "+z"))
+
+
+@pytest.mark.parametrize("down", ["+x", "-x"])
+@pytest.mark.parametrize("shape", SECTIONS)
+def test_a_section_stands_on_either_end(shape: str, down: str) -> None:
+    found = planned(b.weldment(lying(shape)), SHELF, down=(down,))
+    best = found.alternatives[0]
+    assert best.weldment_to_table[2][0] == (-1 if down == "+x" else 1)
+    assert best.parts[0].rests_on == ("table",)
+    assert "tall-clamp" in pieces(found) or "tall-long-clamp" in pieces(found)
+
+
+def test_a_plate_stands_on_edge() -> None:
+    outline = ((0.0, 0.0), (200.0, 0.0), (200.0, 120.0), (0.0, 120.0))
+    plate = Part("plate", Section("plate", plate_outline=outline), 10, Pose((0, 0, 0), b.Y, b.Z))
+    found = planned(b.weldment(plate), SHELF)
+    assert found.status == "optimal"
+    assert found.alternatives[0].parts[0].rests_on == ("table",)
+
+
+@pytest.mark.parametrize("shape", ["round bar", "round tube"])
+def test_a_round_part_does_not_lie_on_its_line_alone(shape: str) -> None:
+    held = Part(shape, SECTIONS[shape], LENGTH, Pose((0, 0, 0), b.X, b.Z))
+    shelf = b.shelf((b.stop(), 8), (b.stop("stop-20", face=20), 8), (b.down_clamp(), 4), (b.down_clamp("long", reach=120), 4))
+    assert planned(b.weldment(held), shelf).status == "infeasible"

@@ -1,0 +1,53 @@
+"""Braces at any angle and round parts: pieces that turn, pieces at 45 degrees, V-blocks."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from solver.sections import Section
+from solver.weldment import Part, Pose
+from tests import builders as b
+from tests.solver.kinds.shop import full_shelf, pieces, planned, swivel, vee
+
+EIGHTHS = tuple(45.0 * k for k in range(8))
+
+
+def brace(degrees: float, shape: Section | None = None, up: float = 25) -> Part:
+    """A 400 mm square tube (or another section) lying at an angle to x."""
+    along = (math.cos(math.radians(degrees)), math.sin(math.radians(degrees)), 0.0)
+    return Part("brace", shape or Section("square_tube", width=50, wall=3), 400, Pose((0, 0, up), along, b.Z))
+
+
+def test_fixed_pieces_meet_a_brace_along_the_lattices_diagonals() -> None:
+    found = planned(b.weldment(brace(45)), full_shelf(without=("adjustable", "pin")))
+    assert pieces(found).count("swivel") == 3
+
+
+def test_pieces_turned_by_45_degrees_hold_a_brace() -> None:
+    fixed = b.stop("stop-45", turns=EIGHTHS)
+    found = planned(b.weldment(brace(45)), full_shelf((fixed, 6), without=("swivel", "pin", "adjustable")))
+    assert pieces(found).count("stop-45") == 3
+    assert {p.turn % 90 for p in found.alternatives[0].placements if p.item == "stop-45"} == {45.0}
+
+
+@pytest.mark.parametrize("degrees", [17.0, 30.0, 73.5])
+def test_adjustable_pieces_that_turn_hold_a_brace_at_any_angle(degrees: float) -> None:
+    slide = b.adjustable_stop("turning", step=0, turns="any")
+    found = planned(b.weldment(brace(degrees)), full_shelf((slide, 6)))
+    assert pieces(found).count("turning") >= 2
+
+
+def test_fixed_pieces_alone_do_not_hold_a_brace_at_30_degrees() -> None:
+    found = planned(b.weldment(brace(30)), b.shelf((swivel(), 8), (b.pin(), 8), (b.down_clamp(), 4)))
+    assert found.status == "infeasible"
+
+
+@pytest.mark.parametrize("degrees", [0.0, 45.0, 90.0])
+def test_round_tube_lies_in_v_blocks_across_the_lattice(degrees: float) -> None:
+    tube = Section("round_tube", diameter=60, wall=3)
+    shelf = full_shelf((vee(turns="any"), 4), without=("riser", "riser-60", "tall-stop"))
+    found = planned(b.weldment(brace(degrees, tube, up=30)), shelf)
+    assert pieces(found).count("vee") >= 2
+    assert set(found.alternatives[0].parts[0].rests_on) <= {p.id for p in found.alternatives[0].placements}
