@@ -10,6 +10,7 @@ import logging
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from inventory.items import Item
 from inventory.shapes import as_matrix
@@ -88,7 +89,9 @@ def plan(
     tally = search.tally
     status, stopped_by, refused = _status(ranking), _stopped_by(ranking, limits), None
     if not ranking.alternatives:
-        ended = no_plan(search, shut, stopped_by, lambda found, asked, shelf: _alternative(found, asked, shelf, 1, []), seconds_left, stop)
+        ended = no_plan(
+            search, shut, stopped_by, lambda found, asked, shelf: _alternative(found, asked, shelf, 1, []), seconds_left, stop
+        )
         status, stopped_by, refused = ended.status, ended.stopped_by, ended.refused
     return Plan(
         status=status,
@@ -126,6 +129,8 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
     taken: list[Taken] = []
     bound: int | None = None
     proven = complete = True
+    if on_progress:
+        search.announce = partial(_announce, search, on_progress)
     while len(alternatives) < request.alternatives:
         found, low, sure = search.cheapest(taken)
         complete &= sure
@@ -151,6 +156,13 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
             complete = len(alternatives) == request.alternatives
             break
     return Ranking(_in_order(alternatives), bound, proven, complete)
+
+
+def _announce(search: Search, on_progress: Callable[[Progress], None], found: Found) -> None:
+    """Tell of the first fixture found, written down and checked, while the search for a cheaper one goes on."""
+    first = _alternative(found, search.request, search.stock, 1, [])
+    if first is not None:
+        on_progress(Progress(first.cost.total_cents, None, search.tally.built, search.tally.poses, 1, (first,)))
 
 
 def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:

@@ -148,6 +148,7 @@ class Search:
     fallen: list[Fallen] = field(default_factory=list)
     tried: list[Ground] = field(default_factory=list)
     narrow: list[Ground] = field(default_factory=list)
+    announce: Callable[[Found], None] | None = None
 
     def open(self) -> None:
         """Find all poses with the weldment on the table, and the floor under each."""
@@ -374,6 +375,8 @@ class Search:
                 self.tally.found += 1
                 assert pose.seat is not None
                 best = Found(pose, self._model(pose), pose.seat, outcome.choice)
+                if self.tally.found == 1 and self.announce is not None:
+                    self.announce(best)
                 most = outcome.choice.cents - 1
             self._raise(pose, outcome, most)
             if first and best is not None:

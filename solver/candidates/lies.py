@@ -242,13 +242,13 @@ def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, withou
         shifts = np.array([(a, b) for a in limits[0] for b in limits[1]], dtype=float).reshape(-1, 2)
         moves = np.array(table.first) + table.pitch * shifts - phase
         away = ((moves + bounds.mean(axis=0) - np.array(table.size) / 2) ** 2).sum(axis=1)
-        for k in np.argsort(away, kind="stable").tolist():
-            lost = _lost_holes(table, usable, bounds + moves[k])
-            score = (lost, float(away[k]), order)
-            if best is None or score < best:
-                best, chosen = score, Seat(table, turn, (int(shifts[k, 0]), int(shifts[k, 1])), quarter)
-            if lost == 0:
-                break
+        if not len(moves):
+            continue
+        lost = _lost_holes(table, usable, bounds + moves[:, None, :])
+        k = int(np.lexsort((away, lost))[0])
+        score = (float(lost[k]), float(away[k]), order)
+        if best is None or score < best:
+            best, chosen = score, Seat(table, turn, (int(shifts[k, 0]), int(shifts[k, 1])), quarter)
     return chosen
 
 
@@ -258,17 +258,17 @@ def _quartered(points: Array, quarter: int) -> Array:
     return np.sort(moved, axis=0) if len(points) == 2 else moved
 
 
-def _lost_holes(table: Table, usable: Array, bounds: Array) -> float:
+def _lost_holes(table: Table, usable: Array, bounds: Array) -> Array:
+    """Return how many holes within `MARGIN` of each of some bounds (n, 2, 2) are missing or may not be used, (n,)."""
     first, pitch = np.array(table.first), table.pitch
-    low = np.ceil((bounds[0] - MARGIN - first) / pitch).astype(int)
-    high = np.floor((bounds[1] + MARGIN - first) / pitch).astype(int)
-    wanted = int(np.prod(high - low + 1))
-    inside_low = np.maximum(low, 0)
-    inside_high = np.minimum(high, np.array([table.columns, table.rows]) - 1)
-    if (inside_high < inside_low).any():
-        return wanted
-    window = usable[inside_low[0] : inside_high[0] + 1, inside_low[1] : inside_high[1] + 1]
-    return float(wanted - int(window.sum()))
+    low = np.ceil((bounds[:, 0] - MARGIN - first) / pitch).astype(int)
+    high = np.floor((bounds[:, 1] + MARGIN - first) / pitch).astype(int) + 1
+    so_far = np.zeros((table.columns + 1, table.rows + 1), dtype=int)
+    so_far[1:, 1:] = usable.cumsum(axis=0).cumsum(axis=1)
+    (a, b), (c, d) = np.clip(low, 0, [table.columns, table.rows]).T, np.clip(high, 0, [table.columns, table.rows]).T
+    there: Array = so_far[c, d] - so_far[a, d] - so_far[c, b] + so_far[a, b]
+    lost: Array = np.prod(high - low, axis=1) - there
+    return lost
 
 
 def off_table(sites: Sites, rows: Index, seat: Seat, usable: Array, edge: float) -> Flags:

@@ -68,11 +68,12 @@ class Hulls:
     @cached_property
     def box_shaped(self) -> Flags:
         """Which hulls are boxes along the axes: eight points, all at corners of their bounds, (m,)."""
-        corner = np.repeat(self.boxes, self.count, axis=0)
-        at_corner = ((np.abs(self.points - corner[:, 0]) < 1e-9) | (np.abs(self.points - corner[:, 1]) < 1e-9)).all(axis=1)
-        every: Flags = np.logical_and.reduceat(at_corner, self.first) if len(self) else np.zeros(0, dtype=bool)
-        eight: Flags = every & (self.count == 8)
-        return eight
+        eight = np.flatnonzero(self.count == 8)
+        points = self.points[self.first[eight][:, None] + np.arange(8)]
+        low, high = self.boxes[eight, None, 0], self.boxes[eight, None, 1]
+        found = np.zeros(len(self), dtype=bool)
+        found[eight] = ((np.abs(points - low) < 1e-9) | (np.abs(points - high) < 1e-9)).all(axis=(1, 2))
+        return found
 
     def shifted(self, offset: Array) -> Hulls:
         """Return the hulls moved by one offset (3,) or one offset a hull (m, 3)."""
@@ -86,6 +87,21 @@ class Hulls:
         first = np.cumsum(count) - count
         rows = np.repeat(self.first[chosen] - first, count) + np.arange(count.sum())
         return Hulls(self.points[rows], first, count, self.owner[chosen])
+
+    def play(self, ease: float, share: float) -> Array:
+        """Return how much slimmer (m,) a body may be taken that fills a round hole: `ease` (mm) and a share of its width."""
+        width = (self.boxes[:, 1, :2] - self.boxes[:, 0, :2]).max(axis=1) if len(self) else np.zeros(0)
+        allowed: Array = ease + share * width
+        return allowed
+
+    def slimmer(self, by: Array) -> Hulls:
+        """Return each hull with its points drawn in level towards its middle, by one distance a hull (m,), mm."""
+        middle = np.add.reduceat(self.points, self.first) / self.count[:, None] if len(self) else np.zeros((0, 3))
+        away = self.points - np.repeat(middle, self.count, axis=0)
+        away[:, 2] = 0.0
+        length = np.maximum(np.linalg.norm(away, axis=1), SMALL)
+        drawn = self.points - away * np.minimum(1.0, np.repeat(by, self.count) / length)[:, None]
+        return Hulls(drawn, self.first, self.count, self.owner)
 
     def swept(self, move: Array) -> Hulls:
         """Return each hull swept along a straight move (3,), or along one move a hull (m, 3)."""
