@@ -5,7 +5,7 @@ Every builder draws from a `random.Random`, so that hypothesis can shrink what i
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
@@ -31,9 +31,9 @@ class Bed:
     beside: tuple[float, float, float, float, float] | None
 
 
-def a_weldment(draw: Random, parts: int) -> Weldment:
+def a_weldment(draw: Random, parts: int, lengths: Sequence[float] = LENGTHS) -> Weldment:
     """Return one random weldment of one to three parts whose parts and welds fit together."""
-    bed = draw.choice(BEDS)(draw, draw.choice(LENGTHS))
+    bed = draw.choice(BEDS)(draw, draw.choice(lengths))
     found = [bed.part]
     welds: list[Weld] = []
     for number in range(2, parts + 1):

@@ -1,0 +1,282 @@
+"""A slow and plain oracle: every fixture from the stated candidates, in order of price, until the checker accepts one.
+
+It takes from the planner what could stand where (poses, candidates, which bodies meet) and nothing of how the planner
+chooses: no rows, no floors, no bounds, no solver. Whether a set of pieces is worth showing to the checker is decided by plain
+counting; whether it is a fixture, by the checker alone.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
+
+import numpy as np
+import pytest
+
+import solver.planning as planning
+import solver.search as search_module
+from inventory.items import Item
+from inventory.stock import StockSnapshot
+from solver.candidates.assembly import drawn_samples
+from solver.candidates.blocking import torch_blocks
+from solver.candidates.bounds import Bounds
+from solver.candidates.floors import clamps_needed, side_spacing, support_margin
+from solver.candidates.problem import Problem, build
+from solver.candidates.sites import thinned
+from solver.cost import free_pieces, price
+from solver.model.pose import Choice, PoseModel
+from solver.plan import Alternative
+from solver.request import Request
+from solver.search import Found, Limits, Pose, Search
+
+Kind = tuple[str, ...]
+"""The items of a stack, the lowest first."""
+LOOSE = 0.1
+"""Counting is this generous, mm: the checker has the last word."""
+
+
+class TooMany(Exception):
+    """The job is too large to be enumerated."""
+
+
+@dataclass
+class Budget:
+    """How many partial choices and how many checks one job may take."""
+
+    nodes: int = 400_000
+    checks: int = 250
+
+    def node(self) -> None:
+        self.nodes -= 1
+        if self.nodes < 0:
+            raise TooMany
+
+    def check(self) -> None:
+        self.checks -= 1
+        if self.checks < 0:
+            raise TooMany
+
+
+def cheapest(request: Request, stock: StockSnapshot, below: int | None, budget: Budget) -> int | None:
+    """Return the price in cents of the cheapest fixture that costs less than `below` (None: any price), None if there is none."""
+    samples, shut = drawn_samples(request.weldment, request.rules)
+    if shut:
+        return None
+    with pytest.MonkeyPatch.context() as patch:
+        # nothing that bounds or screens by price or count takes part
+        patch.setattr(search_module, "feasible", lambda *_: "optimal")
+        patch.setattr(search_module, "floors", lambda s, a, _: (np.zeros(len(s.lattices)), np.zeros((len(s.lattices), len(a.parts)))))
+        patch.setattr(Bounds, "floor", lambda *_: 0.0)
+        search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
+        search.open()
+        for further in (search.widen, search.raise_up, search.widen, lambda: False):
+            found = _stage(search, below, budget)
+            if found is not None or not further():
+                return found
+    return None
+
+
+def _stage(search: Search, below: int | None, budget: Budget) -> int | None:
+    """Return the cheapest price among the poses the search holds now."""
+    shelves = [Shelf(search, pose, problem) for pose, problem in _problems(search)]
+    kits = sorted({kit for shelf in shelves for kit in shelf.kits(below)})
+    for total, kit in kits:
+        for shelf in shelves:
+            if shelf.fixture(dict(kit), budget):
+                return total
+    return None
+
+
+def _problems(search: Search) -> Iterator[tuple[Pose, Problem]]:
+    by_ground: dict[int, list[Pose]] = {}
+    for pose in search.poses:
+        by_ground.setdefault(id(pose.ground), []).append(pose)
+    for poses in by_ground.values():
+        for pose in search._survey(poses):
+            ground = pose.ground
+            if pose.seat is None or pose.sites is None or not len(pose.sites):
+                continue
+            times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
+            sites = thinned(pose.sites, len(ground.assembly.parts))
+            yield pose, build(search.request, search.stock, ground.assembly, sites, ground.torch, times)
+
+
+@dataclass
+class Shelf:
+    """The candidates of one pose, and how a kit may be set from them."""
+
+    search: Search
+    pose: Pose
+    problem: Problem
+    kinds: list[Kind] = field(init=False)
+    clash: list[set[int]] = field(init=False)
+    seen: set[frozenset[int]] = field(default_factory=set)
+    model: PoseModel | None = None
+
+    def __post_init__(self) -> None:
+        candidates = self.problem.candidates
+        self.kinds = [tuple(level.item.id for level in candidate.stand.levels) for candidate in candidates]
+        self.clash = [set() for _ in candidates]
+        for i, j in self.problem.conflicts:
+            self.clash[i].add(j)
+            self.clash[j].add(i)
+
+    def kits(self, below: int | None) -> list[tuple[int, tuple[tuple[Kind, int], ...]]]:
+        """Return all kits (price, pieces by kind) the stock allows that cost less than `below`."""
+        request, stock = self.search.request, self.search.stock
+        items = stock.items
+        free = {item: free_pieces(request, stock, item) for item in items}
+        kinds = sorted(set(self.kinds))
+        found = []
+        for counts in product(*(range(min(free[item] for item in kind) + 1) for kind in kinds)):
+            used: Counter[str] = Counter()
+            for kind, count in zip(kinds, counts, strict=True):
+                used.update({item: count * times for item, times in Counter(kind).items()})
+            clamps = any(count and items[kind[-1]].clamp is not None for kind, count in zip(kinds, counts, strict=True))
+            if not clamps or any(count > free[item] for item, count in used.items()):
+                continue
+            pieces = [piece for kind, count in zip(kinds, counts, strict=True) for _ in range(count) for piece in _pieces(kind, items)]
+            total = price(request, stock, pieces).cost.total_cents
+            if below is None or total < below:
+                found.append((total, tuple((kind, count) for kind, count in zip(kinds, counts, strict=True) if count)))
+        return found
+
+    def fixture(self, kit: dict[Kind, int], budget: Budget) -> bool:
+        """Return whether some choice of exactly this kit passes the checker."""
+        self.seen.clear()
+        return self._locate((), kit, budget)
+
+    def _options(self, chosen: tuple[int, ...], kit: Mapping[Kind, int], *, clamp: bool, part: int | None = None) -> Iterator[int]:
+        taken = set().union(*(self.clash[index] for index in chosen)) if chosen else set()
+        for index, candidate in enumerate(self.problem.candidates):
+            if candidate.clamp == clamp and kit.get(self.kinds[index], 0) and index not in chosen and index not in taken:
+                serves = part is None or (index in self.problem.serving[part] if clamp else part in candidate.parts)
+                if serves:
+                    yield index
+
+    def _locate(self, chosen: tuple[int, ...], kit: dict[Kind, int], budget: Budget) -> bool:
+        """Add locators part by part until all are located, then whatever locators the kit still holds, then clamps."""
+        if self._known(chosen, budget):
+            return False
+        part = next((p for p in range(len(self.problem.assembly.parts)) if not self._located(p, chosen)), None)
+        left = any(count and self._locates(kind) for kind, count in kit.items())
+        if part is None and not left:
+            return self._clamp(chosen, kit, budget)
+        return any(
+            self._locate((*chosen, index), _less(kit, self.kinds[index]), budget)
+            for index in self._options(chosen, kit, clamp=False, part=part)
+        )
+
+    def _clamp(self, chosen: tuple[int, ...], kit: dict[Kind, int], budget: Budget) -> bool:
+        if not any(kit.values()):
+            return self._accepted(chosen, budget)
+        if self._known(chosen, budget) and any(self.problem.candidates[k].clamp for k in chosen):
+            return False
+        return any(
+            self._clamp((*chosen, index), _less(kit, self.kinds[index]), budget)
+            for index in self._options(chosen, kit, clamp=True)
+            if self._presses_well(index, chosen)
+        )
+
+    def _known(self, chosen: tuple[int, ...], budget: Budget) -> bool:
+        budget.node()
+        key = frozenset(chosen)
+        known = key in self.seen
+        self.seen.add(key)
+        return known
+
+    def _locates(self, kind: Kind) -> bool:
+        return self.search.stock.items[kind[-1]].clamp is None
+
+    def _presses_well(self, clamp: int, chosen: Sequence[int]) -> bool:
+        """Return whether a clamp bears on a support and pushes its part against something."""
+        over = self.problem.over.get(clamp)
+        return over is None or all(any(rest in chosen for rest in rests) for rests in over)
+
+    def _located(self, part: int, chosen: Sequence[int]) -> bool:
+        """Return whether a part has a wide enough side, an end, and its centre of gravity inside its supports."""
+        assembly = self.problem.assembly
+        held = assembly.parts[part]
+        level: list[tuple[np.ndarray, np.ndarray, int]] = []
+        under: list[np.ndarray] = []
+        touches = [(touch.normal, touch.patch, 2) for touch in assembly.touches_of(part)]
+        meetings = [(m.normal, m.patch, 1) for k in chosen for m in self.problem.candidates[k].meetings if m.part == part]
+        for normal, patch, points in (*touches, *meetings):
+            if normal[2] > 0.5:
+                under.append(patch)
+            flat = float(np.hypot(normal[0], normal[1]))
+            if flat > 0.3:
+                level.append((normal[:2] / flat, patch, points))
+        if not under or not _inside(np.concatenate(under)[:, :2], held.centre[:2], support_margin(assembly, held) - LOOSE):
+            return False
+        for side, _, _ in level:
+            same = [(patch, points) for normal, patch, points in level if float(normal @ side) > 1 - 1e-4]
+            across = np.array([-side[1], side[0]])
+            along = np.concatenate([patch[:, :2] @ across for patch, _ in same])
+            wide = float(np.ptp(along)) >= side_spacing(assembly, held, np.array([*side, 0.0])) - LOOSE
+            ends = any(abs(float(normal @ side)) <= 0.95 for normal, _, _ in level)
+            if wide and ends and sum(points for _, points in same) >= 2:
+                return True
+        return False
+
+    def _accepted(self, chosen: tuple[int, ...], budget: Budget) -> bool:
+        """Return whether the checker accepts this choice, written down in full."""
+        problem = self.problem
+        for part in problem.assembly.parts:
+            serving = sum(index in problem.serving[part.index] for index in chosen)
+            if serving < clamps_needed(problem.assembly, part):
+                return False
+        candidates = [problem.candidates[index] for index in chosen]
+        from solver.candidates.placing import bodies
+
+        shut = {way for way, _ in torch_blocks(self.pose.ground.torch, bodies(candidates))}
+        open_samples = {int(s) for way, s in enumerate(self.pose.ground.torch.sample) if way not in shut}
+        if len(open_samples) < len(self.pose.ground.torch.samples):
+            return False
+        budget.check()
+        for sides in self._sides(chosen):
+            if self._written(Choice(tuple(sorted(chosen)), sides, 0)) is not None:
+                return True
+        return False
+
+    def _sides(self, chosen: Sequence[int]) -> Iterator[tuple[int, ...]]:
+        """Return for each part the groups of level contacts that could be called its side."""
+        problem = self.problem
+        options: list[list[int]] = []
+        for part in range(len(problem.assembly.parts)):
+            here = []
+            for number, group in enumerate(problem.groups):
+                points = [p for p in group.points if p.candidate is None or p.candidate in chosen]
+                if group.part == part and sum(p.points for p in points) >= 2:
+                    here.append((-(max(p.high for p in points) - min(p.low for p in points)), number))
+            options.append([number for _, number in sorted(here)[:2]])
+        return iter(product(*options))
+
+    def _written(self, choice: Choice) -> Alternative | None:
+        if self.model is None:
+            self.model = PoseModel(self.problem)
+        assert self.pose.seat is not None
+        found = Found(self.pose, self.model, self.pose.seat, choice)
+        planning.log.setLevel(logging.CRITICAL)
+        try:
+            return planning._alternative(found, self.search.request, self.search.stock, 2, [])
+        finally:
+            planning.log.setLevel(logging.NOTSET)
+
+
+def _pieces(kind: Kind, items: Mapping[str, Item]) -> list[tuple[Item, bool]]:
+    return [(items[item], depth > 0) for depth, item in enumerate(kind)]
+
+
+def _less(kit: dict[Kind, int], kind: Kind) -> dict[Kind, int]:
+    return {**kit, kind: kit[kind] - 1}
+
+
+def _inside(points: np.ndarray, at: np.ndarray, margin: float) -> bool:
+    """Return whether a point lies inside the hull of points by a margin, by looking along many directions."""
+    angles = np.linspace(0, 2 * np.pi, 180, endpoint=False)
+    directions = np.stack([np.cos(angles), np.sin(angles)])
+    return bool((((points - at) @ directions).max(axis=0) >= margin).all())
