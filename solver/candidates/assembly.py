@@ -10,7 +10,7 @@ from graphlib import CycleError, TopologicalSorter
 import numpy as np
 
 from inventory.shapes import Array, Prism, as_matrix
-from solver.geometry.faces import Face, area, faces_of, facing, tangent_face
+from solver.geometry.faces import Face, area, cutout_faces, faces_of, facing, round_cutouts, tangent_face
 from solver.geometry.hulls import Hulls, box_pairs, joined, near
 from solver.geometry.joints import Sample, Wedge, samples_of
 from solver.geometry.solids import pieces_of
@@ -67,9 +67,20 @@ class HeldPart:
 
     def faces_towards(self, normal: Array) -> list[Face]:
         """Return the faces a pad with this normal (into the part) can touch."""
-        found = [face for face in self.faces if float(face.normal @ normal) < -1 + LEVEL]
+        found = [face for face in self.faces if float(face.normal @ normal) < -1 + LEVEL and not self.curved(face)]
+        if self.curves:
+            found += cutout_faces(self.index, self.part, self.frame, -normal)
         tangent = tangent_face(self.index, self.part, self.frame, -normal)
         return [*found, tangent] if tangent else found
+
+    @cached_property
+    def curves(self) -> tuple[str, ...]:
+        """How the labels of round cut-outs' facets begin."""
+        return tuple(f"cutout:{number}:" for number in round_cutouts(self.part))
+
+    def curved(self, face: Face) -> bool:
+        """Return whether a face is one facet of a round cut-out; pads meet the circle it stands for instead."""
+        return bool(self.curves) and face.label.startswith(self.curves)
 
 
 @dataclass(frozen=True)

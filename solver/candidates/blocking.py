@@ -10,6 +10,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.placing import Candidate
+from solver.geometry.faces import ROUND_TOUCH
 from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
 from solver.geometry.joints import Sample, torch_directions
 from solver.rules import RuleBook
@@ -153,11 +154,14 @@ def way_blocks(
 
 def _run_into(mover: int, swept: Hulls, i: Index, hulls: Hulls, j: Index, candidates: Sequence[Candidate]) -> set[int]:
     """Return the touching candidates that a part would run into while moving: taken EASE away from its pads first."""
-    shift = np.zeros((len(j), 3))
+    shift, inside = np.zeros((len(j), 3)), np.zeros(len(j))
     for row, owner in enumerate(hulls.owner[j]):
         for meeting in candidates[owner].meetings:
-            if meeting.part == mover and float(meeting.normal @ shift[row]) > -EASE / 2:
+            if meeting.part == mover and meeting.face.startswith("cutout:"):
+                inside[row] = 1.0
+            elif meeting.part == mover and float(meeting.normal @ shift[row]) > -EASE / 2:
                 shift[row] -= EASE * meeting.normal
     eased = hulls.take(j).shifted(shift)
+    eased = eased.slimmer(inside * eased.play(EASE, ROUND_TOUCH))
     hit = near(swept, i, eased, np.arange(len(j)), HAIR)
     return set(hulls.owner[j[hit]].tolist())

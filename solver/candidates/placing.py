@@ -193,7 +193,8 @@ def _wanted_turns(item: Item, assembly: Assembly) -> list[float]:
 
 def _looks(part: HeldPart) -> list[float]:
     """Return the level directions (degrees) in which a pad looks straight at a part: its upright faces, its round skin."""
-    found = [math.degrees(math.atan2(-f.normal[1], -f.normal[0])) for f in part.faces if abs(float(f.normal[2])) < LEVEL]
+    upright = [face.normal for face in part.faces if abs(float(face.normal[2])) < LEVEL and not part.curved(face)]
+    found = [math.degrees(math.atan2(-normal[1], -normal[0])) for normal in upright]
     if part.part.section.round:
         axis = part.frame[:3, 2]
         if abs(float(axis[2])) < LEVEL:

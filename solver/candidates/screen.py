@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
@@ -9,9 +10,9 @@ from itertools import pairwise
 import numpy as np
 
 from inventory.shapes import Array
-from solver.candidates.assembly import Assembly
+from solver.candidates.assembly import Assembly, HeldPart
 from solver.candidates.sites import Sites
-from solver.geometry.faces import areas
+from solver.geometry.faces import ROUND_TOUCH, TOUCH, areas
 from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
 
 EASE = 0.06
@@ -45,7 +46,7 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, assembly: Assembly) -> Flags:
     """Flag sites nearer than clear.body to a part they do not touch, or running into one they touch."""
     parts = assembly.everything
     clear = assembly.rules["clear.body"]
-    touched, ease = eased(sites, len(assembly.parts))
+    touched, ease, inside = eased(sites, len(assembly.parts))
     bad = np.zeros(len(sites), dtype=bool)
     i, j = box_pairs(hulls.boxes, parts.boxes, clear)
     declared = touched[hulls.owner[i], parts.owner[j]]
@@ -54,6 +55,7 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, assembly: Assembly) -> Flags:
     bad[hulls.owner[apart_i[hit]]] = True
     close_i, close_j = i[declared], j[declared]
     moved = hulls.take(close_i).shifted(ease[hulls.owner[close_i], parts.owner[close_j]])
+    moved = moved.slimmer(inside[hulls.owner[close_i], parts.owner[close_j]] * moved.play(EASE, ROUND_TOUCH))
     hit = near(moved, np.arange(len(close_i)), parts, close_j, HAIR)
     bad[hulls.owner[close_i[hit]]] = True
     carriers = sites.bodies(carriers=True)
@@ -62,17 +64,24 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, assembly: Assembly) -> Flags:
     return bad
 
 
-def eased(sites: Sites, parts: int) -> tuple[Flags, Array]:
-    """Return which parts each site touches (n, parts), and the small shift (n, parts, 3) that takes it off them."""
+def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
+    """Return which parts each site touches (n, parts), the small shift (n, parts, 3) that takes it off them, and in whose holes it is.
+
+    What stands in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
+    """
     touched = np.zeros((len(sites), parts), dtype=bool)
     ease = np.zeros((len(sites), parts, 3))
+    inside = np.zeros((len(sites), parts), dtype=bool)
     m = sites.meetings
     for k in range(len(m.site)):
         site, part = m.site[k], m.part[k]
+        if sites.matches[int(m.match[k])].face.label.startswith("cutout:"):
+            inside[site, part] = touched[site, part] = True
+            continue
         if not touched[site, part] or float(m.normal[k] @ ease[site, part]) > -EASE / 2:
             ease[site, part] -= EASE * m.normal[k]
         touched[site, part] = True
-    return touched, ease
+    return touched, ease, inside
 
 
 def path_hulls(paths: Sequence[Array]) -> Hulls:
@@ -98,18 +107,24 @@ def _too_near_to_welds(sites: Sites, shut: Hulls, assembly: Assembly) -> Flags:
 
 
 def _pressing_too_hard(sites: Sites, assembly: Assembly) -> Flags:
-    """Flag clamps whose pad presses harder than clamp.max_part_pressure allows; a line contact's area is not known."""
+    """Flag clamps whose pad presses harder than clamp.max_part_pressure allows."""
     share = assembly.rules["clamp.max_part_pressure"]
     yields = np.array([assembly.rules[f"material.{part.part.material}_yield_mpa"] for part in assembly.parts])
     forces = np.array([s.top.clamp.force_n if s.top.clamp else 0.0 for s in sites.stands])
     bad = np.zeros(len(sites), dtype=bool)
     m = sites.meetings
     rows = np.flatnonzero(sites.clamping[m.site])
-    flat = np.array([len(m.patch[k]) > 2 for k in rows.tolist()], dtype=bool)
-    rows = rows[flat]
-    sizes = areas([m.patch[k] for k in rows.tolist()])
+    patches = [m.patch[k] for k in rows.tolist()]
+    sizes = areas(patches)
+    for k in np.flatnonzero([len(patch) == 2 for patch in patches]).tolist():
+        sizes[k] = float(np.linalg.norm(patches[k][1] - patches[k][0])) * _strip(assembly.parts[int(m.part[rows[k]])])
     bad[m.site[rows[forces[sites.stand[m.site[rows]]] > share * yields[m.part[rows]] * sizes]]] = True
     return bad
+
+
+def _strip(part: HeldPart) -> float:
+    """Return how wide a strip of a round part lies within touching distance of a pad along a line, mm."""
+    return 2 * math.sqrt((part.part.section.diameter or 0.0) * TOUCH)
 
 
 def _unable_to_follow(sites: Sites, assembly: Assembly) -> Flags:

@@ -19,6 +19,10 @@ TOUCH = 0.05
 ROUND_TOUCH = 0.003
 """Round faces are polygons: allow this share of the diameter where they touch."""
 PARALLEL = 1e-6
+FINE_RING = 24
+"""A ring of at least this many equal sides stands for a circle."""
+STRIP = 1.0
+"""Of a round cut-out's skin a pad meets at most this width, mm: beyond it circle and polygon part."""
 BESIDE_LINE = 0.04
 """A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
 RIM = 0.5
@@ -136,6 +140,44 @@ def tangent_face(index: int, part: Part, frame: Array, normal: Array) -> Face | 
     radius = (part.section.diameter or 0.0) / 2
     line = shapely.LineString([(0.0, 0.0), (part.length, 0.0)])
     return Face(index, "side:0", origin + radius * normal, w, np.cross(normal, w), normal, line)
+
+
+def round_cutouts(part: Part) -> dict[int, tuple[Array, float]]:
+    """Return the cut-outs of a plate that stand for circles, by number: centre (2,) and radius, mm."""
+    found = {}
+    for number, ring in enumerate(part.section.plate_cutouts):
+        points = np.array(ring)
+        centre = (points.min(axis=0) + points.max(axis=0)) / 2
+        radii = np.hypot(*(points - centre).T)
+        if len(ring) >= FINE_RING and float(np.ptp(radii)) <= 2 * ROUND_TOUCH * float(radii.max()):
+            found[number] = (centre, float(radii.max()))
+    return found
+
+
+def cutout_faces(index: int, part: Part, frame: Array, normal: Array) -> list[Face]:
+    """Return the strips of a plate's round cut-outs that face `normal` (outward, unit), none if that is not square to its axis.
+
+    A strip is as long as the plate is thick and `STRIP` wide; it lies half-way between the circle and its polygon's facet.
+    """
+    if abs(float(normal @ frame[:3, 2])) > PARALLEL:
+        return []
+    away = -(normal @ frame[:3, :2])
+    across = np.array([-away[1], away[0]])
+    found = []
+    for number, (centre, radius) in round_cutouts(part).items():
+        edges = [edge for edge in part.section.edges if edge.label.startswith(f"cutout:{number}:")]
+        edge = max(edges, key=lambda edge: float(-np.array(edge.normal) @ away))
+        a, b = np.array(edge.a) - centre, np.array(edge.b) - centre
+        ends = sorted((float(a @ across), float(b @ across)))
+        low, high = max(ends[0], -STRIP / 2), min(ends[1], STRIP / 2)
+        depth = (radius + float((a + b) @ away) / 2) / 2
+        at = centre + depth * away + low * across
+        origin = frame[:3, 3] + frame[:3, :2] @ at
+        shape = box(0, 0, part.length, high - low)
+        found.append(
+            Face(index, edge.label, origin, frame[:3, 2], frame[:3, :2] @ across, normal, shape, rectangle=(part.length, high - low))
+        )
+    return found
 
 
 def pad_axes(normal: Array) -> tuple[Array, Array]:
