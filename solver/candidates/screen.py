@@ -65,7 +65,7 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, assembly: Assembly) -> Flags:
 
 
 def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
-    """Return which parts each site touches (n, parts), the small shift (n, parts, 3) that takes it off them, and in whose holes it is.
+    """Return which parts each site touches (n, parts), the shift (n, parts, 3) that takes it off them, and in whose holes it is.
 
     What stands in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
     """

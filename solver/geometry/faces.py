@@ -173,10 +173,9 @@ def cutout_faces(index: int, part: Part, frame: Array, normal: Array) -> list[Fa
         depth = (radius + float((a + b) @ away) / 2) / 2
         at = centre + depth * away + low * across
         origin = frame[:3, 3] + frame[:3, :2] @ at
-        shape = box(0, 0, part.length, high - low)
-        found.append(
-            Face(index, edge.label, origin, frame[:3, 2], frame[:3, :2] @ across, normal, shape, rectangle=(part.length, high - low))
-        )
+        size = (part.length, high - low)
+        along = frame[:3, :2] @ across
+        found.append(Face(index, edge.label, origin, frame[:3, 2], along, normal, box(0, 0, *size), rectangle=size))
     return found
 
 
