@@ -42,7 +42,7 @@ def floors(sites: Sites, assembly: Assembly, prices: Sequence[float]) -> tuple[A
         share = price[m.site[rows]] / does[m.site[rows]]
         locating[:, part.index] = _located(sites, assembly, part, rows, share)
         total += locating[:, part.index]
-        if not _carried(assembly, part):
+        if not carried(assembly, part):
             under = m.normal[rows, 2] > 0.5
             total += _least(sites.lattice[m.site[rows[under]]], share[under], len(total))
         rests = np.zeros(len(total), dtype=bool)
@@ -69,7 +69,7 @@ def _least(lattice: Index, share: Array, count: int) -> Array:
     return least
 
 
-def _carried(assembly: Assembly, part: HeldPart) -> bool:
+def carried(assembly: Assembly, part: HeldPart) -> bool:
     """Return whether table and earlier parts may carry a part without a rest."""
     patches = [touch.patch[:, :2] for touch in assembly.touches_of(part.index) if touch.normal[2] > 0.5]
     if not patches:

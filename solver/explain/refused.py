@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -116,12 +116,12 @@ _BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size",
 def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[Reason]:
     """Return the irreducible reasons met most often at the most promising positions, as sentences."""
     found: list[tuple[Conflict, Program, Ground]] = []
-    for program, ground in _promising(search, seconds_left):
-        if seconds_left() <= LEAST_S:
-            break
+    for program, ground in _promising(search):
         conflict = irreducible(program, seconds_left)
         if conflict is not None:
             found.append((conflict, program, ground))
+        if seconds_left() <= LEAST_S:
+            break
     if not found:
         return []
     often = Counter(conflict.demands for conflict, _, _ in found)
@@ -136,23 +136,19 @@ def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[
     return reasons
 
 
-def _promising(search: Search, seconds_left: Callable[[], float]) -> Sequence[tuple[Program, Ground]]:
-    """Return programs proved impossible, those that got furthest first; if all positions fell early, a few made anew."""
+def _promising(search: Search) -> Iterator[tuple[Program, Ground]]:
+    """Yield programs proved impossible, those that got furthest first; if all positions fell early, a few made anew."""
     solved = [(fallen.program, fallen.pose) for fallen in search.fallen if fallen.program is not None]
+    solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
+    yield from ((program, pose.ground) for program, pose in solved[:MOST_CONFLICTS])
     if solved:
-        solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
-        return [(program, pose.ground) for program, pose in solved[:MOST_CONFLICTS]]
+        return
     early = [fallen.pose for fallen in search.fallen]
     count = min(MOST_CONFLICTS, len(early))
-    made = []
     for k in range(count):
-        if seconds_left() <= LEAST_S:
-            break
-        pose = early[k * len(early) // count]
-        model = model_of(search, pose)
+        model = model_of(search, early[k * len(early) // count])
         if model is not None:
-            made.append((model.program, pose.ground))
-    return made
+            yield model.program, early[k * len(early) // count].ground
 
 
 def _rounds(program: Program) -> int:

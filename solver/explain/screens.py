@@ -12,6 +12,7 @@ from solver.candidates.assembly import Assembly, HeldPart
 from solver.candidates.floors import CROSS, SIDEWAYS
 from solver.candidates.placing import Match
 from solver.candidates.screen import FOLLOWS
+from solver.cost import free_pieces
 from solver.explain.sentences import Reason
 from solver.geometry.joints import OPEN_DEG
 from solver.mass import mass_properties
@@ -173,7 +174,11 @@ def _follows(ground: Ground, match: Match, assembly: Assembly, part: HeldPart) -
 
 def _open(part: HeldPart, request: Request, stock: StockSnapshot, dropped: int) -> Reason:
     asked = max(d.high - d.low for d in request.weldment.open_dimensions if d.part == part.id)
-    slides = [item.slide.high - item.slide.low for item in stock.items.values() if item.slide is not None and stock.free(item.id)]
+    slides = [
+        item.slide.high - item.slide.low
+        for item in stock.items.values()
+        if item.slide is not None and free_pieces(request, stock, item.id)
+    ]
     longest = f"the longest slide of a free piece is {max(slides):g} mm" if slides else "no free piece has a slide"
     text = f"{part.id}: its open dimension runs over {asked:g} mm; of {dropped} pads that meet it there none follows; {longest}"
     return Reason("open_dimensions.follow", part.id, text)

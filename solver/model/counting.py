@@ -1,8 +1,9 @@
 """Counting before placing: whether the free pieces can go round at all, wherever they stand.
 
-In words: every part needs three level points of contact, a rest if nothing carries it, and its clamps; every stand gives at
-most what its pads can meet at once, and takes its pieces from the shelf. Holes, distances and torch are left out, so what is
-impossible here is impossible on every lattice of the lie. Formula: with n_s stands of one sort,
+In words: every part needs three level points of contact, a rest if what it lies on does not carry it, and its clamps; every
+stand gives at most what its pads can meet at once, and takes its pieces from the shelf. Holes, distances and torch are left
+out, so what is impossible here is impossible on every lattice of the lie.
+Formula: with n_s stands of one sort,
 sum points_sp n_s >= 3 - given_p;  sum {n_s : s under p} >= 1;  sum {n_s : s serves p} >= clamps_p;
 sum pieces_sk n_s - buy_k <= free_k.
 Source: a relaxation of the located, clamped and counted families.
@@ -19,7 +20,7 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.candidates.assembly import Assembly
-from solver.candidates.floors import SIDEWAYS, clamps_needed
+from solver.candidates.floors import SIDEWAYS, carried, clamps_needed
 from solver.candidates.placing import Match
 from solver.candidates.stands import Stand
 from solver.cost import free_pieces
@@ -37,7 +38,7 @@ class Sort:
     """What stands of one sort can do at most at once: level points and rests by part, parts clamped; and the pieces they take."""
 
     points: tuple[tuple[int, int], ...]
-    under: frozenset[int]
+    under: tuple[tuple[int, int], ...]
     serves: frozenset[int]
     pieces: tuple[tuple[str, int], ...]
 
@@ -55,8 +56,10 @@ def counting(
         )
         points = [(n, count) for n, sort in zip(many, sorts, strict=True) for index, count in sort.points if index == part.index]
         program.row("locate.side", points, max(0, 3 - given), about=part.id)
-        if not any(touch.normal[2] > 0.5 for touch in assembly.touches_of(part.index)):
-            under = [(n, 1) for n, sort in zip(many, sorts, strict=True) if part.index in sort.under]
+        if not carried(assembly, part):
+            under = [
+                (n, count) for n, sort in zip(many, sorts, strict=True) for index, count in sort.under if index == part.index
+            ]
             program.row("locate.support", under, 1, about=part.id)
         serving = [(n, 1) for n, sort in zip(many, sorts, strict=True) if part.index in sort.serves]
         program.row("clamp.per_length", serving, clamps_needed(assembly, part), about=part.id)
@@ -83,21 +86,20 @@ def sorts_of(assembly: Assembly, stands: Sequence[Stand], found: Sequence[Match]
             if key not in beside:
                 beside[key] = in_line(assembly, stand.push)
             for touched in dict.fromkeys(match.face.part for match in own):
-                sorts[Sort((), frozenset(), beside[key][touched], pieces)] = None
+                sorts[Sort((), (), beside[key][touched], pieces)] = None
         else:
-            under = frozenset(match.face.part for match in own if match.pad.normal[2] > 0.5)
-            sorts[Sort(_level_points(own), under, frozenset(), pieces)] = None
+            level = [match for match in own if float(np.hypot(*match.pad.normal[:2])) > SIDEWAYS]
+            under = [match for match in own if match.pad.normal[2] > 0.5]
+            sorts[Sort(_at_once(level), _at_once(under), frozenset(), pieces)] = None
     return list(sorts)
 
 
-def _level_points(own: Sequence[Match]) -> tuple[tuple[int, int], ...]:
-    """Return how many level points of each part the pads can meet at once, at most: of a pad, faces in one plane."""
+def _at_once(own: Sequence[Match]) -> tuple[tuple[int, int], ...]:
+    """Return (part, points) of how many faces of each part the pads can meet at once, at most: of a pad, those in one plane."""
     planes: dict[tuple[int, int], Counter[float]] = {}
     for match in own:
-        normal = match.pad.normal
-        if float(np.hypot(normal[0], normal[1])) > SIDEWAYS:
-            plane = round(float(normal @ match.face.origin), 1)
-            planes.setdefault((match.pad_index, match.face.part), Counter())[plane] += 1
+        plane = round(float(match.pad.normal @ match.face.origin), 1)
+        planes.setdefault((match.pad_index, match.face.part), Counter())[plane] += 1
     points: Counter[int] = Counter()
     for (_, part), by_plane in planes.items():
         points[part] += max(by_plane.values())
