@@ -19,8 +19,6 @@ from solver.weldment import Weld
 OPEN_DEG = 30.0
 """A wedge is open if it is wider than this."""
 ANGLES = 720
-NUDGE = 0.75
-"""Wedges are judged this far (mm) inside the ends of a bead, where parts may end too."""
 INSIDE_LIMIT = 0.9995
 """Angles stay this share within their limit, so that no reader's rounding refuses them."""
 
@@ -75,7 +73,7 @@ def point_at(path: Array, distance: float) -> Array:
 
 
 def places(weld: Weld, path: Array, rules: RuleBook) -> list[tuple[Array, Array, Array]]:
-    """Return (point, tangent, point nudged inside) of every sample; a polyline's corner is sampled for both its legs."""
+    """Return (point, tangent, middle of its stretch) of every sample; a polyline's corner is sampled for both its legs."""
     found = []
     offset = 0.0
     for a, b in pairwise(path):
@@ -87,9 +85,7 @@ def places(weld: Weld, path: Array, rules: RuleBook) -> list[tuple[Array, Array,
                 continue
             steps = max(1, math.ceil((stop - start) / rules["torch.sample"] - 1e-9))
             for step in range(steps + 1):
-                distance = start + (stop - start) * step / steps
-                inside = min(max(distance, min(NUDGE, length / 2)), length - min(NUDGE, length / 2))
-                found.append((a + distance * tangent, tangent, a + inside * tangent))
+                found.append((a + (start + (stop - start) * step / steps) * tangent, tangent, (a + b) / 2))
         offset += length
     return found
 
@@ -181,12 +177,19 @@ def toes(sample: Sample, leg: float) -> tuple[Array, Array]:
 def samples_of(
     index: int, weld: Weld, parts: tuple[Sequence[Prism], Sequence[Prism]], rules: RuleBook
 ) -> tuple[list[Sample], list[Array]]:
-    """Return a weld's samples (weldment frame) and the points (3,) where no wedge between its parts is open."""
+    """Return a weld's samples (weldment frame) and the points (3,) where no wedge between its parts is open.
+
+    The wedge is judged at the middle of each straight stretch: at its ends the parts may end, or round off, too.
+    """
     size = weld.leg or (weld.throat or 0.0) * math.sqrt(2)
     side = None if weld.side is None else np.array(weld.side)
     samples, shut = [], []
-    for at, tangent, inside in places(weld, np.array(weld.path), rules):
-        wedge = open_side(wedges(inside, tangent, parts, size), side)
+    judged: dict[tuple[float, ...], Wedge | None] = {}
+    for at, tangent, middle in places(weld, np.array(weld.path), rules):
+        key = tuple(middle.tolist())
+        if key not in judged:
+            judged[key] = open_side(wedges(middle, tangent, parts, size), side)
+        wedge = judged[key]
         if wedge is None:
             shut.append(at)
         else:
