@@ -22,6 +22,20 @@ def within_plan(hulls: Hulls, points: Array, inside: float) -> Flags:
     return np.asarray(shapely.contains(plan, shapely.points(points[:, :2])), dtype=bool)
 
 
+def edges_around(points: Array) -> list[tuple[Array, float]]:
+    """Return the outward normal (2,) and reach (mm along it) of every edge of the outline around points (n, 2), none if flat."""
+    outline = hull_of(points)
+    if outline.geom_type != "Polygon":
+        return []
+    ring = np.array(shapely.get_coordinates(shapely.normalize(outline)))
+    along = np.diff(ring, axis=0)
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    middle = ring[:-1].mean(axis=0)
+    outward = np.stack([along[:, 1], -along[:, 0]], axis=1)
+    outward *= np.sign(np.einsum("nk,nk->n", outward, ring[:-1] - middle))[:, None]
+    return [(normal, float(normal @ corner)) for normal, corner in zip(outward, ring[:-1], strict=True)]
+
+
 def inside_outline(patches: Array, point: Array, margin: float) -> bool:
     """Return whether a point (2,) lies at least `margin` mm inside the outline around points (n, 2)."""
     outline = hull_of(patches)

@@ -11,7 +11,7 @@ from solver.candidates.problem import Problem
 from solver.candidates.truing import untrue
 from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
-from solver.model.families import FIRST, THEN, accurate, floor, truest, ways
+from solver.model.families import FIRST, THEN, accurate, floor, located, truest, ways
 from solver.model.families.differ import Signature, differ
 from solver.model.objective import Standing
 from solver.model.program import Program
@@ -156,6 +156,8 @@ class PoseModel:
             self.complete = True
             for family in THEN:
                 family.post(self.program, self.variables, self.problem)
+            return True
+        if located.tip(self.program, self.variables, self.problem, choice.stands):
             return True
         stuck = ways.stuck(self.problem, choice.stands)
         for mover in stuck:

@@ -1,7 +1,8 @@
 """Located: every part against its side, its end, and level on its supports.
 
 In words: one direction of level contacts serves as a part's side and has at least two points; at least one more contact
-looks another way (the end). Three points carry it from below (two a lying round part); the centre of gravity lies inside the outline of the support patches, with the margin.
+looks another way (the end). Three points carry it from below (two a lying round part); the centre of gravity lies
+inside the outline of the support patches, with the margin.
 Formula: sum_g side_g = 1;  sum points_i x_i >= 2 side_g;  sum of contacts across g >= side_g;
 for each critical direction u of the outline: sum {x_i : max over its patch of u.(v - g) >= margin} >= 1.
 Source: 3-2-1 locating; the rule book's locate.* rules.
@@ -10,12 +11,14 @@ Source: 3-2-1 locating; the rule book's locate.* rules.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.candidates.floors import support_margin
 from solver.candidates.problem import Problem, SideGroup
+from solver.geometry.plan_view import edges_around
 from solver.model.program import Program
 from solver.model.variables import Variables
 
@@ -82,6 +85,21 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
     for row in rows:
         if not any(other < row for other in rows):
             program.row("locate.support", [(variables.stands[index], 1) for index in sorted(row)], 1, about=held.id)
+
+
+def tip(program: Program, variables: Variables, problem: Problem, stands: Sequence[int]) -> bool:
+    """Ask for a support beyond every edge of the outlines that a centre of gravity comes too near to; return whether any."""
+    posted = False
+    for held, rests in zip(problem.assembly.parts, problem.supports, strict=True):
+        margin = support_margin(problem.assembly, held)
+        patches = [touch.patch[:, :2] for touch in problem.assembly.touches_of(held.index) if touch.normal[2] > 0.5]
+        patches += [patch[:, :2] for index, patch in rests if index in stands]
+        for outward, reach in edges_around(np.concatenate(patches)) if patches else []:
+            if reach - float(outward @ held.centre[:2]) < margin:
+                beyond = [i for i, patch in rests if float((patch[:, :2] @ outward).max() - outward @ held.centre[:2]) >= margin]
+                program.row("locate.support", [(variables.stands[index], 1) for index in beyond], 1, about=held.id)
+                posted = True
+    return posted
 
 
 def _critical(patches: list[Array], centre: Array) -> list[Array]:
