@@ -153,7 +153,7 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
             best = min(entry.cost.total_cents for entry in alternatives)
             on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
         if limits.seconds_left() <= 0 or limits.should_stop():
-            complete = len(alternatives) == request.alternatives
+            complete &= len(alternatives) == request.alternatives
             break
     return Ranking(_in_order(alternatives), bound, proven, complete)
 
