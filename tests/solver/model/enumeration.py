@@ -16,14 +16,15 @@ from itertools import product
 import numpy as np
 import pytest
 
-import solver.planning as planning
-import solver.search as search_module
 from inventory.items import Item
 from inventory.stock import StockSnapshot
+from solver import planning
+from solver import search as search_module
 from solver.candidates.assembly import drawn_samples
 from solver.candidates.blocking import torch_blocks
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import clamps_needed, side_spacing, support_margin
+from solver.candidates.placing import bodies
 from solver.candidates.problem import Problem, build
 from solver.candidates.sites import thinned
 from solver.cost import free_pieces, price
@@ -68,7 +69,9 @@ def cheapest(request: Request, stock: StockSnapshot, below: int | None, budget: 
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
         patch.setattr(search_module, "feasible", lambda *_: "optimal")
-        patch.setattr(search_module, "floors", lambda s, a, _: (np.zeros(len(s.lattices)), np.zeros((len(s.lattices), len(a.parts)))))
+        patch.setattr(
+            search_module, "floors", lambda s, a, _: (np.zeros(len(s.lattices)), np.zeros((len(s.lattices), len(a.parts))))
+        )
         patch.setattr(Bounds, "floor", lambda *_: 0.0)
         search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
         search.open()
@@ -138,7 +141,9 @@ class Shelf:
             clamps = any(count and items[kind[-1]].clamp is not None for kind, count in zip(kinds, counts, strict=True))
             if not clamps or any(count > free[item] for item, count in used.items()):
                 continue
-            pieces = [piece for kind, count in zip(kinds, counts, strict=True) for _ in range(count) for piece in _pieces(kind, items)]
+            pieces = [
+                piece for kind, count in zip(kinds, counts, strict=True) for _ in range(count) for piece in _pieces(kind, items)
+            ]
             total = price(request, stock, pieces).cost.total_cents
             if below is None or total < below:
                 found.append((total, tuple((kind, count) for kind, count in zip(kinds, counts, strict=True) if count)))
@@ -149,7 +154,9 @@ class Shelf:
         self.seen.clear()
         return self._locate((), kit, budget)
 
-    def _options(self, chosen: tuple[int, ...], kit: Mapping[Kind, int], *, clamp: bool, part: int | None = None) -> Iterator[int]:
+    def _options(
+        self, chosen: tuple[int, ...], kit: Mapping[Kind, int], *, clamp: bool, part: int | None = None
+    ) -> Iterator[int]:
         taken = set().union(*(self.clash[index] for index in chosen)) if chosen else set()
         for index, candidate in enumerate(self.problem.candidates):
             if candidate.clamp == clamp and kit.get(self.kinds[index], 0) and index not in chosen and index not in taken:
@@ -230,17 +237,13 @@ class Shelf:
             if serving < clamps_needed(problem.assembly, part):
                 return False
         candidates = [problem.candidates[index] for index in chosen]
-        from solver.candidates.placing import bodies
 
         shut = {way for way, _ in torch_blocks(self.pose.ground.torch, bodies(candidates))}
         open_samples = {int(s) for way, s in enumerate(self.pose.ground.torch.sample) if way not in shut}
         if len(open_samples) < len(self.pose.ground.torch.samples):
             return False
         budget.check()
-        for sides in self._sides(chosen):
-            if self._written(Choice(tuple(sorted(chosen)), sides, 0)) is not None:
-                return True
-        return False
+        return any(self._written(Choice(tuple(sorted(chosen)), sides, 0)) is not None for sides in self._sides(chosen))
 
     def _sides(self, chosen: Sequence[int]) -> Iterator[tuple[int, ...]]:
         """Return for each part the groups of level contacts that could be called its side."""
