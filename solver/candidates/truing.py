@@ -8,20 +8,25 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array, Point3
-from solver.accuracy import EXACT, Mass, PartContacts, PointError, locating, motions, point_error
+from solver.accuracy import EXACT, Mass, Motion, PartContacts, PointError, locating, motions, point_error
 from solver.candidates.problem import Problem
+from solver.candidates.resisting import resisting
 from solver.weldment import Tolerance
 
 
 @dataclass(frozen=True)
 class Untrue:
-    """A rule a choice breaks: which part, the value and its limit, and the candidates that locate the parts concerned."""
+    """A rule a choice breaks: which part, the value and its limit, and the candidates that locate the parts concerned.
+
+    `needed` are candidates of which every truer choice has one at least; None if that cannot be told.
+    """
 
     rule: str
     part: int
     value: float
     limit: float
     locators: tuple[int, ...]
+    needed: frozenset[int] | None = None
 
     def text(self, problem: Problem) -> str:
         """Return what is broken in words."""
@@ -96,21 +101,28 @@ def _inaccurate(problem: Problem, stands: Sequence[int], contacts: dict[int, Par
     """Return tolerances that locating alone may use more of than allowed."""
     number = {held.id: held.index for held in problem.assembly.parts}
     found = []
-    for tolerance, error in _errors(problem, contacts, errors):
+    for tolerance, error, moved in _errors(problem, contacts, errors):
         limit = problem.assembly.rules["locate.tolerance_share"] * tolerance.plus_minus
         if error.worst_mm > limit * (1 - 1e-6):
             part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
             chain = _carrying(problem, [part] if other is None else [part, other])
-            found.append(Untrue("locate.tolerance_share", part, error.worst_mm, limit, _locators(problem, stands, chain)))
+            locators = _locators(problem, stands, chain)
+            worst = np.sign(error.shares_mm) * errors * min(1.0, limit * (1 + 1e-6) / error.worst_mm)
+            needed = resisting(problem, moved, worst)
+            if needed is not None and needed & set(locators):
+                needed = None
+            found.append(Untrue("locate.tolerance_share", part, error.worst_mm, limit, locators, needed))
     return found
 
 
 def errors_at(problem: Problem, stands: Sequence[int]) -> list[tuple[Tolerance, PointError]]:
     """Return the locating error of a choice at every toleranced point, the worse of the two ways to read the rule."""
-    return _errors(problem, *_contacts(problem, stands))
+    return [(tolerance, error) for tolerance, error, _ in _errors(problem, *_contacts(problem, stands))]
 
 
-def _errors(problem: Problem, contacts: dict[int, PartContacts], errors: Array) -> list[tuple[Tolerance, PointError]]:
+def _errors(
+    problem: Problem, contacts: dict[int, PartContacts], errors: Array
+) -> list[tuple[Tolerance, PointError, dict[int, Motion]]]:
     assembly = problem.assembly
     order = assembly.order or ()
     number = {held.id: held.index for held in assembly.parts}
@@ -124,8 +136,11 @@ def _errors(problem: Problem, contacts: dict[int, PartContacts], errors: Array) 
         part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
         point = _point(assembly.rotation @ np.array(tolerance.point) + shift)
         direction = _point(assembly.rotation @ np.array(tolerance.direction))
-        read = [point_error(moved[part], point, direction, errors, None if other is None else moved[other]) for moved in readings]
-        found.append((tolerance, max(read, key=lambda error: error.worst_mm)))
+        read = [
+            (point_error(moved[part], point, direction, errors, None if other is None else moved[other]), moved)
+            for moved in readings
+        ]
+        found.append((tolerance, *max(read, key=lambda entry: entry[0].worst_mm)))
     return found
 
 

@@ -1,11 +1,13 @@
 """Accurate: locators stand so that conditioning and toleranced points keep their limits.
 
-In words: a choice that breaks a limit is not returned again; and since the error at a point falls as a part's side points
-stand wider apart, the next choice must set one of the parts concerned on wider side points, or on truer pieces, or
-against another face. Formula: for the side group g of each part concerned, with span s and repeatability r of its points:
-b_a <= sum {x : starts at or before a, or truer than r},  b_a <= sum {x : at or beyond a + s + 1, or truer than r}, one
-part's group at least.
-Source: 3-2-1 locating: rotation = error / base of the two points.
+In words: a choice that is not true enough lets its parts make a small motion q, within its locators' errors, that takes the
+toleranced point too far; every choice whose locators all let q happen is no truer, so one at least must resist it.
+Formula: sum {x_i : |n_i . q(r_i)| > error_i} >= 1.
+Where parts or table do not follow q, and for conditioning: the choice is not returned again, and the next one must set one
+of the parts concerned on wider side points, or on truer pieces, or against another face. Formula: for the side group g of
+each part concerned, with span s and repeatability r of its points: b_a <= sum {x : starts at or before a, or truer than r},
+b_a <= sum {x : at or beyond a + s + 1, or truer than r}, one part's group at least.
+Source: 3-2-1 locating, [n, r x n] . q = error (Asada & By 1985); rotation = error / base of the two points.
 """
 
 from __future__ import annotations
@@ -26,6 +28,9 @@ WIDER = 1.0
 
 def post(program: Program, variables: Variables, problem: Problem, broken: Untrue, sides: Sequence[int]) -> None:
     """Add the rows that ask for more than a choice's locators gave; `sides` are its side groups."""
+    if broken.needed is not None:
+        program.row(broken.rule, [(variables.stands[index], 1) for index in sorted(broken.needed)], 1)
+        return
     program.row(broken.rule, [(variables.stands[index], -1) for index in broken.locators], 1 - len(broken.locators))
     if any(problem.groups[g].around for g in sides):
         return
