@@ -47,7 +47,8 @@ def _nearest(samples: tuple[Sample, ...], weld: int, point: Array) -> Sample | N
 def everything_that_holds(problem: Problem) -> Held:
     """Return all contacts and clamps of a pose: those of table and parts always, each candidate's as its own.
 
-    A locator's normals together bear at most what its stack bears within the allowed deflection.
+    A locator's normals together bear at most what its stack bears within the allowed deflection; a clamp whose pad lies on
+    several parts presses on each with its share.
     """
     assembly = problem.assembly
     points: list[ContactPoint] = []
@@ -63,7 +64,8 @@ def everything_that_holds(problem: Problem) -> Held:
         clamp = stand.top.clamp
         for meeting in candidate.meetings:
             if clamp is not None and stand.push is not None:
-                clamps.append(ClampForce(meeting.part, meeting.at.tolist(), stand.push.tolist(), clamp.force_n, index))
+                share = clamp.force_n / len(candidate.meetings)
+                clamps.append(ClampForce(meeting.part, meeting.at.tolist(), stand.push.tolist(), share, index))
                 continue
             caps.append(stand.stiffness * assembly.rules["stack.deflection_max"])
             points += patch_points(
