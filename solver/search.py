@@ -19,6 +19,7 @@ from solver.candidates.assembly import Assembly, assemble
 from solver.candidates.blocking import TorchWays, torch_ways
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import floors
+from solver.candidates.hanging import seated
 from solver.candidates.kept import Kept
 from solver.candidates.lies import (
     Lie,
@@ -27,7 +28,6 @@ from solver.candidates.lies import (
     lifts_of,
     off_table,
     phases_of,
-    seat_on,
     sliding_phases,
     usable_holes,
     wider_phases,
@@ -93,7 +93,13 @@ class Pose:
     sites: Sites | None = field(default=None, compare=False)
     locating: Array | None = field(default=None, compare=False)
     kept: bool = field(default=False, compare=False)
+    hung: Assembly | None = field(default=None, compare=False)
     model: PoseModel | None = field(default=None, compare=False)
+
+    @property
+    def assembly(self) -> Assembly:
+        """The weldment as it stands here: hanging over the table's edge, it lies on less of the table."""
+        return self.hung or self.ground.assembly
 
 
 Taken = tuple[str, str, Signature]
@@ -267,15 +273,19 @@ class Search:
 
     def _survey(self, poses: Sequence[Pose]) -> list[Pose]:
         """Place and screen a few poses of one ground together; return those that stay in the running, floors raised."""
-        ground = poses[0].ground
+        for pose in poses:
+            self._sit(pose)
+        hung = [pose for pose in poses if pose.hung is not None]
+        if hung and len(poses) > 1:
+            flat = [pose for pose in poses if pose.hung is None]
+            return [*(self._survey(flat) if flat else []), *(one for pose in hung for one in self._survey([pose]))]
+        ground, assembly = poses[0].ground, poses[0].assembly
         rules = self.request.rules
         self.tally.surveyed += len(poses)
         every = 10**6 if any(pose.kept for pose in poses) else ALONG
         sites = sites_on(ground.stands, ground.found, [pose.lattice for pose in poses], every)
         fits = np.ones(len(sites), dtype=bool)
         for number, pose in enumerate(poses):
-            if not pose.kept:
-                pose.seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, self.request.without)
             own = np.flatnonzero(sites.lattice == number)
             if pose.seat is None:
                 self.tally.refused["table.size"] += 1
@@ -284,8 +294,8 @@ class Search:
                 usable = usable_holes(pose.table, self.request.without)
                 fits[own] = ~off_table(sites, own, pose.seat, usable, rules["clear.table_edge"])
         self.tally.refused["table.hole"] += int((~fits).sum())
-        sites = screen(sites.where(fits), ground.assembly, self.tally.refused)
-        raised, locating = floors(sites, ground.assembly, ground.bounds.prices)
+        sites = screen(sites.where(fits), assembly, self.tally.refused)
+        raised, locating = floors(sites, assembly, ground.bounds.prices)
         running = []
         for number, pose in enumerate(poses):
             if raised[number] == math.inf:
@@ -298,6 +308,13 @@ class Search:
             running.append(pose)
         return running
 
+    def _sit(self, pose: Pose) -> None:
+        """Find a pose's seat on its table, once."""
+        if pose.seat is None:
+            whole = pose.ground.assembly
+            pose.seat, there = seated(pose.table, whole, pose.lattice, pose.ground.lie, self.request.without)
+            pose.hung = None if there is whole else there
+
     def _model(self, pose: Pose) -> PoseModel:
         if pose.model is None:
             assert pose.sites is not None
@@ -305,7 +322,7 @@ class Search:
             ground = pose.ground
             sites = pose.sites if pose.kept else thinned(pose.sites, len(ground.assembly.parts))
             times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
-            problem = build(self.request, self.stock, ground.assembly, sites, ground.torch, times)
+            problem = build(self.request, self.stock, pose.assembly, sites, ground.torch, times)
             floors_by_part = () if pose.locating is None else tuple(pose.locating.tolist())
             pose.model = PoseModel(problem, floors_by_part, self._standing(pose, problem))
             pose.sites = None

@@ -230,8 +230,8 @@ def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, withou
     usable = usable_holes(table, without)
     for order, turn in enumerate(lie.same_turns):
         quarter = round(((turn - lie.turn) % 360.0) / 90.0)
-        bounds = _quartered(assembly.bounds[:, :2], quarter)
-        phase = _quartered(np.array([lattice.phase]), quarter)[0]
+        bounds = quartered(assembly.bounds[:, :2], quarter)
+        phase = quartered(np.array([lattice.phase]), quarter)[0]
         limits = []
         for axis in range(2):
             room = table.size[axis]
@@ -244,7 +244,7 @@ def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, withou
         away = ((moves + bounds.mean(axis=0) - np.array(table.size) / 2) ** 2).sum(axis=1)
         if not len(moves):
             continue
-        lost = _lost_holes(table, usable, bounds + moves[:, None, :])
+        lost = lost_holes(table, usable, bounds + moves[:, None, :])
         k = int(np.lexsort((away, lost))[0])
         score = (float(lost[k]), float(away[k]), order)
         if best is None or score < best:
@@ -252,13 +252,13 @@ def seat_on(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, withou
     return chosen
 
 
-def _quartered(points: Array, quarter: int) -> Array:
+def quartered(points: Array, quarter: int) -> Array:
     """Return level points turned by quarter turns; two corners stay lowest and highest."""
     moved = points @ turned(90.0 * quarter)[:2, :2].T
     return np.sort(moved, axis=0) if len(points) == 2 else moved
 
 
-def _lost_holes(table: Table, usable: Array, bounds: Array) -> Array:
+def lost_holes(table: Table, usable: Array, bounds: Array) -> Array:
     """Return how many holes within `MARGIN` of each of some bounds (n, 2, 2) are missing or may not be used, (n,)."""
     first, pitch = np.array(table.first), table.pitch
     low = np.ceil((bounds[:, 0] - MARGIN - first) / pitch).astype(int)

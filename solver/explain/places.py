@@ -6,7 +6,8 @@ from collections import Counter
 
 import numpy as np
 
-from solver.candidates.lies import off_table, seat_on, usable_holes
+from solver.candidates.hanging import seated
+from solver.candidates.lies import off_table, usable_holes
 from solver.candidates.problem import build
 from solver.candidates.screen import screen
 from solver.candidates.sites import ALONG, Sites, sites_on
@@ -20,7 +21,7 @@ def placed(search: Search, pose: Pose, refused: Counter[str]) -> Sites | None:
     `refused` counts the sites that fall out, by rule.
     """
     ground, request = pose.ground, search.request
-    seat = seat_on(pose.table, ground.assembly, pose.lattice, ground.lie, request.without)
+    seat, assembly = seated(pose.table, ground.assembly, pose.lattice, ground.lie, request.without)
     if seat is None:
         return None
     sites = sites_on(ground.stands, ground.found, [pose.lattice], ALONG)
@@ -29,7 +30,7 @@ def placed(search: Search, pose: Pose, refused: Counter[str]) -> Sites | None:
         off = off_table(sites, np.arange(len(sites)), seat, usable, request.rules["clear.table_edge"])
         refused["table.hole"] += int(off.sum())
         sites = sites.where(~off)
-    return screen(sites, ground.assembly, refused) if len(sites) else sites
+    return screen(sites, assembly, refused) if len(sites) else sites
 
 
 def model_of(search: Search, pose: Pose) -> PoseModel | None:
@@ -39,4 +40,5 @@ def model_of(search: Search, pose: Pose) -> PoseModel | None:
         return None
     ground = pose.ground
     times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
-    return PoseModel(build(search.request, search.stock, ground.assembly, sites, ground.torch, times))
+    _, assembly = seated(pose.table, ground.assembly, pose.lattice, ground.lie, search.request.without)
+    return PoseModel(build(search.request, search.stock, assembly, sites, ground.torch, times))

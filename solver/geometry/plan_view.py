@@ -9,6 +9,9 @@ from inventory.shapes import Array
 from solver.geometry.faces import hull_of
 from solver.geometry.hulls import Flags, Hulls
 
+LEAST_CUT = 1.0
+"""What the slab's edge leaves of a patch is at least this, mm2 (of a line, mm)."""
+
 
 def off_patch(patch: Array, points: Array) -> Array:
     """Return the level distances (n,) of points (n, 2+) from a patch (k, 2+), mm; 0 on it."""
@@ -20,6 +23,16 @@ def within_plan(hulls: Hulls, points: Array, inside: float) -> Flags:
     """Return which points (n, 2+) lie within the plan of some hulls, at least `inside` mm from its edge."""
     plan = shapely.union_all([hull_of(piece[:, :2]) for piece in hulls.each()]).buffer(-inside)
     return np.asarray(shapely.contains(plan, shapely.points(points[:, :2])), dtype=bool)
+
+
+def inside_rectangle(patch: Array, low: Array, high: Array) -> Array | None:
+    """Return what of a level convex patch or line (k, 3) lies inside a rectangle seen from above, None if nothing."""
+    cut = shapely.intersection(hull_of(patch[:, :2]), shapely.box(*low.tolist(), *high.tolist()))
+    if cut.is_empty or (cut.area if len(patch) > 2 else cut.length) < LEAST_CUT:
+        return None
+    plan = np.array(shapely.get_coordinates(cut))
+    plan = plan[:-1] if len(patch) > 2 else plan
+    return np.column_stack([plan, np.full(len(plan), patch[0, 2])])
 
 
 def edges_around(points: Array) -> list[tuple[Array, float]]:

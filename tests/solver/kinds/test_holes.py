@@ -38,7 +38,9 @@ def circle(x: float, y: float, diameter: float = 16, sides: int = 48, first: flo
 def drilled(*cutouts: tuple[Point2, ...]) -> Weldment:
     """A 200 x 120 x 10 plate with cut-outs, on the table."""
     outline = ((0.0, 0.0), (200.0, 0.0), (200.0, 120.0), (0.0, 120.0))
-    return b.weldment(Part("plate", Section("plate", plate_outline=outline, plate_cutouts=cutouts), 10, Pose((0, 0, 0), b.Z, b.Y)))
+    return b.weldment(
+        Part("plate", Section("plate", plate_outline=outline, plate_cutouts=cutouts), 10, Pose((0, 0, 0), b.Z, b.Y))
+    )
 
 
 def shelf(*pins: Item) -> StockSnapshot:
