@@ -10,7 +10,7 @@ import logging
 from collections.abc import Callable, Iterator
 
 from solver.answer.clearances import weld_clearances
-from solver.answer.holding import by_hand, decided, loads, reactions
+from solver.answer.holding import by_hand, decided, loads, opposed, reactions
 from solver.answer.told import Told, limit_from
 from solver.answer.truth import points, shrinkage
 from solver.plan import Finding
@@ -49,6 +49,7 @@ KEPT = {
 CODES = {
     "hold.decided": "choices that cost no more did not hold; the load case that decided, and what holding costs",
     "locate.decided": "choices that cost no more were not true enough; what decided, and what it costs",
+    "locate.opposed": "two locators face each other across a part",
     "locate.root_sum_square": "likely locating error at a toleranced point",
     "stack.reaction": "largest reaction of a locator's contact",
     "load.stays": "after this load step everything that is in stays put",
@@ -72,6 +73,7 @@ def findings(told: Told) -> tuple[Finding, ...]:
     groups: tuple[tuple[str, Callable[[Told], Iterator[Finding]]], ...] = (
         ("what decided", decided),
         ("parts and clamps", lambda told: _numbers(told, PARTS)),
+        ("locators face to face", opposed),
         ("locating error", points),
         ("holding", loads),
         ("locators' reactions and deflections", reactions),

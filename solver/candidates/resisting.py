@@ -14,6 +14,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.accuracy import Motion
+from solver.candidates.placing import Candidate
 from solver.candidates.problem import Problem
 
 CONSISTENT = 1e-7
@@ -26,29 +27,34 @@ def resisting(problem: Problem, moved: Mapping[int, Motion], errors: Array) -> f
     None if parts or table themselves do not follow it, or a round part takes part (its spin is nobody's to say), so that
     nothing can be said of other choices.
     """
-    for part, motion in moved.items():
-        if problem.assembly.parts[part].part.section.round and np.abs(motion.per_source @ errors).max() > 0:
-            return None
+    turning = [part for part, motion in moved.items() if np.abs(motion.per_source @ errors).max() > 0]
+    if any(problem.assembly.parts[part].part.section.round for part in turning):
+        return None
+    if not _parts_follow(problem, moved, errors):
+        return None
+    return frozenset(
+        index for index, candidate in enumerate(problem.candidates) if not candidate.clamp and _resists(candidate, moved, errors)
+    )
+
+
+def _parts_follow(problem: Problem, moved: Mapping[int, Motion], errors: Array) -> bool:
+    """Return whether no part leaves or enters the table or another part."""
     for touch in problem.assembly.touches:
-        if touch.part not in moved:
-            continue
-        for corner in touch.patch:
+        for corner in touch.patch if touch.part in moved else ():
             apart = float(touch.normal @ moved[touch.part].at(corner) @ errors)
             if touch.other >= 0:
                 apart -= float(touch.normal @ moved[touch.other].at(corner) @ errors)
             if abs(apart) > CONSISTENT:
-                return None
-    found = set()
-    for index, candidate in enumerate(problem.candidates):
-        if candidate.clamp:
-            continue
-        along: dict[tuple[float, ...], list[float]] = {}
-        for meeting in candidate.meetings:
-            if meeting.part in moved:
-                given = float(meeting.normal @ moved[meeting.part].at(meeting.at) @ errors)
-                along.setdefault(tuple(np.round(meeting.normal, 6).tolist()), []).append(given)
-        for given_by in along.values():
-            follows = max(abs(given) for given in given_by) <= candidate.stand.repeatability
-            if not follows or max(given_by) - min(given_by) > CONSISTENT:
-                found.add(index)
-    return frozenset(found)
+                return False
+    return True
+
+
+def _resists(candidate: Candidate, moved: Mapping[int, Motion], errors: Array) -> bool:
+    """Return whether a locator's error is too small for the motion, or is not one number for all it touches."""
+    along: dict[tuple[float, ...], list[float]] = {}
+    for meeting in candidate.meetings:
+        if meeting.part in moved:
+            given = float(meeting.normal @ moved[meeting.part].at(meeting.at) @ errors)
+            along.setdefault(tuple(np.round(meeting.normal, 6).tolist()), []).append(given)
+    error = candidate.stand.repeatability
+    return any(max(map(abs, given)) > error or max(given) - min(given) > CONSISTENT for given in along.values())
