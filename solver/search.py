@@ -322,7 +322,7 @@ class Search:
             ground = pose.ground
             sites = pose.sites if pose.kept else thinned(pose.sites, len(ground.assembly.parts))
             times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
-            problem = build(self.request, self.stock, pose.assembly, sites, ground.torch, times)
+            problem = build(self.request, self.stock, pose.assembly, sites, ground.torch, times, pose.table)
             floors_by_part = () if pose.locating is None else tuple(pose.locating.tolist())
             pose.model = PoseModel(problem, floors_by_part, self._standing(pose, problem))
             pose.sites = None

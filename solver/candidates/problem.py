@@ -11,6 +11,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
+from inventory.tables import Table
 from solver.candidates.assembly import Assembly
 from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, way_blocks, way_options
 from solver.candidates.floors import side_spacing, upright_round
@@ -84,6 +85,8 @@ class Problem:
         Rests under the part.
     serving : per part, list of candidates
         Clamps whose line of force passes through the part.
+    spare_kg : float or None
+        What hardware may weigh on this table; None if nobody knows what the table bears.
     """
 
     request: Request
@@ -101,6 +104,7 @@ class Problem:
     over: dict[int, tuple[frozenset[int], ...]]
     against: dict[int, Against]
     times: Mapping[int, PieceTimes]
+    spare_kg: float | None = None
 
     @cached_property
     def pieces(self) -> list[Counter[str]]:
@@ -141,9 +145,15 @@ class Problem:
 
 
 def build(
-    request: Request, stock: StockSnapshot, assembly: Assembly, sites: Sites, torch: TorchWays, times: Mapping[int, PieceTimes]
+    request: Request,
+    stock: StockSnapshot,
+    assembly: Assembly,
+    sites: Sites,
+    torch: TorchWays,
+    times: Mapping[int, PieceTimes],
+    table: Table | None = None,
 ) -> Problem:
-    """Return the problem of one pose from the screened sites of its lattice."""
+    """Return the problem of one pose on a table from the screened sites of its lattice."""
     serving, bearing = served(sites, assembly), borne(sites, assembly)
     rests = _rests(sites, assembly)
     over: dict[int, tuple[frozenset[int], ...]] = {}
@@ -155,7 +165,7 @@ def build(
         )
         idle[row] = any(not found for found in over[row])
     if idle.any():
-        return build(request, stock, assembly, sites.where(~idle), torch, times)
+        return build(request, stock, assembly, sites.where(~idle), torch, times, table)
     lattice = sites.lattices[int(sites.lattice[0])] if len(sites) else sites.lattices[0]
     candidates = sites.candidates(int(sites.lattice[0])) if len(sites) else []
     parts = range(len(assembly.parts))
@@ -168,7 +178,13 @@ def build(
         over,
         _against(candidates, serving, assembly),
         times,
+        None if table is None else spare_kg(table, assembly),
     )  # fmt: skip
+
+
+def spare_kg(table: Table, assembly: Assembly) -> float | None:
+    """Return what hardware may weigh on a table that carries the parts, kg; None if nobody knows what the table bears."""
+    return None if table.max_load_kg is None else table.max_load_kg - sum(part.mass for part in assembly.parts)
 
 
 def _rests(sites: Sites, assembly: Assembly) -> list[list[tuple[int, Array]]]:

@@ -135,6 +135,11 @@ class Stand:
         """How far the contact may be off from one setting to the next, mm: the levels' figures add."""
         return sum(level.item.repeatability_mm for level in self.levels)
 
+    @cached_property
+    def mass_kg(self) -> float:
+        """What all its pieces weigh, kg."""
+        return sum(level.item.mass_kg for level in self.levels)
+
     @property
     def stiffness(self) -> float:
         """Stiffness of the stack at its contact, N/mm: springs in series."""

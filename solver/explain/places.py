@@ -41,4 +41,4 @@ def model_of(search: Search, pose: Pose) -> PoseModel | None:
     ground = pose.ground
     times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
     _, assembly = seated(pose.table, ground.assembly, pose.lattice, ground.lie, search.request.without)
-    return PoseModel(build(search.request, search.stock, assembly, sites, ground.torch, times))
+    return PoseModel(build(search.request, search.stock, assembly, sites, ground.torch, times, pose.table))

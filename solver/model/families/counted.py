@@ -5,10 +5,14 @@ Formula: sum n_ik x_i - buy_k <= free_k. Source: the stock snapshot of the reque
 
 from __future__ import annotations
 
+import math
+
 from solver.candidates.problem import Problem
 from solver.cost import free_pieces
 from solver.model.program import Program
 from solver.model.variables import Variables
+
+GRAMS = 1000
 
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
@@ -18,3 +22,6 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
         if item in variables.buy:
             users.append((variables.buy[item], -1))
         program.row(f"stock.counted {item}", users, high=free_pieces(problem.request, problem.stock, item), about=item)
+    if problem.spare_kg is not None:
+        grams = [math.ceil(GRAMS * candidate.stand.mass_kg - 1e-6) for candidate in problem.candidates]
+        program.row("table.max_load", list(zip(variables.stands, grams, strict=True)), high=math.floor(GRAMS * problem.spare_kg))
