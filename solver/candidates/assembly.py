@@ -118,6 +118,12 @@ class Assembly:
         points = self.everything.points
         return np.array([points.min(axis=0), points.max(axis=0)])
 
+    def beside(self, part: int, other: int, gap: float) -> bool:
+        """Return whether two parts lie nearer than a gap (mm) in their final place: they may move as near past each other."""
+        one, two = self.parts[part].exact, self.parts[other].exact
+        i, j = box_pairs(one.boxes, two.boxes, gap)
+        return bool(near(one, i, two, j, gap).any())
+
     def before(self, part: int) -> tuple[int, ...]:
         """Return the parts that are in when this one goes in."""
         order = self.order or ()

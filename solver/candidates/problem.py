@@ -233,7 +233,7 @@ def _parts_let_pass(movers: Sequence[int], way: Way, assembly: Assembly, present
         for other in present:
             normals = [t.normal for t in assembly.touches if (t.part, t.other) == (mover, other)]
             ease = 0.15 * sum(normals, np.zeros(3))
-            gap = 0.02 if normals else clear
+            gap = 0.02 if normals or assembly.beside(mover, other, clear) else clear
             for move in way.moves:
                 swept = assembly.parts[mover].exact.shifted(ease + start).swept(move)
                 i, j = box_pairs(swept.boxes, assembly.parts[other].exact.boxes, gap)
