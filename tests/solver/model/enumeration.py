@@ -25,8 +25,7 @@ from solver.candidates.blocking import torch_blocks
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import clamps_needed, side_spacing, support_margin
 from solver.candidates.placing import bodies
-from solver.candidates.problem import Problem, build
-from solver.candidates.sites import thinned
+from solver.candidates.problem import Problem
 from solver.cost import free_pieces, price
 from solver.model.pose import Choice, PoseModel
 from solver.plan import Alternative
@@ -61,8 +60,11 @@ class Budget:
             raise TooMany
 
 
-def cheapest(request: Request, stock: StockSnapshot, below: int | None, budget: Budget) -> int | None:
-    """Return the price in cents of the cheapest fixture that costs less than `below` (None: any price), None if there is none."""
+def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: Budget) -> int | None:
+    """Return the price in cents of the cheapest fixture that costs at most `most` (None: any price), None if there is none.
+
+    Like the planner it asks for further lattice positions, and for raised ones, only where the plain ones hold no fixture.
+    """
     samples, shut = drawn_samples(request.weldment, request.rules)
     if shut:
         return None
@@ -76,16 +78,16 @@ def cheapest(request: Request, stock: StockSnapshot, below: int | None, budget: 
         search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
         search.open()
         for further in (search.widen, search.raise_up, search.widen, lambda: False):
-            found = _stage(search, below, budget)
+            found = _stage(search, most, budget)
             if found is not None or not further():
                 return found
     return None
 
 
-def _stage(search: Search, below: int | None, budget: Budget) -> int | None:
+def _stage(search: Search, most: int | None, budget: Budget) -> int | None:
     """Return the cheapest price among the poses the search holds now."""
-    shelves = [Shelf(search, pose, problem) for pose, problem in _problems(search)]
-    kits = sorted({kit for shelf in shelves for kit in shelf.kits(below)})
+    shelves = [Shelf(search, pose, model) for pose, model in _models(search)]
+    kits = sorted({kit for shelf in shelves for kit in shelf.kits(most)})
     for total, kit in kits:
         for shelf in shelves:
             if shelf.fixture(dict(kit), budget):
@@ -93,18 +95,15 @@ def _stage(search: Search, below: int | None, budget: Budget) -> int | None:
     return None
 
 
-def _problems(search: Search) -> Iterator[tuple[Pose, Problem]]:
+def _models(search: Search) -> Iterator[tuple[Pose, PoseModel]]:
+    """Return every pose with its model: of it only the problem is used, and the words for writing a plan down."""
     by_ground: dict[int, list[Pose]] = {}
     for pose in search.poses:
         by_ground.setdefault(id(pose.ground), []).append(pose)
     for poses in by_ground.values():
         for pose in search._survey(poses):
-            ground = pose.ground
-            if pose.seat is None or pose.sites is None or not len(pose.sites):
-                continue
-            times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
-            sites = thinned(pose.sites, len(ground.assembly.parts))
-            yield pose, build(search.request, search.stock, ground.assembly, sites, ground.torch, times)
+            if pose.seat is not None and pose.sites is not None and len(pose.sites):
+                yield pose, search._model(pose)
 
 
 @dataclass
@@ -113,13 +112,14 @@ class Shelf:
 
     search: Search
     pose: Pose
-    problem: Problem
+    model: PoseModel
+    problem: Problem = field(init=False)
     kinds: list[Kind] = field(init=False)
     clash: list[set[int]] = field(init=False)
     seen: set[frozenset[int]] = field(default_factory=set)
-    model: PoseModel | None = None
 
     def __post_init__(self) -> None:
+        self.problem = self.model.problem
         candidates = self.problem.candidates
         self.kinds = [tuple(level.item.id for level in candidate.stand.levels) for candidate in candidates]
         self.clash = [set() for _ in candidates]
@@ -127,8 +127,8 @@ class Shelf:
             self.clash[i].add(j)
             self.clash[j].add(i)
 
-    def kits(self, below: int | None) -> list[tuple[int, tuple[tuple[Kind, int], ...]]]:
-        """Return all kits (price, pieces by kind) the stock allows that cost less than `below`."""
+    def kits(self, most: int | None) -> list[tuple[int, tuple[tuple[Kind, int], ...]]]:
+        """Return all kits (price, pieces by kind) the stock allows that cost at most `most`."""
         request, stock = self.search.request, self.search.stock
         items = stock.items
         free = {item: free_pieces(request, stock, item) for item in items}
@@ -145,7 +145,7 @@ class Shelf:
                 piece for kind, count in zip(kinds, counts, strict=True) for _ in range(count) for piece in _pieces(kind, items)
             ]
             total = price(request, stock, pieces).cost.total_cents
-            if below is None or total < below:
+            if most is None or total <= most:
                 found.append((total, tuple((kind, count) for kind, count in zip(kinds, counts, strict=True) if count)))
         return found
 
@@ -259,8 +259,6 @@ class Shelf:
         return iter(product(*options))
 
     def _written(self, choice: Choice) -> Alternative | None:
-        if self.model is None:
-            self.model = PoseModel(self.problem)
         assert self.pose.seat is not None
         found = Found(self.pose, self.model, self.pose.seat, choice)
         planning.log.setLevel(logging.CRITICAL)
