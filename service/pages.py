@@ -84,9 +84,15 @@ def _family(module: str) -> str:
 
 
 def _words(module: str) -> str:
-    """Return a module's docstring as Markdown: literals in single back-quotes, formulas safe from being read as emphasis."""
-    words = (importlib.import_module(module).__doc__ or "").strip().replace("``", "`")
-    return words.replace("*", "\\*").replace("_", "\\_") if "`" not in words else words
+    """Return a module's docstring as Markdown: literals in single back-quotes, formulas safe from being read as emphasis.
+
+    Drawings, between lines of three back-quotes, stay as they are.
+    """
+    pieces = (importlib.import_module(module).__doc__ or "").strip().split("```")
+    for place in range(0, len(pieces), 2):
+        words = pieces[place].replace("``", "`")
+        pieces[place] = words.replace("*", "\\*").replace("_", "\\_") if "`" not in words else words
+    return "```".join(pieces)
 
 
 PAGES = {"rules.md": rules_page, "model.md": model_page, "codes.md": codes_page}

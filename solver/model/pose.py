@@ -6,18 +6,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from solver import statics
 from solver.candidates.holding import cases_of, everything_that_holds
 from solver.candidates.problem import Problem
 from solver.candidates.truing import untrue
 from solver.model import objective
 from solver.model.cpsat import Solved, Verdict, solve
-from solver.model.families import FIRST, THEN, accurate, floor, located, truest, ways
+from solver.model.families import FIRST, THEN, accurate, floor, held, located, truest, ways
 from solver.model.families.differ import Signature, differ
 from solver.model.objective import Standing
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
 from solver.statics import Assembly as Held
-from solver.statics import LoadCases, cut_coefficients, held
+from solver.statics import LoadCases
 
 ROUNDS = 60
 TRUER_TRIES = 3
@@ -134,6 +135,7 @@ class PoseModel:
 
         The cheapest is not unique: of equal prices the fitter's preference decides, and the same plan comes out every time.
         """
+        known = len(self.refusals)
         for _ in range(TRUER_TRIES):
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             wanted = truest.preferring(program, self.variables, self.problem, choice.cents)
@@ -143,6 +145,7 @@ class PoseModel:
             found = replace(self._choice(solved), cents=program.value(dict(enumerate(solved.values))))
             if not self._more(found):
                 return found
+            del self.refusals[known:]
         return choice
 
     def forbid(self, choice: Choice) -> None:
@@ -169,35 +172,18 @@ class PoseModel:
             self.refusals.append(Refusal(broken[0].rule, broken[0].text(self.problem), choice.cents))
             accurate.post(self.program, self.variables, self.problem, broken[0], choice.sides)
             return True
-        cuts = self._cuts(choice)
-        for rule, terms, low in cuts:
-            self.program.row(rule, terms, low)
-        return bool(cuts)
+        verdict = statics.held(self.forces.chosen(choice.stands), self.cases)
+        ids = [part.id for part in self.problem.assembly.parts]
+        for failure in verdict.failures:
+            self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
+            held.post(self.program, self.variables, self.forces, failure, choice.stands)
+        return not verdict.ok
 
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None
         stands = tuple(index for index, variable in enumerate(self.variables.stands) if solved.values[variable])
         sides = tuple(index for index, variable in enumerate(self.variables.side) if solved.values[variable])
         return Choice(stands, sides, solved.value)
-
-    def _cuts(self, choice: Choice) -> list[tuple[str, list[tuple[int, int]], int]]:
-        """Return rows (rule, terms, least) that a choice breaks because it is not held."""
-        stands = self.variables.stands
-        cuts: list[tuple[str, list[tuple[int, int]], int]] = []
-        verdict = held(self.forces.chosen(choice.stands), self.cases)
-        ids = [part.id for part in self.problem.assembly.parts]
-        for failure in verdict.failures:
-            self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
-            cut = None
-            if failure.certificate is not None:
-                cut = cut_coefficients(failure.certificate, self.forces, len(stands), choice.stands)
-            whole = cut.integer() if cut is not None else None
-            if whole is not None:
-                terms = [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c]
-                cuts.append((f"hold.{failure.case.kind}", terms, whole.right_side))
-            else:
-                cuts.append(("hold", [(stands[index], -1) for index in choice.stands], 1 - len(choice.stands)))
-        return cuts
 
 
 def _higher(one: int | None, other: int | None) -> int | None:

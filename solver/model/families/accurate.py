@@ -8,6 +8,17 @@ of the parts concerned on wider side points, or on truer pieces, or against anot
 each part concerned, with span s and repeatability r of its points: b_a <= sum {x : starts at or before a, or truer than r},
 b_a <= sum {x : at or beyond a + s + 1, or truer than r}, one part's group at least.
 Source: 3-2-1 locating, [n, r x n] . q = error (Asada & By 1985); rotation = error / base of the two points.
+
+Example:
+
+```text
+   coarse stop, off by 0.6         q: the bar turns about the far stop and takes the corner too far
+   v                               every stop that lets q happen is of no use:
+ ==^====================^====o     coarse at a: |n.q| = 0.5 < 0.6   lets it    not in the row
+   a                    b          true at a:   |n.q| = 0.5 > 0.05  resists    x_true_a
+   |<------ base ------>|          any at b':   |n.q| = 0.0         lets it    not in the row
+                                   row: x_true_a + ... >= 1
+```
 """
 
 from __future__ import annotations

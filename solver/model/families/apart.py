@@ -2,6 +2,14 @@
 
 In words: of candidates that get in each other's way, at most one stands. Formula: sum over a clique of conflicts <= 1.
 Source: the rule book's clear.body.
+
+Example:
+
+```text
+   [ stop ]                A and B overlap, B and C, A and C: a clique
+      [ rest ]             x_A + x_B + x_C <= 1
+   [ clamp]
+```
 """
 
 from __future__ import annotations

@@ -5,6 +5,19 @@ part or a chosen rest; a side clamp pushes against a locator and never away from
 Formula: sum {x_c : serves p} >= ceil(length / per_length);  x_c <= sum {x_r : rest within over_support};
 x_c <= sum {x_l : n_l . push < -1/2};  x_c + x_l <= 1 where n_l . push > 0.05.
 Source: the rule book's clamp.* rules; "clamp forces towards the locators, over supports" (common practice).
+
+Example:
+
+```text
+        clamp tip                        push -->
+            |                        +-----------+
+            v                 clamp  |           |  stop
+     +-------------+          ==>    |   part    | <=|
+     |    part     |                 +-----------+
+     +-------------+
+        [rest]  within 30 mm         x_clamp <= x_stop on the far side
+     x_clamp <= x_rest               x_clamp + x_stop <= 1 on the near side
+```
 """
 
 from __future__ import annotations

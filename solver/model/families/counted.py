@@ -1,6 +1,13 @@
 """Counted: no more pieces of an item than are free, or bought.
 
 Formula: sum n_ik x_i - buy_k <= free_k. Source: the stock snapshot of the request's dates.
+
+Example:
+
+```text
+   free: 4 stops.   stop at C7  stop at C9  stop at E7  stop at E9  stop at G7
+                    x1       +  x2       +  x3       +  x4       +  x5    - buy <= 4
+```
 """
 
 from __future__ import annotations

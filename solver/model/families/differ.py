@@ -4,6 +4,14 @@ In words: counting what each piece does - which part and face it touches, with w
 what is in one and not in the other, both ways added. Sliding a piece along changes nothing of that.
 Formula: for each entry k: n_k - m_k = over_k - under_k, one of them 0;  sum (over_k + under_k) >= differ_by.
 Source: the contract's definition; roles are left out here, which only asks for more.
+
+Example:
+
+```text
+   found:      rail side:0 stop-60 x2, rail end pin x1
+   no other:   the same two stops a hole farther on                    differs by 0
+   another:    rail side:0 stop-25 x2, rail end pin x1                 differs by 2 + 2 = 4
+```
 """
 
 from __future__ import annotations

@@ -3,6 +3,13 @@
 In words: a redundant row that tells the linear relaxation what the whole numbers know. A piece's price is shared over all
 the contacts it makes. Formula: sum price_i (contacts of i on p) / (contacts of i) x_i >= floor_p.
 Source: model, lower bounds by part.
+
+Example:
+
+```text
+   a square touches rail and tab: 8.00           cheapest side and end of rail: 9.50
+   half of its price counts for rail: 4.00       row of rail: 4.00 x_square + 5.50 x_stop + ... >= 9.50
+```
 """
 
 from __future__ import annotations

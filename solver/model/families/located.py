@@ -6,6 +6,16 @@ inside the outline of the support patches, with the margin.
 Formula: sum_g side_g = 1;  sum points_i x_i >= 2 side_g;  sum of contacts across g >= side_g;
 for each critical direction u of the outline: sum {x_i : max over its patch of u.(v - g) >= margin} >= 1.
 Source: 3-2-1 locating; the rule book's locate.* rules.
+
+Example:
+
+```text
+          side: two points                 the outline of the supports, seen from above
+        ^              ^                        [r]-----------[r]
+   +----+--------------+----+                    |      x      |    x: centre of gravity,
+ -->              part      |  end: one          |   margin    |    min(10 mm, 0.2 width) inside
+   +------------------------+                   [r]-----------[r]
+```
 """
 
 from __future__ import annotations

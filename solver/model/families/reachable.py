@@ -2,6 +2,16 @@
 
 Formula: x_i + y_sd <= 1 for each blocker i of direction d at sample s;  sum_d y_sd >= 1.
 Source: the rule book's torch.* rules.
+
+Example:
+
+```text
+        torch directions at a sample s:  d1 straight in, d2 leaning
+           d1    d2
+           |    /      [clamp] stands in d2 only:   x_clamp + y_s,d2 <= 1
+           |  /        [stop]  stands in both:      x_stop + y_s,d1 <= 1,  x_stop + y_s,d2 <= 1
+      _____|/_______                                y_s,d1 + y_s,d2 >= 1
+```
 """
 
 from __future__ import annotations

@@ -3,6 +3,16 @@
 In words: the outermost contacts of a part's side, a wide pad counted from edge to edge, are at least the asked spacing
 apart. Formula: for each contact start a: b_a <= sum {x_i : starts at or before a}, b_a <= sum {x_i : ends at or after
 a + spacing}; sum_a b_a >= side. Source: the rule book's locate.side_spacing_*.
+
+Example:
+
+```text
+   part, 600 long; asked: 300
+   +--------------------------------------------+
+      ^ a            ^ a + 300         ^
+      x1             .                 x2         x1 starts at or before a, x2 ends at or after a + 300
+      |<------------ 360 ------------->|          b_a <= x1, b_a <= x2
+```
 """
 
 from __future__ import annotations

@@ -3,6 +3,15 @@
 In words: two points along the long side rather than the short one, side points as far apart as they go, supports far from
 the middle. Formula: minimise the penalties of sides and points with the price held at its least.
 Source: 3-2-1 locating, "two along the long side, one at the end, points wide apart" (common practice, no source).
+
+Example:
+
+```text
+     ^          ^                         ^ ^
+   +-+----------+-+   rather than   +-----+-+------+
+   |    rail      |                 |    rail      |     at the same price
+   +--------------+                 +--------------+
+```
 """
 
 from __future__ import annotations

@@ -1,6 +1,15 @@
 """Ways: a way in for every part, a way out for the weldment.
 
 Formula: x_i + z_w <= 1 for each blocker i of way w;  sum_w z_w >= 1. Source: the rule book's way.* rules.
+
+Example:
+
+```text
+        up        lift, then slide                [clamp arm] over the part blocks "up":  x_clamp + z_up <= 1
+        ^             +--->                       nothing blocks the other:               z_up + z_slide >= 1
+        |             |
+     [ weldment ]  [ weldment ]
+```
 """
 
 from __future__ import annotations

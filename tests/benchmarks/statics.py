@@ -1,0 +1,59 @@
+"""What statics cost on the demo jobs: the same search with the rule book's loads and without any.
+
+    python -m tests.benchmarks.statics [JOB ...]
+
+Times are CPU seconds of this process, so that other work on the machine counts little. Without loads only gravity is left.
+Jobs that no fixture can hold are left out: what is measured is the search, not the explanation.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from dataclasses import replace
+
+from service.demo import job_document, job_names, stock_document
+from service.schemas import read_request, read_stock
+from solver.plan import Plan
+from solver.planning import plan
+from solver.request import Request
+from solver.rules import RuleBook
+
+LIMIT_S = 120.0
+LOADS_OFF = {"hold.handling_n": 0.0, "hold.shrink_n_per_mm2": 0.0}
+
+
+def timed(request: Request) -> tuple[float, Plan]:
+    """Return CPU seconds and the plan."""
+    end, start = time.monotonic() + LIMIT_S, time.process_time()
+    found = plan(request, SHOP, seconds_left=lambda: end - time.monotonic())
+    return time.process_time() - start, found
+
+
+def main(names: list[str]) -> None:
+    """Print a line a job and the ratio over all."""
+    print(f"{'job':20} {'status':10} {'with':>8} {'without':>8} {'ratio':>6} {'rounds':>7} {'cents':>8} {'without':>8}")
+    total_with = total_without = 0.0
+    for name in names or job_names():
+        request, _ = read_request(job_document(name), SHOP)
+        loose = replace(
+            request, rules=RuleBook({**request.rules.changes, **LOADS_OFF}, request.rules.base, request.rules.version)
+        )
+        seconds, held = timed(request)
+        if not held.alternatives:
+            print(f"{name:20} {held.status}")
+            continue
+        without, free = timed(loose)
+        total_with, total_without = total_with + seconds, total_without + without
+        cents = [found.alternatives[0].cost.total_cents if found.alternatives else 0 for found in (held, free)]
+        rounds = held.work["rounds_of_cuts"]
+        times = f"{seconds:8.2f} {without:8.2f} {seconds / without:6.2f}"
+        print(f"{name:20} {held.status:10} {times} {rounds:7} {cents[0]:8} {cents[1]:8}", flush=True)
+    if total_without:
+        print(f"all: {total_with:.1f} s with loads, {total_without:.1f} s without, ratio {total_with / total_without:.2f}")
+
+
+SHOP = read_stock(stock_document())
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
