@@ -84,7 +84,7 @@ def level_plate(draw: Random, length: float) -> Bed:
     )
     middle = length / 2
     hole = ((middle - 12, -12), (middle + 12, -12), (middle + 12, 12), (middle - 12, 12))
-    section = Section("plate", plate_outline=outline, plate_cutouts=draw.choice(((), (), (hole,))))
+    section = Section("plate", plate_outline=outline, plate_cutouts=draw.choice(((), (), (hole,) if length >= 120 else ())))
     return Bed(Part("p1", section, thickness, Pose((0, 0, 0), Z, Y)), (0, length, -y, y, thickness), None)
 
 
