@@ -35,10 +35,10 @@ def answer(job: str) -> str:
 
 def elsewhere(job: str, hash_seed: int) -> str:
     """Return the same from a fresh interpreter."""
+    env = {**os.environ, "PYTHONHASHSEED": str(hash_seed), "PYTHONPATH": str(ROOT)}
     run = subprocess.run(
-        [sys.executable, "-c", AGAIN, job], cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": str(hash_seed), "PYTHONPATH": str(ROOT)},
-        capture_output=True, text=True, check=True, timeout=120,
-    )  # fmt: skip
+        [sys.executable, "-c", AGAIN, job], cwd=ROOT, env=env, capture_output=True, text=True, check=True, timeout=120
+    )
     return run.stdout
 
 
