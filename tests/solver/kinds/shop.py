@@ -26,8 +26,12 @@ def kinds_of_stop() -> list[tuple[Item, int]]:
     nose = b._item(
         "nose", "stop", (b.box(-14, -14, 14, 14, 0, 75), b.box(-10, 14, 10, 55, 60, 75)), (Contact((0, 55, 67.5), b.Y, 20, 15),)
     )
+    far = b._item(
+        "far-nose", "stop", (b.box(-14, -14, 14, 14, 0, 75), b.box(-10, 14, 10, 95, 60, 75)),
+        (Contact((0, 95, 67.5), b.Y, 20, 15),),
+    )  # fmt: skip
     return [
-        (b.stop(), 8), (b.stop("stop-20", face=20), 8), (b.stop("low", height=25), 6), (b.stop("tall-stop", height=200), 6),
+        (far, 6), (b.stop(), 8), (b.stop("stop-20", face=20), 8), (b.stop("low", height=25), 6), (b.stop("tall-stop", height=200), 6),
         (wide, 6), (nose, 6), (swivel(), 6), (b.adjustable_stop(), 6), (b.pin(), 6),
     ]  # fmt: skip
 

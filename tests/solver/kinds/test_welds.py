@@ -1,0 +1,80 @@
+"""Unusual but legal weldments: every kind of weld, one part alone, tiny gaps, closed paths, tacks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from inventory.shapes import Point3
+from solver.sections import Section
+from solver.weldment import Part, Pose, Weld, Weldment
+from tests import builders as b
+from tests.solver.kinds.shop import full_shelf, planned
+
+SHELF = full_shelf(without=("riser", "riser-60", "swivel"))
+
+
+def weld(kind: Any, parts: tuple[str, str], *path: Point3, **more: Any) -> Weld:
+    """A weld of 4 mm throat, or leg where it is given."""
+    return Weld("w", parts, path, kind, **({"throat": 4} if "leg" not in more else {}), **more)
+
+
+def wall(from_y: float, length: float = 150) -> Part:
+    """An 8 mm plate standing on an 8 mm one, along x, its near face at `from_y`."""
+    outline = ((0.0, 0.0), (length, 0.0), (length, 80.0), (0.0, 80.0))
+    return Part("wall", Section("plate", plate_outline=outline), 8, Pose((0, from_y + 8, 8), (0, -1, 0), b.Z))
+
+
+def butted(gap: float = 0, **more: Any) -> Weldment:
+    """Two plates edge to edge, butt welded on top."""
+    plates = b.plate("a", (150, 120), 20), b.plate("b", (150, 120), 20, (150 + gap, 0, 0))
+    x = 150 + gap / 2
+    return b.weldment(*plates, welds=[weld("butt", ("a", "b"), (x, 0, 20), (x, 120, 20), **more)])
+
+
+def lapped(over: float) -> Weldment:
+    """A plate on another, its edge `over` mm in from the other's, lap welded along that edge."""
+    plates = b.plate("a", (150, 120), 8), b.plate("b", (100, 100), 8, (over, 0, 8))
+    return b.weldment(*plates, welds=[weld("lap", ("a", "b"), (over, 0, 8), (over, 100, 8), leg=5)])
+
+
+JOBS = {
+    "one part, no weld": b.weldment(b.tube(length=300)),
+    "butt": butted(),
+    "butt over a gap of 0.5 mm": butted(0.5),
+    "butt, tacked": butted(in_fixture="tack"),
+    "butt, welded elsewhere": butted(in_fixture="none"),
+    "lap": lapped(40),
+    "flare": b.weldment(
+        b.tube("a", 50, 4, 300), b.tube("b", 50, 4, 300, (0, 50, 25)),
+        welds=[weld("flare", ("a", "b"), (20, 25, 49), (280, 25, 49))],
+    ),
+    "corner": b.weldment(
+        b.plate("a", (150, 88), 8), wall(80), welds=[weld("corner", ("a", "wall"), (20, 88, 8), (130, 88, 8))]
+    ),
+    "fillet on the side asked for": b.weldment(
+        b.plate("a", (150, 120), 8), wall(80), welds=[weld("fillet", ("a", "wall"), (20, 88, 8), (130, 88, 8), side=(0, 1, 1))]
+    ),
+    "plates 0.04 mm apart": b.weldment(b.plate("a", (150, 120), 8), b.plate("b", (150, 120), 8, (0, 0, 8.04))),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_an_unusual_job_is_planned_and_passes_the_checker(name: str) -> None:
+    found = planned(JOBS[name], SHELF)
+    assert found.status == "optimal"
+    samples = {entry.id: entry.samples for entry in found.alternatives[0].welds}
+    for joint in JOBS[name].welds:
+        assert bool(samples.get(joint.id)) == (joint.in_fixture != "none")
+
+
+def test_tacks_ask_for_less_reach_than_the_whole_weld() -> None:
+    whole, tacks = (planned(butted(in_fixture=kind), SHELF).alternatives[0] for kind in ("full", "tack"))
+    assert len(tacks.welds[0].samples) < len(whole.welds[0].samples)
+    assert tacks.cost.total_cents <= whole.cost.total_cents
+
+
+def test_a_plate_that_floats_is_carried_by_nothing() -> None:
+    floating = b.weldment(b.plate("a", (150, 120), 8), b.plate("b", (150, 120), 8, (0, 0, 8.3)))
+    assert planned(floating, b.shelf((b.stop(), 8), (b.down_clamp(), 4))).status == "infeasible"
