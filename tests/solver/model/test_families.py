@@ -1,0 +1,222 @@
+"""Each constraint family alone: one candidate or two fixed on the smallest weldment, feasible or not as the trade says."""
+
+from __future__ import annotations
+
+from functools import cache
+from random import Random
+
+import numpy as np
+
+from solver.candidates.assembly import drawn_samples
+from solver.cost import free_pieces
+from solver.model.cpsat import solve
+from solver.model.families import apart, clamped, counted, located, reachable, spread, ways
+from solver.model.pose import PoseModel
+from solver.model.program import Program
+from solver.model.variables import Variables, declare
+from solver.model.witness import feasible, witness
+from solver.search import Limits, Search
+from tests import builders as b
+from tests.solver.model.poses import EVERY, Family, facing, models, those
+
+BAR = b.weldment(b.bar(width=50, thickness=20, length=240, at=(0, 0, 10)))
+
+
+@cache
+def bar() -> PoseModel:
+    """A flat bar along x on the table, stops on all sides, down clamps that reach 60; one lattice position."""
+    stock = b.shelf((b.stop(), 4), (b.down_clamp(), 2))
+    return max((model for _, model in models(b.request(BAR), stock)), key=lambda model: len(model.problem.candidates))
+
+
+def across(model: PoseModel) -> list[int]:
+    """Stops that push the bar along +y, from left to right."""
+    return those(model, facing(0, 1))
+
+
+def ends(model: PoseModel) -> list[int]:
+    return those(model, facing(1, 0)) or those(model, facing(-1, 0))
+
+
+def clamps(model: PoseModel) -> list[int]:
+    return those(model, lambda candidate: candidate.clamp)
+
+
+# --- located and spread: the side's two points, the end -----------------------------------------------------------------
+
+
+def test_a_side_needs_two_points_and_an_end_one_more() -> None:
+    family = Family(bar(), (located,))
+    side, end = across(bar()), ends(bar())[0]
+    assert family.allows([side[0], side[-1], end])
+    assert not family.allows([side[0], side[-1]])
+    assert not family.allows([side[0], end])
+    assert not family.allows([])
+
+
+def test_opposite_stops_are_no_side() -> None:
+    other = those(bar(), facing(0, -1))
+    assert not Family(bar(), (located,)).allows([across(bar())[0], other[0], ends(bar())[0]])
+
+
+def test_side_points_stand_wide_apart() -> None:
+    """The bar is 240 long: from edge to edge of their pads its side points stand 120 apart at least."""
+    family = Family(bar(), (located, spread))
+    side, end = across(bar()), ends(bar())[0]
+    patches = {k: bar().problem.candidates[k].meetings[0].patch[:, 0] for k in side}
+    for one in side:
+        for other in side:
+            if one < other:
+                span = np.ptp(np.concatenate([patches[one], patches[other]]))
+                assert family.allows([one, other, end]) == (span >= 120), span
+
+
+def test_the_centre_of_gravity_lies_inside_the_supports() -> None:
+    """A plate 100 x 80 raised on rests: two under one end let it tip, four under its corners or one under the middle hold it."""
+    plate = b.weldment(b.plate(size=(200, 160), thickness=8))
+    stock = b.shelf((b.rest(height=40), 4), (b.stop(height=60), 4), (b.down_clamp(), 2))
+    request = b.request(plate)
+    search = Search(request, stock, drawn_samples(plate, request.rules)[0], Limits(lambda: 1000.0, None, lambda: False))
+    search.open()
+    assert search.raise_up()
+    model = next(search._model(pose) for first in list(search.poses) for pose in search._survey([first]))
+    rests = those(model, lambda candidate: candidate.stand.top.kind == "rest")
+    at = {k: model.problem.candidates[k].meetings[0].at[:2] - model.problem.assembly.parts[0].centre[:2] for k in rests}
+    stops = those(model, lambda candidate: candidate.stand.top.kind == "stop")
+    family = Family(model, (located,))
+    left = [k for k in rests if at[k][0] < -30]
+    corners = [max(rests, key=lambda k: float(at[k] @ np.array(sign))) for sign in ((1, 1), (1, -1), (-1, 1), (-1, -1))]
+    assert len(left) >= 2
+    assert not family.allows([*left, *stops])
+    assert family.allows([*dict.fromkeys(corners), *stops])
+
+
+# --- clamped ----------------------------------------------------------------------------------------------------------
+
+
+def test_every_part_wants_a_clamp() -> None:
+    family = Family(bar(), (clamped,))
+    assert not family.allows(across(bar()))
+    assert family.allows([clamps(bar())[0]])
+
+
+@cache
+def tab() -> PoseModel:
+    """A tab on top of a tube, out over its side, on a plain shelf; a lattice position with clamps that press over air."""
+    return next(model for _, model in models(b.request(b.tab_on_tube()), b.plain_shelf()) if model.problem.over)
+
+
+def test_a_clamp_presses_over_a_support_never_over_air() -> None:
+    """Beside the tube the tab has air under it: a clamp there bears on nothing unless a rest stands under it."""
+    family = Family(tab(), (clamped,))
+    for clamp, needed in tab().problem.over.items():
+        for rests in needed:
+            assert rests
+            assert not family.allows([clamp], others=True, without=rests)
+            assert family.allows([clamp], others=True, without=rests - {min(rests)})
+
+
+def side_clamped() -> PoseModel:
+    stock = b.shelf((b.stop(), 6), (b.side_clamp("push", height=10), 2), (b.down_clamp(), 2))
+    return max((model for _, model in models(b.request(BAR), stock)), key=lambda model: len(model.problem.against))
+
+
+def test_a_side_clamp_pushes_against_a_stop_and_never_off_one() -> None:
+    model = side_clamped()
+    family = Family(model, (clamped,))
+    down = those(model, lambda c: c.clamp and c.stand.top.kind == "down_clamp")[0]
+    push, against = next((k, entry) for k, entry in model.problem.against.items() if entry.stops and entry.away)
+    stop, away = min(against.stops), min(against.away)
+    assert not family.allows([down, push])
+    assert family.allows([down, push, stop])
+    assert not family.allows([down, push, stop, away])
+
+
+# --- apart, counted, reachable, ways ----------------------------------------------------------------------------------
+
+
+def test_no_two_bodies_in_one_place_each_peg_its_own_hole() -> None:
+    model = bar()
+    family = Family(model, (apart,))
+    conflicts = model.problem.conflicts
+    assert conflicts
+    for one, other in sorted(conflicts)[:20]:
+        assert not family.allows([one, other])
+    free = next((i, j) for j in range(len(model.problem.candidates)) for i in range(j) if (i, j) not in conflicts)
+    assert family.allows(free)
+
+
+def test_the_cliques_cover_every_conflict_and_nothing_else() -> None:
+    model = bar()
+    pairs = {
+        (i, j)
+        for clique in apart.cover(len(model.problem.candidates), model.problem.conflicts)
+        for i in clique
+        for j in clique
+        if i < j
+    }
+    assert pairs == model.problem.conflicts
+
+
+def test_no_more_pieces_than_the_shelf_holds() -> None:
+    family = Family(bar(), (counted,))
+    stops = those(bar(), lambda candidate: candidate.stand.top.id == "stop")
+    free = free_pieces(bar().problem.request, bar().problem.stock, "stop")
+    assert free == 4 and len(stops) > 4
+    assert family.allows(stops[:4])
+    assert not family.allows(stops[:5])
+
+
+def test_the_torch_keeps_a_way_to_every_sample() -> None:
+    """Candidates may stand together if and only if every sample keeps a direction that none of them shuts."""
+    family, rows, draw = Family(tab(), (reachable,)), tab().problem.reach, Random(1)
+    concerned = sorted({k for row in rows for shut in row for k in shut})
+    verdicts = []
+    for count in (1, 2, 3, 4, 6, 8) * 3:
+        chosen = draw.sample(concerned, count)
+        verdicts.append(all(any(not shut & set(chosen) for shut in row) for row in rows))
+        assert family.allows(chosen) == verdicts[-1]
+    assert True in verdicts and False in verdicts
+
+
+def test_a_way_out_that_some_piece_shuts() -> None:
+    """Straight up is shut by what hangs over the part; asked of one mover, one way at least stays open."""
+    model = bar()
+    for mover in range(len(model.problem.movers)):
+        options = model.problem.ways(mover)
+        program = Program()
+        variables = declare(program, model.problem)
+        ways.post(program, variables, model.problem, mover)
+        for k in {k for _, blockers in options for k in blockers}:
+            program.row("fixed", [(variables.stands[k], 1)], 1, 1)
+        shut = all(blockers for _, blockers in options)
+        assert (feasible(program, 20.0) == "infeasible") == shut
+    assert ways.stuck(model.problem, []) == []
+
+
+def test_ways_keep_one_open() -> None:
+    program = Program()
+    stands = [program.variable() for _ in range(3)]
+    variables = Variables(stands, [], {})
+    ways.keep_one_open(program, variables, "way.out", [frozenset({0}), frozenset({1, 2})])
+    for fixed, open_ in (((), True), ((0,), True), ((1,), True), ((0, 1), False), ((0, 2), False), ((1, 2), True)):
+        asked = Program(list(program.low), list(program.high), list(program.rows))
+        for k in fixed:
+            asked.row("fixed", [(stands[k], 1)], 1, 1)
+        assert (feasible(asked, 5.0) == "optimal") == open_, fixed
+
+
+# --- whole programs ---------------------------------------------------------------------------------------------------
+
+
+def test_both_solvers_agree_on_whole_pose_programs() -> None:
+    """CP-SAT's optimum of every pose of a tab on a tube, all families posted, is HiGHS's."""
+    agreed = 0
+    for _, model in models(b.request(b.tab_on_tube(), alternatives=1), b.plain_shelf()):
+        for family in EVERY[4:]:
+            family.post(model.program, model.variables, model.problem)
+        ours = solve(model.program, seed=1, seconds=20)
+        verdict, value = witness(model.program, 30)
+        assert (ours.verdict, ours.value) == (verdict, value)
+        agreed += verdict == "optimal"
+    assert agreed >= 2
