@@ -229,7 +229,7 @@ class Search:
             self._widen(ground)
 
     def _widen(self, ground: Ground) -> None:
-        self._try(ground, wider_phases(ground.stands, ground.found, ground.bounds.pitch, SLIDING_GRID))
+        self._try(ground, wider_phases(ground.stands, ground.found, ground.assembly, ground.bounds.pitch, SLIDING_GRID))
 
     def _try(self, ground: Ground, phases: Sequence[tuple[float, float]]) -> None:
         """Add a pose for every lattice position that every part can be located on."""

@@ -130,14 +130,17 @@ def sliding_phases(
     )
 
 
-def wider_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float, every: float) -> list[tuple[float, float]]:
+def wider_phases(
+    stands: Sequence[Stand], found: Sequence[Match], assembly: Assembly, pitch: float, every: float
+) -> list[tuple[float, float]]:
     """Return more lattice positions (x, y) to try where the plain ones (`phases_of` on either axis) hold no fixture.
 
     Positions at which pads meet slanted faces, where those run along the lattice's diagonals (45 degrees, one in two, ...)
     and couple x with y; and positions fixed along one axis only, or along none, for fixtures that adjust along the other.
     """
     plain, grid = phases_of(stands, found, pitch), sliding_phases(stands, found, pitch, every)
-    xs, ys = (_distinct({*plain[axis], *grid[axis]}) for axis in range(2))
+    centred = _centred(stands, found, assembly, pitch)
+    xs, ys = (_distinct({*plain[axis], *grid[axis], *centred[axis]}) for axis in range(2))
     lines = _diagonals(stands, found, pitch)
     pairs = [(x, y) for x in xs for y in ys]
     for p, q, c in lines:
@@ -157,6 +160,30 @@ def wider_phases(stands: Sequence[Stand], found: Sequence[Match], pitch: float, 
     tried = {(round(x, 1), round(y, 1)) for x in plain[0] or grid[0] for y in plain[1] or grid[1]}
     fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in pairs}
     return [pair for key, pair in sorted(fresh.items()) if key not in tried]
+
+
+def _centred(
+    stands: Sequence[Stand], found: Sequence[Match], assembly: Assembly, pitch: float
+) -> tuple[set[float], set[float]]:
+    """Return positions at which pads that follow an open dimension stand in the middle of the settings that leave its range."""
+    places: tuple[set[float], set[float]] = (set(), set())
+    for dimension in assembly.weldment.open_dimensions:
+        direction = assembly.rotation @ np.array(dimension.direction)
+        for match in found:
+            stand, pad = stands[match.stand], match.pad
+            if stand.travel is None or not pad.moves or assembly.parts[match.face.part].id != dimension.part:
+                continue
+            along, low, high, step = stand.travel
+            for axis in range(2):
+                place = match.place(axis)
+                if place is None or abs(float(along[axis])) < SLOPING or abs(float(pad.normal @ direction)) < SLOPING:
+                    continue
+                per_mm = float(pad.normal @ direction) / float(pad.normal @ along)
+                ends = sorted((per_mm * dimension.low, per_mm * dimension.high))
+                middle = (low - ends[0] + high - ends[1]) / 2
+                setting = low + round((middle - low) / step) * step if step else middle
+                places[axis].add(round((place - float(along[axis]) * setting) % pitch, 3) % pitch)
+    return places
 
 
 def _diagonals(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> list[tuple[int, int, float]]:

@@ -17,6 +17,7 @@ from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, 
 from solver.candidates.floors import side_spacing, upright_round
 from solver.candidates.placing import Candidate, Lattice
 from solver.candidates.pressing import DOWN, THREAD, borne, served, tips
+from solver.candidates.screen import at_ends
 from solver.candidates.sites import Sites
 from solver.cost import PieceTimes
 from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
@@ -87,6 +88,8 @@ class Problem:
         Clamps whose line of force passes through the part.
     spare_kg : float or None
         What hardware may weigh on this table; None if nobody knows what the table bears.
+    ends : Hulls or None
+        The candidates' bodies at both ends of every open dimension: no two may meet there, wherever they are set.
     """
 
     request: Request
@@ -105,6 +108,7 @@ class Problem:
     against: dict[int, Against]
     times: Mapping[int, PieceTimes]
     spare_kg: float | None = None
+    ends: Hulls | None = None
 
     @cached_property
     def pieces(self) -> list[Counter[str]]:
@@ -114,7 +118,8 @@ class Problem:
     @cached_property
     def conflicts(self) -> frozenset[tuple[int, int]]:
         """Pairs (i < j) of candidates that cannot both stand."""
-        return frozenset(conflicts(self.candidates, self.shut, self.opened, self.assembly.rules["clear.body"]))
+        opened = joined([self.opened, self.ends]) if self.ends is not None else self.opened
+        return frozenset(conflicts(self.candidates, self.shut, opened, self.assembly.rules["clear.body"]))
 
     @cached_property
     def reach(self) -> tuple[tuple[frozenset[int], ...], ...]:
@@ -179,6 +184,7 @@ def build(
         _against(candidates, serving, assembly),
         times,
         None if table is None else spare_kg(table, assembly),
+        joined([moved.bodies() for moved, _ in at_ends(sites, assembly)]) if assembly.weldment.open_dimensions else None,
     )  # fmt: skip
 
 

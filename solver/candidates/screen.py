@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -33,6 +34,7 @@ def screen(sites: Sites, assembly: Assembly, refused: Counter[str]) -> Sites:
         ("clear.weld", _too_near_to_welds(sites, shut, assembly)),
         ("clamp.max_part_pressure", _pressing_too_hard(sites, assembly)),
         ("open_dimensions.follow", _unable_to_follow(sites, assembly)),
+        ("open_dimensions.follow", _striking_at_an_end(sites, assembly)),
     )
     bad = np.zeros(len(sites), dtype=bool)
     for rule, flags in checks:
@@ -125,6 +127,34 @@ def _pressing_too_hard(sites: Sites, assembly: Assembly) -> Flags:
 def _strip(part: HeldPart) -> float:
     """Return how wide a strip of a round part lies within touching distance of a pad along a line, mm."""
     return 2 * math.sqrt((part.part.section.diameter or 0.0) * TOUCH)
+
+
+def at_ends(sites: Sites, assembly: Assembly) -> Iterator[tuple[Sites, Assembly]]:
+    """Yield sites and weldment at both ends of every open dimension: its part moved, settings that follow it changed."""
+    m = sites.meetings
+    axes = np.array([s.travel[0] if s.travel is not None else np.zeros(3) for s in sites.stands]).reshape(-1, 3)
+    moves = np.array([match.pad.moves for match in sites.matches], dtype=bool)
+    for dimension in assembly.weldment.open_dimensions:
+        part = next(held for held in assembly.parts if held.id == dimension.part)
+        direction = assembly.rotation @ np.array(dimension.direction)
+        per_mm = np.zeros(len(sites))
+        own = np.flatnonzero((m.part == part.index) & (np.abs(m.normal @ direction) >= FOLLOWS) & moves[m.match])
+        gain = (m.normal[own] * axes[sites.stand[m.site[own]]]).sum(axis=1)
+        own, gain = own[np.abs(gain) > 1e-6], gain[np.abs(gain) > 1e-6]
+        per_mm[m.site[own]] = (m.normal[own] @ direction) / gain
+        for end in (dimension.low, dimension.high):
+            shift = end * direction
+            there = replace(part, hulls=part.hulls.shifted(shift), exact=part.exact.shifted(shift))
+            parts = tuple(there if held is part else held for held in assembly.parts)
+            yield replace(sites, setting=sites.setting + per_mm * end), replace(assembly, parts=parts)
+
+
+def _striking_at_an_end(sites: Sites, assembly: Assembly) -> Flags:
+    """Flag sites that come too near to a part at an end of an open dimension."""
+    bad = np.zeros(len(sites), dtype=bool)
+    for moved, there in at_ends(sites, assembly):
+        bad |= _too_near_to_parts(moved, joined([moved.bodies(), moved.bodies(opened=True)]), there)
+    return bad
 
 
 def _unable_to_follow(sites: Sites, assembly: Assembly) -> Flags:
