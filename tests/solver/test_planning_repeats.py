@@ -42,11 +42,10 @@ def elsewhere(job: str, hash_seed: int) -> str:
     return run.stdout
 
 
-@pytest.mark.parametrize("job", JOBS)
-def test_again_and_elsewhere(job: str) -> None:
-    first = answer(job)
-    assert answer(job) == first
-    assert elsewhere(job, 12345) == first
+def test_again_and_elsewhere() -> None:
+    first = answer("tab")
+    assert answer("tab") == first
+    assert elsewhere("tab", 12345) == first
 
 
 @pytest.mark.slow

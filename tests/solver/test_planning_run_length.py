@@ -6,6 +6,8 @@ import json
 from dataclasses import replace
 from functools import cache
 
+import pytest
+
 from inventory.items import Item
 from service.demo import MAIN_JOB, job_document, stock_document
 from service.schemas import read_request, read_stock
@@ -53,6 +55,7 @@ def test_each_would_lose_at_the_others_quantity_by_the_contracts_arithmetic() ->
         assert best(quantity).cost.total_cents == own < loser
 
 
+@pytest.mark.slow
 def test_the_crossing_lies_where_seconds_saved_outweigh_the_dearer_clamps() -> None:
     """The least quantity at which the long run's kit is the cheaper: found from the two prices, shown by planning there."""
     short, long = pieces(best(2)), pieces(best(300))
