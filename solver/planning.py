@@ -81,7 +81,7 @@ def plan(
     if not shut:
         search.open()
         ranking = _ranked(search, limits, on_progress)
-        for further in (search.widen, search.raise_up, search.widen):
+        for further in (search.raise_up, search.widen):
             if not ranking.alternatives and ranking.proven and further():
                 ranking = _ranked(search, limits, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None

@@ -164,7 +164,7 @@ class Search:
         """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
         items = self._items()
         on_table, had_poses = list(self.grounds), self.tally.poses > 0 or self.tally.refused["stock.counted"] > 0
-        self.grounds, self.narrow, self.poses = [], [], []
+        self.grounds, self.poses = [], []
         for ground in on_table if had_poses else ():
             for lift in lifts_of(items, ground.assembly, ground.bounds.pitch):
                 self._open([replace(ground.lie, lift=lift)])
