@@ -21,7 +21,8 @@ from solver.geometry.plan_view import inside_outline
 
 CROSS = 0.9
 SIDEWAYS = 0.3
-ROOM = 0.02
+HAIR = 1e-3
+"""What the floors ask is less by so much, mm, than what is asked of a fixture: equal is enough there."""
 
 
 def floors(sites: Sites, assembly: Assembly, prices: Sequence[float]) -> tuple[Array, Array]:
@@ -74,7 +75,7 @@ def carried(assembly: Assembly, part: HeldPart) -> bool:
     patches = [touch.patch[:, :2] for touch in assembly.touches_of(part.index) if touch.normal[2] > 0.5]
     if not patches:
         return False
-    return inside_outline(np.concatenate(patches), part.centre[:2], support_margin(assembly, part))
+    return inside_outline(np.concatenate(patches), part.centre[:2], support_margin(assembly, part) - HAIR)
 
 
 def support_margin(assembly: Assembly, part: HeldPart) -> float:
@@ -157,7 +158,7 @@ def _pairs(
         points = np.concatenate([np.ones(len(own)), [2.0 if g[1] - g[0] > 1.0 else 1.0 for g in given]])
         if not len(price):
             continue
-        asked = spacing + ROOM / 2 if spacing > 0 else 0.0
+        asked = spacing - HAIR if spacing > 0 else 0.0
         wide = np.maximum(high[None, :], high[:, None]) - np.minimum(low[None, :], low[:, None]) >= asked
         sums = price[:, None] + price[None, :]
         pairs = wide & ~np.eye(len(price), dtype=bool)

