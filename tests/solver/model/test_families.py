@@ -17,6 +17,7 @@ from solver.model.variables import Variables, declare
 from solver.model.witness import feasible, witness
 from solver.search import Limits, Search
 from tests import builders as b
+from tests.properties.shops import sliding_stop
 from tests.solver.model.poses import EVERY, Family, facing, models, those
 
 BAR = b.weldment(b.bar(width=50, thickness=20, length=240, at=(0, 0, 10)))
@@ -69,6 +70,16 @@ def test_side_points_stand_wide_apart() -> None:
             if one < other:
                 span = np.ptp(np.concatenate([patches[one], patches[other]]))
                 assert family.allows([one, other, end]) == (span >= 120), span
+
+
+def test_exactly_wide_enough_is_wide_enough() -> None:
+    """A side that is carried by another part over exactly half the length: 40 mm of a tube 80 long."""
+    base, short = b.tube("base", 40, length=150, at=(40, 15, 20), along=b.Y), b.tube("short", 30, length=80, at=(0, 0, 15))
+    stock = b.shelf((b.stop(width=20), 4), (sliding_stop(travel=45), 4), (b.down_clamp(high=150), 4))
+    verdicts = [
+        Family(model, (located, spread)).allows([], others=True) for _, model in models(b.request(b.weldment(short, base)), stock)
+    ]
+    assert any(verdicts)
 
 
 def test_the_centre_of_gravity_lies_inside_the_supports() -> None:
