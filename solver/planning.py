@@ -28,8 +28,9 @@ from solver.explain import no_plan
 from solver.model.families.differ import signature
 from solver.model.pose import Refusal
 from solver.plan import Alternative, KitLine, Plan, Status, StoppedBy
+from solver.poses import Found, Limits, Taken
 from solver.request import Request
-from solver.search import Found, Limits, Search, Taken
+from solver.search import Search
 
 log = logging.getLogger(__name__)
 MOST_DROPPED = 12

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -12,18 +11,15 @@ from functools import cached_property
 import numpy as np
 
 from inventory.items import Item
-from inventory.shapes import Array
 from inventory.stock import StockSnapshot
-from inventory.tables import Table
-from solver.candidates.assembly import Assembly, assemble
-from solver.candidates.blocking import TorchWays, torch_ways
+from solver.candidates.assembly import assemble
+from solver.candidates.blocking import torch_ways
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import floors
 from solver.candidates.hanging import seated
 from solver.candidates.kept import Kept
 from solver.candidates.lies import (
     Lie,
-    Seat,
     lies_of,
     lifts_of,
     off_table,
@@ -32,19 +28,18 @@ from solver.candidates.lies import (
     usable_holes,
     wider_phases,
 )
-from solver.candidates.placing import Lattice, Match, matches
+from solver.candidates.placing import Lattice, matches
 from solver.candidates.problem import Problem, build
 from solver.candidates.screen import screen
-from solver.candidates.sites import ALONG, Sites, sites_on, thinned
-from solver.candidates.stands import Stand
-from solver.cost import PieceTimes, exact, free_pieces, half_up, stack_times, tariff
+from solver.candidates.sites import ALONG, sites_on, thinned
+from solver.cost import exact, free_pieces, half_up, stack_times, tariff
 from solver.geometry.joints import Sample
 from solver.model.counting import counting
 from solver.model.cpsat import feasible
 from solver.model.families.differ import Signature
 from solver.model.objective import Standing
-from solver.model.pose import Choice, Outcome, PoseModel, Refusal
-from solver.model.program import Program
+from solver.model.pose import Outcome, PoseModel
+from solver.poses import Fallen, Found, Ground, Limits, Pose, Taken, Tally
 from solver.request import Request
 
 FIRST_BATCH = 6
@@ -52,92 +47,6 @@ BATCH = 24
 """Poses placed and screened together."""
 SLIDING_GRID = 10.0
 """Lattice positions tried for fixtures of adjustable pieces only, mm apart."""
-
-
-@dataclass(frozen=True)
-class Limits:
-    """When to stop: wall clock left (s), deterministic work left (None: no limit), and the caller's wish."""
-
-    seconds_left: Callable[[], float]
-    work: float | None
-    should_stop: Callable[[], bool]
-
-
-@dataclass
-class Ground:
-    """One lie on tables of one pitch: what all its lattice positions share."""
-
-    lie: Lie
-    tables: Sequence[Table]
-    assembly: Assembly
-    stands: list[Stand]
-    found: list[Match]
-    times: list[PieceTimes]
-    torch: TorchWays
-    bounds: Bounds
-
-
-@dataclass(order=True)
-class Pose:
-    """A lattice position of a ground, with the floor under its price in cents; ordered by floor, then by number.
-
-    The floor rises as more is known: from the matches alone, from the screened `sites`, from the model's first rows.
-    """
-
-    floor: int
-    number: int
-    ground: Ground = field(compare=False)
-    lattice: Lattice = field(compare=False)
-    table: Table = field(compare=False)
-    seat: Seat | None = field(default=None, compare=False)
-    sites: Sites | None = field(default=None, compare=False)
-    locating: Array | None = field(default=None, compare=False)
-    kept: bool = field(default=False, compare=False)
-    hung: Assembly | None = field(default=None, compare=False)
-    model: PoseModel | None = field(default=None, compare=False)
-
-    @property
-    def assembly(self) -> Assembly:
-        """The weldment as it stands here: hanging over the table's edge, it lies on less of the table."""
-        return self.hung or self.ground.assembly
-
-
-Taken = tuple[str, str, Signature]
-"""An alternative already found: direction down, table id, signature."""
-
-
-@dataclass(frozen=True)
-class Found:
-    """A choice on a pose and its seat."""
-
-    pose: Pose
-    model: PoseModel
-    seat: Seat
-    choice: Choice
-
-
-@dataclass(frozen=True)
-class Fallen:
-    """A pose where no fixture can stand, with the program that was proved infeasible, None if it fell before one was built."""
-
-    pose: Pose
-    program: Program | None = None
-
-
-@dataclass
-class Tally:
-    """What the search did, and why candidates and poses fell out."""
-
-    poses: int = 0
-    surveyed: int = 0
-    built: int = 0
-    solves: int = 0
-    rounds: int = 0
-    found: int = 0
-    dropped: int = 0
-    work: float = 0.0
-    refused: Counter[str] = field(default_factory=Counter)
-    refusals: list[Refusal] = field(default_factory=list)
 
 
 @dataclass

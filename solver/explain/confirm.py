@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from solver.checks.wedge import drawn_wedge
 from solver.explain.places import model_of
 from solver.model.witness import feasible
-from solver.search import Pose, Search
+from solver.poses import Pose
+from solver.search import Search
 
 log = logging.getLogger(__name__)
 MOST_REBUILT = 16

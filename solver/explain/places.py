@@ -12,7 +12,8 @@ from solver.candidates.problem import build
 from solver.candidates.screen import screen
 from solver.candidates.sites import ALONG, Sites, sites_on
 from solver.model.pose import PoseModel
-from solver.search import Pose, Search
+from solver.poses import Pose
+from solver.search import Search
 
 
 def placed(search: Search, pose: Pose, refused: Counter[str]) -> Sites | None:

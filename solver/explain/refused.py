@@ -18,8 +18,9 @@ from solver.explain.screens import Shut, screens, shut_welds, stopped
 from solver.explain.sentences import Reason, missing, sentence
 from solver.model.program import Program
 from solver.plan import Status, StoppedBy
+from solver.poses import Ground
 from solver.request import Request
-from solver.search import Ground, Search
+from solver.search import Search
 
 MOST_CONFLICTS = 8
 WHY_SHARE, BUY_SHARE = 0.2, 0.6

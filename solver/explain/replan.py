@@ -9,8 +9,9 @@ from inventory.stock import StockSnapshot
 from solver.candidates.assembly import drawn_samples
 from solver.model.pose import PoseModel
 from solver.plan import Alternative
+from solver.poses import Found, Limits, Pose
 from solver.request import Request
-from solver.search import Found, Limits, Pose, Search
+from solver.search import Search
 
 MOST_REFUSED = 4
 """So many choices may fail the independent checker before a repair is given up."""

@@ -16,8 +16,9 @@ from solver.cost import free_pieces
 from solver.explain.sentences import Reason
 from solver.geometry.joints import OPEN_DEG
 from solver.mass import mass_properties
+from solver.poses import Ground
 from solver.request import Request
-from solver.search import Ground, Search
+from solver.search import Search
 
 Shut = Mapping[str, Sequence[Array]]
 

@@ -13,7 +13,8 @@ from solver.candidates.assembly import drawn_samples
 from solver.candidates.bounds import Bounds
 from solver.candidates.floors import floors
 from solver.candidates.sites import FEWEST, thinned
-from solver.search import Limits, Pose, Search
+from solver.poses import Limits, Pose
+from solver.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
 from tests.solver.model.tiny import tiny_job, tiny_pair

@@ -10,8 +10,9 @@ from inventory.stock import StockSnapshot
 from solver.candidates.assembly import drawn_samples
 from solver.plan import Plan
 from solver.planning import plan
+from solver.poses import Limits
 from solver.request import Request
-from solver.search import Limits, Search
+from solver.search import Search
 from solver.weldment import Weldment
 from tests.builders import bar, fillet, request, tube, weldment
 

@@ -15,8 +15,8 @@ from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import feasible, witness
 from solver.plan import Plan
+from solver.poses import Fallen
 from solver.request import Without
-from solver.search import Fallen
 from solver.weldment import OpenDimension
 from tests.builders import (
     adjustable_stop,

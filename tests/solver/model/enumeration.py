@@ -29,8 +29,9 @@ from solver.candidates.problem import Problem
 from solver.cost import free_pieces, price
 from solver.model.pose import Choice, PoseModel
 from solver.plan import Alternative
+from solver.poses import Found, Limits, Pose
 from solver.request import Request
-from solver.search import Found, Limits, Pose, Search
+from solver.search import Search
 
 Kind = tuple[str, ...]
 """The items of a stack, the lowest first."""

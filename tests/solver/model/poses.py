@@ -13,8 +13,9 @@ from solver.model.pose import PoseModel
 from solver.model.program import Program
 from solver.model.variables import declare
 from solver.model.witness import feasible
+from solver.poses import Limits, Pose
 from solver.request import Request
-from solver.search import Limits, Pose, Search
+from solver.search import Search
 
 
 def models(request: Request, stock: StockSnapshot) -> Iterator[tuple[Pose, PoseModel]]:

@@ -15,7 +15,8 @@ from solver.model.pose import PoseModel
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
 from solver.model.witness import feasible, witness
-from solver.search import Limits, Search
+from solver.poses import Limits
+from solver.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
 from tests.solver.model.poses import EVERY, Family, facing, models, those
