@@ -227,7 +227,8 @@ def _without(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> 
     tables = [] if stock is None else [stock.tables[id] for id in _sound_tables(reading) if id in stock.tables]
     if stock is not None:
         for k, id in enumerate(_sound_tables(reading)):
-            if reading.sound(f"/tables/{k}") and reading.sound("/tables") and id not in stock.tables:
+            known = not isinstance(reading.at("/tables"), list) or id in stock.tables
+            if reading.sound(f"/tables/{k}") and reading.sound("/tables") and not known:
                 reading.add([Fault(f"/tables/{k}", f"there is no table {shown(id)}", suggestion(id, stock.tables, "a table"))])
     holes: set[tuple[str | None, Hole]] = set()
     for k, label in enumerate(reading.entries("/without/holes")):

@@ -38,6 +38,7 @@ CODES: Mapping[str, str] = {
     "hand.free": "the gloved hand strikes nothing",
     "hold.gravity": "parts at rest under gravity and all clamps are in balance",
     "kit.lines": "the kit lists the pieces used and their bins",
+    "lie.down": "a repair that allows another side down names a side there is",
     "lie.allowed": "side down and turn are allowed by the request",
     "lie.rotation": "weldment_to_table is the least rotation, the turn and a shift",
     "load.order": "every part goes in once, after those that carry it",

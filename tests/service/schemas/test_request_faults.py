@@ -269,3 +269,10 @@ def test_a_placement_kept_may_not_be_named_like_a_part() -> None:
     kept["parts"][0]["id"] = "other"
     kept["placements"][1]["id"] = "t0"
     assert [f.pointer for f in faults_of({**full_request(), "keep": kept})] == ["/keep/placements/1/id"]
+
+
+@pytest.mark.parametrize("raw", ["[]", "3", "null", '"request"'])
+def test_what_is_no_object_at_all_is_one_fault(raw: str) -> None:
+    with pytest.raises(InvalidDocument) as refused:
+        read_request(raw, STOCK)
+    assert [fault.pointer for fault in refused.value.faults] == [""]
