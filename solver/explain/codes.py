@@ -100,6 +100,7 @@ REMEDIES: Mapping[str, str] = {
     "hold.handling_n": "stronger or more clamps",
     "hold.shrink_n_per_mm2": "stronger or more clamps, shorter tacks",
     "kit.lines": _OURS,
+    "lie.down": "allow a side down the contract names: -z, +z, -x, +x, -y or +y",
     "lie.allowed": _PLAN,
     "lie.rotation": _OURS,
     "lift.one_person_kg": "lift it with help; never a reason to refuse",
