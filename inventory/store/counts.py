@@ -58,24 +58,26 @@ class Entry:
 
 def line(connection: sa.Connection, item: str) -> Counted:
     """Return one stock line; raises NotFound."""
-    found = connection.execute(_lines().where(stock.c.item == item)).one_or_none()
-    if found is None:
+    found = those(connection, [item])
+    if not found:
         raise NotFound("item", item)
-    return Counted(*found)
+    return found[0]
+
+
+def those(connection: sa.Connection, wanted: Sequence[str]) -> list[Counted]:
+    """Return the stock lines of these items, by item id; items there are none of are left out."""
+    return [Counted(*row) for row in connection.execute(_THOSE, {"wanted": wanted})]
 
 
 def lines(
     connection: sa.Connection,
-    wanted: Sequence[str] | None = None,
     bin: str | None = None,
     text: str | None = None,
     after: str = "",
     limit: int | None = None,
 ) -> list[Counted]:
-    """Return stock lines by item id: those wanted (None: all), in one bin, whose id or name holds `text`, behind `after`."""
+    """Return stock lines by item id: all, or those in one bin, whose id or name holds `text`, behind `after`."""
     query = _lines().where(stock.c.item > after)
-    if wanted is not None:
-        query = query.where(stock.c.item.in_(wanted))
     if bin is not None:
         query = query.where(stock.c.bin == bin)
     if text:
@@ -205,6 +207,9 @@ def _write(
 def _lines() -> sa.Select[Any]:
     columns = (stock.c.item, items.c.name, stock.c.count, stock.c.out_of_service, stock.c.bin, stock.c.version)
     return sa.select(*columns).join(items, items.c.id == stock.c.item)
+
+
+_THOSE = _lines().where(stock.c.item.in_(sa.bindparam("wanted", expanding=True))).order_by(stock.c.item)
 
 
 def _expect(there: Counted, expected: int) -> Counted:

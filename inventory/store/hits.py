@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from inventory.availability import Promise, Span, peak, stretches
 from inventory.reservations import HOLDING, State
-from inventory.store.counts import lines
+from inventory.store.counts import those
 from inventory.store.promises import promises
 from inventory.store.schema import plan_kits, plans, reservation_lines, reservations
 
@@ -58,7 +58,7 @@ def hits(connection: sa.Connection, wanted: Sequence[str], today: date) -> list[
     """Return, for each item wanted, whom its present count leaves short from today on; items that hit nobody are left out."""
     promised = promises(connection, wanted, today, today)
     found = []
-    for counted in lines(connection, wanted):
+    for counted in those(connection, wanted):
         over = _over_days(counted.usable, promised.get(counted.item, []), today)
         hit_reservations = _reservations(connection, counted.item, [span for span, _ in over], today)
         hit_plans = _plans(connection, counted.item, counted.usable, promised.get(counted.item, []), today)
