@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -60,10 +60,12 @@ class StoreStock:
     store: Store
 
     def snapshot(self, span: Span | None = None) -> StockSnapshot:
-        """Read one moment of the store."""
+        """Read one moment of the store, after reservations nobody came for were let go of."""
         from inventory.availability import Span as Days
+        from service.shelf.sweeping import let_go
 
         today = date.today()
+        let_go(self.store, datetime.now(UTC), today)
         first, last = span or (today, today)
         return self.store.snapshot(Days(first, last), today)
 

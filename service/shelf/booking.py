@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from inventory import limits
-from inventory.availability import Shortage, Span
+from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.reservations import STATES, Reservation, Returned
-from inventory.store import Connection, Note, Order, Store, documents, finding
+from inventory.store import Connection, Order, documents, finding
 from inventory.store import reservations as desk
 from inventory.store.finding import Wanted
 from service.console import printable, read_input
@@ -21,7 +21,7 @@ from service.shelf import terminal
 from service.shelf.counting import hit_documents
 from service.shelf.documents import reservation_document
 from service.shelf.kits import PlannedKit
-from service.shelf.reserving import SWEEPER
+from service.shelf.sweeping import after_a_sweep
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ def reserved(asked: Asked, who: str | None, why: str, db: str | None) -> int:
         return act(connection, order, signature, date.today())
 
     with terminal.the_store(db) as store:
-        _say(_after_a_sweep(store, signature, write))
+        _say(after_a_sweep(store, signature.at, date.today(), lambda: store.write(write)))
     return 0
 
 
@@ -93,7 +93,7 @@ def stepped(step: str, number: int, who: str | None, why: str, db: str | None) -
         "release": lambda connection: desk.release(connection, number, signature),
     }
     with terminal.the_store(db) as store:
-        _say(_after_a_sweep(store, signature, acts[step]))
+        _say(after_a_sweep(store, signature.at, date.today(), lambda: store.write(acts[step])))
     return 0
 
 
@@ -108,7 +108,7 @@ def moved(number: int, first: str | None, last: str | None, who: str | None, why
         return desk.move(connection, number, span, signature, date.today())
 
     with terminal.the_store(db) as store:
-        _say(_after_a_sweep(store, signature, write))
+        _say(after_a_sweep(store, signature.at, date.today(), lambda: store.write(write)))
     return 0
 
 
@@ -137,15 +137,6 @@ def shown(states: Sequence[str], item: str | None, first: str | None, last: str 
     ]
     terminal.table(("number", "job", "state", "from", "to", "pieces"), rows)
     return 0
-
-
-def _after_a_sweep(store: Store, signature: Note, act: Callable[[Connection], Reservation]) -> Reservation:
-    try:
-        return store.write(act)
-    except Shortage:
-        if not store.expire(Note(SWEEPER, signature.at, "nobody came"), date.today()):
-            raise
-    return store.write(act)
 
 
 def _kit(raw: bytes) -> PlannedKit:

@@ -27,6 +27,7 @@ from service.shelf.documents import (
 )
 from service.shelf.lists import looked_at, take_in
 from service.shelf.replies import Asked, Page, Reply, written_once
+from service.shelf.sweeping import let_go
 
 _ENTRIES = {"receive": counts.receive, "break": counts.take_out, "repair": counts.repair, "scrap": counts.scrap}
 
@@ -46,6 +47,7 @@ def free_stock(store: Store, span: Span, today: date, page: Page, bin: str | Non
         listed = page.document("stock", lines, lambda each: each.counted.item, available_document)
         return {"stock_version": version(connection), **days_document(span), **listed}
 
+    let_go(store, datetime.now(UTC), today)
     return Reply(store.read(read))
 
 
@@ -59,6 +61,7 @@ def one_line(store: Store, item: str, span: Span, today: date) -> Reply:
         shown = {**available_document(line), **days_document(span), "by_day": by_day}
         return {"stock_version": version(connection), **shown}
 
+    let_go(store, datetime.now(UTC), today)
     return Reply.of_version(store.read(read))
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from functools import partial
 from typing import Any, TypeVar
 
-from inventory.availability import Shortage, Span
+from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import escaped
 from inventory.reservations import Reservation
@@ -21,10 +21,10 @@ from service.shelf.counting import hit_documents
 from service.shelf.documents import reservation_document
 from service.shelf.kits import PlannedKit
 from service.shelf.replies import Asked, Page, Reply, written_once
+from service.shelf.sweeping import after_a_sweep
 
 T = TypeVar("T")
 FindPlan = Callable[[str], PlannedKit | None]
-SWEEPER = "holdwright"
 
 
 def found(store: Store, wanted: Wanted, page: Page) -> Reply:
@@ -55,7 +55,7 @@ def made(store: Store, asked: Asked, find_plan: FindPlan) -> Reply:
         there = act(connection, wish.order, note, asked.today)
         return _reply(there, 201, f"/v1/reservations/{there.id}")
 
-    return by_line(body, lambda: after_a_sweep(store, asked, lambda: written_once(store, asked, write)))
+    return by_line(body, lambda: after_a_sweep(store, asked.now, asked.today, lambda: written_once(store, asked, write)))
 
 
 def stepped(store: Store, number: int, step: str, asked: Asked) -> Reply:
@@ -75,7 +75,7 @@ def stepped(store: Store, number: int, step: str, asked: Asked) -> Reply:
             return _reply(desk.hand_out(connection, number, note, asked.today, expected))
         return _reply(desk.release(connection, number, note, expected))
 
-    return after_a_sweep(store, asked, lambda: written_once(store, asked, write))
+    return after_a_sweep(store, asked.now, asked.today, lambda: written_once(store, asked, write))
 
 
 def expired(store: Store, asked: Asked) -> Reply:
@@ -83,16 +83,6 @@ def expired(store: Store, asked: Asked) -> Reply:
     body = read_body_as(SignedBody, asked.body)
     gone = store.expire(Note(body.who, asked.now, body.why), asked.today)
     return Reply({"expired": [reservation_document(each) for each in gone]})
-
-
-def after_a_sweep(store: Store, asked: Asked, act: Callable[[], T]) -> T:
-    """Act; if pieces are short, let go of reservations nobody came for, and if there were any, act again."""
-    try:
-        return act()
-    except Shortage:
-        if not store.expire(Note(SWEEPER, asked.now, "nobody came"), asked.today):
-            raise
-    return act()
 
 
 def by_line(body: OrderBody | ReturnBody, act: Callable[[], T]) -> T:
