@@ -28,7 +28,7 @@ from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import NotFound, Stale
 from inventory.store.finding import read_reservations
 from inventory.store.notes import Note
-from inventory.store.promises import short_lines
+from inventory.store.promises import keep_sums, short_lines
 from inventory.store.schema import reservation_lines, reservation_steps, reservations
 from inventory.store.transactions import bump
 
@@ -81,10 +81,10 @@ def reserve(connection: sa.Connection, order: Order, note: Note, today: date | N
 
 
 def refuse_short(
-    connection: sa.Connection, pieces: Mapping[str, int], span: Span, today: date | None, without: int | None = None
+    connection: sa.Connection, pieces: Mapping[str, int], span: Span, today: date | None, instead_of: Reservation | None = None
 ) -> None:
-    """Raise Shortage unless every line is free over the span, one reservation's own pieces left out."""
-    short = short_lines(connection, pieces, span, today, without)
+    """Raise Shortage unless every line is free over the span, one reservation's own pieces given up."""
+    short = short_lines(connection, pieces, span, today, instead_of)
     if short:
         raise Shortage(short)
 
@@ -96,7 +96,7 @@ def confirm(
     there = _expect(connection, number, expected)
     promised = after(there, "reserve")
     refuse_short(connection, _pieces(there), there.span, today)
-    return _save(connection, promised, "reserve", note)
+    return _save(connection, there, promised, "reserve", note)
 
 
 def hand_out(connection: sa.Connection, number: int, note: Note, today: date, expected: int = ANY_VERSION) -> Reservation:
@@ -104,10 +104,10 @@ def hand_out(connection: sa.Connection, number: int, note: Note, today: date, ex
     there = _expect(connection, number, expected)
     given = handed_out(there, today)
     if given.span != there.span:
-        refuse_short(connection, _pieces(there), given.span, today, without=number)
+        refuse_short(connection, _pieces(there), given.span, today, instead_of=there)
     for line in given.lines:
         counts.moved_kit(connection, "hand_out", line.item, line.pieces, note, number)
-    return _save(connection, given, "hand_out", note)
+    return _save(connection, there, given, "hand_out", note)
 
 
 def take_back(
@@ -120,12 +120,13 @@ def take_back(
     done = taken_back(there, back)
     for item, pieces in back.items():
         _count_returned(connection, item, pieces, note, number)
-    return _save(connection, done, "take_back", note)
+    return _save(connection, there, done, "take_back", note)
 
 
 def release(connection: sa.Connection, number: int, note: Note, expected: int = ANY_VERSION) -> Reservation:
     """Give the promise up before the kit was handed out."""
-    return _save(connection, after(_expect(connection, number, expected), "release"), "release", note)
+    there = _expect(connection, number, expected)
+    return _save(connection, there, after(there, "release"), "release", note)
 
 
 def move(
@@ -136,14 +137,14 @@ def move(
     elsewhere = moved(there, span)
     if there.state in HOLDING:
         outstanding = {line.item: line.outstanding for line in there.lines if line.outstanding}
-        refuse_short(connection, outstanding, span, today, without=number)
-    return _save(connection, elsewhere, "move", note)
+        refuse_short(connection, outstanding, span, today, instead_of=there)
+    return _save(connection, there, elsewhere, "move", note)
 
 
 def expire(connection: sa.Connection, note: Note, today: date) -> list[Reservation]:
     """Let go of every reservation nobody came for, as of the note's moment; return them as they are now."""
     gone = forgotten(connection, note.at, today)
-    return [_save(connection, after(there, "expire"), "expire", note) for there in gone]
+    return [_save(connection, there, after(there, "expire"), "expire", note) for there in gone]
 
 
 def forgotten(connection: sa.Connection, now: datetime, today: date) -> Sequence[Reservation]:
@@ -202,16 +203,19 @@ def _insert(connection: sa.Connection, order: Order, note: Note, state: str) -> 
         ],
     )
     _sign(connection, number, "reserve" if state == "reserved" else "propose", state, note)
+    made = reservation(connection, number)
+    keep_sums(connection, None, made)
     bump(connection)
-    return reservation(connection, number)
+    return made
 
 
-def _save(connection: sa.Connection, changed: Reservation, step: Step, note: Note) -> Reservation:
+def _save(connection: sa.Connection, before: Reservation, changed: Reservation, step: Step, note: Note) -> Reservation:
     """Write a reservation after a step, and what each line holds from now on."""
     row = {"state": changed.state, "first_day": changed.span.first, "last_day": changed.span.last, "version": changed.version}
     connection.execute(sa.update(reservations).where(reservations.c.id == changed.id).values(**row))
     for line in changed.lines:
         _save_line(connection, changed, line)
+    keep_sums(connection, before, changed)
     _sign(connection, changed.id, step, changed.state, note)
     bump(connection)
     return replace(changed)

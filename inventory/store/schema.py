@@ -119,12 +119,23 @@ reservation_lines = sa.Table(
     sa.CheckConstraint("whole + broken + missing + held <= pieces", name="no_more_than_promised"),
     sa.CheckConstraint("held >= 0", name="held_not_negative"),
 )
-# Promises in force are few beside the years of finished ones: only they are looked through when somebody reserves.
+# Lines that hold pieces are few beside the years of finished ones: only they are looked through for whom a shortage hits.
 sa.Index(
     "ix_reservation_lines_held",
     reservation_lines.c.item,
     sqlite_where=reservation_lines.c.held > 0,
     postgresql_where=reservation_lines.c.held > 0,
+)
+
+# What all lines hold of an item over the same days, added up: whoever asks what is free reads a few rows, however many reserved.
+promised = sa.Table(
+    "promised",
+    metadata,
+    sa.Column("item", sa.String(64), sa.ForeignKey("items.id"), primary_key=True),
+    sa.Column("first_day", sa.Date, primary_key=True),
+    sa.Column("last_day", sa.Date, primary_key=True),
+    sa.Column("on_the_table", sa.Boolean, primary_key=True),
+    sa.Column("pieces", sa.Integer, sa.CheckConstraint("pieces > 0", name="some_pieces"), nullable=False),
 )
 
 reservation_steps = sa.Table(

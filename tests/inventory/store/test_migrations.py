@@ -65,7 +65,7 @@ def a_busy_shop(url: str) -> None:
 
 def test_rows_of_every_kind_survive_the_way_down_and_up(database: str) -> None:  # noqa: F811
     a_busy_shop(database)
-    before = {table: rows(database, table) for table in (*KEPT_THROUGHOUT, "reservation_lines")}
+    before = {table: rows(database, table) for table in (*KEPT_THROUGHOUT, "reservation_lines", "promised")}
     move(database, OLDEST)
     for table in KEPT_THROUGHOUT:
         assert rows(database, table) == before[table], table
