@@ -60,9 +60,9 @@ class Contact:
 
 @dataclass(frozen=True, slots=True)
 class Slide:
-    """How far `moves` solids and contacts shift along `axis` (unit, level): range and step in mm; step 0 = continuous."""
+    """How far `moves` solids and contacts shift along `axis` (unit; two numbers: level); range and step, mm; step 0: any."""
 
-    axis: Point2
+    axis: Point2 | Point3
     low: float
     high: float
     step: float = 0.0
@@ -70,6 +70,12 @@ class Slide:
     def __post_init__(self) -> None:
         refuse(_slide_faults(self))
         object.__setattr__(self, "axis", limits.unit(self.axis))
+
+    @property
+    def along(self) -> Point3:
+        """The axis in three numbers."""
+        x, y, *up = self.axis
+        return x, y, up[0] if up else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +135,7 @@ class Item:
 
 
 def _slide_faults(slide: Slide) -> Iterator[Fault]:
-    yield from limits.direction_faults("/axis", slide.axis, 2)
+    yield from limits.direction_faults("/axis", slide.axis, 3 if len(slide.axis) == 3 else 2)
     numbers = [
         *limits.COORDINATE.faults("/range/0", slide.low),
         *limits.COORDINATE.faults("/range/1", slide.high),
@@ -249,6 +255,17 @@ def _kind_faults(item: Item) -> Iterator[Fault]:
         yield Fault("/slide", "an adjustable_stop without a slide", "a slide, or kind stop")
     if item.slide is not None and item.clamp is None and not _anything_moves(item):
         yield Fault("/slide", "nothing moves with the slide", '"moves": true on the solids and contacts that shift')
+    if item.slide is not None and item.clamp is None:
+        yield from _sinking_faults(item.slide, item.solids)
+
+
+def _sinking_faults(slide: Slide, solids: tuple[Solid, ...]) -> Iterator[Fault]:
+    """Yield the solids that a slide takes below the mounting plane."""
+    least = min(slide.low * slide.along[2], slide.high * slide.along[2])
+    for k, solid in enumerate(solids):
+        if solid.moves and _lowest(solid.prism) >= -1e-6 and (lowest := _lowest(solid.prism) + least) < -1e-6:
+            wrong = f"the slide takes solid {k} down to z = {limits.plain(round(lowest, 6))} mm, below the mounting plane"
+            yield Fault("/slide/range", wrong, "settings that keep every solid at z >= 0")
 
 
 def _anything_moves(item: Item) -> bool:

@@ -195,6 +195,12 @@ def _direction(value: list[float]) -> list[float]:
     return value
 
 
+def _level_or_any(value: list[float]) -> list[float]:
+    if len(value) not in (2, 3):
+        raise contract_error(f"{len(value)} numbers", "2 numbers (a level direction) or 3")
+    return _direction(value)
+
+
 Id = Annotated[str, AfterValidator(_id), Field(json_schema_extra={"minLength": 1, "maxLength": limits.ID_LENGTH})]
 Name = Annotated[str, AfterValidator(_name), Field(json_schema_extra={"maxLength": limits.NAME_LENGTH})]
 Whole = Annotated[int, BeforeValidator(_whole)]
@@ -204,6 +210,7 @@ Size = Annotated[float, Length(limits.SIZE)]
 Point2 = Annotated[list[Coordinate], Exactly(2, "numbers")]
 Point3 = Annotated[list[Coordinate], Exactly(3, "numbers")]
 Direction2 = Annotated[list[float], Exactly(2, "numbers"), AfterValidator(_direction)]
+LevelOrAny = Annotated[list[float], UpTo(3, 2), AfterValidator(_level_or_any)]
 Direction3 = Annotated[list[float], Exactly(3, "numbers"), AfterValidator(_direction)]
 Peg = Annotated[list[Annotated[Whole, Within(limits.PEG)]], Exactly(2, "lattice steps")]
 Turn = Annotated[float, Within(limits.TURN)]
@@ -228,6 +235,11 @@ def pair(values: list[float]) -> tuple[float, float]:
 def triple(values: list[float]) -> tuple[float, float, float]:
     """Return three numbers as the values carry them."""
     return values[0], values[1], values[2]
+
+
+def level_or_any(values: list[float]) -> tuple[float, float] | tuple[float, float, float]:
+    """Return the two or three numbers of a direction as the values carry them."""
+    return pair(values) if len(values) == 2 else triple(values)
 
 
 def ring(points: list[list[float]]) -> tuple[tuple[float, float], ...]:

@@ -13,12 +13,12 @@ from inventory.shapes import Prism
 from service.reading.reading import Reading
 from service.schemas.fields import (
     Coordinate,
-    Direction2,
     Direction3,
     Document,
     Exactly,
     Id,
     Length,
+    LevelOrAny,
     Measured,
     Name,
     Peg,
@@ -29,7 +29,7 @@ from service.schemas.fields import (
     Whole,
     Within,
     domain,
-    pair,
+    level_or_any,
     triple,
     word_or_list,
 )  # fmt: skip
@@ -80,7 +80,7 @@ class ContactDocument(Document):
 class SlideDocument(Document):
     """How far the moving solids and contacts shift."""
 
-    axis: Annotated[Direction2, Field(description="level direction of the shift, item frame")]
+    axis: Annotated[LevelOrAny, Field(description="direction of the shift, item frame; two numbers: a level one")]
     range: Annotated[list[Coordinate], Exactly(2, "numbers"), Field(description="least and greatest setting")]
     step: Annotated[float, Length(limits.LENGTH), Field(description="increment, counted from range[0]; 0 = continuous")] = 0.0
 
@@ -88,7 +88,7 @@ class SlideDocument(Document):
 
     @validator(mode="after")
     def _self_consistent(self) -> SlideDocument:
-        self._slide = domain(lambda: Slide(pair(self.axis), self.range[0], self.range[1], self.step))
+        self._slide = domain(lambda: Slide(level_or_any(self.axis), self.range[0], self.range[1], self.step))
         return self
 
 

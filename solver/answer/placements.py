@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from inventory.items import Item
 from inventory.shapes import Array, Prism, turned
 from inventory.tables import hole_label
 from solver.candidates.lies import Seat
@@ -127,7 +128,7 @@ def placements(setting: Setting) -> tuple[Placement, ...]:
             top = depth == len(stand.levels) - 1
             frame = where @ level.frame
             shifted = frame.copy()
-            shifted[:3, 3] += setting.move[:3, :3] @ (candidate.travel if top else np.zeros(3))
+            shifted[:3, 3] += setting.move[:3, :3] @ (candidate.travel if top else level.frame[:3, :3] @ level.at_rest)
             item = level.item
             opened = None
             if item.clamp is not None and item.clamp.open_solids is not None:
@@ -141,7 +142,7 @@ def placements(setting: Setting) -> tuple[Placement, ...]:
                     hole=hole_label(setting.seat.hole(candidate.hole)) if depth == 0 else None,
                     turn=round((level.turn + 90.0 * setting.seat.quarter) % 360.0, 6),
                     stands_on=None if depth == 0 else setting.ids[index][depth - 1],
-                    setting_mm=_setting(candidate) if top and (item.slide or item.clamp) else None,
+                    setting_mm=_setting(candidate, item, top),
                     locates=locates,
                     solids=tuple(solid.prism.placed(clean(shifted if solid.moves else frame)) for solid in item.solids),
                     open_solids=opened,
@@ -156,8 +157,11 @@ def _part(setting: Setting, index: int) -> Part:
     return setting.problem.assembly.parts[index].part
 
 
-def _setting(candidate: Candidate) -> float:
-    return candidate.setting if candidate.setting is not None else 0.0
+def _setting(candidate: Candidate, item: Item, top: bool) -> float | None:
+    """Return what a piece is set to: the top one as it must be, one that only carries to its least; None if nothing is."""
+    if top and (item.slide or item.clamp):
+        return candidate.setting if candidate.setting is not None else 0.0
+    return item.slide.low if item.slide else None
 
 
 def _contact(setting: Setting, meeting: Meeting) -> PlacedContact:

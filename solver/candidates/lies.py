@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +22,9 @@ MOST_LIFTS = 6
 MARGIN = 200.0
 """Room around the weldment that hardware is likely to want, mm."""
 STEEPEST = 4
-"""Slanted faces along up to this many holes by one are met by several pieces that do not move; others by one at most."""
+"""Slanted faces along up to this many holes by one are met by several pieces that do not move along one face; others by one."""
+MOST_ASKEW = 240
+"""Lattice positions tried for parts at other angles, at most."""
 SAME_PHASE = 0.03
 """Lattice positions nearer than this are one, mm."""
 
@@ -75,7 +77,7 @@ def lifts_of(items: Sequence[Item], assembly: Assembly, pitch: float) -> list[fl
         if item.clamp is not None or not any(contact.normal[2] > 0.5 for contact in item.contacts):
             continue
         alone = single(item, turns_of(item, (0.0,))[0])
-        for stand in (alone, *(on for riser in risers if (on := raised(item, alone.turn, riser, pitch)) is not None)):
+        for stand in (alone, *(on for riser in risers for on in raised(item, alone.turn, riser, pitch))):
             for part in lowest:
                 found |= {round(height, 3) for height in _heights(stand, part) if height > SAME_PHASE}
     return sorted(found)[:MOST_LIFTS]
@@ -136,7 +138,8 @@ def wider_phases(
     """Return more lattice positions (x, y) to try where the plain ones (`phases_of` on either axis) hold no fixture.
 
     Positions at which pads meet slanted faces, where those run along the lattice's diagonals (45 degrees, one in two, ...)
-    and couple x with y; and positions fixed along one axis only, or along none, for fixtures that adjust along the other.
+    and couple x with y; positions at which two pads meet a part at any other angle; and positions fixed along one axis only,
+    or along none, for fixtures that adjust along the other.
     """
     plain, grid = phases_of(stands, found, pitch), sliding_phases(stands, found, pitch, every)
     centred = _centred(stands, found, assembly, pitch)
@@ -157,6 +160,7 @@ def wider_phases(
                 for j in range(abs(det))
                 for k in range(abs(det))
             ]
+    pairs += _askew(stands, found, assembly, pitch)
     tried = {(round(x, 1), round(y, 1)) for x in plain[0] or grid[0] for y in plain[1] or grid[1]}
     fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in pairs}
     return [pair for key, pair in sorted(fresh.items()) if key not in tried]
@@ -189,17 +193,65 @@ def _centred(
 def _diagonals(stands: Sequence[Stand], found: Sequence[Match], pitch: float) -> list[tuple[int, int, float]]:
     """Return (p, q, c) of every slanted face a fixed pad meets from lattice positions with p x + q y = c (mod pitch)."""
     kept: list[tuple[int, int, float]] = []
-    for match in found:
-        stand = stands[match.stand]
-        level = float(np.hypot(match.pad.normal[0], match.pad.normal[1]))
-        slope = _whole_slope(match.pad.normal[:2] / level) if level > SLOPING else None
-        if slope is None or stand.push is not None or (stand.travel is not None and match.pad.moves):
+    for match, level in _standing_still(stands, found):
+        slope = _whole_slope(match.pad.normal[:2] / level)
+        if slope is None:
             continue
         p, q, scale = slope
         c = round(float(match.pad.normal @ (match.face.origin - match.pad.at)) * scale / level % pitch, 6)
         if not any((p, q) == (r, s) and abs((c - d + pitch / 2) % pitch - pitch / 2) <= SAME_PHASE for r, s, d in kept):
             kept.append((p, q, c))
     return kept
+
+
+def _standing_still(stands: Sequence[Stand], found: Sequence[Match]) -> Iterator[tuple[Match, float]]:
+    """Yield the matches of locating pads that do not move and push sideways, each with the level length of its normal."""
+    for match in found:
+        stand, level = stands[match.stand], float(np.hypot(match.pad.normal[0], match.pad.normal[1]))
+        if level > SLOPING and stand.push is None and (stand.travel is None or not match.pad.moves):
+            yield match, level
+
+
+def _askew(stands: Sequence[Stand], found: Sequence[Match], assembly: Assembly, pitch: float) -> list[tuple[float, float]]:
+    """Return positions at which two pads that do not move meet a part whose faces run along no diagonal of the lattice.
+
+    The third point is a pad that moves, or another part. One pad stands in hole (0, 0), the other in any hole from which
+    both can meet their faces: n . p = c for the first, n' . (p + pitch h) = c' for the second.
+    """
+    standing = _standing_still(stands, found)
+    third = {touch.part for touch in assembly.touches if touch.other >= 0}
+    third |= {m.face.part for m in found if m.pad.moves and stands[m.stand].push is None and abs(m.pad.normal[2]) < 1 - SLOPING}
+    still = [
+        (match, level)
+        for match, level in standing
+        if match.face.part in third and _whole_slope(match.pad.normal[:2] / level) is None
+    ]
+    found_at: list[tuple[float, float]] = []
+    for k, (one, level) in enumerate(still):
+        for other, level_there in still[k + 1 :]:
+            rows = np.array([one.pad.normal[:2] / level, other.pad.normal[:2] / level_there])
+            if one.face.part != other.face.part or abs(float(np.linalg.det(rows))) < SLOPING:
+                continue
+            boxes = [match.face.corners()[:, :2] - match.pad.at[:2] for match in (one, other)]
+            slack = [match.pad.width / 2 for match in (one, other)]
+            low = np.floor((boxes[1].min(axis=0) - slack[1] - boxes[0].max(axis=0) - slack[0]) / pitch)
+            high = np.ceil((boxes[1].max(axis=0) + slack[1] - boxes[0].min(axis=0) + slack[0]) / pitch)
+            holes = np.stack(np.meshgrid(*(np.arange(a, b + 1) for a, b in zip(low, high, strict=True))), axis=-1).reshape(-1, 2)
+            first = float(rows[0] @ boxes[0][0])
+            second = float(rows[1] @ boxes[1][0]) - pitch * holes @ rows[1]
+            at = np.linalg.solve(rows, np.stack([np.full(len(holes), first), second]))
+            meets = _beside(at.T, rows[0], boxes[0], slack[0]) & _beside(at.T + pitch * holes, rows[1], boxes[1], slack[1])
+            found_at += [(float(x) % pitch, float(y) % pitch) for x, y in at.T[meets]]
+    every = max(1, math.ceil(len(found_at) / MOST_ASKEW))
+    return found_at[::every]
+
+
+def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:
+    """Return from which holes (n, 2) a pad lies beside its face: its corners `box` (k, 2) less where the pad is."""
+    across = np.array([-normal[1], normal[0]])
+    along, ends = holes @ across, box @ across
+    beside: Flags = (along > ends.min() - slack) & (along < ends.max() + slack)
+    return beside
 
 
 def _whole_slope(along: Array) -> tuple[int, int, float] | None:

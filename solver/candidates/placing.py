@@ -12,18 +12,16 @@ import numpy as np
 from inventory.items import Item
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly, HeldPart
-from solver.candidates.stands import DEEPEST, Pad, Stand, arms, carriers, raised, reach_of, single, turns_of
+from solver.candidates.reaching import obstructed, out_of_reach
+from solver.candidates.stands import DEEPEST, Pad, Stand, arms, carriers, raised, single, turns_of
 from solver.geometry.faces import Face
-from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
+from solver.geometry.hulls import Hulls, Index, joined
 
 SNUG = 0.04
 """A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
 LEVEL = 1e-6
-HAIR = 0.02
-ARM_WORTH = 60.0
-"""A part within this distance in front of a face (mm) is worth reaching over with an arm."""
 SLOPING = 0.3
 
 
@@ -118,17 +116,19 @@ def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[li
     """Return the stands that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
     A piece is raised only to reach what it cannot reach from lower down: it stands on risers to meet a face only if it
-    cannot meet that face on fewer of them. It stands on an arm only to meet a face that another part lies in front of.
+    cannot meet that face on fewer of them. It stands on an arm only to meet an upright face that another part lies in front
+    of, or a level one that it reaches from no hole beside the parts.
     """
     under, sideways = carriers(items, pitch), arms(items, pitch)
-    obstructed = {(face.part, face.label): _obstructed(face, assembly) for part in assembly.parts for face in part.faces}
+    faces = [face for part in assembly.parts for face in part.faces] if sideways else []
+    hindered = frozenset((face.part, face.label) for face in faces if obstructed(face, assembly))
     hidden = frozenset((f.part, f.label) for part in assembly.parts for f in part.faces if part.covered(f, assembly.touches))
     stands: list[Stand] = []
     found: list[Match] = []
 
-    def add(stand: Stand | None, pads: Sequence[tuple[int, Face]]) -> list[tuple[int, Face]]:
-        hits = [] if stand is None else [(k, face) for k, face in pads if _within_height(stand, stand.pads[k], face)]
-        if stand is not None and hits:
+    def add(stand: Stand, pads: Sequence[tuple[int, Face]]) -> list[tuple[int, Face]]:
+        hits = [(k, face) for k, face in pads if _within_height(stand, stand.pads[k], face)]
+        if hits:
             found.extend(Match(len(stands), k, stand.pads[k], face) for k, face in hits)
             stands.append(stand)
         return hits
@@ -136,37 +136,34 @@ def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[li
     for item in items:
         if not item.contacts:
             continue
-        for turn in turns_of(item, _wanted_turns(item, assembly)):
-            pads = _facing_pads(single(item, turn), assembly, hidden)
+        alone = [single(item, turn) for turn in turns_of(item, _wanted_turns(item, assembly))]
+        over = hindered | frozenset((f.part, f.label) for f in faces if out_of_reach(f, alone, assembly))
+        for first in alone:
+            turn = first.turn
+            pads = _facing_pads(first, assembly, hidden)
             unmet = list(pads)
             for depth in range(DEEPEST + 1):
                 layer = (
-                    [single(item, turn)]
+                    [first]
                     if depth == 0
-                    else [raised(item, turn, c, pitch) for c in under if len(c.levels) == depth]
+                    else [stand for c in under if len(c.levels) == depth for stand in raised(item, turn, c, pitch)]
                 )
                 met = {(k, face.part, face.label) for stand in layer for k, face in add(stand, unmet)}
                 unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
                 if not unmet:
                     break
-            beyond = [(k, face) for k, face in pads if obstructed.get((face.part, face.label))]
-            for arm in sideways if beyond and not item.clamp else ():
-                reach = reach_of(arm, pitch)
-                add(raised(item, turn, arm, pitch), [(k, face) for k, face in beyond if float(reach @ face.normal) < -LEVEL])
+            beyond = [(k, face) for k, face in pads if (face.part, face.label) in over]
+            for arm in sideways if beyond else ():
+                for stand in raised(item, turn, arm, pitch):
+                    add(stand, [(k, face) for k, face in beyond if _reaches_out(stand, first.pads[k], face)])
     return stands, found
 
 
-def _obstructed(face: Face, assembly: Assembly) -> bool:
-    """Return whether another part lies in front of an upright face, where a stop would have to stand."""
-    if abs(float(face.normal[2])) > LEVEL:
-        return False
-    corners = face.corners()
-    front = np.concatenate([corners + 1.0 * face.normal, corners + ARM_WORTH * face.normal])
-    front = np.concatenate([front, front * [1.0, 1.0, 0.0]])
-    room = Hulls.of([front], [0])
-    others = joined([part.hulls for part in assembly.parts if part.index != face.part])
-    i, j = box_pairs(room.boxes, others.boxes, HAIR)
-    return bool(near(room, i, others, j, HAIR).any())
+def _reaches_out(stand: Stand, pad: Pad, face: Face) -> bool:
+    """Return whether an arm takes a piece the way it has to reach: towards an upright face, or on the way to its own pad."""
+    level = abs(float(face.normal[2])) > LEVEL
+    towards = pad.at * [1.0, 1.0, 0.0] if level else -face.normal
+    return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stand.reach @ towards) > LEVEL
 
 
 def _facing_pads(stand: Stand, assembly: Assembly, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:
@@ -206,8 +203,12 @@ def _looks(part: HeldPart) -> list[float]:
 
 
 def _within_height(stand: Stand, pad: Pad, face: Face) -> bool:
-    """Return whether pad and face overlap in height at some setting."""
+    """Return whether pad and face overlap in height at some setting; set to height in steps, a pad must hit a level face."""
     low = high = 0.0
+    if stand.travel is not None and pad.moves and stand.travel[3] and abs(float(pad.normal[2] * stand.travel[0][2])) > 1 - LEVEL:
+        steps = ((face.origin[2] - pad.at[2]) / stand.travel[0][2] - stand.travel[1]) / stand.travel[3]
+        if abs(steps - round(steps)) * stand.travel[3] > SNUG:
+            return False
     if stand.travel is not None and pad.moves:
         ends = (stand.travel[0][2] * stand.travel[1], stand.travel[0][2] * stand.travel[2])
         low, high = min(ends), max(ends)

@@ -40,6 +40,12 @@ class Level:
     turn: float
     frame: Array
 
+    @property
+    def at_rest(self) -> Array:
+        """How far its moving solids stand from setting 0 at its least setting, item frame (3,)."""
+        slide = self.item.slide
+        return np.zeros(3) if slide is None else slide.low * np.array(slide.along)
+
 
 @dataclass(frozen=True)
 class Stand:
@@ -93,8 +99,14 @@ class Stand:
             return frame[:3, :3] @ ((stop - start) / length), 0.0, length, 0.0
         if self.top.slide:
             slide = self.top.slide
-            return frame[:3, :3] @ np.array([*slide.axis, 0.0]), slide.low, slide.high, slide.step
+            return frame[:3, :3] @ np.array(slide.along), slide.low, slide.high, slide.step
         return None
+
+    @property
+    def reach(self) -> Array:
+        """How far beside its hole (level, mm) the top piece stands."""
+        beside: Array = self.levels[-1].frame[:3, 3] * [1.0, 1.0, 0.0]
+        return beside
 
     @cached_property
     def push(self) -> Array | None:
@@ -103,14 +115,16 @@ class Stand:
 
     @cached_property
     def still(self) -> Hulls:
-        """Convex pieces that do not move with the setting; the owner is the level."""
+        """Convex pieces that do not move with the setting; the owner is the level. What carries is at its least setting."""
         pieces, owners = [], []
         for index, level in enumerate(self.levels):
+            top, rest = level is self.levels[-1], level.frame[:3, :3] @ level.at_rest
             for solid in level.item.solids:
-                if not solid.moves:
-                    found = pieces_of(solid.prism.placed(level.frame))
-                    pieces += found
-                    owners += [index] * len(found)
+                if solid.moves and top:
+                    continue
+                found = pieces_of(solid.prism.placed(level.frame))
+                pieces += [piece + rest for piece in found] if solid.moves else found
+                owners += [index] * len(found)
         return Hulls.of(pieces, owners)
 
     @cached_property
@@ -156,38 +170,40 @@ def single(item: Item, turn: float) -> Stand:
     return Stand((Level(item, turn, turned(turn)),), tuple(_rotated(peg, turn) for peg in item.pegs))
 
 
-def raised(item: Item, turn: float, under: Stand, pitch: float) -> Stand | None:
-    """Return `item` standing on the top piece of `under`, None if its pegs do not find theirs there."""
+def raised(item: Item, turn: float, under: Stand, pitch: float) -> list[Stand]:
+    """Return `item` standing on the top piece of `under`, once for every place where all its pegs find theirs."""
     carries = under.top.carries
     if carries is None:
-        return None
+        return []
     base = under.levels[-1]
     offered = {_rotated(peg, base.turn) for peg in carries.pegs}
     needed = [_rotated(peg, turn) for peg in item.pegs]
-    first = sorted(offered)[0]
-    if not {(first[0] + x, first[1] + y) for x, y in needed} <= offered:
-        return None
-    at = base.frame[:3, 3] + np.array([pitch * first[0], pitch * first[1], carries.height])
-    return replace(under, levels=(*under.levels, Level(item, turn, turned(turn, (float(at[0]), float(at[1]), float(at[2]))))))
+    found = []
+    for x, y in sorted(offered):
+        if {(x + a, y + b) for a, b in needed} <= offered:
+            at = base.frame[:3, 3] + np.array([pitch * x, pitch * y, carries.height])
+            frame = turned(turn, (float(at[0]), float(at[1]), float(at[2])))
+            found.append(replace(under, levels=(*under.levels, Level(item, turn, frame))))
+    return found
 
 
 def straight(item: Item) -> bool:
-    """Return whether an item carries straight above itself (an arm carries to the side)."""
-    return item.carries is not None and item.carries.pegs == ((0, 0),)
+    """Return whether an item carries straight above itself (an arm carries only to the side)."""
+    return item.carries is not None and (0, 0) in item.carries.pegs
 
 
 def carriers(items: Sequence[Item], pitch: float) -> list[Stand]:
     """Return all stands of straight carriers, up to `DEEPEST` of them, shortest first.
 
-    A carrier whose body looks the same at every turn stands at one turn only.
+    A carrier that looks the same and carries at the same place at every turn stands at one turn only.
     """
     risers = [item for item in items if straight(item)]
     found: list[Stand] = []
     layer = [single(item, turn) for item in risers for turn in _distinct_turns(item)]
     for _ in range(DEEPEST):
         found += layer
-        above = (raised(item, turn, under, pitch) for under in layer for item in risers for turn in _distinct_turns(item))
-        layer = [stand for stand in above if stand is not None]
+        ways = [(under, item, turn) for under in layer for item in risers for turn in _distinct_turns(item)]
+        layer = [stand for under, item, turn in ways for stand in raised(item, turn, under, pitch)]
     return found
 
 
@@ -201,21 +217,13 @@ def arms(items: Sequence[Item], pitch: float) -> list[Stand]:
         for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))
     ]
     found = [single(item, turn) for item, turn in sideways]
-    found += [stand for base in under for item, turn in sideways if (stand := raised(item, turn, base, pitch)) is not None]
-    return found
-
-
-def reach_of(arm: Stand, pitch: float) -> Array:
-    """Return how far to the side (level, mm) an arm carries."""
-    carries = arm.top.carries
-    assert carries is not None
-    peg = _rotated(sorted(carries.pegs)[0], arm.turn)
-    return pitch * np.array([peg[0], peg[1], 0.0])
+    return found + [stand for base in under for item, turn in sideways for stand in raised(item, turn, base, pitch)]
 
 
 def _distinct_turns(item: Item) -> tuple[float, ...]:
     turns = turns_of(item, (0.0,))
-    return turns[:1] if item.pegs == ((0, 0),) and _square_bodied(item) else turns
+    alone = item.pegs == ((0, 0),) and item.carries is not None and item.carries.pegs == ((0, 0),)
+    return turns[:1] if alone and _square_bodied(item) else turns
 
 
 def _square_bodied(item: Item) -> bool:

@@ -110,7 +110,7 @@ def _stroke(piece: SetPiece) -> tuple[Array, float, float]:
     """Return the direction in which a piece's setting moves its pad (table frame) and the setting's range."""
     turn = piece.frame[:3, :3]
     if piece.item.slide is not None:
-        return turn @ np.array([*piece.item.slide.axis, 0.0]), piece.item.slide.low, piece.item.slide.high
+        return turn @ np.array(piece.item.slide.along), piece.item.slide.low, piece.item.slide.high
     if piece.item.clamp is not None:
         reach = np.array(piece.item.clamp.reach[1]) - np.array(piece.item.clamp.reach[0])
         length = float(np.linalg.norm(reach))

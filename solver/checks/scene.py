@@ -209,7 +209,7 @@ def _shift(placement: Placement, item: Item) -> Array:
     """Return how far the moving solids and pads shift, item frame."""
     setting = placement.setting_mm or 0.0
     if item.slide is not None:
-        return setting * np.array([*item.slide.axis, 0.0])
+        return setting * np.array(item.slide.along)
     if item.clamp is not None:
         reach = np.array(item.clamp.reach[1]) - np.array(item.clamp.reach[0])
         length = float(np.linalg.norm(reach))

@@ -15,6 +15,9 @@ from solver.explain.conflict import Demand
 from solver.request import Request
 from solver.rules import BY_NAME
 
+LYING = 0.5
+"""A part whose length rises by less than this share lies."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reason:
@@ -76,6 +79,8 @@ def _clamps(assembly: Assembly, part: HeldPart) -> str:
 def _support(assembly: Assembly, part: HeldPart) -> str:
     margin = support_margin(assembly, part)
     bottom = part.extent(np.array([0.0, 0.0, 1.0]))[0]
+    if part.part.section.round and abs(float(part.frame[2, 2])) < LYING:
+        return f"a round part bears along a line only: V-blocks must carry it, {margin:.3g} mm to either side of its middle"
     return f"supports {bottom:.4g} mm above the table are needed, with the centre of gravity {margin:.3g} mm inside their outline"
 
 

@@ -106,6 +106,15 @@ def test_a_slide_has_a_range_its_increments_fit() -> None:
     assert Slide((0, 1), 0, 25, 0).step == 0
 
 
+def test_a_slide_runs_level_or_up_and_keeps_its_piece_above_the_table() -> None:
+    assert Slide((0, 2), 0, 25).along == (0, 1, 0)
+    assert Slide((0, 0, 2), 0, 25).along == (0, 0, 1)
+    assert pointers(lambda: Slide((0, 0, 0), 0, 25)) == ["/axis"]
+    assert pointers(lambda: Slide((1,), 0, 25)) == ["/axis"]
+    lifted = replace(adjustable_stop(), slide=Slide((0, 0, 1), 0, 25))
+    assert pointers(lambda: replace(lifted, slide=Slide((0, 0, 1), -80, 25))) == ["/slide/range"]
+
+
 def test_clamps_clamp_and_nothing_else_does() -> None:
     clamp = down_clamp()
     assert pointers(lambda: replace(clamp, clamp=None)) == ["/clamp"]

@@ -9,6 +9,7 @@ import pytest
 
 from inventory.errors import InvalidDocument
 from service.schemas import read_item, read_rules, read_stock, read_table
+from service.schemas.items import item_document
 from tests.service.schemas import samples
 from tests.service.schemas.samples import dropped, planted
 
@@ -81,6 +82,8 @@ SLIDE_FAULTS = [
     ("/slide/step", 26, None),
     ("/slide/step", -0.5, None),
     ("/slide/axis", [0, 0], None),
+    ("/slide/axis", [1], None),
+    ("/slide/axis", [0, 0, 1, 0], None),
     ("/slide", None, None),
 ]
 
@@ -113,6 +116,12 @@ def test_a_fixed_tip_and_a_continuous_slide_are_fine() -> None:
     slide = read_item(planted(samples.adjustable(), "/slide/step", 0)).slide
     assert slide is not None
     assert slide.step == 0
+
+
+def test_a_slide_that_runs_up_is_written_as_it_was_read() -> None:
+    item = read_item(planted(samples.adjustable(), "/slide/axis", [0, 0, 1]))
+    assert item.slide is not None and item.slide.along == (0, 0, 1)
+    assert read_item(item_document(item)).slide == item.slide
 
 
 TABLE_FAULTS = [

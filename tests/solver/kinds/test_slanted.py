@@ -9,7 +9,7 @@ import pytest
 from solver.sections import Section
 from solver.weldment import Part, Pose
 from tests import builders as b
-from tests.solver.kinds.shop import full_shelf, pieces, planned, swivel, vee
+from tests.solver.kinds.shop import full_shelf, missed, pieces, planned, swivel, vee
 
 EIGHTHS = tuple(45.0 * k for k in range(8))
 
@@ -35,13 +35,23 @@ def test_pieces_turned_by_45_degrees_hold_a_brace() -> None:
 @pytest.mark.parametrize("degrees", [17.0, 30.0, 73.5])
 def test_adjustable_pieces_that_turn_hold_a_brace_at_any_angle(degrees: float) -> None:
     slide = b.adjustable_stop("turning", step=0, turns="any")
-    found = planned(b.weldment(brace(degrees)), full_shelf((slide, 6)))
-    assert pieces(found).count("turning") >= 2
+    assert pieces(planned(b.weldment(brace(degrees)), b.shelf((slide, 6), (b.down_clamp(), 1)))).count("turning") == 3
 
 
 def test_fixed_pieces_alone_do_not_hold_a_brace_at_30_degrees() -> None:
     found = planned(b.weldment(brace(30)), b.shelf((swivel(), 8), (b.pin(), 8), (b.down_clamp(), 4)))
     assert found.status == "infeasible"
+
+
+@pytest.mark.parametrize("degrees", [17.0, 30.0])
+def test_two_fixed_pieces_and_one_that_adjusts_hold_a_brace_at_any_angle(degrees: float) -> None:
+    slide = b.adjustable_stop("turning", step=0, travel=40, turns="any")
+    job, clamp = b.weldment(brace(degrees)), (b.down_clamp(), 1)
+    wanted = ["clamp", "swivel", "swivel", "turning"]
+    assert pieces(planned(job, b.shelf((swivel(), 3), (slide, 3), clamp))) == wanted, "what needs no setting is cheaper"
+    shelf = b.shelf((swivel(), 2), (slide, 1), clamp)
+    assert pieces(planned(job, shelf)) == wanted
+    assert "turning: 1 needed, 0 free" in missed(job, shelf, "turning")
 
 
 @pytest.mark.parametrize("degrees", [0.0, 45.0, 90.0])
