@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import cache
-from typing import Any
 
 import sqlalchemy as sa
+from sqlalchemy.dialects import postgresql, sqlite
 
 from inventory.availability import Promise, ShortLine, Span, short_line
 from inventory.errors import Fault, refuse
 from inventory.limits import escaped
 from inventory.reservations import Reservation
-from inventory.store.counts import those
-from inventory.store.schema import promised
+from inventory.store.schema import items, promised, stock
 
 
 def promises(
@@ -26,10 +25,10 @@ def promises(
     """
     asked = {"first": first} if wanted is None else {"first": first, "wanted": wanted}
     found: dict[str, list[Promise]] = {}
-    for item, begin, end, out, pieces in connection.execute(_in_force(wanted is not None), asked):
-        span = _held_over(Span(begin, end), out, today)
-        if span.last >= first:
-            found.setdefault(item, []).append(Promise(span, pieces))
+    for item, begin, end, out, pieces in connection.execute(_IN_FORCE if wanted is None else _IN_FORCE_OF, asked):
+        held = _held_over(Span(begin, end), out, today)
+        if held.last >= first:
+            found.setdefault(item, []).append(Promise(held, pieces))
     return found
 
 
@@ -44,22 +43,24 @@ def short_lines(
 
     `instead_of`: a reservation that gives its own pieces up for these.
     """
-    wanted = list(needed)
-    counted = {line.item: line for line in those(connection, wanted)}
+    counted: dict[str, tuple[str, int]] = {}
+    found: dict[str, list[Promise]] = {}
+    for item, name, count, broken, begin, end, out, pieces in connection.execute(
+        _ASKED_FOR, {"wanted": list(needed), "first": span.first}
+    ):
+        counted[item] = (name, count - broken)
+        if pieces is not None:
+            found.setdefault(item, []).append(Promise(_held_over(Span(begin, end), out, today), pieces))
     refuse(
         Fault(f"/lines/{escaped(item)}", f"there is no item {item}", "an item of the catalogue")
-        for item in wanted
+        for item in needed
         if item not in counted
     )
-    found = promises(connection, wanted, span.first, today)
     if instead_of is not None:
         own = _held_over(instead_of.span, instead_of.state == "on_the_table", today)
-        for item in wanted:
+        for item in needed:
             found.setdefault(item, []).append(Promise(own, -instead_of.held(item)))
-    checked = (
-        short_line(item, counted[item].name, counted[item].usable, found.get(item, ()), span, pieces)
-        for item, pieces in needed.items()
-    )
+    checked = (short_line(item, *counted[item], found.get(item, ()), span, pieces) for item, pieces in needed.items())
     return [short for short in checked if short is not None]
 
 
@@ -71,22 +72,13 @@ def keep_sums(connection: sa.Connection, before: Reservation | None, after: Rese
             for line in there.lines:
                 key = (line.item, there.span.first, there.span.last, there.state == "on_the_table")
                 changes[key] = changes.get(key, 0) + sign * there.held(line.item)
-    for key, change in changes.items():
-        if change:
-            _add(connection, key, change)
-
-
-def _add(connection: sa.Connection, key: Iterable[Any], change: int) -> None:
-    """Change one sum; nobody else writes meanwhile, so looking first is safe."""
-    columns = dict(zip(("item", "first_day", "last_day", "on_the_table"), key, strict=True))
-    here = sa.and_(*(promised.c[name] == value for name, value in columns.items()))
-    there = connection.execute(sa.select(promised.c.pieces).where(here)).scalar_one_or_none()
-    if there is None:
-        connection.execute(sa.insert(promised).values(**columns, pieces=change))
-    elif there + change:
-        connection.execute(sa.update(promised).where(here).values(pieces=there + change))
-    else:
-        connection.execute(sa.delete(promised).where(here))
+    more = [dict(zip(_KEY, key, strict=True), pieces=change) for key, change in changes.items() if change > 0]
+    less = [dict(zip(_ASKED_KEY, key, strict=True), fewer=-change) for key, change in changes.items() if change < 0]
+    if more:
+        connection.execute(_adding(connection.dialect.name), more)
+    if less:
+        connection.execute(_TAKE_OFF, less)
+        connection.execute(sa.delete(promised).where(promised.c.pieces == 0))
 
 
 def _held_over(span: Span, on_the_table: bool, today: date | None) -> Span:
@@ -94,8 +86,25 @@ def _held_over(span: Span, on_the_table: bool, today: date | None) -> Span:
 
 
 @cache
-def _in_force(of_some: bool) -> sa.Select[Any]:
-    """Return the query for promises in force; every reservation asks it, so it is put together once."""
-    late = sa.or_(promised.c.last_day >= sa.bindparam("first"), promised.c.on_the_table)
-    query = sa.select(promised).where(late)
-    return query.where(promised.c.item.in_(sa.bindparam("wanted", expanding=True))) if of_some else query
+def _adding(dialect: str) -> postgresql.Insert | sqlite.Insert:
+    row = postgresql.insert(promised) if dialect == "postgresql" else sqlite.insert(promised)
+    return row.on_conflict_do_update(index_elements=_KEY, set_={"pieces": promised.c.pieces + row.excluded.pieces})
+
+
+_KEY = ("item", "first_day", "last_day", "on_the_table")
+_ASKED_KEY = tuple(f"of_{name}" for name in _KEY)
+_LATE = sa.or_(promised.c.last_day >= sa.bindparam("first"), promised.c.on_the_table)
+_WANTED: sa.BindParameter[Sequence[str]] = sa.bindparam("wanted", expanding=True)
+_IN_FORCE = sa.select(promised).where(_LATE)
+_IN_FORCE_OF = _IN_FORCE.where(promised.c.item.in_(_WANTED))
+_ASKED_FOR = (
+    sa.select(stock.c.item, items.c.name, stock.c.count, stock.c.out_of_service, *list(promised.c)[1:])
+    .join(items, items.c.id == stock.c.item)
+    .join(promised, sa.and_(promised.c.item == stock.c.item, _LATE), isouter=True)
+    .where(stock.c.item.in_(_WANTED))
+)
+_TAKE_OFF = (
+    sa.update(promised)
+    .where(*(promised.c[name] == sa.bindparam(asked) for name, asked in zip(_KEY, _ASKED_KEY, strict=True)))
+    .values(pieces=promised.c.pieces - sa.bindparam("fewer"))
+)

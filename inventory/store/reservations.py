@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, datetime
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
 
 import sqlalchemy as sa
 
@@ -16,6 +17,7 @@ from inventory.reservations import (
     Reservation,
     ReservedLine,
     Returned,
+    State,
     Step,
     after,
     handed_out,
@@ -189,22 +191,18 @@ def _count_returned(connection: sa.Connection, item: str, back: Returned, note: 
         counts.change(connection, item, "break", note, back.broken, reservation=number, out_of_service_change=out)
 
 
-def _insert(connection: sa.Connection, order: Order, note: Note, state: str) -> Reservation:
+def _insert(connection: sa.Connection, order: Order, note: Note, state: State) -> Reservation:
     days = {"first_day": order.span.first, "last_day": order.span.last, "expires_at": order.expires_at}
     origin = {"plan": order.plan, "plan_rank": order.plan_rank, "made_by": note.who, "made_at": note.at}
     row = sa.insert(reservations).values(job=order.job, state=state, version=1, **days, **origin)
     number = int(connection.execute(row.returning(reservations.c.id)).scalar_one())
-    held = {item: pieces if state == "reserved" else 0 for item, pieces in order.pieces.items()}
-    connection.execute(
-        sa.insert(reservation_lines),
-        [
-            {"reservation": number, "item": item, "pieces": pieces, "whole": 0, "broken": 0, "missing": 0, "held": held[item]}
-            for item, pieces in sorted(order.pieces.items())
-        ],
-    )
-    _sign(connection, number, "reserve" if state == "reserved" else "propose", state, note)
-    made = reservation(connection, number)
+    lines = tuple(ReservedLine(item, pieces) for item, pieces in sorted(order.pieces.items()))
+    expires = None if order.expires_at is None else order.expires_at.astimezone(UTC)
+    plan = (order.plan, order.plan_rank)
+    made = Reservation(number, order.job, state, order.span, lines, note.who, note.at.astimezone(UTC), expires, *plan)
+    connection.execute(sa.insert(reservation_lines), [_line_row(made, line) for line in lines])
     keep_sums(connection, None, made)
+    _sign(connection, number, "reserve" if state == "reserved" else "propose", state, note)
     bump(connection)
     return made
 
@@ -213,18 +211,21 @@ def _save(connection: sa.Connection, before: Reservation, changed: Reservation, 
     """Write a reservation after a step, and what each line holds from now on."""
     row = {"state": changed.state, "first_day": changed.span.first, "last_day": changed.span.last, "version": changed.version}
     connection.execute(sa.update(reservations).where(reservations.c.id == changed.id).values(**row))
-    for line in changed.lines:
-        _save_line(connection, changed, line)
+    connection.execute(_SAVE_LINE, [{**_line_row(changed, line), "of": changed.id, "named": line.item} for line in changed.lines])
     keep_sums(connection, before, changed)
     _sign(connection, changed.id, step, changed.state, note)
     bump(connection)
-    return replace(changed)
+    return changed
 
 
-def _save_line(connection: sa.Connection, changed: Reservation, line: ReservedLine) -> None:
-    here = sa.and_(reservation_lines.c.reservation == changed.id, reservation_lines.c.item == line.item)
-    returned = {"whole": line.whole, "broken": line.broken, "missing": line.missing, "held": changed.held(line.item)}
-    connection.execute(sa.update(reservation_lines).where(here).values(**returned))
+def _line_row(there: Reservation, line: ReservedLine) -> dict[str, Any]:
+    returned = {"whole": line.whole, "broken": line.broken, "missing": line.missing}
+    return {"reservation": there.id, "item": line.item, "pieces": line.pieces, **returned, "held": there.held(line.item)}
+
+
+_SAVE_LINE = sa.update(reservation_lines).where(
+    reservation_lines.c.reservation == sa.bindparam("of"), reservation_lines.c.item == sa.bindparam("named")
+)
 
 
 def _sign(connection: sa.Connection, number: int, step: str, state: str, note: Note) -> None:

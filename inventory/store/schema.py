@@ -135,7 +135,7 @@ promised = sa.Table(
     sa.Column("first_day", sa.Date, primary_key=True),
     sa.Column("last_day", sa.Date, primary_key=True),
     sa.Column("on_the_table", sa.Boolean, primary_key=True),
-    sa.Column("pieces", sa.Integer, sa.CheckConstraint("pieces > 0", name="some_pieces"), nullable=False),
+    sa.Column("pieces", sa.Integer, sa.CheckConstraint("pieces >= 0", name="pieces_not_negative"), nullable=False),
 )
 
 reservation_steps = sa.Table(

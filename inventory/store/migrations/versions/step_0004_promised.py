@@ -22,7 +22,7 @@ def upgrade() -> None:
         sa.Column("pieces", sa.Integer, nullable=False),
         sa.PrimaryKeyConstraint("item", "first_day", "last_day", "on_the_table", name="pk_promised"),
         sa.ForeignKeyConstraint(["item"], ["items.id"], name="fk_promised_item_items"),
-        sa.CheckConstraint("pieces > 0", name=op.f("ck_promised_some_pieces")),
+        sa.CheckConstraint("pieces >= 0", name=op.f("ck_promised_pieces_not_negative")),
     )
     op.execute(
         """
