@@ -31,6 +31,7 @@ RULES: tuple[Rule, ...] = (
     Rule("locate.side_spacing_max", 600, "mm", 0, 20000, "a wider spacing of side contact points than this is never asked"),
     Rule("locate.support_margin", 10, "mm", 0, 1000, "the centre of gravity lies this far inside the outline of the support patches"),
     Rule("locate.support_margin_ratio", 0.2, "share", 0, 0.5, "or this share of the part's least level width, whichever is less"),
+    Rule("locate.opposed", 0, "-", 0, 1, "1: two locators may face each other across a part, or parts that lie against each other; less: none do"),
     Rule("locate.condition_max", 50, "-", 1, 1e6, "largest condition number of a part's locator matrix"),
     Rule("locate.tolerance_share", 0.5, "share", 0.01, 1, "share of a tolerance that locating alone may use, worst case"),
     Rule("clamp.per_length", 600, "mm", 50, 20000, "at least one clamp on a part per this length begun"),

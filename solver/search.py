@@ -11,6 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.items import Item
+from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.candidates.assembly import assemble
 from solver.candidates.blocking import torch_ways
@@ -63,6 +64,7 @@ class Search:
     fallen: list[Fallen] = field(default_factory=list)
     tried: list[Ground] = field(default_factory=list)
     narrow: list[Ground] = field(default_factory=list)
+    motions: list[Array] = field(default_factory=list)
     announce: Callable[[Found], None] | None = None
 
     def open(self) -> None:
@@ -233,7 +235,7 @@ class Search:
             times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
             problem = build(self.request, self.stock, pose.assembly, sites, ground.torch, times, pose.table)
             floors_by_part = () if pose.locating is None else tuple(pose.locating.tolist())
-            pose.model = PoseModel(problem, floors_by_part, self._standing(pose, problem))
+            pose.model = PoseModel(problem, floors_by_part, self._standing(pose, problem), self.motions)
             pose.sites = None
         return pose.model
 

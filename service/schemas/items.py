@@ -33,7 +33,10 @@ from service.schemas.fields import (
     triple,
     word_or_list,
 )  # fmt: skip
+from service.schemas.give import BeamDocument, PegFitDocument
 from service.schemas.prisms import PrismDocument, prism_document
+from solver.accuracy import source_error_mm
+from solver.stiffness import series_n_per_mm
 
 FORMAT = "holdwright.item/1"
 EXAMPLE: dict[str, Any] = {
@@ -170,6 +173,14 @@ class ItemDocument(Measured):
     slide: Annotated[SlideDocument | None, Field(description="how the moving solids and contacts shift")] = None
     carries: Annotated[CarriesDocument | None, Field(description="what may stand on top, and where")] = None
     clamp: Annotated[ClampDocument | None, Field(description="how it clamps; on down_clamp and side_clamp only")] = None
+    beam: Annotated[
+        BeamDocument | None,
+        Field(description="what of it bends, in series with its stiffness: the piece's stiffness as read includes it"),
+    ] = None
+    peg_fit: Annotated[
+        PegFitDocument | None,
+        Field(description="how its pegs fit: their play is added to its repeatability as read"),
+    ] = None
     removable: Annotated[bool, Field(description="whether it may be pulled and put back each cycle")] = False
     pull_s: Annotated[float, Within(limits.SECONDS), Field(description="seconds to pull it and put it back")] = 0.0
     repeatability_mm: Annotated[float, Within(limits.REPEATABILITY), Field(description="how well it comes back to its place, mm")]
@@ -200,8 +211,18 @@ class ItemDocument(Measured):
             slide=None if self.slide is None else self.slide._slide,
             carries=None if self.carries is None else self.carries._carries,
             clamp=None if self.clamp is None else self.clamp._clamp,
-            **{field: getattr(self, field) for field in FIGURES},
+            **{field: getattr(self, field) for field in FIGURES} | self._given(),
         )
+
+    def _given(self) -> dict[str, float]:
+        """Return the stiffness with the beam in series, and the repeatability with the play of the pegs."""
+        bends = [] if self.beam is None else [self.beam.stiffness_n_per_mm]
+        return {
+            "stiffness_n_per_mm": series_n_per_mm([self.stiffness_n_per_mm, *bends]),
+            "repeatability_mm": source_error_mm(
+                [self.repeatability_mm], play_mm=0.0 if self.peg_fit is None else self.peg_fit.play_mm
+            ),
+        }
 
     def to_domain(self) -> Item:
         """Return the item as a value."""

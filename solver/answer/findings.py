@@ -10,7 +10,7 @@ import logging
 from collections.abc import Callable, Iterator
 
 from solver.answer.clearances import weld_clearances
-from solver.answer.holding import by_hand, decided, loads, opposed, reactions
+from solver.answer.holding import by_hand, decided, loads, reactions
 from solver.answer.told import Told, limit_from
 from solver.answer.truth import points, shrinkage
 from solver.plan import Finding
@@ -26,6 +26,8 @@ PARTS = {
     "clamp.max_part_pressure": "pressure of the clamp's pad: rated force over its patch on the part",
 }
 """Rules whose numbers come first, and what was computed where the checker's own words do not say it."""
+FACING = {"locate.opposed": ""}
+"""Told where there are any."""
 REST = {
     "torch.sample": "",
     "tack.pitch": "",
@@ -49,7 +51,6 @@ KEPT = {
 CODES = {
     "hold.decided": "choices that cost no more did not hold; the load case that decided, and what holding costs",
     "locate.decided": "choices that cost no more were not true enough; what decided, and what it costs",
-    "locate.opposed": "two locators face each other across a part",
     "locate.root_sum_square": "likely locating error at a toleranced point",
     "stack.reaction": "largest reaction of a locator's contact",
     "load.stays": "after this load step everything that is in stays put",
@@ -64,7 +65,7 @@ NOT_COMPUTED = {
     "bending of parts": "deflection of the parts themselves and dents in thin walls beside a clamp's pad",
     "the pull of whole beads": "only tacks pull; heat, impact and vibration are left out",
     "cable and helmet room": "torch and gloved hand are checked, not the hose, the arm behind the hand or the helmet",
-    "peg play and wear": "clearance of pegs in holes is taken as part of the catalogue's repeatability",
+    "peg wear": "the play of pegs counts where the catalogue states their fit; how two pegs let a piece turn, and wear, do not",
 }
 
 
@@ -73,7 +74,7 @@ def findings(told: Told) -> tuple[Finding, ...]:
     groups: tuple[tuple[str, Callable[[Told], Iterator[Finding]]], ...] = (
         ("what decided", decided),
         ("parts and clamps", lambda told: _numbers(told, PARTS)),
-        ("locators face to face", opposed),
+        ("locators face to face", lambda told: _numbers(told, FACING)),
         ("locating error", points),
         ("holding", loads),
         ("locators' reactions and deflections", reactions),

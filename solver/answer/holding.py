@@ -17,8 +17,6 @@ QUICK = 30
 THOROUGH = 250
 CHEAP = 400
 """Deflections are computed up to so many load cases times parts; beyond, their proved bound is told."""
-FACING = -0.99
-LEVEL = 1e-6
 LAW = "contact equilibrium with friction, linear program; loads x clamp.safety"
 
 
@@ -88,26 +86,6 @@ def reactions(told: Told) -> Iterator[Finding]:
         stack = f"{pieces} pieces in series" if pieces > 1 else "one piece"
         text = f"deflection of {stack} under that reaction, F / k, catalogue stiffness{limit_from('stack.deflection_max')}"
         yield Finding("stack.deflection_max", subject, round(force / stiffness, 5), limit, "mm", True, text)
-
-
-def opposed(told: Told) -> Iterator[Finding]:
-    """Yield pairs of locators that face each other across a part: it must fit between them, and may rattle."""
-    candidates = told.setting.problem.candidates
-    pads = [
-        (told.setting.ids[index][-1], index, meeting)
-        for index in told.setting.ordered
-        if not candidates[index].clamp
-        for meeting in candidates[index].meetings
-        if abs(meeting.normal[2]) < LEVEL
-    ]
-    for k, (id, index, pad) in enumerate(pads):
-        for other_id, other_index, other in pads[k + 1 :]:
-            if pad.part != other.part or index == other_index or float(pad.normal @ other.normal) > FACING:
-                continue
-            play = candidates[index].stand.repeatability + candidates[other_index].stand.repeatability
-            text = f"they face each other across {told.part_ids[pad.part]}: it must fit between them; play or pinch up to"
-            text += " both repeatabilities, beside the part's own tolerance; friction between them is counted as held"
-            yield Finding("locate.opposed", f"{id} {other_id}", round(play, 4), None, "mm", True, text)
 
 
 def by_hand(told: Told) -> Iterator[Finding]:

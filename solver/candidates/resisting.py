@@ -13,10 +13,12 @@ from collections.abc import Mapping
 import numpy as np
 
 from inventory.shapes import Array
-from solver.accuracy import Motion
+from solver.accuracy import Motion, source_error_mm
 from solver.candidates.placing import Candidate
 from solver.candidates.problem import Problem
 
+SAME = 1 - 1e-4
+"""Directions whose product is more than this are one."""
 CONSISTENT = 1e-7
 """Contacts of parts and table must follow the motion to within this, mm."""
 
@@ -49,6 +51,22 @@ def _parts_follow(problem: Problem, moved: Mapping[int, Motion], errors: Array) 
     return True
 
 
+def error_of(candidate: Candidate, normal: Array) -> float:
+    """Return the largest error of a locator along one of its normals, mm: its stack's repeatability and the residual left
+    between pad and face where increments or holes do not bring them together exactly."""
+    residual = 0.0
+    for meeting in candidate.meetings:
+        if float(meeting.normal @ normal) > SAME:
+            gaps = [abs(float((meeting.at - at) @ normal)) for at, along in _pads(candidate) if float(along @ normal) > SAME]
+            residual = max(residual, min(gaps, default=0.0))
+    return source_error_mm([candidate.stand.repeatability], residual)
+
+
+def _pads(candidate: Candidate) -> list[tuple[Array, Array]]:
+    """Return centre and normal of every pad where it stands."""
+    return [(candidate.origin + pad.at + (candidate.travel if pad.moves else 0.0), pad.normal) for pad in candidate.stand.pads]
+
+
 def _resists(candidate: Candidate, moved: Mapping[int, Motion], errors: Array) -> bool:
     """Return whether a locator's error is too small for the motion, or is not one number for all it touches."""
     along: dict[tuple[float, ...], list[float]] = {}
@@ -56,5 +74,7 @@ def _resists(candidate: Candidate, moved: Mapping[int, Motion], errors: Array) -
         if meeting.part in moved:
             given = float(meeting.normal @ moved[meeting.part].at(meeting.at) @ errors)
             along.setdefault(tuple(np.round(meeting.normal, 6).tolist()), []).append(given)
-    error = candidate.stand.repeatability
-    return any(max(map(abs, given)) > error or max(given) - min(given) > CONSISTENT for given in along.values())
+    return any(
+        max(map(abs, given)) > error_of(candidate, np.array(normal)) or max(given) - min(given) > CONSISTENT
+        for normal, given in along.items()
+    )

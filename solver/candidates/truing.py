@@ -10,7 +10,7 @@ import numpy as np
 from inventory.shapes import Array, Point3
 from solver.accuracy import EXACT, Mass, Motion, PartContacts, PointError, locating, motions, point_error
 from solver.candidates.problem import Problem
-from solver.candidates.resisting import resisting
+from solver.candidates.resisting import error_of, resisting
 from solver.weldment import Tolerance
 
 
@@ -62,7 +62,7 @@ def _contacts(problem: Problem, stands: Sequence[int]) -> tuple[dict[int, PartCo
                 key = (index, tuple(np.round(meeting.normal, 6).tolist()))
                 if key not in sources:
                     sources[key] = len(errors)
-                    errors.append(candidate.stand.repeatability)
+                    errors.append(error_of(candidate, meeting.normal))
                 rows.append((meeting.at, meeting.normal, sources[key], -1))
         for touch in assembly.touches_of(part):
             on = order.index(touch.other) if touch.other >= 0 else -1

@@ -18,6 +18,7 @@ from solver.checks.lie import check_lie
 from solver.checks.lifting import check_lifting
 from solver.checks.located import check_located
 from solver.checks.money import check_money
+from solver.checks.opposed import check_opposed
 from solver.checks.pegs import check_holes, check_pegs
 from solver.checks.ranking import check_ranking, check_status
 from solver.checks.reach import check_reach
@@ -38,6 +39,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_apart,
     check_contacts,
     check_located,
+    check_opposed,
     check_clamped,
     check_held,
     check_accuracy,

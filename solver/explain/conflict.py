@@ -18,7 +18,7 @@ from solver.model.witness import witness
 APART = "clear.body"
 NEVER = ("time", "price", "floor")
 """Rows that carry the price or repeat what others say; they shut nothing out."""
-ALWAYS = ("accurate",)
+ALWAYS = ("accurate", "hinders")
 """Rows that say what a variable means; they shut nothing out either, but others lean on them."""
 ORDER = (
     "hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away", "clamp.against",

@@ -6,6 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+import numpy as np
+
+from inventory.shapes import Array
 from solver import statics
 from solver.candidates.holding import cases_of, everything_that_holds
 from solver.candidates.problem import Problem
@@ -18,9 +21,11 @@ from solver.model.objective import Standing
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
 from solver.statics import Assembly as Held
-from solver.statics import LoadCases
+from solver.statics import Failure, LoadCases
 
 ROUNDS = 60
+MOST_MOTIONS = 200
+"""So many motions are kept for a whole search."""
 TRUER_TRIES = 3
 TRUER_WORK = 0.5
 
@@ -64,17 +69,20 @@ class PoseModel:
     """A pose's program, kept for later questions; cuts found once stay.
 
     `bound` is the least any choice on the pose costs, as far as proved (cents). `floors` is what locating
-    each part costs at least (cents), `standing` what moving pieces of the plan to keep costs.
+    each part costs at least (cents), `standing` what moving pieces of the plan to keep costs. `motions` undid a choice
+    before, here or on another pose that shares the list (weldment as drawn); the first `asked` of them are in the rows.
     """
 
     problem: Problem
     floors: tuple[float, ...] = ()
     standing: Standing | None = None
+    motions: list[Array] = field(default_factory=list)
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
     complete: bool = False
     bound: int | None = None
     refusals: list[Refusal] = field(default_factory=list)
+    asked: int = 0
 
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
@@ -159,6 +167,7 @@ class PoseModel:
             self.complete = True
             for family in THEN:
                 family.post(self.program, self.variables, self.problem)
+            self._ask_known()
             return True
         if located.tip(self.program, self.variables, self.problem, choice.stands):
             return True
@@ -177,7 +186,33 @@ class PoseModel:
         for failure in verdict.failures:
             self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
             held.post(self.program, self.variables, self.forces, failure, choice.stands)
+            self._keep(failure)
+        if not verdict.ok:
+            self._ask_known()
         return not verdict.ok
+
+    def _keep(self, failure: Failure) -> None:
+        """Keep the motion that undid a choice, for like parts and other poses."""
+        if failure.certificate is not None and len(self.motions) < MOST_MOTIONS:
+            twist, rotation = failure.certificate.twist, self.problem.assembly.rotation
+            moving = statics.moving_alone(twist)
+            like = self._like(moving) if moving is not None else []
+            for motion in (twist, *statics.on_like_parts(twist, like)):
+                self.motions.append(statics.turned(motion, rotation.T))
+
+    def _ask_known(self) -> None:
+        """Add what the motions known by now, and not asked yet, ask of the candidates."""
+        for motion in self.motions[self.asked :]:
+            twist = statics.turned(motion, self.problem.assembly.rotation)
+            held.post_known(self.program, self.variables, self.forces, self.cases, twist)
+        self.asked = len(self.motions)
+
+    def _like(self, index: int) -> list[int]:
+        """Return the parts of one section and length that lie alike."""
+        parts = self.problem.assembly.parts
+        one = parts[index]
+        same = [held for held in parts if (held.part.section, held.part.length) == (one.part.section, one.part.length)]
+        return [held.index for held in same if np.allclose(held.frame[:3, :3], one.frame[:3, :3], atol=1e-6)]
 
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None

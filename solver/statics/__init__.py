@@ -19,7 +19,7 @@ from solver.statics.loading import LoadingStep, LoadingVerdict, loading, stable_
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
 from solver.statics.program import StaticsUndecided
-from solver.statics.reuse import cut_of_twist, on_like_parts, turned
+from solver.statics.reuse import cut_of_twist, moving_alone, on_like_parts, turned
 
 __all__ = [
     "ALWAYS",
@@ -49,6 +49,7 @@ __all__ = [
     "least_deflection",
     "load_cases",
     "loading",
+    "moving_alone",
     "on_like_parts",
     "patch_points",
     "stable_by_gravity",

@@ -4,7 +4,8 @@ For a twist y and a load w, every held choice x has ::
 
     sum_i h_i(y) x_i  >=  -y.w - h_always(y)
 
-because balance makes the contacts' power equal -y.w and no candidate can have more than its h_i (see `power`).
+because balance makes the contacts' power equal -y.w and no candidate can have more than its h_i (see `power`). A clamp that
+hinders may as well be any other that hinders as much: z, 1 if one of them stands, takes the place of the worst one chosen.
 """
 
 from __future__ import annotations
@@ -26,26 +27,38 @@ ROUND_OFF = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class IntegerCut:
-    """sum of coefficients[i] x_i >= right_side, in whole numbers; weaker than the exact cut, never stronger."""
+    """sum of coefficients[i] x_i >= right_side, in whole numbers; weaker than the exact cut, never stronger.
+
+    `worst` and `like` as in `Cut`.
+    """
 
     coefficients: NDArray[np.int64]
     right_side: int
+    worst: int | None = None
+    like: tuple[int, ...] = ()
+
+    def allows(self, owners: Iterable[int]) -> bool:
+        """Return whether a choice of candidates satisfies the cut."""
+        return bool(self.coefficients[_counting(owners, self.worst, self.like)].sum() >= self.right_side)
 
 
 @dataclass(frozen=True, slots=True)
 class Cut:
     """sum of coefficients[i] x_i >= right_side over candidates 0..n-1, in N mm/s of a certificate's twist.
 
-    `chosen` are the candidates whose failure gave the cut; it always cuts them off.
+    `chosen` are the candidates whose failure gave the cut; it always cuts them off. `worst` is the one of them that hinders
+    most, `like` the others that hinder as much: any one of these counts as if it were `worst`, all of them once.
     """
 
     coefficients: Array
     right_side: float
     chosen: tuple[int, ...]
+    worst: int | None = None
+    like: tuple[int, ...] = ()
 
     def allows(self, owners: Iterable[int]) -> bool:
         """Return whether a choice of candidates satisfies the cut."""
-        return bool(self.coefficients[list(owners)].sum() >= self.right_side)
+        return bool(self.coefficients[_counting(owners, self.worst, self.like)].sum() >= self.right_side)
 
     def integer(self) -> IntegerCut | None:
         """Return the cut with coefficients rounded up and the right side down, at the smallest scale that keeps it cutting.
@@ -61,7 +74,7 @@ class Cut:
             whole = np.ceil(self.coefficients * scale * (1 - np.sign(self.coefficients) * -ROUND_OFF)).astype(np.int64)
             right = int(np.floor(self.right_side * scale - abs(self.right_side) * scale * ROUND_OFF))
             if whole[list(self.chosen)].sum() < right:
-                return IntegerCut(whole, right)
+                return IntegerCut(whole, right, self.worst, self.like)
         return None
 
 
@@ -85,6 +98,7 @@ def cut_coefficients(certificate: Certificate, candidates: Assembly, count: int,
     most = np.zeros(count)
     np.add.at(most, power.contact_owner, power.contact)
     np.add.at(most, power.clamp_owner, power.clamp)
+    hindering = np.minimum(most, 0.0)
     mine = np.zeros(count, dtype=bool)
     mine[list(picked)] = True
     most[~mine] = np.maximum(most[~mine], 0.0)
@@ -92,5 +106,19 @@ def cut_coefficients(certificate: Certificate, candidates: Assembly, count: int,
     missing = right - float(np.minimum(most, 0.0).sum())
     if missing <= 0:
         return None
-    cut = Cut(np.minimum(most, missing), right - ROUND_OFF * missing, picked)
+    worst = min(picked, key=lambda index: hindering[index], default=None)
+    like: tuple[int, ...] = ()
+    if worst is None or hindering[worst] >= 0:
+        worst = None
+    else:
+        like = tuple(np.flatnonzero((hindering <= hindering[worst]) & ~mine).tolist())
+    cut = Cut(np.minimum(most, missing), right - ROUND_OFF * missing, picked, worst, like)
     return None if cut.allows(picked) else cut
+
+
+def _counting(owners: Iterable[int], worst: int | None, like: tuple[int, ...]) -> list[int]:
+    """Return the candidates of a choice, and `worst` if any of those like it stands."""
+    chosen = set(owners)
+    if worst is not None and chosen & set(like):
+        chosen.add(worst)
+    return sorted(chosen)

@@ -27,7 +27,7 @@ class Job:
 def a_job(draw: Random) -> Job:
     """Return a base lying along x, with one or two tabs, lugs or legs welded to it, and a shelf that can hold most of them."""
     length = float(draw.choice((240, 300, 400, 500)))
-    if draw.random() < 0.5:
+    if draw.random() < 0.8:
         width = height = float(draw.choice((40, 50, 60)))
         flat = width / 2 - 6.0
         base = b.tube("base", width=width, wall=3, length=length, at=(0, 0, width / 2))
@@ -36,9 +36,9 @@ def a_job(draw: Random) -> Job:
         flat = width / 2
         base = b.bar("base", width=width, thickness=height, length=length, at=(0, 0, height / 2))
     parts, welds, toes = [base], list[Weld](), dict[str, tuple[Point3, Point3]]()
-    places = [60.0, length - 140.0] if draw.random() < 0.25 and length >= 400 else [float(draw.choice((40, 80, 120)))]
+    places = [60.0, length - 140.0] if draw.random() < 0.15 and length >= 400 else [float(draw.choice((40, 80, 120)))]
     for number, x in enumerate(places, start=1):
-        kind = draw.choice(("tab", "tab", "lug", "leg") if height > 30 else ("tab", "tab", "lug"))
+        kind = draw.choice(("tab", "tab", "tab", "lug", "lug", "leg") if height > 30 else ("tab", "tab", "lug"))
         part, beads = {"tab": _tab, "lug": _lug, "leg": _leg}[kind](draw, f"part{number}", x, flat, height, width)
         parts.append(part)
         for k, (path, along) in enumerate(beads, start=1):
@@ -61,7 +61,7 @@ def _tab(draw: Random, id: str, x: float, flat: float, height: float, width: flo
     long, over = float(draw.choice((60, 80))), float(draw.choice((20, 40) if height > 30 else (10, 20)))
     part = b.plate(id, (long, flat + width / 2 + over), draw.choice((6.0, 8.0)), (x, -flat, height))
     ends: Beads = [(((at, -flat, height), (at, flat, height)), (away, Z)) for at, away in ((x, LEFT), (x + long, X))]
-    return part, ends if draw.random() < 0.6 else ends[:1]
+    return part, ends if draw.random() < 0.3 else ends[:1]
 
 
 def _lug(draw: Random, id: str, x: float, flat: float, height: float, width: float) -> tuple[Part, Beads]:
@@ -71,7 +71,7 @@ def _lug(draw: Random, id: str, x: float, flat: float, height: float, width: flo
     lying = b.outline_plate(id, outline, thick)
     part = replace(lying, pose=replace(lying.pose, at=(x, 0.0, height), along=X, up=Z))
     sides: Beads = [(((at, -flat, height), (at, flat, height)), (away, Z)) for at, away in ((x, LEFT), (x + thick, X))]
-    return part, sides if draw.random() < 0.5 else sides[1:]
+    return part, sides if draw.random() < 0.3 else sides[1:]
 
 
 def _leg(draw: Random, id: str, x: float, flat: float, height: float, width: float) -> tuple[Part, Beads]:
@@ -80,7 +80,8 @@ def _leg(draw: Random, id: str, x: float, flat: float, height: float, width: flo
     part = b.tube(id, width=width, wall=3, length=long, at=(x + width / 2, y, height / 2), along=Y)
     part = replace(part, section=replace(part.section, corner_radius=0.0))
     low, high = height / 2 - flat, height / 2 + flat
-    return part, [(((at, y, low), (at, y, high)), (away, Y)) for at, away in ((x, LEFT), (x + width, X))]
+    edges: Beads = [(((at, y, low), (at, y, high)), (away, Y)) for at, away in ((x, LEFT), (x + width, X))]
+    return part, edges if draw.random() < 0.3 else edges[:1]
 
 
 def a_shelf(draw: Random) -> StockSnapshot:

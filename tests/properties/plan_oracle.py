@@ -7,20 +7,23 @@ forces at the corners of the patches the plan declares, loads from the request's
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
+from scipy.sparse import block_diag
 
 from inventory.stock import StockSnapshot
 from solver.request import Request
 
 Array = NDArray[np.float64]
 G = 9.80665
+TOGETHER = 8
+"""Load cases in one program."""
 PUSHES = [np.array(v) / math.sqrt(3 - v.count(0)) for v in product((-1.0, 0.0, 1.0), repeat=3) if v.count(0) in (0, 2)]
 
 
@@ -176,17 +179,23 @@ class Balance:
             row[6 * part : 6 * part + 6] = [*force, *(np.cross(at, force) / 100.0)]
         return row
 
-    def holds(self, load: Load) -> bool:
-        """Whether some forces within the law balance the load with gravity and clamps."""
-        right = self.known + sum((self._on(*force) for force in load.forces), np.zeros(6 * self.count))
-        matrix, caps, low = self.matrix, self.caps, np.zeros(self.matrix.shape[1])
-        if load.root is not None:
-            first, second, at = load.root
-            free = np.array([self._on(first, at, axis) - self._on(second, at, axis) for axis in np.eye(3)]).T
-            matrix, caps = np.hstack([matrix, free]), np.hstack([caps, np.zeros((len(caps), 3))])
-            low = np.append(low, [-np.inf] * 3)
-        bounds = np.column_stack([low, np.full(len(low), np.inf)])
-        found = linprog(np.zeros(len(low)), caps, self.most, matrix, -right, bounds, method="highs-ds")
+    def hold(self, loads: Sequence[Load]) -> bool:
+        """Whether forces within the law balance each of some loads with gravity and clamps: one program, a block a load."""
+        blocks, caps, right, low = [], [], [], []
+        for load in loads:
+            columns, limits = self.matrix, self.caps
+            if load.root is not None:
+                first, second, at = load.root
+                free = np.array([self._on(first, at, axis) - self._on(second, at, axis) for axis in np.eye(3)]).T
+                columns, limits = np.hstack([columns, free]), np.hstack([limits, np.zeros((len(limits), 3))])
+            blocks.append(columns)
+            caps.append(limits)
+            right.append(-self.known - sum((self._on(*force) for force in load.forces), np.zeros(6 * self.count)))
+            low.append(np.where(np.arange(columns.shape[1]) < self.matrix.shape[1], 0.0, -np.inf))
+        bounds = np.column_stack([np.concatenate(low), np.full(sum(map(len, low)), np.inf)])
+        most, cost = np.tile(self.most, len(loads)), np.zeros(len(bounds))
+        matrix, limit = (block_diag(entries, format="csr") for entries in (blocks, caps))
+        found = linprog(cost, limit, most, matrix, np.concatenate(right), bounds, method="highs-ds")
         assert found.status in (0, 2), found.message
         return bool(found.status == 0)
 
@@ -202,4 +211,16 @@ def eight(normal: Array) -> Array:
 def held(request: Request, stock: StockSnapshot, document: Mapping[str, Any], toes: Mapping[str, tuple[Any, Any]]) -> bool:
     """Whether every load case of the request is held by what an alternative's document sets up."""
     balance = Balance(fixture_of(request, stock, document))
-    return all(balance.holds(load) for load in loads_of(request, document, toes))
+    loads = list(loads_of(request, document, toes))
+    return all(balance.hold(loads[start : start + TOGETHER]) for start in range(0, len(loads), TOGETHER))
+
+
+def squeeze(fixture: Fixture) -> float:
+    """The largest share of a newton that locators can press with while nothing else does: no weight, no clamp, no load."""
+    balance = Balance(replace(fixture, presses=[]))
+    pressing = np.concatenate(
+        [np.full(8 * len(touch.corners), float(math.isfinite(touch.cap))) for touch in fixture.touches] or [np.zeros(0)]
+    )
+    found = linprog(-pressing, np.array([pressing]), [1.0], balance.matrix, np.zeros(6 * balance.count), method="highs-ds")
+    assert found.status == 0, found.message
+    return float(pressing @ found.x)

@@ -1,7 +1,7 @@
 """Every plan returned is held, and every plan spoilt until it is not is called so: three ways to the answer, written apart.
 
 scipy's HiGHS on rows written from the contract's words (`plan_oracle`) is the reference; the planner's statics and the
-checker must say the same of the same document.
+checker must say the same of the same document. No plan is held by locators that squeeze a part between them.
 """
 
 from __future__ import annotations
@@ -18,35 +18,47 @@ import numpy as np
 import pytest
 
 from inventory.stock import StockSnapshot
-from solver import statics
-from solver.checks import check_alternative
-from solver.planning import plan
+from solver import planning, statics
+from solver.checks.held import check_held
+from solver.checks.scene import set_scene
+from solver.checks.stations import read_stations
+from solver.explain.replan import Replan
 from tests.properties import plan_oracle as oracle
 from tests.properties.held_jobs import Job, a_job
 
 SEEDS = (0, 2, 4, 6, 13)
-"""Jobs of a plain run; each has plans."""
+"""Jobs of a plain run; each has a plan."""
 LONG = 25
 """Chunks of `A_CHUNK` planned jobs in the long run: 500 in all."""
 A_CHUNK = 20
-ENOUGH_S, HURRIED_S = 15.0, 5.0
-"""Seconds for a job that has plans, and for one of which that is not known: most of its time would go into the reasons why not."""
+ENOUGH_S = 60.0
 Document = dict[str, Any]
 
 
-def plans_of(job: Job, seconds: float) -> list[Document]:
-    """The alternatives found, as documents."""
-    end = time.monotonic() + seconds
-    found = plan(job.request, job.stock, seconds_left=lambda: end - time.monotonic())
-    return [alternative.document() for alternative in found.alternatives]
+@pytest.fixture(autouse=True)
+def _without_findings(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is told about a plan is tested elsewhere."""
+    monkeypatch.setattr(planning, "findings", lambda told: ())
+
+
+def plan_of(job: Job) -> Document | None:
+    """The cheapest plan with the weldment on the table, checked, as a document; why there is none is not asked."""
+    end = time.monotonic() + ENOUGH_S
+    left, never = (lambda: end - time.monotonic()), (lambda: False)
+    search = Replan(
+        job.request, job.stock, lambda found, asked, shelf: planning._alternative(found, asked, shelf, 1, []), left, 0.0, never,
+        further=[],
+    )  # fmt: skip
+    found = search.cheapest(first=False)
+    return None if found is None else found.document()
 
 
 def by_checker(job: Job, stock: StockSnapshot, document: Document) -> bool:
     """What the independent checker says of the loads alone."""
-    found = check_alternative(job.request, stock, document, rules=job.request.rules)
-    about = [finding for finding in found if finding.rule.startswith("hold.") or finding.rule == "stack.deflection_max"]
-    assert about, [finding for finding in found if not finding.ok]
-    return all(finding.ok for finding in about)
+    (answer,) = read_stations(document, "")
+    found = list(check_held(set_scene(job.request, stock, job.request.rules, answer)))
+    assert found
+    return all(finding.ok for finding in found)
 
 
 def by_statics(job: Job, stock: StockSnapshot, document: Document) -> bool:
@@ -76,20 +88,14 @@ def by_statics(job: Job, stock: StockSnapshot, document: Document) -> bool:
 
 
 def spoilt(draw: Random, job: Job, document: Document) -> Iterator[tuple[str, StockSnapshot, Document]]:
-    """Yield the plan with a support moved, a clamp dropped, clamps weakened; the last one has no stops either."""
+    """Yield the plan with a support moved, a clamp dropped or clamps weakened; the last one has hardly any force."""
     clamps = [p["id"] for p in document["placements"] if job.stock.items[p["item"]].clamp is not None]
     rests = [p["id"] for p in document["placements"] if job.stock.items[p["item"]].kind == "rest"]
     changes = [("drop", id) for id in clamps] + [("move", id) for id in rests] + [("weaken", "0.3")]
-    draw.shuffle(changes)
-    for what, id in [*changes[:2], ("weaken", "0.001"), ("loosen", "")]:
+    for what, id in [draw.choice(changes), ("weaken", "0.001")]:
         other = copy.deepcopy(document)
         if what == "weaken":
             yield f"clamps at {id} of their force", _weakened(job.stock, float(id)), other
-        elif what == "loosen":
-            # two stops that face each other hold a part between them, whatever the clamps do
-            kept = (*clamps, *rests)
-            other["placements"] = [p for p in other["placements"] if p["id"] in kept or not p["locates"]]
-            yield "no stops, and hardly any force", _weakened(job.stock, 0.001), other
         elif what == "drop":
             other["placements"] = [p for p in other["placements"] if p["id"] != id]
             other["unload"]["open"] = [name for name in other["unload"]["open"] if name != id]
@@ -114,36 +120,35 @@ def _weakened(stock: StockSnapshot, share: float) -> StockSnapshot:
     return replace(stock, items=items)
 
 
-def agree(seed: int, seconds: float = ENOUGH_S) -> int:
-    """Check all plans of one job, as returned and spoilt; return how many there were."""
+def agree(seed: int) -> bool:
+    """Check the plan of one job, as returned and spoilt; return whether there was one."""
     job, draw = a_job(Random(seed)), Random(seed)
-    documents = plans_of(job, seconds)
-    for document in documents:
-        assert oracle.held(job.request, job.stock, document, job.toes), seed
-        assert by_statics(job, job.stock, document), seed
-        failed = False
-        for what, stock, other in spoilt(draw, job, document):
-            holds = oracle.held(job.request, stock, other, job.toes)
-            assert by_statics(job, stock, other) is holds, (seed, what)
-            assert by_checker(job, stock, other) is holds, (seed, what)
-            if not holds:
-                failed = True
-                break
-        assert failed, (seed, "still held without stops and with hardly any force")
-    return len(documents)
+    document = plan_of(job)
+    if document is None:
+        return False
+    assert oracle.held(job.request, job.stock, document, job.toes), seed
+    assert by_statics(job, job.stock, document), seed
+    assert oracle.squeeze(oracle.fixture_of(job.request, job.stock, document)) < 1e-6, (seed, "locators squeeze a part")
+    for what, stock, other in spoilt(draw, job, document):
+        holds = oracle.held(job.request, stock, other, job.toes)
+        assert by_statics(job, stock, other) is holds, (seed, what)
+        assert by_checker(job, stock, other) is holds, (seed, what)
+        if not holds:
+            return True
+    raise AssertionError((seed, "still held with hardly any force"))
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_returned_plans_hold_and_spoilt_ones_do_not(seed: int) -> None:
-    assert agree(seed) >= 1
+    assert agree(seed)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("chunk", range(LONG))
 def test_500_random_jobs(chunk: int) -> None:
-    """Twenty planned jobs a chunk; jobs this shelf cannot hold, or that take too long to refuse, are passed over."""
+    """Twenty planned jobs a chunk; jobs that this shelf does not hold with the weldment on the table are passed over."""
     planned, seed = 0, 1000 * (chunk + 1)
     while planned < A_CHUNK:
         assert seed < 1000 * (chunk + 1) + 20 * A_CHUNK, "hardly any job can be planned"
-        planned += agree(seed, HURRIED_S) > 0
+        planned += agree(seed)
         seed += 1

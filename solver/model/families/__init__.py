@@ -5,7 +5,7 @@ candidates, and is written down only for poses that the first rows leave in the 
 one mover at a time, when a choice leaves it stuck.
 """
 
-from solver.model.families import apart, clamped, counted, located, reachable, spread
+from solver.model.families import apart, clamped, counted, located, opposed, reachable, spread
 
-FIRST = (located, spread, clamped, counted)
+FIRST = (located, spread, opposed, clamped, counted)
 THEN = (apart, reachable)

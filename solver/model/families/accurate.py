@@ -5,7 +5,7 @@ toleranced point too far; every choice whose locators all let q happen is no tru
 Formula: sum {x_i : |n_i . q(r_i)| > error_i} >= 1.
 Where parts or table do not follow q, and for conditioning: the choice is not returned again, and the next one must set one
 of the parts concerned on wider side points, or on truer pieces, or against another face. Formula: for the side group g of
-each part concerned, with span s and repeatability r of its points: b_a <= sum {x : starts at or before a, or truer than r},
+each part concerned, with span s and error r of its points: b_a <= sum {x : starts at or before a, or truer than r},
 b_a <= sum {x : at or beyond a + s + 1, or truer than r}, one part's group at least.
 Source: 3-2-1 locating, [n, r x n] . q = error (Asada & By 1985); rotation = error / base of the two points.
 
@@ -30,6 +30,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.candidates.placing import Candidate
 from solver.candidates.problem import Problem
+from solver.candidates.resisting import error_of
 from solver.candidates.truing import Untrue
 from solver.model.program import Program
 from solver.model.variables import Variables
@@ -73,8 +74,9 @@ def _wider(
     if len(chosen) < 2:
         return [(other, 1)]
     span = max(places[k] for k in chosen) - min(places[k] for k in chosen)
-    worst = max(problem.candidates[k].stand.repeatability for k in chosen)
-    truer = {index for index in places if problem.candidates[index].stand.repeatability < worst - 1e-9}
+    errors = {index: error_of(problem.candidates[index], group.normal) for index in places}
+    worst = max(errors[k] for k in chosen)
+    truer = {index for index, error in errors.items() if error < worst - 1e-9}
     terms = [(other, 1)]
     for start in sorted({round(place, 3) for place in places.values()}):
         first = {index for index, place in places.items() if place <= start + 1e-3} | truer

@@ -21,20 +21,37 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from inventory.shapes import Array
 from solver.model.program import Program
 from solver.model.variables import Variables
-from solver.statics import Assembly, Failure, cut_coefficients
+from solver.statics import Assembly, Failure, IntegerCut, LoadCases, cut_coefficients, cut_of_twist
 
 
 def post(program: Program, variables: Variables, forces: Assembly, failure: Failure, chosen: Sequence[int]) -> None:
     """Add what the failure of a choice asks of every other; `forces` are contacts and clamps of all candidates."""
-    stands = variables.stands
     cut = None
     if failure.certificate is not None:
-        cut = cut_coefficients(failure.certificate, forces, len(stands), chosen)
+        cut = cut_coefficients(failure.certificate, forces, len(variables.stands), chosen)
     whole = cut.integer() if cut is not None else None
     if whole is not None:
-        terms = [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c]
-        program.row(f"hold.{failure.case.kind}", terms, whole.right_side)
+        _row(program, variables, f"hold.{failure.case.kind}", whole)
     else:
-        program.row("hold", [(stands[index], -1) for index in chosen], 1 - len(chosen))
+        program.row("hold", [(variables.stands[index], -1) for index in chosen], 1 - len(chosen))
+
+
+def post_known(program: Program, variables: Variables, forces: Assembly, cases: LoadCases, motion: Array) -> None:
+    """Add what a motion (P, 6) that undid another choice, on a like part or in another pose, asks of the candidates here."""
+    cut = cut_of_twist(motion, forces, cases, len(variables.stands))
+    whole = cut.integer() if cut is not None else None
+    if whole is not None:
+        _row(program, variables, "hold", whole)
+
+
+def _row(program: Program, variables: Variables, name: str, cut: IntegerCut) -> None:
+    terms = [(variables.stands[k], int(c)) for k, c in enumerate(cut.coefficients) if c and k != cut.worst]
+    if cut.worst is not None:
+        hinders = program.variable()
+        for index in (cut.worst, *cut.like):
+            program.row("hinders", [(hinders, 1), (variables.stands[index], -1)], 0)
+        terms.append((hinders, int(cut.coefficients[cut.worst])))
+    program.row(name, terms, cut.right_side)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from itertools import combinations
 
 import numpy as np
@@ -10,10 +11,12 @@ import pytest
 
 from solver.checks.located import _best_subset, _ratio
 from solver.checks.located import matrix as locator_matrix
+from solver.checks.opposed import check_opposed
 from solver.checks.plane import clip, hull, inset, least_width, margin
 from solver.checks.rows import Row, rows_of
 from solver.checks.scene import Scene, set_scene
 from solver.checks.stations import read_stations
+from solver.plan import Finding
 from tests.solver.checks import tab_job as job
 
 
@@ -61,6 +64,35 @@ def test_few_rows_are_tried_in_every_way() -> None:
     rows = chance.normal(size=(9, 6))
     every = min(_ratio(rows[list(pick)], 6) for pick in combinations(range(9), 6))
     assert _best_subset(rows, 6, 1.0) == pytest.approx(every)
+
+
+def facing(change: Callable[[job.Document], None]) -> list[Finding]:
+    answer = read_stations(job.mutated(change)["alternatives"][0])[0]
+    return list(check_opposed(set_scene(job.request(), job.stock(), job.request().rules, answer)))
+
+
+def turned_about(alternative: job.Document) -> None:
+    """The second stop of the tube pushes back against the first."""
+    job.placement(alternative, "s2")["contacts"][0]["normal"] = [0, -1, 0]
+
+
+def against_the_tube(alternative: job.Document) -> None:
+    """The tab lies against the tube's side, not on it; its own stops push it there."""
+    alternative["part_contacts"][0]["normal"] = [0, 1, 0]
+
+
+def test_stops_that_face_each_other_are_told_and_no_fault() -> None:
+    assert facing(lambda _: None) == []
+    (told,) = facing(turned_about)
+    assert (told.rule, told.subject, told.ok) == ("locate.opposed", "s1 s2", True)
+    assert told.value == pytest.approx(0.10)  # twice 0.05
+    assert "across tube:" in told.text
+
+
+def test_stops_that_squeeze_two_parts_against_each_other_are_told() -> None:
+    found = facing(against_the_tube)
+    assert {told.subject for told in found} == {"s1 a1", "s1 a2", "s2 a1", "s2 a2"}
+    assert all("across tube and tab:" in told.text for told in found)
 
 
 def test_rows_come_from_locators_table_and_carrying_part() -> None:

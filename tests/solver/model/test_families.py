@@ -10,7 +10,7 @@ import numpy as np
 from solver.candidates.assembly import drawn_samples
 from solver.cost import free_pieces
 from solver.model.cpsat import solve
-from solver.model.families import apart, clamped, counted, located, reachable, spread, ways
+from solver.model.families import apart, clamped, counted, located, opposed, reachable, spread, ways
 from solver.model.pose import PoseModel
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
@@ -101,6 +101,42 @@ def test_the_centre_of_gravity_lies_inside_the_supports() -> None:
     assert len(left) >= 2
     assert not family.allows([*left, *stops])
     assert family.allows([*dict.fromkeys(corners), *stops])
+
+
+# --- opposed ----------------------------------------------------------------------------------------------------------
+
+
+def test_no_two_stops_face_each_other_across_a_part() -> None:
+    family = Family(bar(), (opposed,))
+    side, back = across(bar()), those(bar(), facing(0, -1))
+    assert family.allows([side[0], side[-1], ends(bar())[0]])
+    assert family.allows([back[0], back[-1]])
+    for one in (side[0], side[-1]):
+        for other in (back[0], back[-1]):
+            assert not family.allows([one, other])
+
+
+def test_nor_across_parts_that_lie_against_each_other() -> None:
+    """A leg runs off a base's +y side: a stop behind the base and one at the leg's far end would squeeze both."""
+    base, leg = b.tube("base", 40, length=240, at=(0, 0, 20)), b.tube("leg", 40, length=120, at=(120, 20, 20), along=b.Y)
+    stock = b.shelf((b.stop(), 6), (b.adjustable_stop(), 4), (b.down_clamp(), 4))
+    tried = 0
+    for _, model in models(b.request(b.weldment(base, leg)), stock):
+        behind = [k for k in those(model, facing(0, 1)) if model.problem.candidates[k].parts == {0}]
+        beyond = [k for k in those(model, facing(0, -1)) if model.problem.candidates[k].parts == {1}]
+        if behind and beyond:
+            tried += 1
+            assert not Family(model, (opposed,)).allows([behind[0], beyond[0]])
+            assert Family(model, (opposed,)).allows([behind[0]])
+            assert Family(model, (opposed,)).allows([beyond[0]])
+    assert tried
+
+
+def test_a_shop_may_allow_stops_face_to_face() -> None:
+    stock = b.shelf((b.stop(), 4), (b.down_clamp(), 2))
+    allowing = b.request(BAR, rules={"locate.opposed": 1})
+    _, model = max(models(allowing, stock), key=lambda entry: len(entry[1].problem.candidates))
+    assert Family(model, (opposed,)).allows([across(model)[0], those(model, facing(0, -1))[0]])
 
 
 # --- clamped ----------------------------------------------------------------------------------------------------------

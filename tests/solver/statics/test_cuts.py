@@ -27,10 +27,9 @@ def test_cuts_are_valid_for_every_subset_of_candidates(seed: int) -> None:
             cut = cut_coefficients(failure.certificate, everything, count, subset)
             assert cut is not None and not cut.allows(subset)
             whole = cut.integer()
-            assert whole is not None and whole.coefficients[subset].sum() < whole.right_side
+            assert whole is not None and not whole.allows(subset)
             for other in sound:
-                assert cut.allows(other)
-                assert whole.coefficients[other].sum() >= whole.right_side
+                assert cut.allows(other) and whole.allows(other)
 
 
 def test_the_worked_example_asks_for_the_stop() -> None:
@@ -58,3 +57,17 @@ def test_a_clamp_that_lifts_the_part_keeps_its_negative_coefficient() -> None:
     cut = cut_coefficients(failure.certificate, candidates, 2, [0])
     assert cut is not None and cut.coefficients[0] < 0 < cut.coefficients[1]
     assert not cut.allows([0]) and cut.allows([]) and cut.allows([0, 1])
+
+
+def test_a_cut_refuses_every_clamp_that_tips_the_part_as_much() -> None:
+    # A block of 100 N, 100 wide, pressed 20, 30 and 10 mm beyond its edge with 300 N: 100 x 50 mm against 300 x 20 mm.
+    beyond = [ClampForce(0, (50 + out, 0, 20), (0, 0, -1), 300, owner=owner) for owner, out in enumerate((20, 30, 10))]
+    rest = ContactPoint(0, (90, 0, 0), (0, 0, 1), owner=3, cap_group=0)
+    candidates = block(100, 100, 20, rest, clamps=tuple(beyond), caps=(4000.0,), mu=0.0)
+    failure = held(candidates.chosen([0]), push()).failures[0]
+    assert failure.certificate is not None
+    cut = cut_coefficients(failure.certificate, candidates, 4, [0])
+    assert cut is not None and (cut.worst, cut.like) == (0, (1,))
+    assert not cut.allows([0]) and not cut.allows([1]) and not cut.allows([0, 1])
+    for sound in ([], [2], [0, 3], [1, 3]):
+        assert held(candidates.chosen(sound), push()).ok and cut.allows(sound)
