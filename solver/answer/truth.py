@@ -40,5 +40,6 @@ def shrinkage(told: Told) -> Iterator[Finding]:
             text = f"outside the estimate's range, nothing proposed ({spread} across it); {also}"
             yield Finding("shrinkage.proposal", weld, None, None, "mm", True, text)
         else:
-            text = f"proposed stop offset {allowance.stop_offset_mm:g} mm across the weld ({spread}), not applied; {also}"
+            text = f"proposed stop offset {allowance.stop_offset_mm:g} mm across the weld ({spread}), not applied"
+            text += f": to accept it, draw the parts so much further apart and plan again; {also}"
             yield Finding("shrinkage.proposal", weld, allowance.stop_offset_mm, None, "mm", True, text)

@@ -12,6 +12,9 @@ from scipy.optimize import linprog
 
 from inventory.shapes import Array
 
+NOTHING = 1e-9
+"""A row this much smaller than the largest is rounding: the contacts have no force or moment of that kind."""
+
 
 def closing_forces(wrenches: Array) -> Array | None:
     """Return the least contact forces k >= 1 (least sum) that cancel, or None if the wrenches do not close the part.
@@ -23,7 +26,7 @@ def closing_forces(wrenches: Array) -> Array | None:
     """
     rows = wrenches.shape[0]
     size = np.abs(wrenches).max(axis=1, initial=0.0)
-    if (size == 0).any() or np.linalg.matrix_rank(wrenches / size[:, None]) < rows:
+    if (size <= NOTHING * size.max(initial=0.0)).any() or np.linalg.matrix_rank(wrenches / size[:, None]) < rows:
         return None
     answer = linprog(
         np.ones(wrenches.shape[1]), A_eq=wrenches / size[:, None], b_eq=np.zeros(rows), bounds=(1, None), method="highs"

@@ -55,6 +55,11 @@ def test_toggle_ratio_by_angle(angle: float, ratio: float) -> None:
     assert toggle_ratio(angle) == pytest.approx(ratio, abs=5e-3)  # mekanizmalar.com/stone_crusher.html: Q/P = 0.5 / tan a
 
 
+@pytest.mark.parametrize(("d", "pitch", "area"), [(8, 1.25, 36.61), (10, 1.5, 57.99), (12, 1.75, 84.27), (16, 2.0, 156.67)])
+def test_stress_area_by_its_formula(d: float, pitch: float, area: float) -> None:
+    assert stress_area_mm2(d, pitch) == pytest.approx(area, abs=0.005)  # hand calculation, (pi/4)(d - 0.9382 P)^2
+
+
 def test_a_toggle_grows_without_limit_as_it_straightens() -> None:
     ratios = [toggle_ratio(angle) for angle in (45, 30, 10, 1, 0.1, 0.001)]
     assert ratios == sorted(ratios) and toggle_ratio(0) == math.inf

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Array
+from solver.rules import BY_NAME
 from solver.statics import ClampForce, held
 from solver.statics.closure import closing_forces, wrenches_of
 from tests.solver.statics.shop import block, push
@@ -44,6 +45,34 @@ def test_fewer_than_four_frictionless_contacts_never_close_in_the_plane() -> Non
         angles = rng.uniform(0, 2 * np.pi, 3)
         normals = list(zip(np.cos(angles), np.sin(angles), strict=True))
         assert closing_forces(plane([tuple(p) for p in rng.uniform(0, 100, (3, 2))], normals)) is None
+
+
+def test_the_closed_form_and_the_program_agree_on_random_rectangles() -> None:
+    # Hand calculation, (right - left)(top - bottom) > 0; 300 random layouts as in the check's own count.
+    rng = np.random.default_rng(3)
+    for _ in range(300):
+        a, b = rng.uniform(50, 400, 2)
+        left, right, bottom, top = rng.uniform(0.02, 0.98, 4) * (b, b, a, a)
+        closed = closing_forces(four_edges(left, right, bottom, top, a, b)) is not None
+        assert closed is bool((right - left) * (top - bottom) > 0), (left, right, bottom, top)
+
+
+def test_fewer_than_seven_frictionless_contacts_never_close_in_space() -> None:
+    # Lynch & Park, Modern Robotics, section 12.1.7.
+    rng = np.random.default_rng(1)
+    for _ in range(50):
+        normals = rng.normal(size=(6, 3))
+        normals /= np.linalg.norm(normals, axis=1)[:, None]
+        assert closing_forces(wrenches_of(rng.uniform(-100, 100, (6, 3)), normals)) is None
+
+
+def test_a_sphere_is_never_closed_however_many_contacts_touch_it() -> None:
+    # Lynch & Park, Modern Robotics, section 12.1.7: every normal passes through the centre, nothing keeps it from turning.
+    rng = np.random.default_rng(2)
+    for count in (7, 12, 40):
+        outward = rng.normal(size=(count, 3))
+        outward /= np.linalg.norm(outward, axis=1)[:, None]
+        assert closing_forces(wrenches_of(50 * outward, -outward)) is None
 
 
 def test_two_locators_one_locator_and_one_square_clamp_never_close_a_rectangle() -> None:
@@ -120,3 +149,23 @@ def test_a_tall_block_slides_before_it_tips_on_a_slippery_table_and_tips_first_o
 ) -> None:
     # Hand calculation: 100 N, base 100, height 200, pushed at the top: tips at 25 N, slides at mu x 100 N.
     assert held(block(100, 100, 200, mu=mu), push(((50, 0, 200), (push_n, 0, 0)))).ok is ok
+
+
+@pytest.mark.parametrize(
+    ("mu", "degrees"), [(0.15, 8.531), (0.20, 11.310), (0.42, 22.782), (0.57, 29.683), (0.74, 36.501), (0.78, 37.954)]
+)
+def test_a_block_slides_down_a_slope_steeper_than_its_friction_cone(mu: float, degrees: float) -> None:
+    # Hand calculation: the cone's half angle is atan mu. The table stays level; the weight leans as it would on the slope.
+    assert np.degrees(np.arctan(mu)) == pytest.approx(degrees, abs=5e-4)
+    for off, ok in ((-0.01, True), (0.01, False)):
+        slope = np.radians(degrees + off)
+        weight = 100.0 / np.cos(slope)
+        level = weight * np.sin(slope)
+        assert held(block(100, 100, 20, mu=mu), push(((0, 0, 0), (level, 0, 0)))).ok is ok
+        assert held(block(100, 100, 20, mu=mu), push(((0, 0, 0), (0, level, 0)))).ok is ok
+
+
+def test_nothing_is_held_with_the_friction_of_clean_steel() -> None:
+    # Gieck, Engineering Formulas, 7th ed.: steel on steel 0.15 to 0.30 at rest; 0.74 to 0.78 is clean, dry metal in a laboratory.
+    rule = BY_NAME["hold.friction"]
+    assert 0.15 <= rule.default <= 0.30 and rule.default == 0.15

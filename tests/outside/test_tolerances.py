@@ -9,6 +9,7 @@ import pytest
 from inventory.errors import InvalidDocument
 from solver.iso286 import clearance, turn_play_deg
 from solver.iso13920 import ANGULAR_DEG, ANGULAR_MM_PER_M, LINEAR_MM, angular_deg, angular_mm, flatness_mm, linear_mm
+from solver.rules import BY_NAME
 
 
 @pytest.mark.parametrize(
@@ -21,6 +22,34 @@ from solver.iso13920 import ANGULAR_DEG, ANGULAR_MM_PER_M, LINEAR_MM, angular_de
 def test_iso_13920_linear(tolerance_class: str, length: float, plus_minus: float) -> None:
     # ISO 13920 table 1, values read in a public code base holding all tables and in a script that checks the standard's text.
     assert linear_mm(tolerance_class, length) == plus_minus
+
+
+RANGES = (30, 120, 400, 1000, 2000, 4000, 8000, 12_000, 16_000, 20_000)
+LINEAR = {
+    "A": "1 1 1 2 3 4 5 6 7 8 9",
+    "B": "1 2 2 3 4 6 8 10 12 14 16",
+    "C": "1 3 4 6 8 11 14 18 21 24 27",
+    "D": "1 4 7 9 12 16 21 27 32 36 40",
+}
+FLAT = {"E": "0.5 1 1.5 2 3 4 5 6 7 8", "F": "1 1.5 3 4.5 6 8 10 12 14 16"}
+
+
+def test_iso_13920_tables_cell_by_cell() -> None:
+    # Tables 1 and 3 as read in a public code base and at modulusmetal.com: at the upper bound of each range and just above it.
+    for name, row in LINEAR.items():
+        cells = [float(cell) for cell in row.split()]
+        assert [linear_mm(name, bound) for bound in RANGES] == cells[:-1]
+        assert [linear_mm(name, bound + 0.01) for bound in RANGES] == cells[1:]
+    for name, row in FLAT.items():
+        cells = [float(cell) for cell in row.split()]
+        assert [flatness_mm(name, bound) for bound in RANGES[1:]] == cells[:-1]
+        assert [flatness_mm(name, bound + 0.01) for bound in RANGES[1:]] == cells[1:]
+
+
+def test_the_fixture_may_use_20_to_50_percent_of_a_tolerance() -> None:
+    # Tool tolerance, a lecture on design economics (scribd.com 487057115): class B at 500 mm, +-3 mm, leaves +-0.6 to +-1.5 mm.
+    share = BY_NAME["locate.tolerance_share"].default
+    assert 0.6 <= share * linear_mm("B", 500) <= 1.5
 
 
 def test_iso_13920_linear_has_a_value_beyond_20_m_for_every_class() -> None:

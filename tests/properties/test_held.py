@@ -26,7 +26,7 @@ from solver.explain.replan import Replan
 from tests.properties import plan_oracle as oracle
 from tests.properties.held_jobs import Job, a_job
 
-SEEDS = (0, 2, 4, 6, 13)
+SEEDS = (1, 2, 3, 4, 12)
 """Jobs of a plain run; each has a plan."""
 LONG = 25
 """Chunks of `A_CHUNK` planned jobs in the long run: 500 in all."""
