@@ -83,17 +83,17 @@ def plan(
         search.open()
         ranking = _ranked(search, limits, on_progress)
         for further in (search.raise_up, search.widen):
-            if not ranking.alternatives and ranking.proven and further():
+            if not ranking.alternatives and ranking.proven and (further() or search.unseen):
                 ranking = _ranked(search, limits, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
     bound = best if ranking.proven else ranking.bound
     tally = search.tally
-    status, stopped_by, refused = _status(ranking), _stopped_by(ranking, limits), None
+    status, stopped_by, refused, confirmed = _status(ranking), _stopped_by(ranking, search), None, None
     if not ranking.alternatives:
         ended = no_plan(
             search, shut, stopped_by, lambda found, asked, shelf: _alternative(found, asked, shelf, 1, []), seconds_left, stop
         )
-        status, stopped_by, refused = ended.status, ended.stopped_by, ended.refused
+        status, stopped_by, refused, confirmed = ended.status, ended.stopped_by, ended.refused, ended.confirmed
     return Plan(
         status=status,
         stopped_by=stopped_by,
@@ -109,6 +109,10 @@ def plan(
         work={
             "poses": tally.poses, "poses_surveyed": tally.surveyed, "poses_built": tally.built, "solves": tally.solves,
             "rounds_of_cuts": tally.rounds, "dropped": tally.dropped, "deterministic": round(tally.work, 6),
+            "proofs": sum(fallen.program is not None for fallen in search.fallen),
+            "proofs_repeated": 0 if confirmed is None else confirmed.proofs,
+            "fell_early": sum(fallen.program is None for fallen in search.fallen),
+            "made_anew": 0 if confirmed is None else confirmed.rebuilt,
         },
     )  # fmt: skip
 
@@ -153,7 +157,7 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
         if on_progress:
             best = min(entry.cost.total_cents for entry in alternatives)
             on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
-        if limits.seconds_left() <= 0 or limits.should_stop():
+        if limits.over:
             complete &= len(alternatives) == request.alternatives
             break
     return Ranking(_in_order(alternatives), bound, proven, complete)
@@ -174,10 +178,13 @@ def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:
     return tuple(ordered)
 
 
-def _stopped_by(ranking: Ranking, limits: Limits) -> StoppedBy:
+def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:
     if ranking.complete:
         return "proof"
-    return "cancel" if limits.should_stop() else "time" if limits.seconds_left() <= 0 else "work"
+    if search.limits.should_stop():
+        return "cancel"
+    worn = search.worn or search.out_of_work or search.tally.dropped >= MOST_DROPPED
+    return "work" if worn and search.limits.seconds_left() > 0 else "time"
 
 
 def _status(ranking: Ranking) -> Status:

@@ -32,6 +32,11 @@ class Limits:
     work: float | None
     should_stop: Callable[[], bool]
 
+    @property
+    def over(self) -> bool:
+        """Whether time is up or the caller wants the search to end."""
+        return self.seconds_left() <= 0 or self.should_stop()
+
 
 @dataclass
 class Ground:

@@ -10,12 +10,8 @@ from functools import cached_property
 
 import numpy as np
 
-from inventory.items import Item
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
-from solver.candidates.assembly import assemble
-from solver.candidates.blocking import torch_ways
-from solver.candidates.bounds import Bounds
 from solver.candidates.floors import floors
 from solver.candidates.hanging import seated
 from solver.candidates.kept import Kept
@@ -29,12 +25,13 @@ from solver.candidates.lies import (
     usable_holes,
     wider_phases,
 )
-from solver.candidates.placing import Lattice, matches
+from solver.candidates.placing import Lattice
 from solver.candidates.problem import Problem, build
 from solver.candidates.screen import screen
 from solver.candidates.sites import ALONG, sites_on, thinned
-from solver.cost import exact, free_pieces, half_up, stack_times, tariff
+from solver.cost import exact, half_up, tariff
 from solver.geometry.joints import Sample
+from solver.grounds import grounds_of, items_of, under_rules
 from solver.model.counting import counting
 from solver.model.cpsat import feasible
 from solver.model.families.differ import Signature
@@ -45,7 +42,11 @@ from solver.request import Request
 
 FIRST_BATCH = 6
 BATCH = 24
-"""Poses placed and screened together."""
+"""Poses placed and screened together, at most."""
+BATCH_MATCHES = 2_000
+"""Poses times pads and faces that can meet are at most so many in a batch, so that a look at the clock is never far off."""
+LOOK = 32
+"""Lattice positions between two looks at the clock."""
 SLIDING_GRID = 10.0
 """Lattice positions tried for fixtures of adjustable pieces only, mm apart."""
 
@@ -66,14 +67,18 @@ class Search:
     narrow: list[Ground] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     announce: Callable[[Found], None] | None = None
+    unseen: bool = False
+    """Whether time ended before all lies and lattice positions were found: what holds of those seen proves nothing."""
+    worn: bool = False
+    """Whether a position was given up with time left: by the work limit, or after too many rounds."""
 
     def open(self) -> None:
         """Find all poses with the weldment on the table, and the floor under each."""
-        self._open(lies_of(self.request, self._items(), (0.0,)))
+        self._open(lies_of(self.request, items_of(self.request, self.stock), (0.0,)))
 
     def raise_up(self) -> bool:
         """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
-        items = self._items()
+        items = items_of(self.request, self.stock)
         on_table, had_poses = list(self.grounds), self.tally.poses > 0 or self.tally.refused["stock.counted"] > 0
         self.grounds, self.poses = [], []
         for ground in on_table if had_poses else ():
@@ -91,30 +96,23 @@ class Search:
         self.tally.poses += len(self.poses)
         return bool(self.poses)
 
+    def open_as(self, other: Search) -> None:
+        """Find all poses on the lies on the table that another search has found, for its request with other rules."""
+        on_table = [ground for ground in other.tried if not ground.lie.lift]
+        self._enter([under_rules(self.request, self.stock, ground) for ground in on_table])
+
     def _open(self, lies: Sequence[Lie]) -> None:
-        items = self._items()
-        fresh = len(self.grounds)
-        tables = [self.stock.tables[name] for name in self.request.tables]
-        rates = tariff(self.request)
-        for lie in lies:
-            assembly = assemble(self.request.weldment, self.request.rules, lie.rotation, lie.lift, self.samples)
-            torch = torch_ways(assembly)
-            for pitch in dict.fromkeys(table.pitch for table in tables):
-                stands, found = matches(items, assembly, pitch)
-                items_of = [[level.item for level in stand.levels] for stand in stands]
-                times = [stack_times(self.request, self.stock, levels) for levels in items_of]
-                bounds = Bounds(assembly, stands, found, [entry.cents(rates) for entry in times], pitch)
-                same = [table for table in tables if table.pitch == pitch]
-                self.grounds.append(Ground(lie, same, assembly, stands, found, times, torch, bounds))
-        self.tried += self.grounds[fresh:]
-        for ground in self.grounds[fresh:]:
+        self._enter(list(grounds_of(self.request, self.stock, self.samples, lies, self._out_of_time)))
+
+    def _enter(self, grounds: Sequence[Ground]) -> None:
+        self.grounds += grounds
+        self.tried += grounds
+        for ground in grounds:
+            if self._out_of_time():
+                break
             self._add_poses(ground)
         self.poses.sort()
         self.tally.poses = len(self.poses)
-
-    def _items(self) -> list[Item]:
-        priced = self.request.shortage == "price"
-        return [item for item in self.stock.items.values() if priced or free_pieces(self.request, self.stock, item.id) > 0]
 
     def _add_poses(self, ground: Ground) -> None:
         missing = set(range(len(ground.torch.samples))) - set(ground.torch.sample.tolist())
@@ -147,7 +145,9 @@ class Search:
         bounds = ground.bounds
         xs, ys = (list(dict.fromkeys(phase[axis] for phase in phases)) for axis in range(2))
         fits_x, fits_y = dict(zip(xs, bounds.table(xs, 0), strict=True)), dict(zip(ys, bounds.table(ys, 1), strict=True))
-        for x, y in phases:
+        for number, (x, y) in enumerate(phases):
+            if number % LOOK == LOOK - 1 and self._out_of_time():
+                return
             lattice = Lattice((x, y), bounds.pitch)
             floor = bounds.floor(fits_x[x], fits_y[y])
             if floor == math.inf:
@@ -177,19 +177,23 @@ class Search:
 
     def _cents(self, floor: float) -> int:
         """Return the floor under a total: pieces' floor and the fixed part, less what rounding may take off."""
+        return math.ceil(self._fixed_cents + floor - 1.0 - 1e-6)
+
+    @cached_property
+    def _fixed_cents(self) -> float:
+        """What every fixture of the request costs whatever stands, cents."""
         rates = tariff(self.request)
-        fixed = float(rates.setup_fixed_s * rates.setup_share * rates.cents_per_s)
-        fixed += float(rates.cycle_fixed_s * rates.cycle_share * rates.quantity * rates.cents_per_s)
-        return math.ceil(fixed + floor + self.moving_cents - 1.0 - 1e-6)
+        setup = rates.setup_fixed_s * rates.setup_share
+        cycle = rates.cycle_fixed_s * rates.cycle_share * rates.quantity
+        return float(setup * rates.cents_per_s) + float(cycle * rates.cents_per_s) + self.moving_cents
 
     def _survey(self, poses: Sequence[Pose]) -> list[Pose]:
-        """Place and screen a few poses of one ground together; return those that stay in the running, floors raised."""
+        """Place and screen a few poses of one ground together; return those that stay in the running, floors raised.
+
+        All lie flat on the table, or it is one alone.
+        """
         for pose in poses:
             self._sit(pose)
-        hung = [pose for pose in poses if pose.hung is not None]
-        if hung and len(poses) > 1:
-            flat = [pose for pose in poses if pose.hung is None]
-            return [*(self._survey(flat) if flat else []), *(one for pose in hung for one in self._survey([pose]))]
         ground, assembly = poses[0].ground, poses[0].assembly
         rules = self.request.rules
         self.tally.surveyed += len(poses)
@@ -226,6 +230,11 @@ class Search:
             pose.seat, there = seated(pose.table, whole, pose.lattice, pose.ground.lie, self.request.without)
             pose.hung = None if there is whole else there
 
+    def _hangs(self, pose: Pose) -> bool:
+        """Return whether the weldment hangs over the table's edge on a pose."""
+        self._sit(pose)
+        return pose.hung is not None
+
     def _model(self, pose: Pose) -> PoseModel:
         if pose.model is None:
             assert pose.sites is not None
@@ -254,7 +263,7 @@ class Search:
 
         Before there is any fixture, the best pose of each batch is taken at once: a first answer soon, and a price to beat.
         """
-        while waiting and self.limits.seconds_left() > 0 and not self.limits.should_stop():
+        while waiting and not self.limits.over:
             if most is not None and waiting[0].floor > most:
                 return None
             if waiting[0].model is not None or waiting[0].sites is not None:
@@ -262,10 +271,11 @@ class Search:
             first = heapq.heappop(waiting)
             batch, rest = [first], list[Pose]()
             size = BATCH if most is not None else FIRST_BATCH
+            size = 1 if self._hangs(first) else min(size, 1 + BATCH_MATCHES // max(1, len(first.ground.found)))
             while waiting and len(batch) < size:
                 other = heapq.heappop(waiting)
-                fresh = other.sites is None and other.model is None
-                (batch if fresh and other.ground is first.ground else rest).append(other)
+                fresh = other.sites is None and other.model is None and other.ground is first.ground
+                (batch if fresh and not self._hangs(other) else rest).append(other)
             running = self._survey(batch)
             self.poses = [pose for pose in self.poses if pose not in batch or pose in running]
             for pose in (*running, *rest):
@@ -289,20 +299,22 @@ class Search:
         open_bounds: list[int] = []
         waiting = list(self.poses)
         heapq.heapify(waiting)
-        proven = True
+        proven = not self.unseen
         while (pose := self._next(waiting, most)) is not None:
-            if self.limits.seconds_left() <= 0 or self.limits.should_stop() or self._out_of_work():
+            model = None if self.limits.over or self.out_of_work else self._model(pose)
+            if model is None or self.limits.over:
                 proven = False
                 open_bounds.append(pose.floor)
                 break
-            outcome = self._ask(self._model(pose), pose, unlike, most)
+            outcome = self._ask(model, pose, unlike, most)
             if outcome.verdict in ("unknown", "feasible"):
                 proven = False
+                self.worn |= not self.limits.over
                 open_bounds.append(max(pose.floor, outcome.bound or 0))
             if outcome.choice is not None:
                 self.tally.found += 1
                 assert pose.seat is not None
-                best = Found(pose, self._model(pose), pose.seat, outcome.choice)
+                best = Found(pose, model, pose.seat, outcome.choice)
                 if self.tally.found == 1 and self.announce is not None:
                     self.announce(best)
                 most = outcome.choice.cents - 1
@@ -312,6 +324,8 @@ class Search:
         if waiting and (most is None or waiting[0].floor <= most):
             proven = False
             open_bounds.append(waiting[0].floor)
+        if self.unseen:
+            open_bounds.append(self._cents(0.0))
         if best is not None:
             open_bounds.append(best.choice.cents)
             best = self._truest(best, unlike)
@@ -355,5 +369,12 @@ class Search:
         self.tally.refusals += outcome.refusals
         return outcome
 
-    def _out_of_work(self) -> bool:
+    def _out_of_time(self) -> bool:
+        """Return whether time is up, and remember that not everything was seen."""
+        self.unseen |= self.limits.over
+        return self.unseen
+
+    @property
+    def out_of_work(self) -> bool:
+        """Whether the request's work limit is reached."""
         return self.limits.work is not None and self.tally.work >= self.limits.work

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from solver.checks.wedge import drawn_wedge
-from solver.explain.places import model_of
+from solver.explain.places import model_of, spread
 from solver.model.witness import feasible
 from solver.poses import Pose
 from solver.search import Search
@@ -56,7 +56,7 @@ def confirm(search: Search, seconds_left: Callable[[], float]) -> Confirmation:
             return Confirmation(None, proofs, rebuilt)
         proofs += 1
     early = [fallen.pose for fallen in search.fallen if fallen.program is None]
-    for pose in _spread(early, MOST_REBUILT):
+    for pose in spread(early, MOST_REBUILT):
         if seconds_left() <= 0:
             break
         model = model_of(search, pose)
@@ -78,12 +78,6 @@ def confirm_shut(search: Search, shut: list[str]) -> Confirmation:
             log.error("weld %s is shut in, but the checker finds its side open", weld.id)
             return Confirmation(False, 0, 0)
     return Confirmation(True, len(welds), 0)
-
-
-def _spread(poses: list[Pose], most: int) -> list[Pose]:
-    """Return at most so many poses, evenly from all."""
-    count = min(most, len(poses))
-    return [poses[k * len(poses) // count] for k in range(count)]
 
 
 def _disagrees(pose: Pose, what: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -43,3 +44,9 @@ def model_of(search: Search, pose: Pose) -> PoseModel | None:
     times = {id(stand): entry for stand, entry in zip(ground.stands, ground.times, strict=True)}
     _, assembly = seated(pose.table, ground.assembly, pose.lattice, ground.lie, search.request.without)
     return PoseModel(build(search.request, search.stock, assembly, sites, ground.torch, times, pose.table))
+
+
+def spread(poses: Sequence[Pose], most: int) -> list[Pose]:
+    """Return at most so many poses, evenly from all."""
+    count = min(most, len(poses))
+    return [poses[k * len(poses) // count] for k in range(count)]

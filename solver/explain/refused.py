@@ -9,9 +9,9 @@ from typing import Any
 
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
-from solver.explain.confirm import confirm, confirm_shut
+from solver.explain.confirm import Confirmation, confirm, confirm_shut
 from solver.explain.conflict import Conflict, irreducible, needed
-from solver.explain.places import model_of
+from solver.explain.places import model_of, spread
 from solver.explain.repair import Workshop, allowances, purchases, relaxations, worth_relaxing
 from solver.explain.replan import Write
 from solver.explain.screens import Shut, screens, shut_welds, stopped
@@ -41,11 +41,12 @@ class Spent:
 
 @dataclass(frozen=True)
 class NoPlan:
-    """The end of a plan without alternatives: status, what stopped it, and the `refused` object."""
+    """The end of a plan without alternatives: status, what stopped it, the `refused` object, and what was confirmed."""
 
     status: Status
     stopped_by: StoppedBy
     refused: dict[str, Any]
+    confirmed: Confirmation | None = None
 
 
 def no_plan(
@@ -70,6 +71,7 @@ def no_plan(
         Seconds of wall clock left, s.
     """
     left = Spent(seconds_left, RESERVE_S)
+    confirmed: Confirmation | None = None
     unfinished: str | None = None if stopped_by == "proof" or shut else stopped_by
     if unfinished is None and search.tally.dropped:
         unfinished, stopped_by = "check", "work"
@@ -81,8 +83,8 @@ def no_plan(
             unfinished, stopped_by = "witness", "work"
         else:
             stopped_by = "proof"
-    refused = refusal(search, shut, unfinished, Workshop(search.request, search.stock, write, left, should_stop))
-    return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused)
+    refused = refusal(search, shut, unfinished, Workshop(search, write, left, should_stop))
+    return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
 
 
 def refusal(search: Search, shut: Shut, unfinished: str | None, shop: Workshop) -> dict[str, Any]:
@@ -117,12 +119,10 @@ _BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size",
 def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[Reason]:
     """Return the irreducible reasons met most often at the most promising positions, as sentences."""
     found: list[tuple[Conflict, Program, Ground]] = []
-    for program, ground in _promising(search):
+    for program, ground in _promising(search, seconds_left):
         conflict = irreducible(program, seconds_left)
         if conflict is not None:
             found.append((conflict, program, ground))
-        if seconds_left() <= LEAST_S:
-            break
     if not found:
         return []
     often = Counter(conflict.demands for conflict, _, _ in found)
@@ -137,19 +137,20 @@ def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[
     return reasons
 
 
-def _promising(search: Search) -> Iterator[tuple[Program, Ground]]:
-    """Yield programs proved impossible, those that got furthest first; if all positions fell early, a few made anew."""
+def _promising(search: Search, seconds_left: Callable[[], float]) -> Iterator[tuple[Program, Ground]]:
+    """Yield, as long as the seconds last, programs proved impossible, those that got furthest first.
+
+    If all positions fell early, a few are made anew.
+    """
     solved = [(fallen.program, fallen.pose) for fallen in search.fallen if fallen.program is not None]
     solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
-    yield from ((program, pose.ground) for program, pose in solved[:MOST_CONFLICTS])
-    if solved:
-        return
-    early = [fallen.pose for fallen in search.fallen]
-    count = min(MOST_CONFLICTS, len(early))
-    for k in range(count):
-        model = model_of(search, early[k * len(early) // count])
+    for program, pose in solved[:MOST_CONFLICTS]:
+        if seconds_left() > LEAST_S:
+            yield program, pose.ground
+    for pose in spread([] if solved else [fallen.pose for fallen in search.fallen], MOST_CONFLICTS):
+        model = model_of(search, pose) if seconds_left() > LEAST_S else None
         if model is not None:
-            yield model.program, early[k * len(early) // count].ground
+            yield model.program, pose.ground
 
 
 def _rounds(program: Program) -> int:

@@ -15,6 +15,7 @@ from inventory.stock import StockSnapshot
 from solver.explain.replan import Replan, Write, relaxed
 from solver.plan import Alternative
 from solver.request import Down, Request
+from solver.search import Search
 
 MOST_PURCHASES = 3
 HALVINGS = 2
@@ -66,19 +67,27 @@ SUSPECTS: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class Workshop:
-    """All a repair needs to be tried: the request, the stock, who writes plans, and how long is left (s)."""
+    """All a repair needs to be tried: the search that found nothing, who writes plans, and how long is left (s)."""
 
-    request: Request
-    stock: StockSnapshot
+    search: Search
     write: Write
     seconds_left: Callable[[], float]
     should_stop: Callable[[], bool]
 
+    @property
+    def request(self) -> Request:
+        """The request as it was asked."""
+        return self.search.request
+
+    @property
+    def stock(self) -> StockSnapshot:
+        """The shelf as it is."""
+        return self.search.stock
+
     def replan(self, request: Request, seconds: float) -> Replan:
         """Return a changed request to plan, within so many seconds."""
-        return Replan(
-            request, self.stock, self.write, self.seconds_left, max(0.0, self.seconds_left() - seconds), self.should_stop
-        )
+        until = max(0.0, self.seconds_left() - seconds)
+        return Replan(request, self.stock, self.write, self.seconds_left, until, self.should_stop, self.search)
 
 
 def purchases(shop: Workshop, seconds: float) -> Iterator[dict[str, Any]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from inventory.stock import StockSnapshot
 from solver.candidates.assembly import drawn_samples
+from solver.grounds import items_of
 from solver.model.pose import PoseModel
 from solver.plan import Alternative
 from solver.poses import Found, Limits, Pose
@@ -42,6 +43,8 @@ class Replan:
         Seconds of wall clock left to whoever asks, s.
     until : float
         What the clock shows when this must end, s; may be set anew before each question.
+    origin : Search
+        The search that found nothing; what it knows of the lies is not found anew if the change leaves it true.
     """
 
     request: Request
@@ -50,6 +53,7 @@ class Replan:
     clock: Callable[[], float]
     until: float
     should_stop: Callable[[], bool]
+    origin: Search
     search: Shopping | None = None
     further: list[Callable[[Shopping], bool]] = field(default_factory=lambda: [Search.widen, Search.raise_up, Search.widen])
 
@@ -78,14 +82,29 @@ class Replan:
 
     def _opened(self) -> Shopping | None:
         if self.search is None:
-            request = self.request
-            samples, shut = drawn_samples(request.weldment, request.rules)
+            request, known = self.request, _same_lies(self.request, self.origin)
+            samples, shut = (self.origin.samples, {}) if known else drawn_samples(request.weldment, request.rules)
             if shut or self.seconds_left() <= 0:
                 return None
             limits = Limits(self.seconds_left, request.work_limit, self.should_stop)
             self.search = Shopping(request, self.stock, samples, limits, barred=late(request, self.stock))
-            self.search.open()
+            if known:
+                self.search.open_as(self.origin)
+            else:
+                self.search.open()
         return self.search
+
+
+def _same_lies(request: Request, origin: Search) -> bool:
+    """Return whether a search has found all lies of a changed request, with all that can meet the weldment there."""
+    asked = origin.request
+    torch = [name for name in request.rules.resolved() if name.startswith("torch.")]
+    return (
+        not origin.unseen
+        and (request.tables, request.down, request.turn) == (asked.tables, asked.down, asked.turn)
+        and all(request.rules[name] == asked.rules[name] for name in torch)
+        and items_of(request, origin.stock) == items_of(asked, origin.stock)
+    )
 
 
 def late(request: Request, stock: StockSnapshot) -> set[str]:

@@ -132,7 +132,7 @@ class PoseModel:
             if solved.values is None:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
-            if not self._more(choice):
+            if not self._more(choice, seconds_left):
                 return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
@@ -151,7 +151,7 @@ class PoseModel:
             if solved.values is None:
                 return choice
             found = replace(self._choice(solved), cents=program.value(dict(enumerate(solved.values))))
-            if not self._more(found):
+            if not self._more(found, seconds_left):
                 return found
             del self.refusals[known:]
         return choice
@@ -161,8 +161,8 @@ class PoseModel:
         stands = self.variables.stands
         self.program.row("refused", [(stands[index], -1) for index in choice.stands], 1 - len(choice.stands))
 
-    def _more(self, choice: Choice) -> bool:
-        """Add the rows a choice breaks; return whether there were any."""
+    def _more(self, choice: Choice, seconds_left: Callable[[], float]) -> bool:
+        """Add the rows a choice breaks, not all of them if time is up; return whether there were any."""
         if not self.complete:
             self.complete = True
             for family in THEN:
@@ -173,6 +173,8 @@ class PoseModel:
             return True
         stuck = ways.stuck(self.problem, choice.stands)
         for mover in stuck:
+            if seconds_left() <= 0:
+                break
             ways.post(self.program, self.variables, self.problem, mover)
         if stuck:
             return True
