@@ -64,7 +64,8 @@ class Budget:
 def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: Budget) -> int | None:
     """Return the price in cents of the cheapest fixture that costs at most `most` (None: any price), None if there is none.
 
-    Like the planner it asks for further lattice positions, and for raised ones, only where the plain ones hold no fixture.
+    Like the planner it asks for raised positions, and then for further lattice positions, only where those before hold no
+    fixture.
     """
     samples, shut = drawn_samples(request.weldment, request.rules)
     if shut:
@@ -78,11 +79,11 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
         patch.setattr(Bounds, "floor", lambda *_: 0.0)
         search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
         search.open()
-        for further in (search.widen, search.raise_up, search.widen, lambda: False):
-            found = _stage(search, most, budget)
-            if found is not None or not further():
-                return found
-    return None
+        found = _stage(search, most, budget)
+        for further in (search.raise_up, search.widen):
+            if found is None and further():
+                found = _stage(search, most, budget)
+        return found
 
 
 def _stage(search: Search, most: int | None, budget: Budget) -> int | None:

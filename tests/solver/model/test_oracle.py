@@ -13,12 +13,15 @@ from solver.planning import plan
 from solver.request import Request
 from tests.solver.model.enumeration import Budget, TooMany, cheapest
 from tests.solver.model.tiny import tiny_job, tiny_pair
+from tests.solver.model.tiny_special import TRAITS, tiny_open, tiny_pins, tiny_stack, tiny_vee
 
 LIMIT_S = 20.0
+SPECIAL = (150_000, 120)
+"""How many partial choices and checks a job with a trait may take."""
 Job = Callable[[Random], tuple[Request, StockSnapshot]]
 
 
-def agreed(job: Job, seed: int, budget: Budget) -> bool:
+def agreed(job: Job, seed: int, most: tuple[int, int] = (400_000, 250)) -> bool:
     """Return whether a job was small enough to be tried out; its price must be the one claimed."""
     request, stock = job(Random(seed))
     end = time.process_time() + LIMIT_S
@@ -28,7 +31,7 @@ def agreed(job: Job, seed: int, budget: Budget) -> bool:
         return False
     claimed = answer.alternatives[0].cost.total_cents if answer.alternatives else None
     try:
-        found = cheapest(request, stock, claimed, budget)
+        found = cheapest(request, stock, claimed, Budget(*most))
     except TooMany:
         return False
     assert found == claimed, f"{job.__name__} {seed}: {claimed} cents claimed, {found} cents found by trying everything"
@@ -37,12 +40,24 @@ def agreed(job: Job, seed: int, budget: Budget) -> bool:
 
 @pytest.mark.parametrize(("job", "seed"), [(tiny_job, seed) for seed in (2, 3, 4, 5, 6, 7, 8)] + [(tiny_pair, 0)])
 def test_trying_everything_finds_the_proven_price(job: Job, seed: int) -> None:
-    assert agreed(job, seed, Budget())
+    assert agreed(job, seed)
+
+
+@pytest.mark.parametrize(("job", "seed"), [(tiny_stack, 0), (tiny_pins, 10), (tiny_vee, 1), (tiny_open, 10), (tiny_open, 3)])
+def test_trying_everything_finds_the_proven_price_of_jobs_with_a_trait(job: Job, seed: int) -> None:
+    assert agreed(job, seed, SPECIAL)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", TRAITS)
+def test_trying_everything_finds_the_proven_price_of_many_jobs_with_a_trait(job: Job) -> None:
+    """Stacks, arms, pins in holes and slots, V-blocks and settings; at least three in four must be small enough to be tried out."""
+    assert sum(agreed(job, seed, SPECIAL) for seed in range(10, 50)) >= 30
 
 
 @pytest.mark.slow
 def test_trying_everything_finds_the_proven_price_of_two_hundred_and_more_jobs() -> None:
     """Jobs too large to be tried out are passed over; at least two hundred must be left."""
-    decided = sum(agreed(tiny_job, seed, Budget(100_000, 100)) for seed in range(100, 300))
-    decided += sum(agreed(tiny_pair, seed, Budget()) for seed in range(100, 150))
+    decided = sum(agreed(tiny_job, seed, (100_000, 100)) for seed in range(100, 300))
+    decided += sum(agreed(tiny_pair, seed) for seed in range(100, 150))
     assert decided >= 200
