@@ -19,10 +19,12 @@ import pytest
 
 from inventory.stock import StockSnapshot
 from solver import planning, statics
+from solver.candidates.assembly import drawn_samples
 from solver.checks.held import check_held
 from solver.checks.scene import set_scene
 from solver.checks.stations import read_stations
-from solver.explain.replan import Replan
+from solver.poses import Limits
+from solver.search import Search
 from tests.properties import plan_oracle as oracle
 from tests.properties.held_jobs import Job, a_job
 
@@ -44,13 +46,15 @@ def _without_findings(monkeypatch: pytest.MonkeyPatch) -> None:
 def plan_of(job: Job) -> Document | None:
     """The cheapest plan with the weldment on the table, checked, as a document; why there is none is not asked."""
     end = time.monotonic() + ENOUGH_S
-    left, never = (lambda: end - time.monotonic()), (lambda: False)
-    search = Replan(
-        job.request, job.stock, lambda found, asked, shelf: planning._alternative(found, asked, shelf, 1, []), left, 0.0, never,
-        further=[],
-    )  # fmt: skip
-    found = search.cheapest(first=False)
-    return None if found is None else found.document()
+    samples, _ = drawn_samples(job.request.weldment, job.request.rules)
+    search = Search(job.request, job.stock, samples, Limits(lambda: end - time.monotonic(), None, lambda: False))
+    search.open()
+    found, _, _ = search.cheapest(())
+    if found is None:
+        return None
+    written = planning._alternative(found, job.request, job.stock, 1, [])
+    assert written is not None, "the checker refuses the plan"
+    return written.document()
 
 
 def by_checker(job: Job, stock: StockSnapshot, document: Document) -> bool:
