@@ -35,6 +35,9 @@ Every answer is then recomputed by a checker that shares no code with the model,
 
 _STEPS = (
     ("The lies", "solver.candidates.lies"),
+    ("The order of loading", "solver.candidates.order"),
+    ("Ways in and out", "solver.candidates.ways"),
+    ("Pieces that are pulled", "solver.candidates.pulling"),
     ("The floor under the price", "solver.candidates.bounds"),
     ("The search", "solver.search"),
     ("The price", "solver.model.objective"),

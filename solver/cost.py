@@ -28,7 +28,8 @@ def half_up(value: Fraction) -> int:
 class PieceTimes:
     """What one piece adds: seconds of a setup, seconds of a cycle, cents of its day rate, and its weights in cents.
 
-    `buying_cents` is its price if it is bought in any case, because none is free.
+    `buying_cents` is its price if it is bought in any case, because none is free; `pull_s` the seconds of a cycle it adds
+    if it is pulled.
     """
 
     setup_s: Fraction
@@ -36,6 +37,7 @@ class PieceTimes:
     day_cents: int
     weight_cents: int
     buying_cents: int = 0
+    pull_s: Fraction = Fraction(0)
 
     def cents(self, rates: Tariff) -> float:
         """Return what it adds to the price, cents, before rounding."""
@@ -58,11 +60,11 @@ def piece_times(item: Item, rules: RuleBook, free: int, *, stacked: bool) -> Pie
     cycle = Fraction(0)
     if item.clamp is not None:
         cycle = exact(item.clamp.close_s) + exact(item.clamp.open_s)
-    return PieceTimes(setup, cycle, item.day_rate_cents, weight)
+    return PieceTimes(setup, cycle, item.day_rate_cents, weight, pull_s=exact(item.pull_s))
 
 
 def stack_times(request: Request, stock: StockSnapshot, items: Sequence[Item]) -> PieceTimes:
-    """Return what pieces standing on each other, the lowest first, add together."""
+    """Return what pieces standing on each other, the lowest first, add together; only the one on top is ever pulled."""
     entries = [
         piece_times(item, request.rules, free_pieces(request, stock, item.id), stacked=depth > 0)
         for depth, item in enumerate(items)
@@ -73,6 +75,7 @@ def stack_times(request: Request, stock: StockSnapshot, items: Sequence[Item]) -
         sum(entry.day_cents for entry in entries),
         sum(entry.weight_cents for entry in entries),
         sum(item.price_cents for item in items if request.shortage == "price" and free_pieces(request, stock, item.id) == 0),
+        entries[-1].pull_s,
     )
 
 

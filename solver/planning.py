@@ -212,10 +212,11 @@ def _alternative(
     ]
     chosen = [problem.candidates[index] for index in setting.ordered]
     gone = moved(Kept.of(request.keep), chosen, found.seat) if request.keep is not None else 0
-    priced = price(request, stock, pieces, moved=gone)
-    steps, out = load_steps(setting), unload(setting)
-    if steps is None or out is None:
+    steps, leaving = load_steps(setting), unload(setting)
+    if steps is None or leaving is None:
         return None
+    out, pulled = leaving
+    priced = price(request, stock, pieces, pulled=pulled, moved=gone)
     alternative = Alternative(
         rank=rank,
         title=title(rank),
@@ -227,7 +228,7 @@ def _alternative(
         turn=found.seat.turn,
         weldment_to_table=as_matrix(setting.weldment_to_table),
         parts=placed_parts(setting),
-        placements=placements(setting),
+        placements=placements(setting, out.pull),
         part_contacts=part_contacts(setting),
         welds=weld_samples(setting, found.pose.ground.torch),
         load=steps,

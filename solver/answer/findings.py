@@ -13,6 +13,7 @@ from solver.answer.clearances import weld_clearances
 from solver.answer.holding import by_hand, decided, loads, reactions
 from solver.answer.told import Told, limit_from
 from solver.answer.truth import points, shrinkage
+from solver.answer.ways import ways
 from solver.plan import Finding
 
 log = logging.getLogger(__name__)
@@ -55,6 +56,8 @@ CODES = {
     "stack.reaction": "largest reaction of a locator's contact",
     "load.stays": "after this load step everything that is in stays put",
     "load.by_hand": "a hand holds this part until the clamp named is shut",
+    "way.in": "the way in of a part that is not lowered straight",
+    "way.out": "the way out of the finished weldment",
     "shrinkage.proposal": "stop offset that a weld's shrinkage would ask for; never applied",
     "not_computed": "what no number stands for",
 }
@@ -79,6 +82,7 @@ def findings(told: Told) -> tuple[Finding, ...]:
         ("holding", loads),
         ("locators' reactions and deflections", reactions),
         ("loading by hand", by_hand),
+        ("ways", ways),
         ("lifting", _lifting),
         ("distances to welds", weld_clearances),
         ("the rest of the checks", lambda told: _numbers(told, REST)),

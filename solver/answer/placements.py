@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,6 +18,8 @@ from solver.model.pose import Choice
 from solver.plan import PartContact, PlacedContact, PlacedPart, Placement, Role
 from solver.weldment import Part
 
+CARRYING = "carries the piece above at its height"
+PULLED = "; pulled each cycle before the weldment leaves"
 CLEAN = 9
 """Coordinates are given to a nanometre: what is smaller is arithmetic's dust."""
 
@@ -116,8 +118,8 @@ def _all_around(problem: Problem, choice: Choice, part: int) -> list[Meeting]:
     return [m for candidate in chosen for m in candidate.meetings if m.part == part and m.sideways is not None]
 
 
-def placements(setting: Setting) -> tuple[Placement, ...]:
-    """Return every piece of a choice, in setting order."""
+def placements(setting: Setting, pulled: Collection[str] = ()) -> tuple[Placement, ...]:
+    """Return every piece of a choice, in setting order; `pulled` are the ids of pieces pulled before the weldment leaves."""
     found = []
     for index in setting.ordered:
         candidate = setting.problem.candidates[index]
@@ -147,7 +149,7 @@ def placements(setting: Setting) -> tuple[Placement, ...]:
                     solids=tuple(solid.prism.placed(clean(shifted if solid.moves else frame)) for solid in item.solids),
                     open_solids=opened,
                     contacts=tuple(_contact(setting, meeting) for meeting in candidate.meetings) if top else (),
-                    why=_why(setting, candidate, locates) if top else "carries the piece above at its height",
+                    why=_why(setting, candidate, locates, setting.ids[index][depth] in pulled) if top else CARRYING,
                 )
             )
     return tuple(found)
@@ -171,10 +173,11 @@ def _contact(setting: Setting, meeting: Meeting) -> PlacedContact:
     )  # fmt: skip
 
 
-def _why(setting: Setting, candidate: Candidate, locates: tuple[tuple[str, Role], ...]) -> str:
+def _why(setting: Setting, candidate: Candidate, locates: tuple[tuple[str, Role], ...], pulled: bool) -> str:
+    leaves = PULLED if pulled else ""
     if candidate.clamp:
-        return "clamps " + " and ".join(sorted(_part(setting, part).id for part in candidate.parts))
-    return ", ".join(f"{role} of {part}" for part, role in locates)
+        return "clamps " + " and ".join(sorted(_part(setting, part).id for part in candidate.parts)) + leaves
+    return ", ".join(f"{role} of {part}" for part, role in locates) + leaves
 
 
 def placed_parts(setting: Setting) -> tuple[PlacedPart, ...]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
+from inventory.items import Item
 from inventory.shapes import Array
 from solver.answer.placements import Setting
-from solver.candidates.blocking import TorchWays, Way, torch_blocks, way_blocks
+from solver.candidates.blocking import TorchWays, torch_blocks, way_blocks
 from solver.candidates.placing import bodies
+from solver.candidates.routes import Option
+from solver.candidates.ways import Way
 from solver.geometry.hulls import Hulls
 from solver.plan import LoadStep, Move, Unload, WeldSamples
 
@@ -31,43 +36,48 @@ def load_steps(setting: Setting) -> tuple[LoadStep, ...] | None:
     """
     problem, assembly = setting.problem, setting.problem.assembly
     order = assembly.order or ()
-    ways = {part: _open_way(setting, part) for part in order}
+    found = {part: _open_way(setting, part) for part in order}
+    ways = {part: option.way for part, option in found.items() if option is not None}
+    if len(ways) < len(order):
+        return None
     clamps = [index for index in setting.ordered if problem.candidates[index].clamp]
-    closing: dict[int, int] = {}
-    for clamp in clamps:
-        pressed = [order.index(part) for part in range(len(assembly.parts)) if clamp in problem.serving[part]]
-        step = max(pressed)
-        shut = bodies([problem.candidates[clamp]])
-        for later in range(len(order) - 1, step, -1):
-            way = ways[order[later]]
-            if way is None or way_blocks([order[later]], way, assembly, [problem.candidates[clamp]], shut, Hulls.of([], [])):
-                step = later
-                break
-        closing[clamp] = step
+    closing = {clamp: _closing(setting, clamp, ways) for clamp in clamps}
     steps = []
     for k, part in enumerate(order):
-        way = ways[part]
-        if way is None:
-            return None
-        moves = tuple(_move(setting, -move) for move in reversed(way.moves))
+        moves = tuple(_move(setting, -move) for move in reversed(ways[part].moves))
         steps.append(LoadStep(assembly.parts[part].id, moves, tuple(setting.ids[c][-1] for c in clamps if closing[c] == k)))
     return tuple(steps)
 
 
-def unload(setting: Setting) -> Unload | None:
-    """Return how the finished weldment leaves with all clamps open, None if no way is open."""
+def _closing(setting: Setting, clamp: int, ways: Mapping[int, Way]) -> int:
+    """Return the load step after which a clamp closes: the first after which no part has to pass it any more."""
+    problem, assembly = setting.problem, setting.problem.assembly
+    order = assembly.order or ()
+    first = max(order.index(part) for part in range(len(assembly.parts)) if clamp in problem.serving[part])
+    candidate = [problem.candidates[clamp]]
+    shut, nothing = bodies(candidate), Hulls.of([], [])
+    for later in range(len(order) - 1, first, -1):
+        part = order[later]
+        if way_blocks([part], [ways[part]], assembly, candidate, shut, nothing)[0].candidates:
+            return later
+    return first
+
+
+def unload(setting: Setting) -> tuple[Unload, tuple[Item, ...]] | None:
+    """Return how the finished weldment leaves with all clamps open, and the items pulled first; None if no way is open."""
     problem = setting.problem
-    way = _open_way(setting, len(problem.movers) - 1)
-    if way is None:
+    found = _open_way(setting, problem.routes.out)
+    if found is None:
         return None
     clamps = tuple(setting.ids[index][-1] for index in setting.ordered if problem.candidates[index].clamp)
-    return Unload((), clamps, tuple(_move(setting, move) for move in way.moves))
+    pulled = [index for index in setting.ordered if index in found.blockers]
+    out = Unload(tuple(setting.ids[index][-1] for index in pulled), clamps, tuple(_move(setting, m) for m in found.way.moves))
+    return out, tuple(problem.candidates[index].stand.top for index in pulled)
 
 
-def _open_way(setting: Setting, mover: int) -> Way | None:
-    """Return the simplest way the chosen stands leave a mover."""
-    options = setting.problem.ways(mover, setting.choice.stands)
-    return next((way for way, blockers in options if not blockers), None)
+def _open_way(setting: Setting, mover: int) -> Option | None:
+    """Return the simplest and shortest way the chosen stands leave a mover."""
+    return setting.problem.routes.shortest(mover, setting.choice.stands, setting.choice.pulled)
 
 
 def _move(setting: Setting, move: Array) -> Move:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
+from collections.abc import Sequence
 
-from solver.plan import Alternative
+from solver.plan import Alternative, Move
+
+LEVEL = 1e-6
 
 
 def title(rank: int) -> str:
@@ -31,6 +35,9 @@ def differs(alternative: Alternative, earlier: list[Alternative]) -> str:
         said.append("saves " + ", ".join(f"{count} {item}" for item, count in sorted(fewer.items())))
     if not more and not fewer:
         said.append("the same pieces against other faces")
+    pulled = len(alternative.unload.pull) - len(first.unload.pull)
+    if pulled:
+        said.append(f"{abs(pulled)} {'more' if pulled > 0 else 'fewer'} pulled each cycle")
     seconds = alternative.setup_s - first.setup_s
     if seconds:
         said.append(f"{abs(seconds) / 60:.1f} min {'longer' if seconds > 0 else 'shorter'} per setup")
@@ -38,3 +45,18 @@ def differs(alternative: Alternative, earlier: list[Alternative]) -> str:
     if cycle:
         said.append(f"{abs(cycle)} s {'longer' if cycle > 0 else 'shorter'} per weldment")
     return "; ".join(said)
+
+
+def route(moves: Sequence[Move]) -> str:
+    """Return straight moves in words, in the order made: ``up 27 mm, towards +x 30 mm``."""
+    return ", ".join(f"{_towards(move)} {move.distance:g} mm" for move in moves)
+
+
+def _towards(move: Move) -> str:
+    x, y, z = move.direction
+    if abs(z) > 1 - LEVEL:
+        return "up" if z > 0 else "down"
+    for name, along in (("x", x), ("y", y)):
+        if abs(along) > 1 - LEVEL:
+            return f"towards {'+' if along > 0 else '-'}{name}"
+    return f"level at {math.degrees(math.atan2(y, x)) % 360.0:.4g} deg from +x"

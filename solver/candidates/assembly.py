@@ -5,22 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from graphlib import CycleError, TopologicalSorter
 
 import numpy as np
 
 from inventory.shapes import Array, Prism, as_matrix
+from solver.candidates.order import ON_TABLE, load_order
 from solver.geometry.faces import Face, area, cutout_faces, faces_of, facing, round_cutouts, tangent_face
-from solver.geometry.hulls import Hulls, box_pairs, joined, near
+from solver.geometry.hulls import Hulls, box_pairs, joined
 from solver.geometry.joints import Sample, Wedge, samples_of
 from solver.geometry.solids import pieces_of
 from solver.rules import RuleBook
 from solver.weldment import Part, Weldment
 
-ON_TABLE = 0.02
 LEVEL = 1e-6
-EASE = 0.15
-"""Parts that touch are taken this far apart (mm) before asking whether one can slide past the other."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +92,10 @@ class Touch:
 
 @dataclass(frozen=True)
 class Assembly:
-    """The whole weldment in one lie, with everything that does not depend on hardware."""
+    """The whole weldment in one lie, with everything that does not depend on hardware.
+
+    `order` is the order in which the parts go in; None if there is none, and then `locked` are parts that lock each other.
+    """
 
     weldment: Weldment
     rules: RuleBook
@@ -106,6 +106,7 @@ class Assembly:
     samples: tuple[Sample, ...]
     paths: tuple[Array, ...]
     order: tuple[int, ...] | None
+    locked: tuple[int, ...] = ()
 
     @cached_property
     def everything(self) -> Hulls:
@@ -117,12 +118,6 @@ class Assembly:
         """Lowest and highest corner of the weldment, (2, 3)."""
         points = self.everything.points
         return np.array([points.min(axis=0), points.max(axis=0)])
-
-    def beside(self, part: int, other: int, gap: float) -> bool:
-        """Return whether two parts lie nearer than a gap (mm) in their final place: they may move as near past each other."""
-        one, two = self.parts[part].exact, self.parts[other].exact
-        i, j = box_pairs(one.boxes, two.boxes, gap)
-        return bool(near(one, i, two, j, gap).any())
 
     def before(self, part: int) -> tuple[int, ...]:
         """Return the parts that are in when this one goes in."""
@@ -191,9 +186,8 @@ def assemble(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, 
         for sample in drawn
     )  # fmt: skip
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
-    return Assembly(
-        weldment, rules, rotation, lift - bottom, tuple(held), tuple(touches), samples, paths, _load_order(held, touches, rules)
-    )
+    order, locked = load_order(held, touches, rules)
+    return Assembly(weldment, rules, rotation, lift - bottom, tuple(held), tuple(touches), samples, paths, order or None, locked)
 
 
 def drawn_samples(weldment: Weldment, rules: RuleBook) -> tuple[list[Sample], dict[str, list[Array]]]:
@@ -235,36 +229,3 @@ def _part_touches(held: Sequence[HeldPart]) -> list[Touch]:
             if patch is not None:
                 touches += [Touch(int(i), int(j), patch, other.normal), Touch(int(j), int(i), patch, face.normal)]
     return touches
-
-
-def _load_order(held: Sequence[HeldPart], touches: Sequence[Touch], rules: RuleBook) -> tuple[int, ...] | None:
-    """Return an order in which every part can be lowered straight in, or None.
-
-    A part that lies over another goes in after it. Of those free to go, parts on the table first, then the heaviest.
-    """
-    lift = np.array([0.0, 0.0, rules["way.lift"]])
-    up = np.array([0.0, 0.0, 1.0])
-    above = {part.index: set[int]() for part in held}
-    for part in held:
-        for other in held:
-            if other.index == part.index:
-                continue
-            apart = EASE * sum((touch.normal for touch in touches if (touch.part, touch.other) == (part.index, other.index)), up)
-            swept = part.exact.shifted(apart).swept(lift)
-            i, j = box_pairs(swept.boxes, other.exact.boxes, 0.0)
-            if near(swept, i, other.exact, j, 0.02).any():
-                above[other.index].add(part.index)
-    rank = {part.index: (float(part.hulls.points[:, 2].min()) > ON_TABLE, -part.mass, part.index) for part in held}
-    sorter = TopologicalSorter(above)
-    try:
-        sorter.prepare()
-    except CycleError:
-        return None
-    order: list[int] = []
-    ready: list[int] = []
-    while sorter.is_active():
-        ready += sorter.get_ready()
-        ready.sort(key=lambda index: rank[index])
-        order.append(ready.pop(0))
-        sorter.done(order[-1])
-    return tuple(order)

@@ -10,6 +10,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.placing import Candidate
+from solver.candidates.ways import Way
 from solver.geometry.faces import ROUND_TOUCH
 from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
 from solver.geometry.joints import Sample, torch_directions
@@ -107,61 +108,72 @@ def _sharing_holes(candidates: Sequence[Candidate]) -> set[tuple[int, int]]:
     return {(a, b) for sharing in users.values() for k, a in enumerate(sharing) for b in sharing[k + 1 :]}
 
 
-@dataclass(frozen=True)
-class Way:
-    """A way out, as straight moves (3,) from the final place; reversed and backwards it is the way in."""
-
-    name: str
-    moves: tuple[Array, ...]
-
-
-def way_options(rules: RuleBook) -> list[Way]:
-    """Return the ways tried: straight up, and short slides in the four lattice directions before going up."""
-    lift = np.array([0.0, 0.0, rules["way.lift"]])
-    found = [Way("up", (lift,))]
-    for name, direction in (("+x", (1, 0)), ("-x", (-1, 0)), ("+y", (0, 1)), ("-y", (0, -1))):
-        for distance in (30.0, 75.0, 150.0):
-            found.append(Way(f"{name} {distance:g}, up", (distance * np.array([*direction, 0.0]), lift)))
-    return found
-
-
 def way_blocks(
-    movers: Sequence[int], way: Way, assembly: Assembly, candidates: Sequence[Candidate], hulls: Hulls, under: Hulls
-) -> set[int]:
-    """Return the candidates (`hulls`: clamps open; `under`: their carriers) that stand in the way of parts moving together.
+    movers: Sequence[int], ways: Sequence[Way], assembly: Assembly, candidates: Sequence[Candidate], hulls: Hulls, under: Hulls
+) -> list[Blocked]:
+    """Return for each way of parts moving together what stands in it (`hulls`: clamps open; `under`: what carries top pieces).
 
     A piece that touches a part in its place may slide along it; its carriers keep their distance.
     """
     clear = assembly.rules["way.clear"]
-    blocked: set[int] = set()
+    legs, of_way = _legs(ways)
+    pieces: list[set[int]] = [set() for _ in legs]
+    carriers: list[set[int]] = [set() for _ in legs]
     for mover in movers:
         body = assembly.parts[mover].hulls
+        swept = joined([_owned(body.shifted(start).swept(move), leg) for leg, (start, move) in enumerate(legs)])
         touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)
-        start = np.zeros(3)
+        close = touching[hulls.owner]
+        for others, gap, found in (
+            (hulls.take(~close), clear + 1e-6, pieces),
+            (_eased(mover, hulls.take(close), candidates), HAIR, pieces),
+            (under, clear + 1e-6, carriers),
+        ):
+            i, j = box_pairs(swept.boxes, others.boxes, clear)
+            hit = near(swept, i, others, j, gap)
+            for leg, owner in set(zip(swept.owner[i[hit]].tolist(), others.owner[j[hit]].tolist(), strict=True)):
+                found[leg].add(owner)
+    found_in = [(frozenset().union(*(pieces[k] for k in own)), frozenset().union(*(carriers[k] for k in own))) for own in of_way]
+    return [Blocked(piece | carrier, carrier) for piece, carrier in found_in]
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """The candidates in a way, and those of them whose carriers are."""
+
+    candidates: frozenset[int]
+    carriers: frozenset[int]
+
+
+def _legs(ways: Sequence[Way]) -> tuple[list[tuple[Array, Array]], list[list[int]]]:
+    """Return the different straight moves of some ways, each with where it starts, and which of them each way makes."""
+    known: dict[tuple[float, ...], int] = {}
+    legs: list[tuple[Array, Array]] = []
+    of_way = []
+    for way in ways:
+        own, start = [], np.zeros(3)
         for move in way.moves:
-            swept = body.shifted(start).swept(move)
-            i, j = box_pairs(swept.boxes, hulls.boxes, clear)
-            close = touching[hulls.owner[j]]
-            hit = near(swept, i[~close], hulls, j[~close], clear + 1e-6)
-            blocked.update(hulls.owner[j[~close]][hit].tolist())
-            if close.any():
-                blocked |= _run_into(mover, swept, i[close], hulls, j[close], candidates)
-            i, j = box_pairs(swept.boxes, under.boxes, clear)
-            blocked.update(under.owner[j[near(swept, i, under, j, clear + 1e-6)]].tolist())
+            number = known.setdefault((*start.tolist(), *move.tolist()), len(legs))
+            if number == len(legs):
+                legs.append((start, move))
+            own.append(number)
             start = start + move
-    return blocked
+        of_way.append(own)
+    return legs, of_way
 
 
-def _run_into(mover: int, swept: Hulls, i: Index, hulls: Hulls, j: Index, candidates: Sequence[Candidate]) -> set[int]:
-    """Return the touching candidates that a part would run into while moving: taken EASE away from its pads first."""
-    shift, inside = np.zeros((len(j), 3)), np.zeros(len(j))
-    for row, owner in enumerate(hulls.owner[j]):
+def _owned(hulls: Hulls, owner: int) -> Hulls:
+    return Hulls(hulls.points, hulls.first, hulls.count, np.full(len(hulls), owner, dtype=np.intp))
+
+
+def _eased(mover: int, hulls: Hulls, candidates: Sequence[Candidate]) -> Hulls:
+    """Return touching candidates' bodies EASE away from the part they touch, as far as their pads let them."""
+    shift, inside = np.zeros((len(hulls), 3)), np.zeros(len(hulls))
+    for row, owner in enumerate(hulls.owner):
         for meeting in candidates[owner].meetings:
             if meeting.part == mover and meeting.face.startswith("cutout:"):
                 inside[row] = 1.0
             elif meeting.part == mover and float(meeting.normal @ shift[row]) > -EASE / 2:
                 shift[row] -= EASE * meeting.normal
-    eased = hulls.take(j).shifted(shift)
-    eased = eased.slimmer(inside * eased.play(EASE, ROUND_TOUCH))
-    hit = near(swept, i, eased, np.arange(len(j)), HAIR)
-    return set(hulls.owner[j[hit]].tolist())
+    eased = hulls.shifted(shift)
+    return eased.slimmer(inside * eased.play(EASE, ROUND_TOUCH)) if inside.any() else eased

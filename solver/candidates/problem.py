@@ -13,14 +13,15 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.candidates.assembly import Assembly
-from solver.candidates.blocking import TorchWays, Way, conflicts, torch_blocks, way_blocks, way_options
+from solver.candidates.blocking import TorchWays, conflicts, torch_blocks
 from solver.candidates.floors import side_spacing, upright_round
 from solver.candidates.placing import Candidate, Lattice
 from solver.candidates.pressing import DOWN, THREAD, borne, served, tips
+from solver.candidates.routes import Routes
 from solver.candidates.screen import at_ends
 from solver.candidates.sites import Sites
 from solver.cost import PieceTimes
-from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
+from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.plan_view import off_patch
 from solver.request import Request
 
@@ -133,20 +134,9 @@ class Problem:
         return joined([self.shut.take(~moves[self.shut.owner]), self.opened]) if len(self.shut) else self.shut
 
     @cached_property
-    def movers(self) -> tuple[tuple[int, ...], ...]:
-        """What has to find a way: each part on its way in (one index), and the whole weldment on its way out (all)."""
-        parts = range(len(self.assembly.parts))
-        return (*((part,) for part in parts), tuple(parts))
-
-    def ways(self, mover: int, only: Sequence[int] | None = None) -> list[tuple[Way, frozenset[int]]]:
-        """Return the ways `movers[mover]` can go past the other parts, each with the candidates (of `only`) in its way."""
-        movers = self.movers[mover]
-        present = self.assembly.before(movers[0]) if mover < len(self.assembly.parts) else ()
-        chosen = np.isin(self.standing.owner, np.array(list(only), dtype=np.intp)) if only is not None else None
-        hulls = self.standing if chosen is None else self.standing.take(chosen)
-        chosen = np.isin(self.under.owner, np.array(list(only), dtype=np.intp)) if only is not None else None
-        under = self.under if chosen is None else self.under.take(chosen)
-        return _options(movers, way_options(self.assembly.rules), self.assembly, self.candidates, (hulls, under), present)
+    def routes(self) -> Routes:
+        """The ways in of every part and the way out of the weldment, with what stands in them."""
+        return Routes(self.assembly, self.candidates, self.standing, self.under, self.times)
 
 
 def build(
@@ -206,48 +196,6 @@ def _under(tip: Array, rests: Sequence[tuple[int, Array]], assembly: Assembly) -
     """Return the rests that bear a line of force near a point, mm."""
     reach = assembly.rules["clamp.over_support"] - THREAD
     return frozenset(index for index, patch in rests if float(off_patch(patch, tip[None, :])[0]) <= reach)
-
-
-def _options(
-    movers: Sequence[int],
-    ways: Sequence[Way],
-    assembly: Assembly,
-    candidates: Sequence[Candidate],
-    standing: tuple[Hulls, Hulls],
-    present: Sequence[int],
-) -> list[tuple[Way, frozenset[int]]]:
-    """Return the ways these parts can go with the other parts present, each with the candidates in its way.
-
-    A way that nothing blocks makes the others needless.
-    """
-    options: list[tuple[Way, frozenset[int]]] = []
-    for way in ways:
-        if present and not _parts_let_pass(movers, way, assembly, present):
-            continue
-        blockers = frozenset(way_blocks(movers, way, assembly, candidates, *standing))
-        if any(other <= blockers for _, other in options):
-            continue
-        options.append((way, blockers))
-        if not blockers:
-            break
-    return options
-
-
-def _parts_let_pass(movers: Sequence[int], way: Way, assembly: Assembly, present: Sequence[int]) -> bool:
-    clear, start = assembly.rules["way.clear"], np.zeros(3)
-    for mover in movers:
-        for other in present:
-            normals = [t.normal for t in assembly.touches if (t.part, t.other) == (mover, other)]
-            ease = 0.15 * sum(normals, np.zeros(3))
-            gap = 0.02 if normals or assembly.beside(mover, other, clear) else clear
-            for move in way.moves:
-                swept = assembly.parts[mover].exact.shifted(ease + start).swept(move)
-                i, j = box_pairs(swept.boxes, assembly.parts[other].exact.boxes, gap)
-                if near(swept, i, assembly.parts[other].exact, j, gap).any():
-                    return False
-                start = start + move
-            start = np.zeros(3)
-    return True
 
 
 def _torch_rows(torch: TorchWays, shut: Hulls) -> tuple[tuple[frozenset[int], ...], ...]:

@@ -63,6 +63,11 @@ class Stand:
         return self.levels[-1].item
 
     @property
+    def loose(self) -> bool:
+        """Whether its top piece may be pulled each cycle: `removable`, or it locates nothing and pulling it has its time."""
+        return self.top.removable or (self.top.clamp is not None and self.top.pull_s > 0)
+
+    @property
     def turn(self) -> float:
         """Absolute turn of the top piece, degrees."""
         return self.levels[-1].turn

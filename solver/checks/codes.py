@@ -71,6 +71,6 @@ CODES: Mapping[str, str] = {
     "torch.free": "the torch strikes nothing",
     "torch.open_side": "the two parts leave a side open",
     "unload.open": "every clamp is opened once",
-    "unload.pull": "what is pulled locates nothing or may be pulled, and carries nothing that stays",
+    "unload.pull": "what is pulled locates nothing or may be pulled, carries nothing that stays, and has no part over it",
     "way.moves": "a way has moves, each of a distance above 0",
 }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +13,7 @@ from solver.checks import blocks, sweeps
 from solver.checks.apart import TOUCH, bounds_of, gap, touching
 from solver.checks.blocks import Block
 from solver.checks.report import fail, passed
-from solver.checks.scene import Scene, SetPart
+from solver.checks.scene import Scene, SetPart, SetPiece
 from solver.plan import Finding, Move
 
 
@@ -41,11 +41,11 @@ def check_ways(scene: Scene) -> Iterator[Finding]:
         closed |= set(step.then_close)
         loaded.append(part.id)
     unload = scene.answer.unload
-    yield from _pulled(scene)
+    yield from _pulled(scene, touches)
     still = {piece.id for piece in scene.pieces.values() if piece.clamping} - set(unload.open)
-    parts = tuple(scene.parts.values())
-    around = {part.id: list(_standing(scene, touches, part, still, set(unload.pull))) for part in parts}
-    yield from _way(scene, "unload", parts, around, unload.moves, inward=False)
+    parts, away = tuple(scene.parts.values()), set(unload.pull)
+    around = {part.id: list(_standing(scene, touches, part, still, away)) for part in parts}
+    yield from _way(scene, "unload", parts, around, unload.moves, inward=False, away=away)
 
 
 def _order(scene: Scene) -> Iterator[Finding]:
@@ -88,16 +88,30 @@ def _clamps(scene: Scene) -> Iterator[Finding]:
         yield passed("load.then_close", "weldment")
 
 
-def _pulled(scene: Scene) -> Iterator[Finding]:
-    """Yield whether what is pulled locates nothing or may be pulled, and carries nothing that stays."""
-    pull = scene.answer.unload.pull
+def _pulled(scene: Scene, touches: set[tuple[str, str]]) -> Iterator[Finding]:
+    """Yield whether what is pulled may be: locates nothing or is removable, carries nothing that stays, comes out of its hole."""
+    pull, wrong = scene.answer.unload.pull, False
     for id in pull:
         piece = scene.pieces[id]
-        if piece.placement.locates and not piece.item.removable:
-            yield fail("unload.pull", id, f"{piece.item.id} locates and is not removable")
-        left = [other.id for other in scene.pieces.values() if id in other.carriers and other.id not in pull]
-        if left:
-            yield fail("unload.pull", id, f"it carries {', '.join(left)}")
+        for fault in _pull_faults(scene, piece, touches):
+            wrong = True
+            yield fail("unload.pull", id, fault)
+    if pull and not wrong:
+        yield passed("unload.pull", ", ".join(pull))
+
+
+def _pull_faults(scene: Scene, piece: SetPiece, touches: set[tuple[str, str]]) -> Iterator[str]:
+    """Yield what keeps a piece from being pulled before the weldment leaves."""
+    if piece.placement.locates and not piece.item.removable:
+        yield f"{piece.item.id} locates and is not removable"
+    left = [id for id, other in scene.pieces.items() if piece.id in other.carriers and id not in scene.answer.unload.pull]
+    if left:
+        yield f"it carries {', '.join(left)}"
+    down = np.array([0.0, 0.0, -scene.table.thickness])
+    for part in scene.parts.values():
+        body = Obstacle(piece.id, piece.opened, (piece.id, part.id) in touches)
+        if _closest(part.block, down, body, TOUCH) == 0:
+            yield f"{part.id} is over it: it cannot be drawn from its hole, {scene.table.thickness:g} mm deep"
 
 
 def _standing(scene: Scene, touches: set[tuple[str, str]], part: SetPart, closed: set[str], away: set[str]) -> Iterator[Obstacle]:
@@ -118,7 +132,14 @@ def _obstacle(scene: Scene, part: SetPart, other: SetPart) -> Obstacle:
 
 
 def _way(
-    scene: Scene, name: str, parts: Sequence[SetPart], around: dict[str, list[Obstacle]], moves: Sequence[Move], *, inward: bool
+    scene: Scene,
+    name: str,
+    parts: Sequence[SetPart],
+    around: dict[str, list[Obstacle]],
+    moves: Sequence[Move],
+    *,
+    inward: bool,
+    away: Collection[str] = (),
 ) -> Iterator[Finding]:
     """Yield whether a way is long enough and keeps its clearance; inward ways end, outward ones start, at the final place."""
     if not moves or any(move.distance <= 0 for move in moves):
@@ -127,7 +148,8 @@ def _way(
     vectors = [move.distance * np.array(move.direction) for move in moves]
     if inward:
         vectors = [-vector for vector in vectors[::-1]]
-    yield _long_enough(scene, name, parts, sum(move.distance for move in moves), np.sum(vectors, axis=0))
+    stands = [piece for piece in scene.pieces.values() if piece.id not in away]
+    yield _long_enough(scene, name, parts, stands, sum(move.distance for move in moves), np.sum(vectors, axis=0))
     limit = scene.rules["way.clear"]
     strikes = 0
     for part in parts:
@@ -160,11 +182,13 @@ def _closest(block: Block, vector: Array, obstacle: Obstacle, limit: float) -> f
     return best
 
 
-def _long_enough(scene: Scene, name: str, parts: Sequence[SetPart], length: float, shift: Array) -> Finding:
-    """Return whether a way is as long as asked, or ends above or beside every piece."""
+def _long_enough(
+    scene: Scene, name: str, parts: Sequence[SetPart], stands: Sequence[SetPiece], length: float, shift: Array
+) -> Finding:
+    """Return whether a way is as long as asked, or ends above or beside every piece that stands."""
     limit = scene.rules["way.lift"]
     moved = bounds_of([part.block for part in parts]) + shift
-    for piece in scene.pieces.values():
+    for piece in stands:
         box = np.concatenate([bounds_of(piece.shut), bounds_of(piece.opened)])
         low, high = box.min(axis=0), box.max(axis=0)
         beside = (moved[0, :2] >= high[:2]).any() or (moved[1, :2] <= low[:2]).any()

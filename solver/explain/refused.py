@@ -133,7 +133,8 @@ def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[
             wanted = needed(program, demand.about, conflict, seconds_left)
             reasons.append(missing(search.request, search.stock, demand.about, wanted))
         else:
-            reasons.append(sentence(demand, search.request, ground.assembly))
+            named = program.named.get((demand.rule, demand.about), ())
+            reasons.append(sentence(demand, search.request, ground.assembly, named))
     return reasons
 
 

@@ -20,6 +20,8 @@ from solver.poses import Ground
 from solver.request import Request
 from solver.search import Search
 
+MOST_NAMED = 4
+"""Reasons about fewer parts than so many name them as their subject."""
 Shut = Mapping[str, Sequence[Array]]
 
 
@@ -66,9 +68,13 @@ def _torch(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
 
 def _order(grounds: Sequence[Ground]) -> Iterator[Reason]:
     if grounds and all(ground.assembly.order is None for ground in grounds):
-        yield Reason(
-            "load.order", "weldment", "in no order can every part be lowered straight in past the others, in any lie allowed"
+        assembly = grounds[0].assembly
+        ids = [assembly.parts[index].id for index in assembly.locked]
+        text = (
+            f"{', '.join(ids[:-1])} and {ids[-1]} lock each other: none of them has a way in or out past the others, lowered "
+            "straight, from the side or over an edge, in any lie allowed; no hardware can change that"
         )
+        yield Reason("load.order", ", ".join(ids) if len(ids) < MOST_NAMED else "weldment", text)
 
 
 def _tables(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,8 +47,8 @@ def missing(request: Request, stock: StockSnapshot, item: str, needed: int | Non
     return Reason("stock.counted", item, f"{called}: {wanted}{free} free" + (f" ({', '.join(parts)})" if parts else ""))
 
 
-def sentence(demand: Demand, request: Request, assembly: Assembly) -> Reason:
-    """Return a demand of the model as a sentence; stock has its own, `missing`."""
+def sentence(demand: Demand, request: Request, assembly: Assembly, in_the_way: Sequence[str] = ()) -> Reason:
+    """Return a demand of the model as a sentence; stock has its own, `missing`. `in_the_way` names the items that are."""
     part = next((held for held in assembly.parts if held.id == demand.about), None)
     rules = request.rules
     subject = demand.about or "weldment"
@@ -61,7 +62,11 @@ def sentence(demand: Demand, request: Request, assembly: Assembly) -> Reason:
         return Reason("hold.handling_n", subject, text)
     if demand.rule in _OF_ALL:
         figures = {name.replace(".", "_"): f"{value:g}" for name, value in rules.resolved().items()}
-        return Reason(demand.rule, subject, _OF_ALL[demand.rule].format(subject=subject, **figures))
+        text = _OF_ALL[demand.rule].format(subject=subject, **figures)
+        if in_the_way:
+            verb = "stands" if len(in_the_way) == 1 else "stand"
+            text += f"; {', '.join(in_the_way)} {verb} in the plainest and {_STAYING[demand.rule]}"
+        return Reason(demand.rule, subject, text)
     rule = BY_NAME.get(demand.rule)
     meaning = f"{rule.meaning} ({rules[rule.name]:g} {rule.unit})" if rule else demand.rule
     return Reason(demand.rule, subject, f"{subject}: {meaning}")
@@ -123,6 +128,10 @@ _OF_ALL = {
         "hardware must leave torch and hand a direction within {torch_work_tolerance} deg of the bisector and "
         "{torch_travel_angle} deg along the weld, at every sample"
     ),
-    "way.in": "{subject}: a way in is needed past the hardware, {way_lift} mm from straight above or sideways",
-    "way.out": "the finished weldment needs a way out past the stops, with the clamps open",
+    "way.in": (
+        "{subject}: a way in is needed past the hardware and the parts already in: from straight above, from the side or over "
+        "an edge, {way_lift} mm"
+    ),
+    "way.out": "the finished weldment needs a way out past the hardware with the clamps open: up, or lifted and slid",
 }
+_STAYING = {"way.in": "have to stand while parts go in", "way.out": "may not be pulled"}

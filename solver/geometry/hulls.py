@@ -104,7 +104,25 @@ class Hulls:
         return Hulls(drawn, self.first, self.count, self.owner)
 
     def swept(self, move: Array) -> Hulls:
-        """Return each hull swept along a straight move (3,), or along one move a hull (m, 3)."""
+        """Return each hull swept along a straight move (3,), or along one move a hull (m, 3).
+
+        A box along the axes that moves along one of them stays a box.
+        """
+        if move.ndim == 1 and np.count_nonzero(move) == 1 and self.box_shaped.any():
+            boxes, others = np.flatnonzero(self.box_shaped), np.flatnonzero(~self.box_shaped)
+            order = np.argsort(np.concatenate([boxes, others]))
+            return joined([self.take(boxes)._stretched(move), self.take(others)._swept(move)]).take(order)
+        return self._swept(move)
+
+    def _stretched(self, move: Array) -> Hulls:
+        """Return boxes along the axes made longer by a move (3,) along one of them."""
+        low, high = np.minimum(self.boxes[:, 0], self.boxes[:, 0] + move), np.maximum(self.boxes[:, 1], self.boxes[:, 1] + move)
+        corners = np.array([[a, b, c] for a in (0, 1) for b in (0, 1) for c in (0, 1)], dtype=bool)
+        points = np.where(corners[None, :, :], high[:, None, :], low[:, None, :]).reshape(-1, 3)
+        return Hulls(points, 8 * np.arange(len(self)), np.full(len(self), 8, dtype=np.intp), self.owner)
+
+    def _swept(self, move: Array) -> Hulls:
+        """Return each hull's points where they are and where they come to."""
         moves = np.broadcast_to(move, (len(self), 3))
         count = 2 * self.count
         first = np.cumsum(count) - count

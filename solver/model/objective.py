@@ -31,6 +31,7 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     program.cost(direct)
     setup = [(stand, entry.setup_s) for stand, entry in zip(variables.stands, times, strict=True)]
     cycle = [(stand, entry.cycle_s) for stand, entry in zip(variables.stands, times, strict=True) if entry.cycle_s]
+    cycle += [(pull, times[index].pull_s) for index, pull in variables.pull.items() if times[index].pull_s]
     _timed(program, setup, rates.setup_fixed_s, rates.setup_share, rates.cents_per_s)
     _timed(program, cycle, rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
 

@@ -32,11 +32,12 @@ TRUER_WORK = 0.5
 
 @dataclass(frozen=True)
 class Choice:
-    """A set of candidates that stand, which side group serves each part, and the objective in cents."""
+    """A set of candidates that stand, which side group serves each part, the objective in cents, and which may be pulled."""
 
     stands: tuple[int, ...]
     sides: tuple[int, ...]
     cents: int
+    pulled: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,7 @@ class PoseModel:
             return True
         if located.tip(self.program, self.variables, self.problem, choice.stands):
             return True
-        stuck = ways.stuck(self.problem, choice.stands)
+        stuck = ways.stuck(self.problem, choice.stands, choice.pulled)
         for mover in stuck:
             if seconds_left() <= 0:
                 break
@@ -220,7 +221,8 @@ class PoseModel:
         assert solved.values is not None and solved.value is not None
         stands = tuple(index for index, variable in enumerate(self.variables.stands) if solved.values[variable])
         sides = tuple(index for index, variable in enumerate(self.variables.side) if solved.values[variable])
-        return Choice(stands, sides, solved.value)
+        pulled = frozenset(index for index, variable in self.variables.pull.items() if solved.values[variable])
+        return Choice(stands, sides, solved.value, pulled)
 
 
 def _higher(one: int | None, other: int | None) -> int | None:

@@ -24,7 +24,10 @@ class Row:
 
 @dataclass
 class Program:
-    """Whole-number variables with bounds, rows, and an objective to minimise."""
+    """Whole-number variables with bounds, rows, and an objective to minimise.
+
+    `named` holds, by family and what rows are about, the items that stand in the way of what they ask.
+    """
 
     low: list[int] = field(default_factory=list)
     high: list[int] = field(default_factory=list)
@@ -32,6 +35,7 @@ class Program:
     cliques: list[tuple[int, ...]] = field(default_factory=list)
     objective: dict[int, int] = field(default_factory=dict)
     constant: int = 0
+    named: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
 
     def variable(self, low: int = 0, high: int = 1) -> int:
         """Add a variable and return its index."""

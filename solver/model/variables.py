@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from solver.candidates.problem import Problem
 from solver.model.program import Program
@@ -20,11 +21,14 @@ class Variables:
         One binary per side group: it serves as its part's side.
     buy : dict
         Per item, how many pieces are bought.
+    pull : dict
+        Per candidate whose top piece may be pulled before unloading, one binary: it is.
     """
 
     stands: list[int]
     side: list[int]
     buy: dict[str, int]
+    pull: Mapping[int, int] = field(default_factory=dict)
 
 
 def declare(program: Program, problem: Problem) -> Variables:
@@ -34,4 +38,5 @@ def declare(program: Program, problem: Problem) -> Variables:
     items = sorted({item for pieces in problem.pieces for item in pieces})
     most = 50 if problem.request.shortage == "price" else 0
     buy = {item: program.variable(0, most) for item in items} if most else {}
-    return Variables(stands, side, buy)
+    pull = {index: program.variable() for index in sorted(problem.routes.loose)}
+    return Variables(stands, side, buy, pull)

@@ -1,14 +1,18 @@
-"""Ways: a way in for every part, a way out for the weldment.
+"""Ways: a way in for every part, a way out for the weldment, past pieces that are pulled first if need be.
 
-Formula: x_i + z_w <= 1 for each blocker i of way w;  sum_w z_w >= 1. Source: the rule book's way.* rules.
+In words: of the ways that the parts themselves leave, one at least stays free of pieces. On the way out what stands in it may be
+pulled instead, if the catalogue allows it and nothing stands over it; pulling takes its seconds of every cycle.
+Formula: x_i - pull_i + z_w <= 1 for each blocker i of way w (pull_i: only on the way out, only what may be pulled);
+sum_w z_w >= 1;  pull_i <= x_i;  pull_i + x_j <= 1 for each j that stands over i.
+Source: the rule book's way.* rules.
 
 Example:
 
 ```text
         up        lift, then slide                [clamp arm] over the part blocks "up":  x_clamp + z_up <= 1
-        ^             +--->                       nothing blocks the other:               z_up + z_slide >= 1
+        ^             +--->                       [stop] blocks the other, removable:     x_stop - pull_stop + z_slide <= 1
         |             |
-     [ weldment ]  [ weldment ]
+     [ weldment ]  [ weldment ]                   one way at least:                       z_up + z_slide >= 1
 ```
 """
 
@@ -22,32 +26,46 @@ from solver.model.variables import Variables
 
 
 def post(program: Program, variables: Variables, problem: Problem, mover: int) -> None:
-    """Add the rows of one mover (an index of `problem.movers`)."""
-    family = "way.in" if mover < len(problem.assembly.parts) else "way.out"
-    about = problem.assembly.parts[mover].id if family == "way.in" else "weldment"
-    keep_one_open(program, variables, family, [blockers for _, blockers in problem.ways(mover)], about)
+    """Add the rows of one mover (an index of `problem.routes.movers`)."""
+    routes = problem.routes
+    family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", problem.assembly.parts[mover].id)
+    options = routes.options(mover)
+    keep_one_open(program, variables, family, [option.blockers for option in options], about, [o.loose for o in options])
+    plainest = options[0].blockers - options[0].loose if options else frozenset()
+    program.named[family, about] = tuple(sorted({problem.candidates[index].stand.top.id for index in plainest}))
+    for index in sorted({index for option in options for index in option.loose}):
+        pull, over = variables.pull[index], sorted(routes.over_loose[index])
+        program.row(family, [(pull, 1), (variables.stands[index], -1)], high=0, about=about)
+        if over:
+            program.row(family, [(pull, len(over)), *((variables.stands[k], 1) for k in over)], high=len(over), about=about)
 
 
-def stuck(problem: Problem, stands: Sequence[int]) -> list[int]:
-    """Return the movers that find no way among these stands."""
-    return [mover for mover in range(len(problem.movers)) if all(blockers for _, blockers in problem.ways(mover, stands))]
+def stuck(problem: Problem, stands: Sequence[int], pulled: frozenset[int] = frozenset()) -> list[int]:
+    """Return the movers that find no way among these stands, those of `pulled` out of the way if they may be."""
+    return [mover for mover in range(len(problem.routes.movers)) if problem.routes.open_way(mover, stands, pulled) is None]
 
 
 def keep_one_open(
-    program: Program, variables: Variables, family: str, options: Sequence[frozenset[int]], about: str = ""
+    program: Program,
+    variables: Variables,
+    family: str,
+    options: Sequence[frozenset[int]],
+    about: str = "",
+    loose: Sequence[frozenset[int]] = (),
 ) -> None:
-    """Ask that of several options, each shut by some candidates, at least one stays open."""
+    """Ask that of several options, each shut by some candidates, at least one stays open; of those `loose` ones may be pulled."""
     if not options:
         program.row(family, [], low=1, about=about)
         return
     if any(not blockers for blockers in options):
         return
-    if len(options) == 1:
+    if len(options) == 1 and not any(loose):
         for index in sorted(options[0]):
             program.row(family, [(variables.stands[index], 1)], high=0, about=about)
         return
     opens = [program.variable() for _ in options]
     program.row(family, [(o, 1) for o in opens], low=1, about=about)
-    for o, blockers in zip(opens, options, strict=True):
+    for o, blockers, may_go in zip(opens, options, loose or [frozenset[int]()] * len(options), strict=True):
         stands = [(variables.stands[index], 1) for index in sorted(blockers)]
-        program.row(family, [*stands, (o, len(stands))], high=len(stands), about=about)
+        pulls = [(variables.pull[index], -1) for index in sorted(may_go)]
+        program.row(family, [*stands, *pulls, (o, len(stands))], high=len(stands), about=about)

@@ -230,14 +230,14 @@ def test_the_torch_keeps_a_way_to_every_sample() -> None:
 def test_a_way_out_that_some_piece_shuts() -> None:
     """Straight up is shut by what hangs over the part; asked of one mover, one way at least stays open."""
     model = bar()
-    for mover in range(len(model.problem.movers)):
-        options = model.problem.ways(mover)
+    for mover in range(len(model.problem.routes.movers)):
+        options = [option.blockers for option in model.problem.routes.options(mover)]
         program = Program()
         variables = declare(program, model.problem)
         ways.post(program, variables, model.problem, mover)
-        for k in {k for _, blockers in options for k in blockers}:
+        for k in {k for blockers in options for k in blockers}:
             program.row("fixed", [(variables.stands[k], 1)], 1, 1)
-        shut = all(blockers for _, blockers in options)
+        shut = all(options)
         assert (feasible(program, 20.0) == "infeasible") == shut
     assert ways.stuck(model.problem, []) == []
 
