@@ -15,8 +15,9 @@ from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import feasible, witness
 from solver.plan import Plan
-from solver.poses import Fallen
+from solver.poses import Fallen, Limits
 from solver.request import Without
+from solver.search import Search
 from solver.weldment import OpenDimension
 from tests.builders import (
     adjustable_stop,
@@ -166,3 +167,25 @@ def test_counting_never_shuts_out_what_a_plan_needs() -> None:
         program = counting(request(two_bars()), bare, ground.assembly, ground.stands, ground.found)
         assert solve(program, seed=1, seconds=10).verdict == "optimal"
         assert feasible(program, 10) == "optimal"
+
+
+@pytest.mark.parametrize("seconds", [0.02, 0.05, 0.1, 0.2, 0.4, 0.8])
+def test_time_that_ends_before_all_was_seen_proves_nothing(seconds: float) -> None:
+    """The clock shows less at every look, so that it ends while lies are found, positions surveyed or reasons sought."""
+    asked = request(two_bars(), down=("-z", "+z", "-y", "+y"))
+    found = answer(asked, plain_shelf(**ONE_CLAMP), seconds)
+    assert (found.status, found.stopped_by) in (("unknown", "time"), ("infeasible", "proof"))
+    assert found.status == "unknown" or found.work["proofs_repeated"] == found.work["proofs"]
+    assert because(found)[0]["rule"] == "search.time" or found.status == "infeasible"
+
+
+def test_the_lies_already_found_serve_for_other_rules() -> None:
+    """A search opened on another's lies has the same positions with the same floors as one that finds them itself."""
+    asked = request(two_bars(), rules={"clear.weld": 5, "clamp.per_length": 200})
+    anew, taken = searched(asked, plain_shelf()), searched(request(two_bars()), plain_shelf())
+    again = Search(asked, plain_shelf(), taken.samples, Limits(lambda: 1000.0, None, lambda: False))
+    again.open_as(taken)
+    fresh = Search(asked, plain_shelf(), anew.samples, Limits(lambda: 1000.0, None, lambda: False))
+    fresh.open()
+    assert [(pose.floor, pose.lattice) for pose in again.poses] == [(pose.floor, pose.lattice) for pose in fresh.poses]
+    assert again.poses
