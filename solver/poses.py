@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from inventory.shapes import Array
 from inventory.tables import Table
 from solver.candidates.assembly import Assembly
 from solver.candidates.blocking import TorchWays
 from solver.candidates.bounds import Bounds
+from solver.candidates.holes import Reach
 from solver.candidates.lies import (
     Lie,
     Seat,
@@ -50,6 +52,11 @@ class Ground:
     times: list[PieceTimes]
     torch: TorchWays
     bounds: Bounds
+
+    @cached_property
+    def reach(self) -> Reach:
+        """What the stands' pads can reach, as arrays."""
+        return Reach.of(self.stands, self.found)
 
 
 @dataclass(order=True)

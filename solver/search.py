@@ -12,7 +12,6 @@ import numpy as np
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
-from solver.candidates.floors import floors
 from solver.candidates.hanging import seated
 from solver.candidates.kept import Kept
 from solver.candidates.lies import (
@@ -27,9 +26,10 @@ from solver.candidates.lies import (
 )
 from solver.candidates.placing import Lattice
 from solver.candidates.problem import Problem, build
-from solver.candidates.screen import screen
-from solver.candidates.sites import ALONG, sites_on, thinned
+from solver.candidates.sites import ALONG, Sites, thinned
+from solver.candidates.survey import survey
 from solver.cost import exact, half_up, tariff
+from solver.geometry.hulls import Flags
 from solver.geometry.joints import Sample
 from solver.grounds import grounds_of, items_of, under_rules
 from solver.model.counting import counting
@@ -43,10 +43,10 @@ from solver.request import Request
 FIRST_BATCH = 6
 BATCH = 24
 """Poses placed and screened together, at most."""
-BATCH_MATCHES = 2_000
+BATCH_MATCHES = 50_000
 """Poses times pads and faces that can meet are at most so many in a batch, so that a look at the clock is never far off."""
-LOOK = 32
-"""Lattice positions between two looks at the clock."""
+AT_ONCE = 200
+"""Lattice positions whose floors are found together, between two looks at the clock."""
 SLIDING_GRID = 10.0
 """Lattice positions tried for fixtures of adjustable pieces only, mm apart."""
 
@@ -143,13 +143,19 @@ class Search:
     def _try(self, ground: Ground, phases: Sequence[tuple[float, float]]) -> None:
         """Add a pose for every lattice position that every part can be located on."""
         bounds = ground.bounds
-        xs, ys = (list(dict.fromkeys(phase[axis] for phase in phases)) for axis in range(2))
-        fits_x, fits_y = dict(zip(xs, bounds.table(xs, 0), strict=True)), dict(zip(ys, bounds.table(ys, 1), strict=True))
-        for number, (x, y) in enumerate(phases):
-            if number % LOOK == LOOK - 1 and self._out_of_time():
+        where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
+        fits = [bounds.table(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
+        for first in range(0, len(phases), AT_ONCE):
+            if first and self._out_of_time():
                 return
-            lattice = Lattice((x, y), bounds.pitch)
-            floor = bounds.floor(fits_x[x], fits_y[y])
+            some = slice(first, first + AT_ONCE)
+            floors = bounds.floors(fits[0][where[0][1][some]], fits[1][where[1][1][some]])
+            self._add(ground, phases[some], floors.tolist())
+
+    def _add(self, ground: Ground, phases: Sequence[tuple[float, float]], floors: Sequence[float]) -> None:
+        """Add the poses of some lattice positions whose floors are finite."""
+        for phase, floor in zip(phases, floors, strict=True):
+            lattice = Lattice(phase, ground.bounds.pitch)
             if floor == math.inf:
                 self.tally.refused["locate.lattice"] += 1
                 self.fallen += [Fallen(Pose(0, -1, ground, lattice, table)) for table in ground.tables]
@@ -195,31 +201,30 @@ class Search:
         for pose in poses:
             self._sit(pose)
         ground, assembly = poses[0].ground, poses[0].assembly
-        rules = self.request.rules
         self.tally.surveyed += len(poses)
+        self.tally.refused["table.size"] += sum(pose.seat is None for pose in poses)
         every = 10**6 if any(pose.kept for pose in poses) else ALONG
-        sites = sites_on(ground.stands, ground.found, [pose.lattice for pose in poses], every)
-        fits = np.ones(len(sites), dtype=bool)
-        for number, pose in enumerate(poses):
-            own = np.flatnonzero(sites.lattice == number)
-            if pose.seat is None:
-                self.tally.refused["table.size"] += 1
-                fits[own] = False
-            else:
-                usable = usable_holes(pose.table, self.request.without)
-                fits[own] = ~off_table(sites, own, pose.seat, usable, rules["clear.table_edge"])
-        self.tally.refused["table.hole"] += int((~fits).sum())
-        sites = screen(sites.where(fits), assembly, self.tally.refused)
-        raised, locating = floors(sites, assembly, ground.bounds.prices)
+        lattices = [pose.lattice for pose in poses]
+
+        def allowed(sites: Sites) -> Flags:
+            fits = np.zeros(len(sites), dtype=bool)
+            for number, pose in enumerate(poses):
+                if pose.seat is not None:
+                    own = np.flatnonzero(sites.lattice == number)
+                    usable = usable_holes(pose.table, self.request.without)
+                    fits[own] = ~off_table(sites, own, pose.seat, usable, self.request.rules["clear.table_edge"])
+            return fits
+
+        found = survey(ground.reach, lattices, every, assembly, ground.bounds.prices, allowed, self.tally.refused)
         running = []
         for number, pose in enumerate(poses):
-            if raised[number] == math.inf:
+            if found.floor[number] == math.inf:
                 self.fallen.append(Fallen(pose))
                 continue
             if not pose.kept:
-                pose.floor = max(pose.floor, self._cents(float(raised[number])))
-            pose.sites = sites.where(sites.lattice == number)
-            pose.locating = locating[number]
+                pose.floor = max(pose.floor, self._cents(float(found.floor[number])))
+            pose.sites = found.sites.where(found.sites.lattice == number)
+            pose.locating = found.locating[number]
             running.append(pose)
         return running
 

@@ -19,6 +19,7 @@ from solver.candidates.assembly import Assembly
 from solver.candidates.floors import clamps_needed, upright_round
 from solver.candidates.placing import SNUG, Match
 from solver.candidates.stands import Stand
+from solver.geometry.hulls import Flags
 from solver.geometry.plan_view import inside_outline
 
 CROSS = 0.9
@@ -112,65 +113,70 @@ class Bounds:
             return False
         return inside_outline(np.concatenate(patches), part.centre[:2], 0.0)
 
-    def table(self, phases: Sequence[float], axis: int) -> list[frozenset[int]]:
-        """Return per phase along one axis the matches (indices) whose pads find a hole there; slanted ones always do."""
-        return [frozenset(k for k, match in enumerate(self.found) if self._fits(match, phase, axis)) for phase in phases]
+    @cached_property
+    def _places(self) -> tuple[Array, Array, Array]:
+        """Per match and axis where the hole must be (nan: anywhere), how a setting moves that (0: not), and limits and step."""
+        own = [self.stands[match.stand].travel if match.pad.moves else None for match in self.found]
+        places = [[match.place(axis) for axis in range(2)] for match in self.found]
+        gains = [(0.0, 0.0) if way is None else (float(way[0][0]), float(way[0][1])) for way in own]
+        limits = [(0.0, 0.0, 0.0) if way is None else way[1:] for way in own]
+        return (
+            np.array(places, dtype=float).reshape(-1, 2), np.array(gains).reshape(-1, 2), np.array(limits).reshape(-1, 3)
+        )  # fmt: skip
 
-    def _fits(self, match: Match, phase: float, axis: int) -> bool:
-        place = match.place(axis)
-        if place is None:
-            return True
-        stand = self.stands[match.stand]
-        if stand.travel is None or not match.pad.moves:
-            return abs((place - phase + self.pitch / 2) % self.pitch - self.pitch / 2) <= SNUG
-        direction, low, high, step = stand.travel
-        gain = float(direction[axis])
-        if abs(gain) < 1e-6:
-            return abs((place - phase + self.pitch / 2) % self.pitch - self.pitch / 2) <= SNUG
-        setting = low + ((place - phase) / gain - low) % self.pitch
-        while setting <= high + SNUG:
-            if step == 0 or abs((setting - low + step / 2) % step - step / 2) <= SNUG:
-                return True
-            setting += self.pitch / abs(gain)
-        return False
+    def table(self, phases: Sequence[float], axis: int) -> Flags:
+        """Return per phase along one axis and match whether its pad finds a hole there, (phases, m); slanted ones always do."""
+        places, gains, limits = self._places
+        ahead = places[:, axis] - np.array(phases)[:, None]
+        gain, (low, high, step) = gains[:, axis], limits.T
+        still = np.abs(gain) < 1e-6
+        fits: Flags = still & (np.abs((ahead + self.pitch / 2) % self.pitch - self.pitch / 2) <= SNUG)
+        gain = np.where(still, 1.0, gain)
+        setting = low + (ahead / gain - low) % self.pitch
+        every = np.where(step > 0, step, 1.0)
+        while (within := ~still & (setting <= high + SNUG)).any():
+            fits |= within & ((step == 0) | (np.abs((setting - low + every / 2) % every - every / 2) <= SNUG))
+            setting = setting + self.pitch / np.abs(gain)
+        return fits | np.isnan(places[:, axis])
 
-    def floor(self, fits_x: frozenset[int], fits_y: frozenset[int]) -> float:
-        """Return the floor for one lattice position, cents; infinite if some part cannot be located at all."""
-        total = self.pressing
+    def floors(self, fits_x: Flags, fits_y: Flags) -> Array:
+        """Return the floor of some lattice positions, cents; infinite if some part cannot be located at all.
+
+        `fits_x`, `fits_y` (positions, m): whose pads find a hole along either axis.
+        """
+        total = np.full(len(fits_x), self.pressing)
         both = fits_x & fits_y
+        stand = np.array([match.stand for match in self.found], dtype=np.intp)
+        pads_there = np.zeros((len(both), len(self.stands)), dtype=np.intp)
+        if both.size:
+            order = np.argsort(stand, kind="stable")
+            first = np.flatnonzero(np.diff(stand[order], prepend=-1))
+            pads_there[:, stand[order][first]] = np.add.reduceat(both[:, order], first, axis=1, dtype=np.intp)
+        at_once = np.clip(pads_there, 1, np.maximum(self.rows, 1))
         number = {id(match): k for k, match in enumerate(self.found)}
-        pads_there: dict[int, int] = {}
-        for k in both:
-            stand = self.found[k].stand
-            pads_there[stand] = pads_there.get(stand, 0) + 1
-        for part in self.assembly.parts:
-            cheapest: dict[Direction, float] = {}
-            for (index, direction), offers in self.offers.items():
-                if index != part.index:
-                    continue
-                costs = [
-                    offer.price / min(self.rows[offer.stand], pads_there[offer.stand])
-                    for offer in offers
-                    if number[id(offer.match)] in both
-                ]
-                if costs:
-                    cheapest[direction] = min(costs)
-            total += self._located(part.index, cheapest)
-            if total == math.inf:
-                break
+        cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.assembly.parts}
+        for (part, direction), offers in self.offers.items():
+            match = [number[id(offer.match)] for offer in offers]
+            share = np.array([offer.price for offer in offers]) / at_once[:, [offer.stand for offer in offers]]
+            cheapest[part][direction] = np.where(both[:, match], share, np.inf).min(axis=1)
+        for part, by_direction in cheapest.items():
+            total = total + self._located(part, by_direction, len(both))
         return total
 
-    def _located(self, part: int, cheapest: Mapping[Direction, float]) -> float:
-        """Return the least sum of two points of one direction and one of another."""
-        prices = {direction: (price, 0) for direction, price in cheapest.items()}
+    def _located(self, part: int, cheapest: Mapping[Direction, Array], count: int) -> Array:
+        """Return per position the least sum of two points of one direction and one of another."""
+        none = np.full(count, np.inf)
+        prices: dict[Direction, tuple[Array, int]] = {direction: (price, 0) for direction, price in cheapest.items()}
         for normal, points in self.given[part]:
             key = (round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0)
-            prices[key] = (prices.get(key, (math.inf, 0))[0], points)
-        best = 3 * min(cheapest.values(), default=math.inf) if upright_round(self.assembly.parts[part]) else math.inf
+            prices[key] = (prices.get(key, (none, 0))[0], points)
+        best = none
+        if upright_round(self.assembly.parts[part]) and cheapest:
+            best = 3 * np.min(list(cheapest.values()), axis=0)
         for side, (side_price, side_given) in prices.items():
             for end, (end_price, end_given) in prices.items():
                 if abs(side[0] * end[0] + side[1] * end[1]) > CROSS:
                     continue
                 more, other = max(0, 2 - side_given), max(0, 1 - end_given)
-                best = min(best, (more * side_price if more else 0.0) + (other * end_price if other else 0.0))
+                best = np.minimum(best, (more * side_price if more else 0.0) + (other * end_price if other else 0.0))
         return best

@@ -25,34 +25,35 @@ HAIR = 1e-3
 """What the floors ask is less by so much, mm, than what is asked of a fixture: equal is enough there."""
 
 
-def floors(sites: Sites, assembly: Assembly, prices: Sequence[float]) -> tuple[Array, Array]:
-    """Return each lattice's floor, cents (infinite where some part cannot be held), without the fixed part.
+def locating_floor(sites: Sites, assembly: Assembly, part: HeldPart, prices: Array) -> Array:
+    """Return per lattice what locators pay at least for a part's side and end, cents; infinite where it has none.
 
-    `prices` holds what each stand adds, cents. The second array (lattices, parts) is the part of the floor that locators pay
-    for locating each part.
+    `prices` holds what each stand adds, cents. Of the sites only those whose pads meet the part matter.
     """
-    price = np.array(prices)[sites.stand] if len(sites) else np.zeros(0)
     m = sites.meetings
-    does = np.bincount(m.site, minlength=len(sites)).clip(1)
+    rows = np.flatnonzero((m.part == part.index) & ~sites.clamping[m.site])
+    share = prices[sites.stand[m.site[rows]]] / sites.does[m.site[rows]]
+    return _located(sites, assembly, part, rows, share)
+
+
+def pressing_floor(sites: Sites, assembly: Assembly, prices: Array) -> Array:
+    """Return per lattice what rests and clamps cost at least, cents; infinite where some part has none."""
+    price, m = prices[sites.stand], sites.meetings
     serving = served(sites, assembly)
     bearing = borne(sites, assembly)
+    under = ~sites.clamping[m.site] & (m.normal[:, 2] > 0.5)
     total = np.zeros(len(sites.lattices))
-    locating = np.zeros((len(total), len(assembly.parts)))
     for part in assembly.parts:
-        rows = np.flatnonzero((m.part == part.index) & ~sites.clamping[m.site])
-        share = price[m.site[rows]] / does[m.site[rows]]
-        locating[:, part.index] = _located(sites, assembly, part, rows, share)
-        total += locating[:, part.index]
+        rows = np.flatnonzero((m.part == part.index) & under)
         if not carried(assembly, part):
-            under = m.normal[rows, 2] > 0.5
-            total += _least(sites.lattice[m.site[rows[under]]], share[under], len(total))
+            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.does[m.site[rows]], len(total))
         rests = np.zeros(len(total), dtype=bool)
-        rests[sites.lattice[m.site[rows[m.normal[rows, 2] > 0.5]]]] = True
+        rests[sites.lattice[m.site[rows]]] = True
         clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
         total += clamps_needed(assembly, part) * _least(
             sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
         )
-    return total, locating
+    return total
 
 
 def clamps_needed(assembly: Assembly, part: HeldPart) -> int:
@@ -130,12 +131,12 @@ def _located(sites: Sites, assembly: Assembly, part: HeldPart, rows: Index, shar
 
 def _three(lattice: Index, share: Array, count: int) -> Array:
     """Return per lattice the sum of its three least shares, infinite where there are fewer."""
-    least = np.full(count, np.inf)
-    for number in range(count):
-        own = np.sort(share[lattice == number])
-        if len(own) >= 3:
-            least[number] = float(own[:3].sum())
-    return least
+    order = np.lexsort((share, lattice))
+    rank = np.arange(len(order)) - np.searchsorted(lattice[order], lattice[order])
+    first = order[rank < 3]
+    sums: Array = np.bincount(lattice[first], weights=share[first], minlength=count).astype(float)
+    sums[np.bincount(lattice[first], minlength=count) < 3] = np.inf
+    return sums
 
 
 def _span(patch: Array, normal: Array) -> tuple[float, float]:
@@ -146,26 +147,43 @@ def _span(patch: Array, normal: Array) -> tuple[float, float]:
 def _pairs(
     sites: Sites, rows: Index, share: Array, direction: Array, spacing: float, given: Sequence[tuple[float, float]]
 ) -> Array:
-    """Return per lattice the least price of two points of one direction, from edge to edge at least `spacing` apart."""
-    least = np.full(len(sites.lattices), np.inf)
-    spans = np.array([_span(sites.meetings.patch[k], direction) for k in rows.tolist()]).reshape(-1, 2)
-    lattice = sites.lattice[sites.meetings.site[rows]]
-    for number in range(len(least)):
-        own = np.flatnonzero(lattice == number)
-        low = np.concatenate([spans[own, 0], [g[0] for g in given]])
-        high = np.concatenate([spans[own, 1], [g[1] for g in given]])
-        price = np.concatenate([share[own], np.zeros(len(given))])
-        points = np.concatenate([np.ones(len(own)), [2.0 if g[1] - g[0] > 1.0 else 1.0 for g in given]])
-        if not len(price):
-            continue
-        asked = spacing - HAIR if spacing > 0 else 0.0
-        wide = np.maximum(high[None, :], high[:, None]) - np.minimum(low[None, :], low[:, None]) >= asked
-        sums = price[:, None] + price[None, :]
-        pairs = wide & ~np.eye(len(price), dtype=bool)
-        best = sums[pairs].min(initial=np.inf)
-        alone = np.flatnonzero(high - low >= asked)
-        for k in alone.tolist():
-            if points[k] >= 2:
-                best = min(best, price[k])
-        least[number] = best
-    return least
+    """Return per lattice the least price of two points of one direction, from edge to edge at least `spacing` apart.
+
+    Contacts that parts give cost nothing; long ones are two points.
+    """
+    count = len(sites.lattices)
+    asked = spacing - HAIR if spacing > 0 else 0.0
+    if any(high - low >= asked and high - low > 1.0 for low, high in given):
+        return np.zeros(count)
+    own = sites.meetings.spans(rows, np.array([-direction[1], direction[0], 0.0]))
+    spans = np.concatenate([own, np.tile(np.reshape(given, (-1, 2)), (count, 1))])
+    lattice = np.concatenate([sites.lattice[sites.meetings.site[rows]], np.repeat(np.arange(count), len(given))])
+    price = np.concatenate([share, np.zeros(count * len(given))])
+    order = np.lexsort((spans[:, 0], lattice))
+    lattice, low, high, price = lattice[order], spans[order, 0], spans[order, 1], price[order]
+    alone = high - low >= asked
+    least = _least(lattice[alone], (price + _least_other(lattice, price))[alone], count)
+    return np.minimum(least, _least(lattice[~alone], (price + _least_before(lattice, low, high - asked, price))[~alone], count))
+
+
+def _least_other(lattice: Index, price: Array) -> Array:
+    """Return for each point the least price of another one of its lattice, infinite if it is the only one."""
+    order = np.lexsort((price, lattice))
+    first = np.searchsorted(lattice[order], lattice)
+    last = np.searchsorted(lattice[order], lattice, side="right")
+    cheapest = order[first]
+    second = np.where(last - first > 1, price[order[np.minimum(first + 1, len(order) - 1)]], np.inf)
+    found: Array = np.where(cheapest == np.arange(len(price)), second, price[cheapest])
+    return found
+
+
+def _least_before(lattice: Index, low: Array, most: Array, price: Array) -> Array:
+    """Return for each point the least price among its lattice's that begin at or before `most`; sorted by lattice and `low`."""
+    if not len(price):
+        return price
+    wide = 2.0 * (float(np.abs(low).max()) + float(np.abs(most).max()) + 1.0)
+    dear = float(price.max()) + 1.0
+    ends = np.searchsorted(lattice * wide + low, lattice * wide + most, side="right")
+    so_far = np.minimum.accumulate(price - lattice * dear)[ends - 1] + lattice * dear
+    found: Array = np.where(ends > np.searchsorted(lattice, lattice), so_far, np.inf)
+    return found

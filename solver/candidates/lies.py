@@ -166,9 +166,7 @@ def wider_phases(
     return [pair for key, pair in sorted(fresh.items()) if key not in tried]
 
 
-def _centred(
-    stands: Sequence[Stand], found: Sequence[Match], assembly: Assembly, pitch: float
-) -> tuple[set[float], set[float]]:
+def _centred(stands: Sequence[Stand], found: Sequence[Match], assembly: Assembly, pitch: float) -> tuple[set[float], set[float]]:
     """Return positions at which pads that follow an open dimension stand in the middle of the settings that leave its range."""
     places: tuple[set[float], set[float]] = (set(), set())
     for dimension in assembly.weldment.open_dimensions:
@@ -352,21 +350,19 @@ def lost_holes(table: Table, usable: Array, bounds: Array) -> Array:
 
 def off_table(sites: Sites, rows: Index, seat: Seat, usable: Array, edge: float) -> Flags:
     """Return which of some sites lack a usable hole for a peg, or stand with their bodies too far over the edge."""
-    off = np.zeros(len(rows), dtype=bool)
     turn = turned(90.0 * seat.quarter)[:2, :2]
     holes = np.rint(sites.hole[rows] @ turn.T).astype(int) + np.array(seat.shift)
     size = np.array([seat.table.columns, seat.table.rows])
-    for index, stand in enumerate(sites.stands):
-        own = np.flatnonzero(sites.stand[rows] == index)
-        if not len(own):
-            continue
-        for peg in stand.pegs:
-            at = holes[own] + np.rint(np.array(peg) @ turn.T).astype(int)
-            inside = ((at >= 0) & (at < size)).all(axis=1)
-            at = np.clip(at, 0, size - 1)
-            off[own] |= ~inside | ~usable[at[:, 0], at[:, 1]]
-        base = stand.still.points[:, :2] @ turn.T
-        centres = np.array(seat.table.first) + seat.table.pitch * holes[own]
-        off[own] |= (centres + base.min(axis=0) < -edge).any(axis=1)
-        off[own] |= (centres + base.max(axis=0) > np.array(seat.table.size) + edge).any(axis=1)
+    pegs, bases = sites.footprints
+    stand = sites.stand[rows]
+    off = np.zeros(len(rows), dtype=bool)
+    for peg in range(pegs.shape[1]):
+        at = holes + np.rint(pegs[stand, peg] @ turn.T).astype(int)
+        inside = ((at >= 0) & (at < size)).all(axis=1)
+        at = np.clip(at, 0, size - 1)
+        off |= ~inside | ~usable[at[:, 0], at[:, 1]]
+    corners = np.sort(bases @ turn.T, axis=1)[stand]
+    centres = np.array(seat.table.first) + seat.table.pitch * holes
+    off |= (centres + corners[:, 0] < -edge).any(axis=1)
+    off |= (centres + corners[:, 1] > np.array(seat.table.size) + edge).any(axis=1)
     return off

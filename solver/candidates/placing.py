@@ -15,7 +15,7 @@ from solver.candidates.assembly import Assembly, HeldPart
 from solver.candidates.reaching import obstructed, out_of_reach
 from solver.candidates.stands import DEEPEST, Pad, Stand, arms, carriers, raised, single, turns_of
 from solver.geometry.faces import Face
-from solver.geometry.hulls import Hulls, Index, joined
+from solver.geometry.hulls import Hulls, joined
 
 SNUG = 0.04
 """A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
@@ -121,7 +121,7 @@ def matches(items: Sequence[Item], assembly: Assembly, pitch: float) -> tuple[li
     """
     under, sideways = carriers(items, pitch), arms(items, pitch)
     faces = [face for part in assembly.parts for face in part.faces] if sideways else []
-    hindered = frozenset((face.part, face.label) for face in faces if obstructed(face, assembly))
+    hindered = obstructed(assembly) if sideways else frozenset()
     hidden = frozenset((f.part, f.label) for part in assembly.parts for f in part.faces if part.covered(f, assembly.touches))
     stands: list[Stand] = []
     found: list[Match] = []
@@ -213,65 +213,9 @@ def _within_height(stand: Stand, pad: Pad, face: Face) -> bool:
         ends = (stand.travel[0][2] * stand.travel[1], stand.travel[0][2] * stand.travel[2])
         low, high = min(ends), max(ends)
     reach = pad.height / 2 * abs(float(pad.upward[2]))
-    heights = face.corners()[:, 2]
+    bottom, top = face.heights
     slack = SNUG if reach < SNUG else -min(LEAST_PATCH, reach) / 2
-    return bool(pad.at[2] + low - reach <= heights.max() + slack and pad.at[2] + high + reach >= heights.min() - slack)
-
-
-def holes_for(stand: Stand, match: Match, lattices: Sequence[Lattice]) -> tuple[Index, Array, Array]:
-    """Return (lattice index, hole (n, 2), setting (n,)) for every hole from which the pad reaches the face's plane.
-
-    Lattices share one pitch. Settings of what does not move are its least one.
-    """
-    pad, face = match.pad, match.face
-    normal = pad.normal
-    axis, low, high, step = stand.travel if stand.travel is not None else (np.zeros(3), 0.0, 0.0, 0.0)
-    gain = float(normal @ axis) if pad.moves else 0.0
-    gap = float(normal @ (face.origin - pad.at))
-    travels = sorted((low * gain, high * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
-    box = _hole_box(normal, face, pad, axis, (low, high) if pad.moves else (0.0, 0.0), gap, travels)
-    pitch = lattices[0].pitch
-    phases = np.array([lattice.phase for lattice in lattices])
-    steps, inside = [], []
-    for k in range(2):
-        first = np.ceil((box[k][0] - phases[:, k]) / pitch - 1e-9)
-        most = math.floor((box[k][1] - box[k][0]) / pitch + 1e-9) + 1
-        found = first[:, None] + np.arange(most)
-        steps.append(found)
-        inside.append(phases[:, k, None] + pitch * found <= box[k][1] + 1e-9)
-    which, x, y = np.nonzero(inside[0][:, :, None] & inside[1][:, None, :])
-    holes = np.stack([steps[0][which, x], steps[1][which, y]], axis=1)
-    left = gap - (phases[which] + pitch * holes) @ normal[:2]
-    if abs(gain) > LEVEL:
-        settings = left / gain
-        if step > 0:
-            settings = low + np.round((settings - low) / step) * step
-        fits = (np.abs(left - settings * gain) <= SNUG) & (settings >= low - 1e-9) & (settings <= high + 1e-9)
-        return which[fits], holes[fits], np.clip(settings[fits], low, high)
-    fits = np.abs(left) <= SNUG
-    return which[fits], holes[fits], np.full(int(fits.sum()), low)
-
-
-def _hole_box(
-    normal: Array, face: Face, pad: Pad, axis: Array, settings: tuple[float, float], gap: float, travels: Sequence[float]
-) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the x and y ranges of holes from which the pad may touch the face."""
-    corners = face.corners()
-    level = float(np.hypot(normal[0], normal[1]))
-    reach = (pad.width + pad.height) / 2
-    if level < LEVEL:
-        shifts = np.array([axis[:2] * settings[0], axis[:2] * settings[1]])
-        low = corners[:, :2].min(axis=0) - pad.at[:2] - shifts.max(axis=0) - reach
-        high = corners[:, :2].max(axis=0) - pad.at[:2] - shifts.min(axis=0) + reach
-        return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
-    across = np.array([-normal[1], normal[0]]) / level
-    spread = (corners[:, :2] - pad.at[:2]) @ across
-    slip = [float(axis[:2] @ across) * setting for setting in settings]
-    along = [(gap - travels[1] - SNUG) / level, (gap - travels[0] + SNUG) / level]
-    sideways = [float(spread.min()) - pad.width / 2 - max(slip), float(spread.max()) + pad.width / 2 - min(slip)]
-    points = np.array([a * normal[:2] / level + s * across for a in along for s in sideways])
-    low, high = points.min(axis=0), points.max(axis=0)
-    return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
+    return bool(pad.at[2] + low - reach <= top + slack and pad.at[2] + high + reach >= bottom - slack)
 
 
 def bodies(candidates: Sequence[Candidate]) -> Hulls:

@@ -8,7 +8,7 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.sites import Sites
 from solver.geometry.hulls import Flags, Hulls, Index, box_pairs, near
-from solver.geometry.plan_view import off_patch, within_plan
+from solver.geometry.plan_view import beside_patch, within_plan
 
 THREAD = 0.01
 BESIDE = 0.5
@@ -99,5 +99,5 @@ def borne(sites: Sites, assembly: Assembly) -> Flags:
         found[rows, part.index] = False
         for touch in assembly.touches_of(part.index):
             if touch.normal[2] > 0.5:
-                found[rows, part.index] |= off_patch(touch.patch, at) <= reach
+                found[rows, part.index] |= beside_patch(touch.patch, at, reach)
     return found

@@ -188,7 +188,7 @@ def _rests(sites: Sites, assembly: Assembly) -> list[list[tuple[int, Array]]]:
     found: list[list[tuple[int, Array]]] = [[] for _ in assembly.parts]
     m = sites.meetings
     for k in np.flatnonzero(~sites.clamping[m.site] & (m.normal[:, 2] > 0.5)).tolist():
-        found[int(m.part[k])].append((int(m.site[k]), m.patch[k]))
+        found[int(m.part[k])].append((int(m.site[k]), m.patch(k)))
     return found
 
 

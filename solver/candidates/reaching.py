@@ -10,7 +10,7 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.stands import Stand
 from solver.geometry.faces import Face
-from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
+from solver.geometry.hulls import Flags, Hulls, box_pairs, near
 from solver.geometry.plan_view import within_plan
 
 LEVEL = 1e-6
@@ -21,17 +21,18 @@ SHARES = (0.0, 0.5, 0.95)
 """Where a level face is tried: its middle, and so far from there to its corners and the middles of its edges."""
 
 
-def obstructed(face: Face, assembly: Assembly) -> bool:
-    """Return whether another part lies in front of an upright face, where a stop would have to stand."""
-    if abs(float(face.normal[2])) > LEVEL:
-        return False
-    corners = face.corners()
-    front = np.concatenate([corners + 1.0 * face.normal, corners + ARM_WORTH * face.normal])
-    front = np.concatenate([front, front * [1.0, 1.0, 0.0]])
-    room = Hulls.of([front], [0])
-    others = joined([part.hulls for part in assembly.parts if part.index != face.part])
-    i, j = box_pairs(room.boxes, others.boxes, HAIR)
-    return bool(near(room, i, others, j, HAIR).any())
+def obstructed(assembly: Assembly) -> frozenset[tuple[int, str]]:
+    """Return the upright faces (part, label) that another part lies in front of, where a stop would have to stand."""
+    upright = [face for part in assembly.parts for face in part.faces if abs(float(face.normal[2])) <= LEVEL]
+    rooms = []
+    for face in upright:
+        front = np.concatenate([face.corners() + 1.0 * face.normal, face.corners() + ARM_WORTH * face.normal])
+        rooms.append(np.concatenate([front, front * [1.0, 1.0, 0.0]]))
+    room, parts = Hulls.of(rooms, [face.part for face in upright]), assembly.everything
+    i, j = box_pairs(room.boxes, parts.boxes, HAIR)
+    others = room.owner[i] != parts.owner[j]
+    i, j = i[others], j[others]
+    return frozenset((upright[k].part, upright[k].label) for k in i[near(room, i, parts, j, HAIR)].tolist())
 
 
 def out_of_reach(face: Face, stands: Sequence[Stand], assembly: Assembly) -> bool:

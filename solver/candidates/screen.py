@@ -73,16 +73,19 @@ def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
     """
     touched = np.zeros((len(sites), parts), dtype=bool)
     ease = np.zeros((len(sites), parts, 3))
-    inside = np.zeros((len(sites), parts), dtype=bool)
     m = sites.meetings
-    for k in range(len(m.site)):
-        site, part = m.site[k], m.part[k]
-        if sites.matches[int(m.match[k])].face.label.startswith("cutout:"):
-            inside[site, part] = touched[site, part] = True
-            continue
-        if not touched[site, part] or float(m.normal[k] @ ease[site, part]) > -EASE / 2:
-            ease[site, part] -= EASE * m.normal[k]
-        touched[site, part] = True
+    in_hole = np.array([match.face.label.startswith("cutout:") for match in sites.matches], dtype=bool)[m.match]
+    inside = np.zeros((len(sites), parts), dtype=bool)
+    inside[m.site[in_hole], m.part[in_hole]] = True
+    pair = m.site * parts + m.part
+    rows = np.flatnonzero(~in_hole)
+    rows = rows[np.argsort(pair[rows], kind="stable")]
+    rank = np.arange(len(rows)) - np.searchsorted(pair[rows], pair[rows])
+    for step in range(int(rank.max(initial=-1)) + 1):
+        k = rows[rank == step]
+        more = (m.normal[k] * ease[m.site[k], m.part[k]]).sum(axis=1) > -EASE / 2
+        ease[m.site[k[more]], m.part[k[more]]] -= EASE * m.normal[k[more]]
+    touched[m.site, m.part] = True
     return touched, ease, inside
 
 
@@ -116,10 +119,11 @@ def _pressing_too_hard(sites: Sites, assembly: Assembly) -> Flags:
     bad = np.zeros(len(sites), dtype=bool)
     m = sites.meetings
     rows = np.flatnonzero(sites.clamping[m.site])
-    patches = [m.patch[k] for k in rows.tolist()]
+    patches = m.patches.take(rows)
     sizes = areas(patches)
-    for k in np.flatnonzero([len(patch) == 2 for patch in patches]).tolist():
-        sizes[k] = float(np.linalg.norm(patches[k][1] - patches[k][0])) * _strip(assembly.parts[int(m.part[rows[k]])])
+    for k in np.flatnonzero(patches.count == 2).tolist():
+        along = np.diff(patches.points[patches.first[k] :][:2], axis=0)
+        sizes[k] = float(np.linalg.norm(along)) * _strip(assembly.parts[int(m.part[rows[k]])])
     bad[m.site[rows[forces[sites.stand[m.site[rows]]] > share * yields[m.part[rows]] * sizes]]] = True
     return bad
 

@@ -12,22 +12,39 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
-from solver.candidates.placing import LEAST_PATCH, Candidate, Lattice, Match, Meeting, holes_for
+from solver.candidates.holes import Reach
+from solver.candidates.placing import Candidate, Lattice, Match, Meeting
 from solver.candidates.stands import Stand
-from solver.geometry.faces import pad_patches
-from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.hulls import Flags, Hulls, Index, joined
 
 
 @dataclass(frozen=True)
 class Meetings:
-    """Pads against faces, one row each: site, match (index), locating point (m, 3), normal (m, 3), patches."""
+    """Pads against faces, one row each: site, match (index), locating point (m, 3), normal (m, 3), convex patches."""
 
     site: Index
     match: Index
     part: Index
     at: Array
     normal: Array
-    patch: list[Array]
+    patches: Hulls
+
+    def take(self, rows: Index, site: Index) -> Meetings:
+        """Return only some rows, their sites numbered anew."""
+        return Meetings(site, self.match[rows], self.part[rows], self.at[rows], self.normal[rows], self.patches.take(rows))
+
+    def patch(self, row: int) -> Array:
+        """Return a row's patch (k, 3)."""
+        first = self.patches.first[row]
+        return self.patches.points[first : first + self.patches.count[row]]
+
+    def spans(self, rows: Index, along: Array) -> Array:
+        """Return from where to where some rows' patches reach along a direction (3,), (n, 2), mm."""
+        if not len(rows):
+            return np.zeros((0, 2))
+        own = self.patches.take(rows)
+        place = own.points @ along
+        return np.stack([np.minimum.reduceat(place, own.first), np.maximum.reduceat(place, own.first)], axis=1)
 
 
 @dataclass(frozen=True)
@@ -59,41 +76,64 @@ class Sites:
         """Which sites clamp."""
         return np.array([stand.push is not None for stand in self.stands], dtype=bool)[self.stand]
 
+    @cached_property
+    def does(self) -> Index:
+        """How many faces each site's pads meet, (n,)."""
+        return np.bincount(self.meetings.site, minlength=len(self)).clip(1)
+
+    @cached_property
+    def footprints(self) -> tuple[Array, Array]:
+        """Every stand's pegs (s, most, 2), the first again where there are fewer, and its still bodies' level bounds."""
+        most = max((len(stand.pegs) for stand in self.stands), default=1)
+        pegs = [[*stand.pegs, *([stand.pegs[0]] * (most - len(stand.pegs)))] for stand in self.stands]
+        still = [stand.still.points[:, :2] for stand in self.stands]
+        bases = np.array([[points.min(axis=0), points.max(axis=0)] for points in still]).reshape(-1, 2, 2)
+        return np.array(pegs, dtype=float).reshape(-1, most, 2), bases
+
     def where(self, kept: Flags) -> Sites:
         """Return only the kept sites and their meetings."""
         number = np.cumsum(kept) - 1
         rows = np.flatnonzero(kept[self.meetings.site])
-        m = self.meetings
-        meetings = Meetings(
-            number[m.site[rows]], m.match[rows], m.part[rows], m.at[rows], m.normal[rows], [m.patch[k] for k in rows.tolist()]
-        )
+        meetings = self.meetings.take(rows, number[self.meetings.site[rows]])
         return Sites(
             self.stands, self.matches, self.lattices, self.lattice[kept], self.stand[kept], self.hole[kept], self.origin[kept],
             self.setting[kept], meetings,
         )  # fmt: skip
 
+    def and_more(self, other: Sites) -> Sites:
+        """Return these sites and others of the same stands and lattices, in the order in which `sites_on` gives them."""
+        both = [np.concatenate([getattr(self, name), getattr(other, name)]) for name in ("lattice", "stand", "hole", "setting")]
+        lattice, stand, hole, setting = both
+        order = np.lexsort((setting, hole[:, 1], hole[:, 0], stand, lattice))
+        number = np.empty(len(order), dtype=np.intp)
+        number[order] = np.arange(len(order))
+        m, n = self.meetings, other.meetings
+        site = number[np.concatenate([m.site, n.site + len(self)])]
+        rows = np.lexsort((np.concatenate([m.match, n.match]), site))
+        match, part, at, normal = (
+            np.concatenate([getattr(m, name), getattr(n, name)])[rows] for name in ("match", "part", "at", "normal")
+        )
+        meetings = Meetings(site[rows], match, part, at, normal, joined([m.patches, n.patches]).take(rows))
+        origin = np.concatenate([self.origin, other.origin])[order]
+        return Sites(
+            self.stands, self.matches, self.lattices, lattice[order], stand[order], hole[order], origin, setting[order], meetings
+        )
+
     def bodies(self, *, opened: bool = False, carriers: bool = False) -> Hulls:
         """Return the sites' solids, owner = site: clamps shut, or only clamps `opened`, or only what carries top pieces."""
-        points, counts, owners = [], [], []
-        for index, stand in enumerate(self.stands):
-            rows = np.flatnonzero(self.stand == index)
-            if not len(rows):
-                continue
+        order = np.argsort(self.stand, kind="stable")
+        ends = np.searchsorted(self.stand[order], np.arange(len(self.stands) + 1))
+        found = []
+        for index in np.flatnonzero(np.diff(ends)).tolist():
+            stand, rows = self.stands[index], order[ends[index] : ends[index + 1]]
             if opened:
                 groups = [(stand.opened, self.origin[rows])]
             elif carriers:
-                groups = [(stand.still.take(stand.still.owner < len(stand.levels) - 1), self.origin[rows])]
+                groups = [(stand.carrying, self.origin[rows])]
             else:
                 groups = [(stand.still, self.origin[rows]), (stand.moving, self.origin[rows] + self.travel[rows])]
-            for hulls, at in groups:
-                if len(hulls):
-                    points.append((hulls.points[None, :, :] + at[:, None, :]).reshape(-1, 3))
-                    counts.append(np.tile(hulls.count, len(rows)))
-                    owners.append(np.repeat(rows, len(hulls)))
-        if not points:
-            return Hulls.of([], [])
-        count = np.concatenate(counts)
-        return Hulls(np.concatenate(points), np.cumsum(count) - count, count, np.concatenate(owners))
+            found += [Hulls.copies(hulls, at, rows) for hulls, at in groups if len(hulls)]
+        return joined(found)
 
     def candidates(self, lattice: int) -> list[Candidate]:
         """Return the sites of one lattice as candidates."""
@@ -102,7 +142,7 @@ class Sites:
         m = self.meetings
         for k in np.flatnonzero(self.lattice[m.site] == lattice).tolist():
             face = self.matches[int(m.match[k])].face
-            met[int(m.site[k])].append(Meeting(face.part, face.label, m.at[k], m.normal[k], m.patch[k]))
+            met[int(m.site[k])].append(Meeting(face.part, face.label, m.at[k], m.normal[k], m.patch(k)))
         found = []
         for row in rows.tolist():
             stand = self.stands[int(self.stand[row])]
@@ -112,80 +152,29 @@ class Sites:
         return found
 
 
-def sites_on(stands: Sequence[Stand], found: Sequence[Match], lattices: Sequence[Lattice], along: int) -> Sites:
+def sites_on(reach: Reach, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
     """Return the sites on the lattices (of one pitch): a stand in a hole at a setting with all the faces its pads meet.
 
-    Along one face a stand is tried in at most `along` holes of a lattice.
+    Along one face a stand is tried in at most `along` holes of a lattice. `wanted` pairs (matches, lattices) are all if not told;
+    all matches of a stand must be wanted alike.
     """
-    rows: list[tuple[Array, ...]] = []
-    patches: list[Array] = []
-    pitch = lattices[0].pitch
-    phases = np.array([lattice.phase for lattice in lattices])
-    flush = _flush(found)
-    for number, match in enumerate(found):
-        stand = stands[match.stand]
-        which, holes, settings = holes_for(stand, match, lattices)
-        if len(stand.pads) == 1 and number not in flush:
-            some = _spaced(which, along)
-            which, holes, settings = which[some], holes[some], settings[some]
-        if not len(which):
-            continue
-        centres = np.zeros((len(which), 3)) + match.pad.at
-        centres[:, :2] += phases[which] + pitch * holes
-        if stand.travel is not None and match.pad.moves:
-            centres += settings[:, None] * stand.travel[0]
-        size = (match.pad.width, match.pad.height)
-        met = pad_patches(
-            match.face, centres, (match.pad.across, match.pad.upward), size, LEAST_PATCH, centred=stand.push is not None
-        )
-        p = met.pads
-        patches += met.patches
-        many = np.ones(len(p))
-        rows.append(
-            (
-                which[p].astype(float),
-                many * match.stand,
-                holes[p, 0],
-                holes[p, 1],
-                np.round(settings[p], 6),
-                many * number,
-                *met.points.T,
-            )
-        )
-    if not rows:
-        empty = np.zeros(0, dtype=np.intp)
-        none = Meetings(empty, empty, empty, np.zeros((0, 3)), np.zeros((0, 3)), [])
-        return Sites(stands, found, lattices, empty, empty, np.zeros((0, 2), np.intp), np.zeros((0, 3)), np.zeros(0), none)
-    table = np.stack([np.concatenate(column) for column in zip(*rows, strict=True)], axis=1)
-    keys, site = np.unique(table[:, :5], axis=0, return_inverse=True)
-    lattice, hole = keys[:, 0].astype(np.intp), keys[:, 2:4].astype(np.intp)
-    origin = np.zeros((len(keys), 3))
-    origin[:, :2] = phases[lattice] + pitch * hole
-    number_of = table[:, 5].astype(np.intp)
-    order = np.lexsort((number_of, site))
-    meetings = Meetings(
-        site[order].astype(np.intp), number_of[order], np.array([m.face.part for m in found], dtype=np.intp)[number_of[order]],
-        table[order, 6:9], np.array([m.pad.normal for m in found])[number_of[order]], [patches[k] for k in order.tolist()],
-    )  # fmt: skip
-    return Sites(stands, found, lattices, lattice, keys[:, 1].astype(np.intp), hole, origin, keys[:, 4], meetings)
-
-
-def _flush(found: Sequence[Match]) -> frozenset[int]:
-    """Return the matches of pads that meet faces of several parts in one plane: their holes must stay together."""
-    planes: dict[tuple[int, int, float], list[int]] = {}
-    for number, match in enumerate(found):
-        height = round(float(match.pad.normal @ match.face.origin), 1)
-        planes.setdefault((match.stand, match.pad_index, height), []).append(number)
-    return frozenset(number for numbers in planes.values() if len(numbers) > 1 for number in numbers)
-
-
-def _spaced(which: Index, most: int) -> Index:
-    """Return rows that keep of each lattice's holes at most `most`, evenly spaced; `which` names each row's lattice, sorted."""
-    first = np.searchsorted(which, which)
-    rank = np.arange(len(which)) - first
-    size = np.searchsorted(which, which, side="right") - first
-    share = np.minimum(most, size)
-    return np.flatnonzero((rank == 0) | (rank * share // size != (rank - 1) * share // size))
+    places = reach.places(lattices, along, np.ones((len(reach.matches), len(lattices)), dtype=bool) if wanted is None else wanted)
+    rows, at, patches = reach.patches(places)
+    match, setting = places.match[rows], np.round(places.setting[rows], 6)
+    keys = np.stack([places.lattice[rows], reach.stand[match], *places.hole[rows].astype(np.intp).T], axis=1)
+    low = keys.min(axis=0, initial=0)
+    wide = (keys - low).max(axis=0, initial=0) + 1
+    code = np.ravel_multi_index(tuple((keys - low).T), tuple(wide.tolist()))
+    order = np.lexsort((match, setting, code))
+    keys, setting, code = keys[order], setting[order], code[order]
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = (np.diff(code) != 0) | (np.diff(setting) != 0)
+    first, match = np.flatnonzero(fresh), match[order]
+    lattice, hole = keys[first, 0], keys[first, 2:4]
+    origin = np.zeros((len(first), 3))
+    origin[:, :2] = np.array([entry.phase for entry in lattices])[lattice] + lattices[0].pitch * hole
+    meetings = Meetings(np.cumsum(fresh) - 1, match, reach.part[match], at[order], reach.normal[match], patches.take(order))
+    return Sites(reach.stands, reach.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
 
 
 ALONG = 24

@@ -133,6 +133,11 @@ class Stand:
         return Hulls.of(pieces, owners)
 
     @cached_property
+    def carrying(self) -> Hulls:
+        """Convex pieces of what carries the top piece."""
+        return self.still.take(self.still.owner < len(self.levels) - 1)
+
+    @cached_property
     def moving(self) -> Hulls:
         """Convex pieces that move with the setting, at setting 0."""
         frame = self.levels[-1].frame

@@ -26,7 +26,7 @@ def placed(search: Search, pose: Pose, refused: Counter[str]) -> Sites | None:
     seat, assembly = seated(pose.table, ground.assembly, pose.lattice, ground.lie, request.without)
     if seat is None:
         return None
-    sites = sites_on(ground.stands, ground.found, [pose.lattice], ALONG)
+    sites = sites_on(ground.reach, [pose.lattice], ALONG)
     if len(sites):
         usable = usable_holes(pose.table, request.without)
         off = off_table(sites, np.arange(len(sites)), seat, usable, request.rules["clear.table_edge"])

@@ -21,6 +21,9 @@ Index = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 ROUNDS = 60
 SMALL = 1e-12
+TOGETHER = 96
+CELL = 120.0
+"""Boxes are compared by so many together, neighbours by cells of this width, mm."""
 
 
 @dataclass(frozen=True)
@@ -43,14 +46,29 @@ class Hulls:
     owner: Index
 
     @staticmethod
-    def of(pieces: Sequence[Array], owners: Sequence[int]) -> Hulls:
+    def of(pieces: Sequence[Array], owners: Sequence[int] | Index) -> Hulls:
         """Return hulls from one (k, 3) array of points each."""
         count = np.array([len(piece) for piece in pieces], dtype=np.intp)
         points = np.concatenate(pieces) if len(pieces) else np.zeros((0, 3))
         return Hulls(points, np.cumsum(count) - count, count, np.array(owners, dtype=np.intp))
 
+    @staticmethod
+    def copies(hulls: Hulls, at: Array, owners: Index) -> Hulls:
+        """Return some hulls at each of several places (n, 3), place after place, all those of a place its owner's."""
+        times, many = len(at), len(hulls)
+        points = (hulls.points[None, :, :] + at[:, None, :]).reshape(-1, 3)
+        count = np.tile(hulls.count, times)
+        found = Hulls(points, np.cumsum(count) - count, count, np.repeat(owners, many))
+        boxes = (hulls.boxes[None, :, :, :] + at[:, None, None, :]).reshape(-1, 2, 3)
+        return found._known(boxes, np.tile(hulls.box_shaped, times))
+
     def __len__(self) -> int:
         return len(self.count)
+
+    def _known(self, boxes: Array, box_shaped: Flags) -> Hulls:
+        """Take bounds and shape as known from where the hulls come from, so that they are not found anew."""
+        self.__dict__.update(boxes=boxes, box_shaped=box_shaped)
+        return self
 
     def each(self) -> list[Array]:
         """Return every hull's points."""
@@ -68,6 +86,8 @@ class Hulls:
     @cached_property
     def box_shaped(self) -> Flags:
         """Which hulls are boxes along the axes: eight points, all at corners of their bounds, (m,)."""
+        if not len(self):
+            return np.zeros(0, dtype=bool)
         eight = np.flatnonzero(self.count == 8)
         points = self.points[self.first[eight][:, None] + np.arange(8)]
         low, high = self.boxes[eight, None, 0], self.boxes[eight, None, 1]
@@ -78,7 +98,8 @@ class Hulls:
     def shifted(self, offset: Array) -> Hulls:
         """Return the hulls moved by one offset (3,) or one offset a hull (m, 3)."""
         move = np.repeat(offset, self.count, axis=0) if offset.ndim == 2 else offset
-        return Hulls(self.points + move, self.first, self.count, self.owner)
+        moved = Hulls(self.points + move, self.first, self.count, self.owner)
+        return moved._known(self.boxes + (offset[:, None, :] if offset.ndim == 2 else offset), self.box_shaped)
 
     def take(self, chosen: Index | Flags) -> Hulls:
         """Return only the chosen hulls."""
@@ -86,7 +107,7 @@ class Hulls:
         count = self.count[chosen]
         first = np.cumsum(count) - count
         rows = np.repeat(self.first[chosen] - first, count) + np.arange(count.sum())
-        return Hulls(self.points[rows], first, count, self.owner[chosen])
+        return Hulls(self.points[rows], first, count, self.owner[chosen])._known(self.boxes[chosen], self.box_shaped[chosen])
 
     def play(self, ease: float, share: float) -> Array:
         """Return how much slimmer (m,) a body may be taken that fills a round hole: `ease` (mm) and a share of its width."""
@@ -144,23 +165,41 @@ def joined(parts: Sequence[Hulls]) -> Hulls:
     if not parts:
         return Hulls.of([], [])
     count = np.concatenate([part.count for part in parts])
-    return Hulls(
-        np.concatenate([part.points for part in parts]),
-        np.cumsum(count) - count,
-        count,
-        np.concatenate([part.owner for part in parts]),
-    )
+    points, owner = np.concatenate([part.points for part in parts]), np.concatenate([part.owner for part in parts])
+    found = Hulls(points, np.cumsum(count) - count, count, owner)
+    return found._known(np.concatenate([part.boxes for part in parts]), np.concatenate([part.box_shaped for part in parts]))
 
 
 def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
-    """Return the index pairs (i, j) whose boxes come nearer than `gap` (a number, or one a row of `a`)."""
+    """Return the index pairs (i, j), in order, whose boxes come nearer than `gap` (a number, or one a row of `a`).
+
+    Where there are many boxes, neighbours of `a` are compared together, only with what of `b` comes near any of them.
+    """
     if not len(a) or not len(b):
         return np.zeros(0, np.intp), np.zeros(0, np.intp)
     reach = np.broadcast_to(np.asarray(gap, float), (len(a),))[:, None]
-    hit = np.ones((len(a), len(b)), dtype=bool)
+    low, high = a[:, 0] - reach, a[:, 1] + reach
+    if len(a) <= TOGETHER:
+        return _pairs_of(low, high, b)
+    middle = np.floor((a[:, 0] + a[:, 1]) / (2 * CELL))
+    order = np.lexsort((middle[:, 1], middle[:, 0]))
+    found = []
+    for first in range(0, len(a), TOGETHER):
+        some = order[first : first + TOGETHER]
+        others = np.flatnonzero(((b[:, 1] > low[some].min(axis=0)) & (b[:, 0] < high[some].max(axis=0))).all(axis=1))
+        i, j = _pairs_of(low[some], high[some], b[others])
+        found.append((some[i], others[j]))
+    rows, columns = (np.concatenate(side) for side in zip(*found, strict=True))
+    sorted_pairs = np.lexsort((columns, rows))
+    return rows[sorted_pairs], columns[sorted_pairs]
+
+
+def _pairs_of(low: Array, high: Array, b: Array) -> tuple[Index, Index]:
+    """Return the pairs (i, j) whose boxes overlap, every one compared with every other."""
+    hit = np.ones((len(low), len(b)), dtype=bool)
     for axis in range(3):
-        hit &= a[:, None, 0, axis] - reach < b[None, :, 1, axis]
-        hit &= b[None, :, 0, axis] < a[:, None, 1, axis] + reach
+        hit &= low[:, None, axis] < b[None, :, 1, axis]
+        hit &= b[None, :, 0, axis] < high[:, None, axis]
     i, j = np.nonzero(hit)
     return i, j
 

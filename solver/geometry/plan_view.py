@@ -19,10 +19,30 @@ def off_patch(patch: Array, points: Array) -> Array:
     return distances
 
 
+def beside_patch(patch: Array, points: Array, reach: float) -> Flags:
+    """Return which points (n, 2+) lie level within `reach` (mm) of a patch (k, 2+)."""
+    found = _in_box(patch, points, reach)
+    rows = np.flatnonzero(found)
+    if len(rows):
+        found[rows] = off_patch(patch, points[rows]) <= reach
+    return found
+
+
 def within_plan(hulls: Hulls, points: Array, inside: float) -> Flags:
     """Return which points (n, 2+) lie within the plan of some hulls, at least `inside` mm from its edge."""
-    plan = shapely.union_all([hull_of(piece[:, :2]) for piece in hulls.each()]).buffer(-inside)
-    return np.asarray(shapely.contains(plan, shapely.points(points[:, :2])), dtype=bool)
+    found = _in_box(hulls.points, points, max(0.0, -inside))
+    rows = np.flatnonzero(found)
+    if len(rows):
+        plan = shapely.union_all([hull_of(piece[:, :2]) for piece in hulls.each()]).buffer(-inside)
+        found[rows] = np.asarray(shapely.contains(plan, shapely.points(points[rows, :2])), dtype=bool)
+    return found
+
+
+def _in_box(outline: Array, points: Array, beyond: float) -> Flags:
+    """Return which points (n, 2+) lie no more than `beyond` mm outside the level bounds of an outline (k, 2+)."""
+    low, high = outline[:, :2].min(axis=0) - beyond, outline[:, :2].max(axis=0) + beyond
+    inside: Flags = ((points[:, :2] >= low) & (points[:, :2] <= high)).all(axis=1)
+    return inside
 
 
 def inside_rectangle(patch: Array, low: Array, high: Array) -> Array | None:

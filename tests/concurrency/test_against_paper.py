@@ -198,7 +198,9 @@ def against(kind: str, examples: int, steps: int) -> None:
         store = open_store(url, READERS)
 
         def reset(connection: sa.Connection) -> None:
-            connection.execute(sa.text("TRUNCATE promised, reservations, reservation_lines, reservation_steps, journal RESTART IDENTITY"))
+            connection.execute(
+                sa.text("TRUNCATE promised, reservations, reservation_lines, reservation_steps, journal RESTART IDENTITY")
+            )
             for item, count in ON_THE_SHELF.items():
                 counts.recount(connection, item, count, by(), out_of_service=0)
 

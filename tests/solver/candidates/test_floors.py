@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import math
 from random import Random
+from typing import Any
 
 import numpy as np
 import pytest
 
+from inventory.shapes import Array
 from solver import search as search_module
 from solver.candidates.assembly import drawn_samples
 from solver.candidates.bounds import Bounds
-from solver.candidates.floors import floors
 from solver.candidates.sites import FEWEST, thinned
+from solver.candidates.survey import Surveyed, survey
+from solver.geometry.hulls import Flags
 from solver.poses import Limits, Pose
 from solver.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
 from tests.solver.model.tiny import tiny_job, tiny_pair
+from tests.solver.surveyed import without_floors
 
 ENDLESS = Limits(lambda: 1000.0, None, lambda: False)
 
@@ -25,23 +29,21 @@ ENDLESS = Limits(lambda: 1000.0, None, lambda: False)
 def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[Search, Pose, float, float]]:
     """Return each pose with its floor before and after placing (cents, infinite where it would have been dropped)."""
     request, stock = (tiny_pair if pair else tiny_job)(Random(seed))
-    before: dict[tuple[float, float], float] = {}
     after: list[float] = []
-    by_bounds = Bounds.floor
+    by_bounds = Bounds.floors
 
-    def told(self: Bounds, fits_x: frozenset[int], fits_y: frozenset[int]) -> float:
-        told_floors.append(by_bounds(self, fits_x, fits_y))
-        return 0.0
+    def told(self: Bounds, fits_x: Flags, fits_y: Flags) -> Array:
+        told_floors.extend(by_bounds(self, fits_x, fits_y).tolist())
+        return np.zeros(len(fits_x))
 
-    def placed(sites: object, assembly: object, prices: object) -> object:
-        total, _ = floors(sites, assembly, prices)  # type: ignore[arg-type]
-        after.append(float(total[0]))
-        return np.zeros(len(total)), np.zeros((len(total), len(assembly.parts)))  # type: ignore[attr-defined]
+    def placed(*asked: Any) -> Surveyed:
+        after.append(float(survey(*asked).floor[0]))
+        return without_floors(*asked)
 
     told_floors: list[float] = []
     patch.setattr(search_module, "feasible", lambda *_: "optimal")
-    patch.setattr(Bounds, "floor", told)
-    patch.setattr(search_module, "floors", placed)
+    patch.setattr(Bounds, "floors", told)
+    patch.setattr(search_module, "survey", placed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
     numbered = sorted(search.poses, key=lambda pose: pose.number)

@@ -10,6 +10,7 @@ import pytest
 from inventory.items import Contact, Item, Slide
 from inventory.stock import StockSnapshot
 from solver.candidates.assembly import assemble
+from solver.candidates.holes import Reach
 from solver.candidates.placing import Lattice, matches
 from solver.candidates.screen import screen
 from solver.candidates.sites import sites_on
@@ -62,7 +63,9 @@ def surviving(weldment: Weldment) -> int:
     rules = b.request(weldment).rules
     assembly = assemble(weldment, rules, np.eye(3), 0.0, [])
     stands, found = matches([wide_slide()], assembly, 40.0)
-    sites = screen(sites_on(stands, found, [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24), assembly, Counter())
+    sites = screen(
+        sites_on(Reach.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24), assembly, Counter()
+    )
     faces = [found[match].face for match in sites.meetings.match.tolist()]
     return sum((face.part, face.label) == (0, "end") for face in faces)
 

@@ -32,6 +32,7 @@ from solver.plan import Alternative
 from solver.poses import Found, Limits, Pose
 from solver.request import Request
 from solver.search import Search
+from tests.solver.surveyed import without_floors
 
 Kind = tuple[str, ...]
 """The items of a stack, the lowest first."""
@@ -73,10 +74,8 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
         patch.setattr(search_module, "feasible", lambda *_: "optimal")
-        patch.setattr(
-            search_module, "floors", lambda s, a, _: (np.zeros(len(s.lattices)), np.zeros((len(s.lattices), len(a.parts))))
-        )
-        patch.setattr(Bounds, "floor", lambda *_: 0.0)
+        patch.setattr(search_module, "survey", without_floors)
+        patch.setattr(Bounds, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
         search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
         search.open()
         found = _stage(search, most, budget)

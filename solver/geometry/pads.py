@@ -1,0 +1,209 @@
+"""The patches in which pads touch faces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from inventory.shapes import Array
+from solver.geometry.faces import PARALLEL, SLIVER, Face, hull_of, outer_points, simplified
+from solver.geometry.hulls import Flags, Index
+
+BESIDE_LINE = 0.04
+"""A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
+RIM = 0.5
+"""A pad meets a wall of a hollow end if it covers at least this much of it, mm."""
+
+
+@dataclass(frozen=True)
+class Patches:
+    """Where pads meet a face: which pads (indices), their patches (k, 3), and a locating point (3,) in each."""
+
+    pads: Index
+    patches: list[Array]
+    points: Array
+
+
+def pad_patches(
+    face: Face, centres: Array, axes: tuple[Array, Array], size: tuple[float, float], least: float, *, centred: bool = False
+) -> Patches:
+    """Return the patches in which pads at `centres` (n, 3), sides along `axes` (unit), touch the face; a patch is convex.
+
+    A patch is at least `least` mm wide and high, or nearly as wide and high as pad or face. Where pad and face meet in a
+    shape that is not convex, the pad is not used, except on the rim of a hollow end, where the patch is the hull of what
+    it meets. The locating point is the pad's centre, or the patch's nearest point to it; `centred` drops pads whose
+    centre is off the patch (a clamp's tip must stand on the part).
+    """
+    width, height = axes
+    if side_by_side(face, width):
+        rows = Rectangles.of([face], [width], [size]).take(np.zeros(len(centres), dtype=np.intp))
+        touching, rings, at = rows.patches(centres, least, np.full(len(centres), centred))
+        return Patches(touching, list(rings), at)
+    if face.rim is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL:
+        return _on_rim(face, centres, width, size, least, centred)
+    half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
+    corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
+    rings = face.flat(centres[:, None, :] + corners[None, :, :])
+    near = _within_reach(face, rings, face.flat(centres), centred)
+    pads_there = np.asarray(shapely.polygons(rings[near]), dtype=object)
+    shapely.prepare(face.shape)
+    whole = np.zeros(len(near), dtype=bool) if face.hollow else np.asarray(shapely.covers(face.shape, pads_there))
+    inside, partly = near[whole], near[~whole]
+    lifted = face.lifted(rings[inside])
+    pads, patches, points = inside.tolist(), list(lifted), list(centres[inside])
+    wanted = _wanted(face, size, axes, least)
+    for index, shape in zip(
+        partly.tolist(), np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object).tolist(), strict=True
+    ):
+        patch = _patch(face, shape)
+        if patch is None or any(np.ptp(patch @ axis) < most for most, axis in zip(wanted, (width, height), strict=True)):
+            continue
+        point, off = _nearest(face, patch, centres[index])
+        if not (centred and off):
+            pads.append(index)
+            patches.append(patch)
+            points.append(point)
+    return Patches(np.array(pads, dtype=np.intp), patches, np.array(points).reshape(-1, 3))
+
+
+def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> Index:
+    """Return which pads can meet the face at all: their bounds overlap its bounds; `centred` ones have their centre there."""
+    low_a, low_b, high_a, high_b = face.shape.bounds
+    least, most = (centres, centres) if centred else (rings.min(axis=1), rings.max(axis=1))
+    slack = BESIDE_LINE if face.shape.geom_type == "LineString" else 1e-6
+    meets = (most[:, 0] >= low_a - slack) & (least[:, 0] <= high_a + slack)
+    meets &= (most[:, 1] >= low_b - slack) & (least[:, 1] <= high_b + slack)
+    return np.flatnonzero(meets)
+
+
+def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float) -> list[float]:
+    """Return how wide and high a patch must be, mm; a tangent line is as wide as it is."""
+    if face.shape.geom_type == "LineString":
+        return [0.0, 0.0]
+    spread = face.corners()
+    return [min(least, 0.9 * pad, 0.9 * float(np.ptp(spread @ axis))) for pad, axis in zip(size, axes, strict=True)]
+
+
+def side_by_side(face: Face, width: Array) -> bool:
+    """Return whether a face is a rectangle with sides along a pad's width and height."""
+    return face.rectangle is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL
+
+
+@dataclass(frozen=True)
+class Rectangles:
+    """Pads against faces that are rectangles with the same axes, one row each.
+
+    Parameters
+    ----------
+    origin, a, b : (n, 3) arrays
+        The faces' corners and axes (unit).
+    whole, half : (n, 2) arrays
+        The faces' sizes, and half the pads' sizes, along a and b, mm.
+    """
+
+    origin: Array
+    a: Array
+    b: Array
+    whole: Array
+    half: Array
+
+    @staticmethod
+    def of(faces: Sequence[Face], widths: Sequence[Array], sizes: Sequence[tuple[float, float]]) -> Rectangles:
+        """Return the rows of pads of some widths' directions and sizes; faces that are no rectangles have size 0."""
+        swapped = np.array([abs(float(width @ face.a)) < 0.5 for face, width in zip(faces, widths, strict=True)], dtype=bool)
+        half = np.array(sizes).reshape(-1, 2) / 2
+        return Rectangles(
+            np.array([face.origin for face in faces]).reshape(-1, 3),
+            np.array([face.a for face in faces]).reshape(-1, 3),
+            np.array([face.b for face in faces]).reshape(-1, 3),
+            np.array([face.rectangle or (0.0, 0.0) for face in faces]).reshape(-1, 2),
+            np.where(swapped[:, None], half[:, ::-1], half),
+        )
+
+    def take(self, rows: Index) -> Rectangles:
+        """Return only some rows, any number of times."""
+        return Rectangles(self.origin[rows], self.a[rows], self.b[rows], self.whole[rows], self.half[rows])
+
+    def patches(self, centres: Array, least: float, centred: Flags) -> tuple[Index, Array, Array]:
+        """Return which pads at `centres` (n, 3) touch, their patches (k, 4, 3) and locating points (k, 3): by comparing sides.
+
+        Pads flagged `centred` must have their centre on the face.
+        """
+        away = centres - self.origin
+        centre = np.stack([(away * self.a).sum(axis=1), (away * self.b).sum(axis=1)], axis=1)
+        low, high = np.maximum(centre - self.half, 0.0), np.minimum(centre + self.half, self.whole)
+        fits = (high - low >= np.minimum(least, 0.9 * np.minimum(2 * self.half, self.whole))).all(axis=1)
+        fits &= ~centred | ((centre >= -1e-6) & (centre <= self.whole + 1e-6)).all(axis=1)
+        pads = np.flatnonzero(fits)
+        low, high, centre = low[pads], high[pads], np.clip(centre, low, np.maximum(low, high))[pads]
+        flat = np.stack([low, np.stack([high[:, 0], low[:, 1]], axis=1), high, np.stack([low[:, 0], high[:, 1]], axis=1)], axis=1)
+        a, b, origin = self.a[pads], self.b[pads], self.origin[pads]
+        rings = origin[:, None] + flat[:, :, :1] * a[:, None] + flat[:, :, 1:] * b[:, None]
+        return pads, rings, origin + centre[:, :1] * a + centre[:, 1:] * b
+
+
+def _on_rim(face: Face, centres: Array, width: Array, size: tuple[float, float], least: float, centred: bool) -> Patches:
+    """Return patches on the rim of a rectangular tube: between two opposite walls if a pad meets both, else on one wall.
+
+    A rectangle inside the hull of what pad and rim share; corners are taken as square where they are round, inwards.
+    """
+    assert face.rim is not None
+    half = np.array(face.rim[:2])
+    wall, radius = face.rim[2], face.rim[3]
+    swapped = abs(float(width @ face.a)) < 0.5
+    pad = np.array(size[::-1] if swapped else size) / 2
+    centre = face.flat(centres)
+    low, high = centre - pad, centre + pad
+    best_low, best_high = np.zeros((len(centres), 2)), np.full((len(centres), 2), -1.0)
+    for across in (0, 1):
+        along = 1 - across
+        meets_low = (low[:, across] < wall - half[across] - RIM) & (high[:, across] > RIM - half[across])
+        meets_high = (high[:, across] > half[across] - wall + RIM) & (low[:, across] < half[across] - RIM)
+        first = np.where(meets_low, np.maximum(low[:, across], -half[across]), np.maximum(low[:, across], half[across] - wall))
+        last = np.where(meets_high, np.minimum(high[:, across], half[across]), np.minimum(high[:, across], wall - half[across]))
+        corner_low, corner_high = np.zeros((len(centres), 2)), np.zeros((len(centres), 2))
+        corner_low[:, across], corner_high[:, across] = first, last
+        corner_low[:, along] = np.maximum(low[:, along], radius - half[along])
+        corner_high[:, along] = np.minimum(high[:, along], half[along] - radius)
+        larger = (meets_low | meets_high) & (corner_high > corner_low).all(axis=1)
+        larger &= (corner_high - corner_low).prod(axis=1) > np.maximum(best_high - best_low, 0).prod(axis=1)
+        best_low[larger], best_high[larger] = corner_low[larger], corner_high[larger]
+    wanted = np.minimum(np.minimum(least, 0.9 * 2 * pad), 0.5 * wall)
+    fits = (best_high - best_low >= wanted).all(axis=1)
+    if centred:
+        fits &= (centre >= best_low - 1e-6).all(axis=1) & (centre <= best_high + 1e-6).all(axis=1)
+    pads = np.flatnonzero(fits)
+    a, b = best_low[pads], best_high[pads]
+    rings = np.stack([a, np.stack([b[:, 0], a[:, 1]], axis=1), b, np.stack([a[:, 0], b[:, 1]], axis=1)], axis=1)
+    return Patches(pads, list(face.lifted(rings)), face.lifted(np.clip(centre[pads], a, b)))
+
+
+def _nearest(face: Face, patch: Array, centre: Array) -> tuple[Array, bool]:
+    """Return the patch's nearest point to a pad's centre, and whether the centre is off the patch."""
+    hull = hull_of(face.flat(patch))
+    point = Point(face.flat(centre))
+    off = hull.distance(point)
+    if off < 1e-6:
+        return centre, False
+    beside = BESIDE_LINE if face.shape.geom_type == "LineString" else 0.0
+    return face.lifted(np.array(shapely.shortest_line(hull, point).coords[0])), off > beside
+
+
+def _patch(face: Face, shape: BaseGeometry) -> Array | None:
+    if shape.is_empty:
+        return None
+    if face.hollow:
+        shape = shape.convex_hull
+    if shape.geom_type == "LineString" and face.shape.geom_type == "LineString":
+        return face.lifted(np.array(outer_points(shape))) if shape.length > SLIVER else None
+    if not isinstance(shape, Polygon):
+        return None
+    hull = shape.convex_hull
+    if hull.area - shape.area > 1e-6 * hull.area or hull.area < SLIVER * shape.length / 2:
+        return None
+    return face.lifted(np.array(outer_points(simplified(hull))))

@@ -1,0 +1,216 @@
+"""Where the time goes on frames: to the first checked plan, to the proof, to the alternatives, to a re-plan.
+
+    python -m tests.benchmarks.frames [--limit SECONDS] [JOB ...]
+
+All times are CPU seconds of this process, limits too, so that other work on the machine counts little. Stages are exclusive: what
+a stage calls of another counts there. HiGHS solves the rows of the pose that won, as they stood when its price was proved, and
+CP-SAT solves the same rows once more. Frames of 8 and 20 parts are in `jobs` beside this; the shop is the demo shop with two shelves.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+import solver.model.pose as pose_model
+from inventory.stock import StockSnapshot
+from service.demo import job_document, stock_document
+from service.schemas import read_request, read_stock
+from solver import planning, search
+from solver.model.cpsat import solve
+from solver.model.program import Program
+from solver.model.witness import witness
+from solver.plan import Plan
+from solver.planning import Progress, plan
+from solver.request import Request, Without
+
+JOBS = ("hinge-tab", "frame-4", "braced-frame", "frame-8", "frame-20")
+LIMIT_S = 120.0
+STAGES: tuple[tuple[str, object, str], ...] = (
+    ("open", search.Search, "open"),
+    ("survey", search.Search, "_survey"),
+    ("model", search.Search, "_model"),
+    ("model", pose_model.PoseModel, "_more"),
+    ("cp-sat", pose_model, "solve"),
+    ("statics", pose_model.statics, "held"),
+    ("true", pose_model, "untrue"),
+    ("written", planning, "_alternative"),
+    ("checked", planning, "check_alternative"),
+    ("findings", planning, "findings"),
+)
+"""Stage, where its function is looked up, and the function's name."""
+
+
+@dataclass
+class Clock:
+    """CPU seconds by stage, exclusive, and the last pose that was found cheapest."""
+
+    spent: Counter[str] = field(default_factory=Counter)
+    running: list[str] = field(default_factory=lambda: ["rest"])
+    since: float = field(default_factory=time.process_time)
+    won: Program | None = None
+
+    def turn(self) -> None:
+        """Book the time since the last turn on what runs now."""
+        now = time.process_time()
+        self.spent[self.running[-1]] += now - self.since
+        self.since = now
+
+    def timed(self, stage: str, call: Callable[..., Any]) -> Callable[..., Any]:
+        """Return a function that runs as before, on this stage's time."""
+
+        def run(*args: Any, **more: Any) -> Any:
+            self.turn()
+            self.running.append(stage)
+            try:
+                return call(*args, **more)
+            finally:
+                self.turn()
+                self.running.pop()
+
+        return run
+
+    def watching(self, call: Callable[..., Any]) -> Callable[..., Any]:
+        """Return `Search.cheapest` that keeps a copy of the first winning pose's program."""
+
+        def run(*args: Any, **more: Any) -> Any:
+            found = call(*args, **more)
+            if self.won is None and found[0] is not None:
+                program = found[0].model.program
+                self.won = replace(program, rows=list(program.rows), cliques=list(program.cliques))
+            return found
+
+        return run
+
+    @contextmanager
+    def installed(self) -> Iterator[None]:
+        """Time all stages while this lasts."""
+        patches = [patch.object(where, name, self.timed(stage, getattr(where, name))) for stage, where, name in STAGES]
+        patches.append(patch.object(search.Search, "cheapest", self.watching(search.Search.cheapest)))
+        for entry in patches:
+            entry.start()
+        try:
+            yield
+        finally:
+            self.turn()
+            for entry in patches:
+                entry.stop()
+
+
+@dataclass
+class Run:
+    """One planning: the plan, CPU seconds in all, to the first checked plan and to the proof of the cheapest."""
+
+    plan: Plan
+    seconds: float
+    first: float | None
+    proved: float | None
+
+
+def timed(request: Request, limit: float) -> Run:
+    """Plan a request within so many CPU seconds."""
+    start = time.process_time()
+    first: list[float] = []
+    proved: list[float] = []
+
+    def progress(entry: Progress) -> None:
+        now = time.process_time() - start
+        first.append(now)
+        if entry.bound_cents is not None and not proved:
+            proved.append(now)
+
+    found = plan(request, SHOP, seconds_left=lambda: limit - (time.process_time() - start), on_progress=progress)
+    return Run(
+        found,
+        time.process_time() - start,
+        first[0] if first else None,
+        proved[0] if proved and found.status == "optimal" else None,
+    )
+
+
+def one_short(request: Request, found: Plan) -> Request:
+    """Return the request with one piece of the plan's most used locator missing, the plan kept."""
+    line = max(found.alternatives[0].kit, key=lambda line: (line.count, line.item))
+    items = {**request.without.items, line.item: request.without.items.get(line.item, 0) + 1}
+    return replace(request, without=Without(items, request.without.holes), keep=found.alternatives[0].document())
+
+
+def report(name: str, limit: float) -> None:
+    """Print one job's figures."""
+    own = FOLDER / f"{name}.json"
+    request, _ = read_request(own.read_bytes() if own.exists() else job_document(name), SHOP)
+    clock = Clock()
+    with clock.installed():
+        run = timed(replace(request, alternatives=1), limit)
+    work = run.plan.work
+    price = run.plan.alternatives[0].cost.total_cents if run.plan.alternatives else None
+    print(f"{name}: {len(request.weldment.parts)} parts, {run.plan.status}, {price} cents, gap {run.plan.gap}")
+    print(f"  first checked plan {_s(run.first)}   proof {_s(run.proved)}   in all {_s(run.seconds)}")
+    print(
+        f"  positions {work['poses']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
+        f"solves {work['solves']}, rounds {work['rounds_of_cuts']}"
+    )
+    shares = "  ".join(f"{stage} {spent:.2f} ({spent / run.seconds:.0%})" for stage, spent in clock.spent.most_common())
+    print(f"  {shares}", flush=True)
+    if clock.won is not None:
+        _against_highs(clock.won, limit)
+    if run.plan.status != "optimal":
+        return
+    several = timed(request, limit)
+    again = timed(replace(one_short(request, run.plan), alternatives=1), limit)
+    print(
+        f"  {len(several.plan.alternatives)} alternatives {_s(several.seconds)} ({_ratio(several.seconds, run.seconds)})", end=""
+    )
+    print(f"   re-plan {_s(again.seconds)} ({_ratio(again.seconds, run.seconds)}, {again.plan.status})", flush=True)
+
+
+def _against_highs(program: Program, limit: float) -> None:
+    start = time.process_time()
+    one = solve(program, seed=1, seconds=limit)
+    middle = time.process_time()
+    verdict, value = witness(program, limit)
+    end = time.process_time()
+    print(
+        f"  winning rows ({len(program.low)} variables, {len(program.rows)} rows, {len(program.cliques)} cliques): CP-SAT "
+        f"{middle - start:.2f} s {one.verdict} {one.value}, HiGHS {end - middle:.2f} s {verdict} {value}, "
+        f"ratio {_ratio(end - middle, middle - start)}",
+        flush=True,
+    )
+
+
+def _s(seconds: float | None) -> str:
+    return "none" if seconds is None else f"{seconds:.2f} s"
+
+
+def _ratio(one: float, other: float) -> str:
+    return f"{one / other:.2f}"
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Print the figures of some jobs."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.frames")
+    parser.add_argument("--limit", type=float, default=LIMIT_S)
+    parser.add_argument("jobs", nargs="*", default=JOBS)
+    asked = parser.parse_args(arguments)
+    for name in asked.jobs:
+        report(name, asked.limit)
+
+
+def two_shelves() -> StockSnapshot:
+    """Return the demo shop with twice as many of every piece: frames take more than it has."""
+    shop = read_stock(stock_document())
+    return replace(shop, lines={item: replace(line, count=2 * line.count) for item, line in shop.lines.items()})
+
+
+FOLDER = Path(__file__).parent / "jobs"
+SHOP = two_shelves()
+
+if __name__ == "__main__":
+    main()
