@@ -146,6 +146,8 @@ class PoseModel:
         """
         known = len(self.refusals)
         for _ in range(TRUER_TRIES):
+            if seconds_left() <= 0:
+                break
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             wanted = truest.preferring(program, self.variables, self.problem, choice.cents)
             solved = solve(wanted, seed=seed, seconds=seconds_left(), work=TRUER_WORK)
