@@ -8,6 +8,7 @@ import pytest
 
 from solver.candidates.assembly import assemble, drawn_samples, least_rotation
 from solver.fit import faults
+from solver.geometry.hulls import box_pairs, near
 from solver.rules import RuleBook
 from solver.weldment import Weldment
 from tests.properties.structures import a_structure
@@ -19,12 +20,13 @@ PLAY = 0.4
 def in_one_piece(weldment: Weldment) -> bool:
     """Return whether every part is reached from the first through parts that touch, or stand in one another's holes."""
     rules = RuleBook()
-    lying = assemble(weldment, rules, least_rotation("-z"), 0.0, drawn_samples(weldment, rules)[0])
-    parts = range(len(weldment.parts))
-    near = {(a, b) for a in parts for b in parts if a != b and lying.beside(a, b, PLAY)}
+    bodies = assemble(weldment, rules, least_rotation("-z"), 0.0, drawn_samples(weldment, rules)[0]).everything
+    i, j = box_pairs(bodies.boxes, bodies.boxes, PLAY)
+    close = near(bodies, i, bodies, j, PLAY)
+    beside = set(zip(bodies.owner[i[close]].tolist(), bodies.owner[j[close]].tolist(), strict=True))
     reached, fresh = {0}, {0}
     while fresh:
-        fresh = {b for a, b in near if a in fresh} - reached
+        fresh = {b for a, b in beside if a in fresh} - reached
         reached |= fresh
     return len(reached) == len(weldment.parts)
 
