@@ -266,13 +266,18 @@ class Search:
     def _next(self, waiting: list[Pose], most: int | None) -> Pose | None:
         """Take the pose with the lowest floor, surveying poses as they come to the top; None if none is at most `most`.
 
-        Before there is any fixture, the best pose of each batch is taken at once: a first answer soon, and a price to beat.
+        Before there is any fixture, surveyed poses go first, the best of them ahead: a first answer soon, and a price to beat.
         """
         while waiting and not self.limits.over:
             if most is not None and waiting[0].floor > most:
                 return None
-            if waiting[0].model is not None or waiting[0].sites is not None:
-                return heapq.heappop(waiting)
+            ready = waiting[:1] if most is not None else waiting
+            known = [pose for pose in ready if pose.model is not None or pose.sites is not None]
+            if known:
+                best = min(known)
+                waiting.remove(best)
+                heapq.heapify(waiting)
+                return best
             first = heapq.heappop(waiting)
             batch, rest = [first], list[Pose]()
             size = BATCH if most is not None else FIRST_BATCH
@@ -285,11 +290,6 @@ class Search:
             self.poses = [pose for pose in self.poses if pose not in batch or pose in running]
             for pose in (*running, *rest):
                 heapq.heappush(waiting, pose)
-            if most is None and running:
-                best = min(running)
-                waiting.remove(best)
-                heapq.heapify(waiting)
-                return best
         return None
 
     def cheapest(

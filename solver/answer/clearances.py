@@ -9,7 +9,7 @@ import numpy as np
 from solver.answer.told import Told, limit_from
 from solver.candidates.placing import bodies
 from solver.candidates.screen import path_hulls
-from solver.geometry.hulls import distances
+from solver.geometry.near import distances
 from solver.plan import Finding
 
 

@@ -11,8 +11,9 @@ import numpy as np
 from inventory.shapes import Array, Prism, as_matrix
 from solver.candidates.order import ON_TABLE, load_order
 from solver.geometry.faces import Face, area, cutout_faces, faces_of, facing, round_cutouts, tangent_face
-from solver.geometry.hulls import Hulls, box_pairs, joined
+from solver.geometry.hulls import Hulls, joined
 from solver.geometry.joints import Sample, Wedge, samples_of
+from solver.geometry.near import box_pairs
 from solver.geometry.solids import pieces_of
 from solver.rules import RuleBook
 from solver.weldment import Part, Weldment

@@ -12,8 +12,9 @@ from solver.candidates.assembly import Assembly
 from solver.candidates.placing import Candidate
 from solver.candidates.ways import Way
 from solver.geometry.faces import ROUND_TOUCH
-from solver.geometry.hulls import Hulls, Index, box_pairs, joined, near
+from solver.geometry.hulls import Hulls, Index, joined
 from solver.geometry.joints import Sample, torch_directions
+from solver.geometry.near import box_pairs, near
 from solver.rules import RuleBook
 
 EASE = 0.06

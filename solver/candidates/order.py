@@ -25,7 +25,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.candidates.ways import EASE, HAIR, Passage, ways_past
-from solver.geometry.hulls import Hulls, box_pairs, near
+from solver.geometry.hulls import Hulls
+from solver.geometry.near import box_pairs, near
 from solver.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -87,9 +88,7 @@ def _straight_down(held: Sequence[HeldPart], above: Mapping[int, set[int]]) -> t
     return tuple(order)
 
 
-def _taken_apart(
-    held: Sequence[HeldPart], touches: Sequence[Touch], rules: RuleBook
-) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def _taken_apart(held: Sequence[HeldPart], touches: Sequence[Touch], rules: RuleBook) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Return the order of loading that taking the weldment apart gives, or the fewest parts that lock each other."""
     order, left = _apart(held, touches, rules)
     if not left:

@@ -7,7 +7,8 @@ import numpy as np
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.sites import Sites
-from solver.geometry.hulls import Flags, Hulls, Index, box_pairs, near
+from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.near import box_pairs, near
 from solver.geometry.plan_view import beside_patch, within_plan
 
 THREAD = 0.01

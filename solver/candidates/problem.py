@@ -123,6 +123,15 @@ class Problem:
         return frozenset(conflicts(self.candidates, self.shut, opened, self.assembly.rules["clear.body"]))
 
     @cached_property
+    def neighbours(self) -> list[int]:
+        """Return for each candidate the set of those it cannot stand with: a whole number, one bit a candidate."""
+        found = [0] * len(self.candidates)
+        for i, j in self.conflicts:
+            found[i] |= 1 << j
+            found[j] |= 1 << i
+        return found
+
+    @cached_property
     def reach(self) -> tuple[tuple[frozenset[int], ...], ...]:
         """Per weld sample that something could block: for each torch direction, the candidates that shut it."""
         return _torch_rows(self.torch, self.shut)

@@ -16,7 +16,8 @@ from solver.candidates.assembly import Assembly
 from solver.candidates.blocking import way_blocks
 from solver.candidates.placing import Candidate
 from solver.candidates.ways import Way
-from solver.geometry.hulls import Hulls, box_pairs, joined, near
+from solver.geometry.hulls import Hulls, joined
+from solver.geometry.near import box_pairs, near
 
 
 def drawable(candidates: Sequence[Candidate], assembly: Assembly) -> frozenset[int]:

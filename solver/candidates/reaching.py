@@ -10,7 +10,8 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.stands import Stand
 from solver.geometry.faces import Face
-from solver.geometry.hulls import Flags, Hulls, box_pairs, near
+from solver.geometry.hulls import Flags, Hulls
+from solver.geometry.near import box_pairs, near
 from solver.geometry.plan_view import within_plan
 
 LEVEL = 1e-6

@@ -14,7 +14,8 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly, HeldPart
 from solver.candidates.sites import Sites
 from solver.geometry.faces import ROUND_TOUCH, TOUCH, areas
-from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
+from solver.geometry.hulls import Flags, Hulls, joined
+from solver.geometry.near import box_pairs, near
 
 EASE = 0.06
 """Touching bodies are taken this far apart (mm) before asking whether they run into each other."""

@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.hulls import Flags, Hulls, box_pairs, joined, near
+from solver.geometry.hulls import Flags, Hulls, joined
+from solver.geometry.near import box_pairs, near
 from solver.rules import RuleBook
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from inventory.shapes import Array, Point3, Prism
-from solver.geometry.hulls import Hulls, box_pairs, near
+from solver.geometry.hulls import Hulls
+from solver.geometry.near import box_pairs, near
 from solver.geometry.solids import pieces_of
 
 TOUCHING = 1e-6

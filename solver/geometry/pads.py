@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import Point, Polygon
-from shapely.geometry.base import BaseGeometry
+from numpy.typing import NDArray
 
 from inventory.shapes import Array
-from solver.geometry.faces import PARALLEL, SLIVER, Face, hull_of, outer_points, simplified
+from solver.geometry.faces import PARALLEL, SLIVER, Face, simplified
 from solver.geometry.hulls import Flags, Index
 
 BESIDE_LINE = 0.04
@@ -54,21 +53,12 @@ def pad_patches(
     shapely.prepare(face.shape)
     whole = np.zeros(len(near), dtype=bool) if face.hollow else np.asarray(shapely.covers(face.shape, pads_there))
     inside, partly = near[whole], near[~whole]
-    lifted = face.lifted(rings[inside])
-    pads, patches, points = inside.tolist(), list(lifted), list(centres[inside])
-    wanted = _wanted(face, size, axes, least)
-    for index, shape in zip(
-        partly.tolist(), np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object).tolist(), strict=True
-    ):
-        patch = _patch(face, shape)
-        if patch is None or any(np.ptp(patch @ axis) < most for most, axis in zip(wanted, (width, height), strict=True)):
-            continue
-        point, off = _nearest(face, patch, centres[index])
-        if not (centred and off):
-            pads.append(index)
-            patches.append(patch)
-            points.append(point)
-    return Patches(np.array(pads, dtype=np.intp), patches, np.array(points).reshape(-1, 3))
+    shared = np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object)
+    met = _on_part(face, shared, centres[partly], axes, _wanted(face, size, axes, least), centred)
+    return Patches(
+        np.concatenate([inside, partly[met.pads]]), [*face.lifted(rings[inside]), *met.patches],
+        np.concatenate([centres[inside], met.points]),
+    )  # fmt: skip
 
 
 def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> Index:
@@ -183,27 +173,34 @@ def _on_rim(face: Face, centres: Array, width: Array, size: tuple[float, float],
     return Patches(pads, list(face.lifted(rings)), face.lifted(np.clip(centre[pads], a, b)))
 
 
-def _nearest(face: Face, patch: Array, centre: Array) -> tuple[Array, bool]:
-    """Return the patch's nearest point to a pad's centre, and whether the centre is off the patch."""
-    hull = hull_of(face.flat(patch))
-    point = Point(face.flat(centre))
-    off = hull.distance(point)
-    if off < 1e-6:
-        return centre, False
-    beside = BESIDE_LINE if face.shape.geom_type == "LineString" else 0.0
-    return face.lifted(np.array(shapely.shortest_line(hull, point).coords[0])), off > beside
-
-
-def _patch(face: Face, shape: BaseGeometry) -> Array | None:
-    if shape.is_empty:
-        return None
-    if face.hollow:
-        shape = shape.convex_hull
-    if shape.geom_type == "LineString" and face.shape.geom_type == "LineString":
-        return face.lifted(np.array(outer_points(shape))) if shape.length > SLIVER else None
-    if not isinstance(shape, Polygon):
-        return None
-    hull = shape.convex_hull
-    if hull.area - shape.area > 1e-6 * hull.area or hull.area < SLIVER * shape.length / 2:
-        return None
-    return face.lifted(np.array(outer_points(simplified(hull))))
+def _on_part(
+    face: Face, shared: NDArray[np.object_], centres: Array, axes: tuple[Array, Array], wanted: list[float], centred: bool
+) -> Patches:
+    """Return the patches of pads at `centres` (n, 3) that share only a part (n shapes) with the face."""
+    hulls, kind = np.asarray(shapely.convex_hull(shared), dtype=object), shapely.get_type_id(shared)
+    if face.shape.geom_type == "LineString":
+        usable, beside = (kind == shapely.GeometryType.LINESTRING) & (shapely.length(shared) > SLIVER), BESIDE_LINE
+    else:
+        shared, kind = (hulls, shapely.get_type_id(hulls)) if face.hollow else (shared, kind)
+        full, beside = shapely.area(hulls), 0.0
+        usable = (kind == shapely.GeometryType.POLYGON) & (full - shapely.area(shared) <= 1e-6 * full)
+        usable &= (full >= SLIVER * shapely.length(shared) / 2) & (full > 0.0)
+    pads = np.flatnonzero(usable)
+    hulls = np.array([simplified(hull) for hull in hulls[pads]], dtype=object)
+    corners, of = shapely.get_coordinates(hulls, return_index=True)
+    kept = np.ones(len(of), dtype=bool)
+    if beside == 0.0:
+        kept[np.cumsum(np.bincount(of, minlength=len(hulls))) - 1] = False
+    points, of = face.lifted(corners[kept]), of[kept]
+    first = np.searchsorted(of, np.arange(len(hulls)))
+    spread = [points @ axis for axis in axes]
+    fits = np.ones(len(hulls), dtype=bool)
+    for along, least in zip(spread, wanted, strict=True) if len(hulls) else ():
+        fits &= np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first) >= least
+    middles = shapely.points(face.flat(centres[pads]))
+    off = shapely.distance(hulls, middles)
+    fits &= ~(centred & (off >= 1e-6) & (off > beside))
+    nearest = shapely.get_coordinates(shapely.get_point(shapely.shortest_line(hulls, middles), 0))
+    at = np.where((off < 1e-6)[:, None], centres[pads], face.lifted(nearest))
+    patches = np.split(points, first[1:]) if len(hulls) else []
+    return Patches(pads[fits], [patches[k] for k in np.flatnonzero(fits)], at[fits])

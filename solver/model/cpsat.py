@@ -72,8 +72,10 @@ def solve(
     settings.num_workers = 1
     settings.random_seed = seed % 2**31
     settings.linearization_level = 2
-    settings.optimize_with_lb_tree_search = bool(program.objective)
     settings.presolve_inclusion_work_limit = 0
+    settings.max_presolve_iterations = 1
+    settings.cp_model_probing_level = 1
+    settings.symmetry_level = 0
     settings.max_time_in_seconds = max(0.01, seconds)
     if work is not None:
         settings.max_deterministic_time = max(1e-6, work)

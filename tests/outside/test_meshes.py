@@ -11,8 +11,9 @@ from scipy.spatial import ConvexHull
 
 from inventory.shapes import Array, Prism, as_matrix
 from solver.geometry.faces import area, faces_of, facing
-from solver.geometry.hulls import Hulls, box_pairs, distances, near
+from solver.geometry.hulls import Hulls
 from solver.geometry.joints import Sample, torch_directions, wedges
+from solver.geometry.near import box_pairs, distances, near
 from solver.geometry.solids import hulls_of, pieces_of
 from solver.rules import RuleBook
 from solver.sections import Section

@@ -8,7 +8,7 @@ import pytest
 
 from solver.candidates.assembly import assemble, drawn_samples, least_rotation
 from solver.fit import faults
-from solver.geometry.hulls import box_pairs, near
+from solver.geometry.near import box_pairs, near
 from solver.rules import RuleBook
 from solver.weldment import Weldment
 from tests.properties.structures import a_structure

@@ -3,7 +3,8 @@
 In words: at least one clamp serves a part per clamp.per_length begun; a down clamp presses over the table, a carrying
 part or a chosen rest; a side clamp pushes against a locator and never away from one.
 Formula: sum {x_c : serves p} >= ceil(length / per_length);  x_c <= sum {x_r : rest within over_support};
-x_c <= sum {x_l : n_l . push < -1/2};  x_c + x_l <= 1 where n_l . push > 0.05.
+x_c <= s <= sum {x_l : n_l . push < -1/2};  x_c + a <= 1, x_l <= a where n_l . push > 0.05 (one s, one a for all clamps that
+push the same locators).
 Source: the rule book's clamp.* rules; "clamp forces towards the locators, over supports" (common practice).
 
 Example:
@@ -38,10 +39,21 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
             program.row(
                 "clamp.over_support", [(variables.stands[index], -1), *((variables.stands[r], 1) for r in sorted(rests))], 0
             )
-    for index, against in problem.against.items():
-        if not against.already:
-            stops = [(variables.stands[r], 1) for r in sorted(against.stops)]
-            program.row("clamp.against", [(variables.stands[index], -1), *stops], 0)
-        if against.away:
-            away = [(variables.stands[r], 1) for r in sorted(against.away)]
-            program.row("clamp.away", [(variables.stands[index], len(away)), *away], high=len(away))
+    against: dict[frozenset[int], list[int]] = {}
+    away: dict[frozenset[int], list[int]] = {}
+    for index, pushed in problem.against.items():
+        if not pushed.already:
+            against.setdefault(pushed.stops, []).append(index)
+        if pushed.away:
+            away.setdefault(pushed.away, []).append(index)
+    for stops, clamps in against.items():
+        any_stop = program.variable()
+        program.row("clamp.against", [(any_stop, -1), *((variables.stands[s], 1) for s in sorted(stops))], 0)
+        for clamp in clamps:
+            program.row("clamp.against", [(variables.stands[clamp], -1), (any_stop, 1)], 0)
+    for stops, clamps in away.items():
+        any_stop = program.variable()
+        for stop in sorted(stops):
+            program.row("clamp.away", [(any_stop, 1), (variables.stands[stop], -1)], 0)
+        for clamp in clamps:
+            program.row("clamp.away", [(variables.stands[clamp], 1), (any_stop, 1)], high=1)

@@ -1,6 +1,7 @@
 """Reachable: every weld sample keeps a torch direction, with room for the hand.
 
-Formula: x_i + y_sd <= 1 for each blocker i of direction d at sample s;  sum_d y_sd >= 1.
+Formula: sum_i x_i + y_sd <= 1 for each clique of blockers i of direction d at sample s (of which no two can stand);
+sum_d y_sd >= 1.
 Source: the rule book's torch.* rules.
 
 Example:
@@ -25,4 +26,4 @@ from solver.model.variables import Variables
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
     for directions in problem.reach:
-        keep_one_open(program, variables, "torch.work_tolerance", directions)
+        keep_one_open(program, variables, problem.neighbours, "torch.work_tolerance", directions)

@@ -2,8 +2,9 @@
 
 In words: of the ways that the parts themselves leave, one at least stays free of pieces. On the way out what stands in it may be
 pulled instead, if the catalogue allows it and nothing stands over it; pulling takes its seconds of every cycle.
-Formula: x_i - pull_i + z_w <= 1 for each blocker i of way w (pull_i: only on the way out, only what may be pulled);
-sum_w z_w >= 1;  pull_i <= x_i;  pull_i + x_j <= 1 for each j that stands over i.
+Formula: sum_i x_i + z_w <= 1 for each clique of blockers i of way w (of which no two can stand);
+x_i - pull_i + z_w <= 1 for what may be pulled (only on the way out);  sum_w z_w >= 1;  pull_i <= x_i;
+pull_i + x_j <= 1 for each j that stands over i.
 Source: the rule book's way.* rules.
 
 Example:
@@ -21,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from solver.candidates.problem import Problem
+from solver.model.cliques import split
 from solver.model.program import Program
 from solver.model.variables import Variables
 
@@ -30,7 +32,8 @@ def post(program: Program, variables: Variables, problem: Problem, mover: int) -
     routes = problem.routes
     family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", problem.assembly.parts[mover].id)
     options = routes.options(mover)
-    keep_one_open(program, variables, family, [option.blockers for option in options], about, [o.loose for o in options])
+    blockers, loose = [option.blockers for option in options], [option.loose for option in options]
+    keep_one_open(program, variables, problem.neighbours, family, blockers, about, loose)
     plainest = options[0].blockers - options[0].loose if options else frozenset()
     program.named[family, about] = tuple(sorted({problem.candidates[index].stand.top.id for index in plainest}))
     for index in sorted({index for option in options for index in option.loose}):
@@ -48,12 +51,16 @@ def stuck(problem: Problem, stands: Sequence[int], pulled: frozenset[int] = froz
 def keep_one_open(
     program: Program,
     variables: Variables,
+    neighbours: list[int],
     family: str,
     options: Sequence[frozenset[int]],
     about: str = "",
     loose: Sequence[frozenset[int]] = (),
 ) -> None:
-    """Ask that of several options, each shut by some candidates, at least one stays open; of those `loose` ones may be pulled."""
+    """Ask that of several options, each shut by some candidates, at least one stays open; of those `loose` ones may be pulled.
+
+    `neighbours` says of each candidate which others it cannot stand with.
+    """
     if not options:
         program.row(family, [], low=1, about=about)
         return
@@ -66,6 +73,7 @@ def keep_one_open(
     opens = [program.variable() for _ in options]
     program.row(family, [(o, 1) for o in opens], low=1, about=about)
     for o, blockers, may_go in zip(opens, options, loose or [frozenset[int]()] * len(options), strict=True):
-        stands = [(variables.stands[index], 1) for index in sorted(blockers)]
-        pulls = [(variables.pull[index], -1) for index in sorted(may_go)]
-        program.row(family, [*stands, *pulls, (o, len(stands))], high=len(stands), about=about)
+        for index in sorted(may_go):
+            program.row(family, [(variables.stands[index], 1), (variables.pull[index], -1), (o, 1)], high=1, about=about)
+        for clique in split(blockers - may_go, neighbours):
+            program.row(family, [(o, 1), *((variables.stands[index], 1) for index in clique)], high=1, about=about)

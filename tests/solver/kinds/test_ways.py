@@ -224,8 +224,8 @@ def test_an_interlock_is_solved_by_a_slide() -> None:
 
 
 def test_a_part_that_would_tip_once_slid_in_is_held_by_hand_until_its_clamp_is_shut() -> None:
-    """A strip 4 wide and 50 high on edge beside the channel's web: leaned by a tenth of its weight away from it, it falls."""
-    strip = Part("bar", Section("flat_bar", width=50, thickness=4), 280, Pose((50, -40, 33), b.Y, b.X))
+    """A strip 3 wide and 50 high on edge beside the channel's web: leaned by a tenth of its weight away from it, it falls."""
+    strip = Part("bar", Section("flat_bar", width=50, thickness=3), 280, Pose((50.5, -40, 33), b.Y, b.X))
     best = judged(planned(rail_and(strip), channel_shelf(), SECONDS, quantity=QUANTITY), rail_and(strip))
     by_hand = [finding for finding in best.findings if finding.rule == "load.by_hand"]
     assert [step.part for step in best.load] == ["channel", "bar"]

@@ -9,6 +9,7 @@ import numpy as np
 
 from solver.candidates.assembly import drawn_samples
 from solver.cost import free_pieces
+from solver.model.cliques import cover, split
 from solver.model.cpsat import solve
 from solver.model.families import apart, clamped, counted, located, opposed, reachable, spread, ways
 from solver.model.pose import PoseModel
@@ -196,14 +197,28 @@ def test_no_two_bodies_in_one_place_each_peg_its_own_hole() -> None:
 
 def test_the_cliques_cover_every_conflict_and_nothing_else() -> None:
     model = bar()
-    pairs = {
-        (i, j)
-        for clique in apart.cover(len(model.problem.candidates), model.problem.conflicts)
-        for i in clique
-        for j in clique
-        if i < j
-    }
+    pairs = {(i, j) for clique in cover(model.problem.neighbours) for i in clique for j in clique if i < j}
     assert pairs == model.problem.conflicts
+
+
+def test_some_candidates_split_into_cliques_each_in_one() -> None:
+    problem = bar().problem
+    members = frozenset(range(0, len(problem.candidates), 2))
+    found = split(members, problem.neighbours)
+    assert sorted(k for clique in found for k in clique) == sorted(members)
+    assert len(found) < len(members)
+    assert all((i, j) in problem.conflicts for clique in found for i in clique for j in clique if i < j)
+
+
+def test_a_row_for_a_clique_of_blockers_says_what_rows_for_each_say() -> None:
+    for neighbours in ([0, 0, 0], [0b110, 0b101, 0b011]):
+        program = Program()
+        stands = [program.variable() for _ in range(3)]
+        ways.keep_one_open(program, Variables(stands, [], {}), neighbours, "way.out", [frozenset({0, 1}), frozenset({0, 2})])
+        for k, open_ in ((0, False), (1, True), (2, True)):
+            asked = Program(list(program.low), list(program.high), list(program.rows))
+            asked.row("fixed", [(stands[k], 1)], 1, 1)
+            assert (feasible(asked, 5.0) == "optimal") == open_, (neighbours, k)
 
 
 def test_no_more_pieces_than_the_shelf_holds() -> None:
@@ -215,13 +230,22 @@ def test_no_more_pieces_than_the_shelf_holds() -> None:
     assert not family.allows(stops[:5])
 
 
+def _apart(candidates: list[int], neighbours: list[int]) -> list[int]:
+    """Return of some candidates, in order, those that can stand with all before them."""
+    chosen: list[int] = []
+    for k in candidates:
+        if not any(neighbours[k] >> other & 1 for other in chosen):
+            chosen.append(k)
+    return chosen
+
+
 def test_the_torch_keeps_a_way_to_every_sample() -> None:
     """Candidates may stand together if and only if every sample keeps a direction that none of them shuts."""
     family, rows, draw = Family(tab(), (reachable,)), tab().problem.reach, Random(1)
     concerned = sorted({k for row in rows for shut in row for k in shut})
     verdicts = []
     for count in (1, 2, 3, 4, 6, 8) * 3:
-        chosen = draw.sample(concerned, count)
+        chosen = _apart(draw.sample(concerned, len(concerned)), tab().problem.neighbours)[:count]
         verdicts.append(all(any(not shut & set(chosen) for shut in row) for row in rows))
         assert family.allows(chosen) == verdicts[-1]
     assert True in verdicts and False in verdicts
@@ -246,7 +270,7 @@ def test_ways_keep_one_open() -> None:
     program = Program()
     stands = [program.variable() for _ in range(3)]
     variables = Variables(stands, [], {})
-    ways.keep_one_open(program, variables, "way.out", [frozenset({0}), frozenset({1, 2})])
+    ways.keep_one_open(program, variables, [0, 0, 0], "way.out", [frozenset({0}), frozenset({1, 2})])
     for fixed, open_ in (((), True), ((0,), True), ((1,), True), ((0, 1), False), ((0, 2), False), ((1, 2), True)):
         asked = Program(list(program.low), list(program.high), list(program.rows))
         for k in fixed:

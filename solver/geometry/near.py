@@ -1,0 +1,106 @@
+"""Which convex bodies come near which: bounds first, then sections where both are prisms along one axis, then the general way.
+
+Every body is a union of convex pieces, every sweep of a convex piece along a straight line is convex, and a torch is a
+segment with a radius: one question answers all of them. Most bodies are prisms along some axis of the table, and two prisms
+along one axis are as far apart as their sections and their lengths.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from inventory.shapes import Array
+from solver.geometry.gjk import gaps_between
+from solver.geometry.hulls import Flags, Hulls, Index
+
+TOGETHER = 96
+CELL = 120.0
+"""Boxes are compared by so many together, neighbours by cells of this width, mm."""
+PREPARED = 8
+"""A section that is asked about this often, on average, is worth preparing."""
+
+
+def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
+    """Return the index pairs (i, j), in order, whose boxes come nearer than `gap` (a number, or one a row of `a`).
+
+    Where there are many boxes, neighbours of `a` are compared together, only with what of `b` comes near any of them.
+    """
+    if not len(a) or not len(b):
+        return np.zeros(0, np.intp), np.zeros(0, np.intp)
+    reach = np.broadcast_to(np.asarray(gap, float), (len(a),))[:, None]
+    low, high = a[:, 0] - reach, a[:, 1] + reach
+    if len(a) <= TOGETHER:
+        return _pairs_of(low, high, b)
+    middle = np.floor((a[:, 0] + a[:, 1]) / (2 * CELL))
+    order = np.lexsort((middle[:, 1], middle[:, 0]))
+    found = []
+    for first in range(0, len(a), TOGETHER):
+        some = order[first : first + TOGETHER]
+        others = np.flatnonzero(((b[:, 1] > low[some].min(axis=0)) & (b[:, 0] < high[some].max(axis=0))).all(axis=1))
+        i, j = _pairs_of(low[some], high[some], b[others])
+        found.append((some[i], others[j]))
+    rows, columns = (np.concatenate(side) for side in zip(*found, strict=True))
+    sorted_pairs = np.lexsort((columns, rows))
+    return rows[sorted_pairs], columns[sorted_pairs]
+
+
+def _pairs_of(low: Array, high: Array, b: Array) -> tuple[Index, Index]:
+    """Return the pairs (i, j) whose boxes overlap, every one compared with every other."""
+    hit = np.ones((len(low), len(b)), dtype=bool)
+    for axis in range(3):
+        hit &= low[:, None, axis] < b[None, :, 1, axis]
+        hit &= b[None, :, 0, axis] < high[:, None, axis]
+    i, j = np.nonzero(hit)
+    return i, j
+
+
+def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
+    """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
+    gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
+    hit = np.zeros(len(i), dtype=bool)
+    boxes = a.box_shaped[i] & b.box_shaped[j]
+    one, two = a.boxes[i[boxes]], b.boxes[j[boxes]]
+    apart = np.maximum(np.maximum(one[:, 0] - two[:, 1], two[:, 0] - one[:, 1]), 0.0)
+    hit[boxes] = np.sqrt(np.einsum("nk,nk->n", apart, apart)) < gaps[boxes]
+    rest = np.flatnonzero(~boxes)
+    for axis in range(3):
+        along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
+        both, rest = rest[along], rest[~along]
+        hit[both] = _sections_near(a, i[both], b, j[both], gaps[both], axis)
+    hit[rest] = gaps_between(a, i[rest], b, j[rest], gaps[rest]) < gaps[rest]
+    return hit
+
+
+def _sections_near(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, axis: int) -> Flags:
+    """Return for each pair of prisms along one axis whether they come nearer than a gap, by their sections."""
+    if not len(i):
+        return np.zeros(0, dtype=bool)
+    one, two = a.boxes[i, :, axis], b.boxes[j, :, axis]
+    apart = np.maximum(np.maximum(one[:, 0] - two[:, 1], two[:, 0] - one[:, 1]), 0.0)
+    left = np.sqrt(np.maximum(gaps**2 - apart**2, 0.0))
+    hit: Flags = (apart < gaps) & shapely.dwithin(_sections(b, j, axis), _sections(a, i, axis), left)
+    return hit
+
+
+def _sections(hulls: Hulls, chosen: Index, axis: int) -> NDArray[np.object_]:
+    """Return the sections across an axis of the chosen hulls, prepared if they are few."""
+    own, where = np.unique(chosen, return_inverse=True)
+    across = [k for k in range(3) if k != axis]
+    found = np.empty(len(own), dtype=object)
+    boxes = hulls.box_shaped[own]
+    low, high = hulls.boxes[own[boxes]][:, :, across].transpose(1, 2, 0)
+    found[boxes] = shapely.box(*low, *high)
+    others = hulls.take(own[~boxes])
+    rings = shapely.multipoints(others.points[:, across], indices=np.repeat(np.arange(len(others)), others.count))
+    found[~boxes] = shapely.convex_hull(rings)
+    if len(own) * PREPARED <= len(chosen):
+        shapely.prepare(found)
+    sections: NDArray[np.object_] = found[where]
+    return sections
+
+
+def distances(a: Hulls, i: Index, b: Hulls, j: Index) -> Array:
+    """Return the distance of each pair (a[i], b[j]), mm; 0 if they overlap."""
+    return gaps_between(a, i, b, j, np.full(i.shape, np.nan))
