@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from inventory.items import Contact, Item
+from solver.request import Down
 from solver.sections import Section
-from solver.weldment import Part, Pose
+from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
 from tests.solver.kinds.shop import full_shelf, pieces, planned
 
@@ -67,3 +69,49 @@ def test_a_round_part_does_not_lie_on_its_line_alone(shape: str) -> None:
     held = Part(shape, SECTIONS[shape], LENGTH, Pose((0, 0, 0), b.X, b.Z))
     shelf = b.shelf((b.stop(), 8), (b.stop("stop-20", face=20), 8), (b.down_clamp(), 4), (b.down_clamp("long", reach=120), 4))
     assert planned(b.weldment(held), shelf).status == "infeasible"
+
+
+# --- all six sides in one request ---------------------------------------------------------------------------------------
+
+SIDES: tuple[Down, ...] = ("-y", "+y", "-z", "+z", "-x", "+x")
+UPRIGHT = b.shelf(
+    (b.stop(), 6), (b.stop("stop-20", face=20), 6), (b.down_clamp(), 2), (b.down_clamp("tall-clamp", low=100, high=330), 2),
+    (b.down_clamp("tall-long-clamp", reach=120, low=100, high=330), 2),
+)  # fmt: skip
+
+
+def test_the_cheapest_of_six_sides_is_the_cheapest_of_six_requests() -> None:
+    """Two plates on each other, one narrower: on +y it would hang in the air, on -y each needs its own clamp."""
+    pair = b.weldment(b.plate("a", (150, 120), 20), b.plate("b", (150, 100), 20, (0, 0, 20)))
+    each = {side: planned(pair, UPRIGHT, down=(side,)) for side in SIDES}
+    prices = {side: found.alternatives[0].cost.total_cents for side, found in each.items() if found.alternatives}
+    assert set(SIDES) - set(prices) == {"+y"} and len(set(prices.values())) > 1 and prices["-y"] > min(prices.values())
+    best = planned(pair, UPRIGHT, down=SIDES).alternatives[0]
+    assert best.cost.total_cents == min(prices.values()) == prices[best.down]
+
+
+# --- raised off the table -----------------------------------------------------------------------------------------------
+
+
+def high_nose(reach: float) -> Item:
+    """A stop that meets nothing lower than 60 above the table."""
+    solids = (b.box(-14, -14, 14, 14, 0, 75), b.box(-10, 14, 10, reach, 60, 75))
+    return b._item("high-nose", "stop", solids, (Contact((0, reach, 67.5), b.Y, 20, 15),))
+
+
+@pytest.mark.parametrize(
+    ("flat", "reach"), [(b.weldment(b.plate("flat", (240, 160), 8)), 55), (b.weldment(b.bar("flat", 50, 10, 300)), 35)]
+)
+def test_a_flat_that_no_stop_meets_on_the_table_lies_on_rests_alone(flat: Weldment, reach: float) -> None:
+    clamps = [(b.down_clamp(), 2), (b.down_clamp("long", reach=120), 2)]
+    best = planned(flat, b.shelf((high_nose(reach), 4), (b.rest(height=60), 4), *clamps)).alternatives[0]
+    rests = [p for p in best.placements if p.item == "rest"]
+    assert len(rests) == 3 and set(best.parts[0].rests_on) == {p.id for p in rests}
+    assert best.weldment_to_table[2][3] == pytest.approx(60 - lowest(flat))
+    assert planned(flat, b.shelf((high_nose(reach), 4), *clamps)).status == "infeasible"
+
+
+def lowest(flat: Weldment) -> float:
+    """Return how high the lowest point of a flat lies as drawn."""
+    part = flat.parts[0]
+    return part.pose.at[2] - (part.section.thickness or 0) / 2 if part.section.shape == "flat_bar" else part.pose.at[2]

@@ -63,6 +63,32 @@ def test_without_an_arm_no_clamp_reaches_a_part_amid_another() -> None:
     assert "arm: 1 needed, 0 free" in missed(post_on_base(70), NOSES, "arm")
 
 
+def shelf_over_base() -> Weldment:
+    """A base, a post at one end of it and a shelf on the post: the shelf's free end hangs over the base wherever a rest could stand."""
+    post = Part("post", Section("flat_bar", width=60, thickness=60), 100, Pose((30, 30, 10), b.Z, b.Y))
+    return b.weldment(b.plate("base", (200, 60), 10), post, b.plate("shelf", (180, 60), 10, (0, 0, 110)))
+
+
+RESTS_OVER = b.shelf(
+    (b.stop(height=20), 4), (b.stop("tall", height=120), 4), (b.stop("tall-20", face=20, height=120), 4),
+    (b.down_clamp("tall-clamp", low=80, high=230), 2), (b.rest(), 1), (b.riser(), 1), (b.arm(), 1),
+)  # fmt: skip
+
+
+def test_a_rest_on_an_arm_carries_what_hangs_over_another_part() -> None:
+    """Riser 40, arm 20, rest 50: 110 high, the shelf's underside; 10 mm above the base there is no hole."""
+    best = planned(shelf_over_base(), RESTS_OVER).alternatives[0]
+    (rest,) = [p for p in best.placements if p.item == "rest"]
+    assert best.parts[2].rests_on == ("post", rest.id)
+    assert pieces_under(best, "rest") == {("arm", "riser")}
+
+
+def test_without_an_arm_nothing_carries_what_hangs_over_another_part() -> None:
+    because = missed(shelf_over_base(), RESTS_OVER, "arm")
+    assert "arm: 1 needed, 0 free" in because
+    assert any(text.startswith("shelf: supports 110 mm above the table are needed") for text in because)
+
+
 # --- stacks ------------------------------------------------------------------------------------------------------------
 
 

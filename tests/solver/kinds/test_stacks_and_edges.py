@@ -9,6 +9,9 @@ from tests import builders as b
 from tests.solver.kinds.shop import full_shelf, pieces, planned
 
 SMALL = b.plain_shelf()
+ON_EDGE = b.shelf(
+    (b.stop("low", height=25), 6), (b.stop("stop-20", face=20), 4), (b.down_clamp("tall-clamp", low=100, high=330), 5)
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("length", [1000.0, 1200.0, 1500.0])
@@ -41,6 +44,17 @@ def test_five_plates_lie_on_each_other() -> None:
     best = found.alternatives[0]
     assert [step.part for step in best.load] == [f"p{k}" for k in range(5)]
     assert [part.rests_on for part in best.parts] == [("table",), *((f"p{k}",) for k in range(4))]
+
+
+@pytest.mark.parametrize("down", ["-y", "+x"])
+def test_five_plates_lean_on_each_other_in_a_row(down: str) -> None:
+    """The stack on its side: every plate stands on the table on edge; stops take the first one's side, each takes the next one's."""
+    row = b.weldment(*(b.plate(f"p{k}", (160, 120), 20, (0, 0, 20 * k)) for k in range(5)))
+    best = planned(row, ON_EDGE, down=(down,)).alternatives[0]
+    assert [part.rests_on for part in best.parts] == [("table",)] * 5
+    by_side = {part for p in best.placements for part, role in p.locates if role == "side"}
+    assert by_side == {"p0"}, "four deep, nothing but plates holds the last plate's side"
+    assert [(mate.part, mate.on) for mate in best.part_contacts] == [(f"p{k + 1}", f"p{k}") for k in range(4)]
 
 
 def test_parts_at_different_heights_lie_on_table_and_rests() -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
+from inventory.items import Contact, Item
 from inventory.shapes import Point3
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weld, Weldment
@@ -78,3 +80,44 @@ def test_tacks_ask_for_less_reach_than_the_whole_weld() -> None:
 def test_a_plate_that_floats_is_carried_by_nothing() -> None:
     floating = b.weldment(b.plate("a", (150, 120), 8), b.plate("b", (150, 120), 8, (0, 0, 8.3)))
     assert planned(floating, b.shelf((b.stop(), 8), (b.down_clamp(), 4))).status == "infeasible"
+
+
+# --- round a tube -------------------------------------------------------------------------------------------------------
+
+
+def tube_on_base(*more: Part, in_fixture: Any = "full") -> Weldment:
+    """A square tube upright on a base plate, welded all round in one bead whose path ends where it starts."""
+    corners = [(40.0, 40.0, 10.0), (100.0, 40.0, 10.0), (100.0, 100.0, 10.0), (40.0, 100.0, 10.0)]
+    bead = b.fillet("round", ("base", "post"), *corners, corners[0], in_fixture=in_fixture)
+    return b.weldment(b.plate("base", (140, 140), 10), b.tube("post", 60, 4, 230, (70, 70, 10), b.Z), *more, welds=[bead])
+
+
+def gantry(low: float) -> Item:
+    """A stop that meets a post from `low` to 15 mm more above the table, 255 ahead of its peg."""
+    solids = (b.box(-14, -14, 14, 14, 0, low + 15), b.box(-18, 14, 18, 255, low, low + 15))
+    return b._item("gantry", "stop", solids, (Contact((0, 255, low + 7.5), b.Y, 36, 15),))
+
+
+def over(low: float) -> Any:
+    """Stops for base and post, and clamps that press on the tube's wall."""
+    clamps = [(b.down_clamp(f"over-{reach}", reach=reach, low=100, high=280), 2) for reach in (183, 193)]
+    return b.shelf((b.stop(height=25), 4), (gantry(low), 4), *clamps)
+
+
+@pytest.mark.parametrize(("in_fixture", "samples"), [("full", 28), ("tack", 10)])
+def test_a_bead_all_round_a_tube_is_reached_from_every_side(in_fixture: str, samples: int) -> None:
+    """Sides 60 mm long, 10 mm apart at most: 7 samples each; tacks of 15 mm every 150 mm at most: at 0, 112.5 and 225 of 240 mm."""
+    best = planned(tube_on_base(in_fixture=in_fixture), over(215)).alternatives[0]
+    reached = best.welds[0].samples
+    assert len(reached) == samples
+    level = np.array([torch[:2] for _, torch in reached])
+    sides = [(axis, sign) for axis in (0, 1) for sign in (-1, 1) if (sign * level[:, axis] > 0.5).any()]
+    assert len(sides) == 4
+
+
+def test_a_bead_that_a_wall_shuts_in_on_one_side_is_refused_by_name() -> None:
+    found = planned(tube_on_base(b.bar("wall", 8, 150, 140, (130, 0, 85), b.Y)), over(215))
+    assert found.status == "infeasible" and found.refused is not None
+    (reason,) = found.refused["because"]
+    assert (reason["rule"], reason["subject"]) == ("torch.shut_in", "round")
+    assert "at 7 of 28 samples" in reason["text"]
