@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 from scipy.optimize import linprog
-from scipy.sparse import csr_array
+from scipy.sparse import csc_array, csr_array
 
 from inventory.shapes import Array
 from solver.checks.blocks import Mask
@@ -108,6 +108,48 @@ def around(normal: Array) -> Array:
     return found
 
 
+@dataclass(frozen=True)
+class Balance:
+    """The rows A of a system, most of them 0: `rows` (r, n), and `products` (r x r, n), the outer product of each column."""
+
+    rows: Any
+    products: Any
+
+    @staticmethod
+    def of(matrix: Array) -> Balance:
+        """Take the rows (r, n) of a system apart."""
+        count, width = matrix.shape
+        columns = csc_array(matrix)
+        many = np.diff(columns.indptr)
+        places, values, owners = [], [], []
+        for size in np.unique(many).tolist():
+            own = np.flatnonzero(many == size)
+            entries = columns.indptr[own][:, None] + np.arange(size)
+            row, value = columns.indices[entries], columns.data[entries]
+            places.append((row[:, :, None] * count + row[:, None, :]).ravel())
+            values.append((value[:, :, None] * value[:, None, :]).ravel())
+            owners.append(np.repeat(own, size * size))
+        where = (np.concatenate(places), np.concatenate(owners))
+        products = csr_array((np.concatenate(values), where), shape=(count * count, width))
+        return Balance(csr_array(matrix), products)
+
+    def scaled(self, x: Array) -> Array:
+        """Return A X X A' for diagonal X of some weights (k, n), (k, r, r)."""
+        count = self.rows.shape[0]
+        found: Array = (self.products @ (x * x).T).T.reshape(len(x), count, count)
+        return found
+
+    def of_weights(self, x: Array) -> Array:
+        """Return A x for some weights (k, n), (k, r)."""
+        found: Array = (self.rows @ x.T).T
+        return found
+
+    def step(self, x: Array, multipliers: Array) -> Array:
+        """Return X X A' y for multipliers y (k, r): the step that changes A x by (A X X A') y, least as seen from x (k, n)."""
+        found: Array = (self.rows.T @ multipliers.T).T * x * x
+        return found
+
+
 def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | None], kinds: Sequence[str]) -> list[bool | None]:
     """Return for each load (k, 6 x bodies) whether the system can balance it on top of the `still` one.
 
@@ -118,8 +160,9 @@ def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | 
     done: Mask = np.zeros(len(sides), dtype=bool)
     start = _centre(matrix, system.right_side(still)[0])
     if start is not None:
-        done = _in_one_step(matrix, start, sides, free)
-        _walk(matrix, start, sides, free, done)
+        balance = Balance.of(matrix)
+        done = _in_one_step(balance, start, sides, free)
+        _walk(balance, start, sides, free, done)
     verdicts: list[bool | None] = [True if held else None for held in done.tolist()]
     failures = dict.fromkeys(kinds, 0)
     for k, verdict in enumerate(verdicts):
@@ -129,22 +172,23 @@ def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | 
     return verdicts
 
 
-def _walk(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None], done: Mask) -> None:
+def _walk(balance: Balance, start: Array, sides: Array, free: Sequence[Array | None], done: Mask) -> None:
     """Mark in `done` what walks from `start` reach, a batch at a time; where each batch ends, look around for the rest."""
-    batch = max(1, LARGEST // matrix.size)
+    count, width = balance.rows.shape
+    batch = max(1, LARGEST // (count * width))
     lost = 0
     tried = done.copy()
     while not tried.all() and lost < LOST:
         left = np.flatnonzero(~tried)[:batch]
         tried[left] = True
-        ends = _approach(matrix, start, sides[left], [free[k] for k in left.tolist()])
+        ends = _approach(balance, start, sides[left], [free[k] for k in left.tolist()])
         for k, end in zip(left.tolist(), ends, strict=True):
             done[k] = end is not None
             lost += end is None
         rest = np.flatnonzero(~tried)
         found = next((end for end in ends if end is not None), None)
         if len(rest) and found is not None:
-            done[rest] = _in_one_step(matrix, found, sides[rest], [free[k] for k in rest.tolist()])
+            done[rest] = _in_one_step(balance, found, sides[rest], [free[k] for k in rest.tolist()])
             tried |= done
 
 
@@ -170,17 +214,25 @@ def _centre(matrix: Array, side: Array) -> Array | None:
     return x
 
 
-def _in_one_step(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> Mask:
+def _in_one_step(balance: Balance, start: Array, sides: Array, free: Sequence[Array | None]) -> Mask:
     """Return which right-hand sides the shortest step from `start`, scaled by it, reaches without leaving x > 0."""
-    scaled = matrix * start
-    inverse: Array = np.asarray(np.linalg.pinv(scaled @ scaled.T, rcond=1e-14, hermitian=True), dtype=float)
-    lacking = sides - matrix @ start
+    inverse = _inverse(balance.scaled(start[None, :]))[0]
+    lacking = sides - balance.of_weights(start[None, :])
     for k, columns in enumerate(free):
         if columns is not None:
             lacking[k] = _relieved(lacking[k], columns, inverse)
-    steps = (lacking @ inverse @ scaled) * start
-    reached: Mask = (start + steps > 0).all(axis=1) & _balanced(matrix, steps, lacking)
+    steps = balance.step(start, lacking @ inverse)
+    reached: Mask = (start + steps > 0).all(axis=1) & _balanced(balance, steps, lacking)
     return reached
+
+
+def _inverse(matrices: Array) -> Array:
+    """Return the inverses of some symmetric matrices (k, r, r); the nearest there is of one that has none."""
+    try:
+        found: Array = np.asarray(np.linalg.inv(matrices), dtype=float)
+    except np.linalg.LinAlgError:
+        found = np.asarray(np.linalg.pinv(matrices, rcond=1e-14, hermitian=True), dtype=float)
+    return found
 
 
 def _relieved(lacking: Array, columns: Array, inverse: Array) -> Array:
@@ -193,7 +245,7 @@ def _relieved(lacking: Array, columns: Array, inverse: Array) -> Array:
     return left
 
 
-def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | None]) -> list[Array | None]:
+def _approach(balance: Balance, start: Array, sides: Array, free: Sequence[Array | None]) -> list[Array | None]:
     """Return a positive solution for each right-hand side that is reached by walking from `start`, centring on the way.
 
     All walks go side by side. What is reached is certain; what is not (None) is undecided.
@@ -202,16 +254,16 @@ def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | 
     walking = np.arange(len(sides))
     x = np.tile(start, (len(sides), 1))
     for _ in range(STEPS):
-        scaled = matrix * x[:, None, :]
-        inverse = np.linalg.pinv(scaled @ scaled.transpose(0, 2, 1), rcond=1e-14, hermitian=True)
-        lacking = sides[walking] - x @ matrix.T
+        inverse = _inverse(balance.scaled(x))
+        has = balance.of_weights(x)
+        lacking = sides[walking] - has
         for place, k in enumerate(walking.tolist()):
             columns = free[k]
             if columns is not None:
                 lacking[place] = _relieved(lacking[place], columns, inverse[place])
-        plain = ((lacking[:, None, :] @ inverse) @ scaled)[:, 0] * x
-        reached = (x + plain > 0).all(axis=1) & _balanced(matrix, plain, lacking)
-        centred = x + (((lacking - x @ matrix.T)[:, None, :] @ inverse) @ scaled)[:, 0] * x
+        plain = balance.step(x, (lacking[:, None, :] @ inverse)[:, 0])
+        reached = (x + plain > 0).all(axis=1) & _balanced(balance, plain, lacking)
+        centred = x + balance.step(x, ((lacking - has)[:, None, :] @ inverse)[:, 0])
         for place in np.flatnonzero(reached).tolist():
             ends[walking[place]] = x[place] + plain[place]
         shrink = np.maximum((-centred / x).max(axis=1), 1e-12)
@@ -222,8 +274,9 @@ def _approach(matrix: Array, start: Array, sides: Array, free: Sequence[Array | 
     return ends
 
 
-def _balanced(matrix: Array, step: Array, lacking: Array) -> Mask:
-    good: Mask = np.abs(step @ matrix.T - lacking).max(axis=1) <= BALANCE * (1 + np.abs(lacking).max(axis=1))
+def _balanced(balance: Balance, step: Array, lacking: Array) -> Mask:
+    left = np.abs(balance.of_weights(step) - lacking).max(axis=1)
+    good: Mask = left <= BALANCE * (1 + np.abs(lacking).max(axis=1))
     return good
 
 
