@@ -10,7 +10,7 @@ import numpy as np
 from inventory.shapes import Array, turned
 from inventory.tables import Table
 from solver.candidates.assembly import Assembly
-from solver.candidates.floors import carried
+from solver.candidates.floors import HAIR, carried, support_margin
 from solver.candidates.lies import Lie, Seat, lost_holes, quartered, seat_on, usable_holes
 from solver.candidates.placing import Lattice
 from solver.geometry.plan_view import inside_outline, inside_rectangle
@@ -18,6 +18,7 @@ from solver.request import Without
 
 MOST_TRIED = 200
 """Seats tried on a table that is too short, those with most holes around the weldment first."""
+NEARLY = 1e-9
 
 
 def seated(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, without: Without) -> tuple[Seat | None, Assembly]:
@@ -30,10 +31,13 @@ def seated(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, without
     seat = seat_on(table, assembly, lattice, lie, without)
     if seat is not None:
         return seat, assembly
+    over, margin = _to_lie_over_slab(assembly)
     for seat in _overlapping(table, assembly, lattice, lie, without):
         low, high = slab(seat, lattice)
+        if not ((over >= low + margin - NEARLY) & (over <= high - margin + NEARLY)).all():
+            continue
         clipped = _clipped(assembly, low, high)
-        if _stays(assembly, clipped, low, high):
+        if _stays(assembly, clipped):
             return seat, clipped
     return None, assembly
 
@@ -78,6 +82,26 @@ def _overlapping(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, w
     return [entry[3] for entry in found[:MOST_TRIED]]
 
 
+def _centre(assembly: Assembly) -> Array:
+    """Return where the weldment's centre of gravity lies, seen from above (2,)."""
+    masses = np.array([part.mass for part in assembly.parts])
+    centre: Array = masses @ np.array([part.centre[:2] for part in assembly.parts]) / masses.sum()
+    return centre
+
+
+def _to_lie_over_slab(assembly: Assembly) -> tuple[Array, Array]:
+    """Return points (k, 2) that must lie over the slab, and how far inside its edges (k, 1): centres of what it alone carries."""
+    points, margins = [_centre(assembly)], [assembly.rules["locate.support_margin"]]
+    for part in assembly.parts:
+        below = [touch for touch in assembly.touches_of(part.index) if touch.normal[2] > 0.5]
+        if below and all(touch.other == -1 for touch in below) and carried(assembly, part):
+            points.append(part.centre[:2])
+            margins.append(support_margin(assembly, part) - HAIR)
+    if not any(touch.other == -1 for touch in assembly.touches):
+        points, margins = points[:1], margins[:1]
+    return np.array(points), np.array(margins)[:, None]
+
+
 def _clipped(assembly: Assembly, low: Array, high: Array) -> Assembly:
     """Return the weldment with its table contacts cut at the slab's edges."""
     touches = []
@@ -91,14 +115,12 @@ def _clipped(assembly: Assembly, low: Array, high: Array) -> Assembly:
     return replace(assembly, touches=tuple(touches))
 
 
-def _stays(whole: Assembly, clipped: Assembly, low: Array, high: Array) -> bool:
-    """Return whether a weldment cut at the edge still lies on the table as it did, and does not tip."""
-    mass = sum(part.mass for part in whole.parts)
-    centre = sum((part.mass / mass * part.centre[:2] for part in whole.parts), np.zeros(2))
-    margin = whole.rules["locate.support_margin"]
-    patches = [touch.patch[:, :2] for touch in clipped.touches if touch.other == -1]
+def _stays(whole: Assembly, clipped: Assembly) -> bool:
+    """Return whether a weldment cut at the edge, its centre of gravity over the slab, lies there as it did, not tipped."""
     if not any(touch.other == -1 for touch in whole.touches):
-        return bool((centre >= low + margin).all() and (centre <= high - margin).all())
-    if not patches or not inside_outline(np.concatenate(patches), centre, math.nextafter(margin, math.inf)):
+        return True
+    patches = [touch.patch[:, :2] for touch in clipped.touches if touch.other == -1]
+    margin = math.nextafter(whole.rules["locate.support_margin"], math.inf)
+    if not patches or not inside_outline(np.concatenate(patches), _centre(whole), margin):
         return False
     return all(carried(clipped, part) for part in whole.parts if carried(whole, part))
