@@ -122,7 +122,7 @@ def way_blocks(
     carriers: list[set[int]] = [set() for _ in legs]
     for mover in movers:
         body = assembly.parts[mover].hulls
-        swept = joined([_owned(body.shifted(start).swept(move), leg) for leg, (start, move) in enumerate(legs)])
+        swept = joined([body.shifted(start).swept(move).owned(leg) for leg, (start, move) in enumerate(legs)])
         touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)
         close = touching[hulls.owner]
         for others, gap, found in (
@@ -161,10 +161,6 @@ def _legs(ways: Sequence[Way]) -> tuple[list[tuple[Array, Array]], list[list[int
             start = start + move
         of_way.append(own)
     return legs, of_way
-
-
-def _owned(hulls: Hulls, owner: int) -> Hulls:
-    return Hulls(hulls.points, hulls.first, hulls.count, np.full(len(hulls), owner, dtype=np.intp))
 
 
 def _eased(mover: int, hulls: Hulls, candidates: Sequence[Candidate]) -> Hulls:

@@ -226,6 +226,5 @@ def bodies(candidates: Sequence[Candidate]) -> Hulls:
             (candidate.stand.still, candidate.origin),
             (candidate.stand.moving, candidate.origin + candidate.travel),
         ):
-            moved = hulls.shifted(at)
-            parts.append(Hulls(moved.points, moved.first, moved.count, np.full(len(moved), index, dtype=np.intp)))
+            parts.append(hulls.shifted(at).owned(index))
     return joined(parts)

@@ -93,7 +93,7 @@ class Hulls:
     def straight(self) -> Flags:
         """Along which axes hulls are prisms: all points at both ends, one end's opposite the other's, (m, 3)."""
         found = np.repeat(self.box_shaped[:, None], 3, axis=1)
-        for axis in range(3) if len(self) else ():
+        for axis in range(3) if not self.box_shaped.all() else ():
             low, high = (np.repeat(self.boxes[:, side, axis], self.count) for side in (0, 1))
             at_low, at_high = self.points[:, axis] - low < SAME, high - self.points[:, axis] < SAME
             found[:, axis] |= np.logical_and.reduceat(at_low & at_high, self.first)
@@ -117,6 +117,12 @@ class Hulls:
         move = np.repeat(offset, self.count, axis=0) if offset.ndim == 2 else offset
         moved = Hulls(self.points + move, self.first, self.count, self.owner)
         return moved._known(self.boxes + (offset[:, None, :] if offset.ndim == 2 else offset), self.box_shaped, self.straight)
+
+    def owned(self, owner: int) -> Hulls:
+        """Return the hulls as what belongs to one owner."""
+        found = Hulls(self.points, self.first, self.count, np.full(len(self), owner, dtype=np.intp))
+        found.__dict__.update({name: known for name, known in self.__dict__.items() if name in KNOWN})
+        return found
 
     def take(self, chosen: Index | Flags) -> Hulls:
         """Return only the chosen hulls."""
@@ -171,12 +177,21 @@ class Hulls:
         points = np.empty((2 * len(self.points), 3))
         points[place] = self.points
         points[place + self.count[owner_of_point]] = self.points + moves[owner_of_point]
-        return Hulls(points, first, count, self.owner)
+        found = Hulls(points, first, count, self.owner)
+        found.__dict__["straight"] = self.straight & _keeps_straight(moves)
+        return found
 
     def first_gap(self, first: Index, owner_of_point: Index) -> Index:
         """Return how far each point moves when its hull starts at `first` instead."""
         gap: Index = first[owner_of_point] - self.first[owner_of_point]
         return gap
+
+
+def _keeps_straight(moves: Array) -> Flags:
+    """Return along which axes a prism stays one when it is swept along moves (m, 3): a move along the axis, or square to it."""
+    still = np.abs(moves) < SMALL
+    kept: Flags = still | (np.count_nonzero(~still, axis=1) == 1)[:, None]
+    return kept
 
 
 def joined(parts: Sequence[Hulls]) -> Hulls:

@@ -165,27 +165,27 @@ class PoseModel:
         self.program.row("refused", [(stands[index], -1) for index in choice.stands], 1 - len(choice.stands))
 
     def _more(self, choice: Choice, seconds_left: Callable[[], float]) -> bool:
-        """Add the rows a choice breaks, not all of them if time is up; return whether there were any."""
+        """Add all the rows a choice breaks, not all of them if time is up; return whether there were any."""
         if not self.complete:
             self.complete = True
             for family in THEN:
                 family.post(self.program, self.variables, self.problem)
             self._ask_known()
             return True
-        if located.tip(self.program, self.variables, self.problem, choice.stands):
-            return True
+        tipped = located.tip(self.program, self.variables, self.problem, choice.stands)
         stuck = ways.stuck(self.problem, choice.stands, choice.pulled)
         for mover in stuck:
             if seconds_left() <= 0:
-                break
+                return True
             ways.post(self.program, self.variables, self.problem, mover)
-        if stuck:
-            return True
         broken = untrue(self.problem, choice.stands)
         if broken:
             self.refusals.append(Refusal(broken[0].rule, broken[0].text(self.problem), choice.cents))
             accurate.post(self.program, self.variables, self.problem, broken[0], choice.sides)
-            return True
+        return self._falls(choice) or tipped or bool(stuck) or bool(broken)
+
+    def _falls(self, choice: Choice) -> bool:
+        """Add the rows that statics ask for of a choice; return whether there were any."""
         verdict = statics.held(self.forces.chosen(choice.stands), self.cases)
         ids = [part.id for part in self.problem.assembly.parts]
         for failure in verdict.failures:
