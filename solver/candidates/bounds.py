@@ -18,6 +18,7 @@ from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
 from solver.candidates.floors import clamps_needed, upright_round
 from solver.candidates.placing import SNUG, Match
+from solver.candidates.pressing import may_serve
 from solver.candidates.stands import Stand
 from solver.geometry.hulls import Flags
 from solver.geometry.plan_view import inside_outline
@@ -83,28 +84,20 @@ class Bounds:
     def pressing(self) -> float:
         """The floor of what clamps and rests cost, cents."""
         total = 0.0
-        boxes = np.array([[p.hulls.points.min(axis=0), p.hulls.points.max(axis=0)] for p in self.assembly.parts])
+        share = [math.inf] * len(self.assembly.parts)
+        for stand, served in may_serve(self.assembly, self.stands, self.found):
+            for index in served:
+                share[index] = min(share[index], self.prices[stand] / len(served))
         for part in self.assembly.parts:
-            reach = [match.stand for match in self.found if match.face.part == part.index]
-            sharing = self._in_one_line(part.index, boxes)
-            clamps = [
-                self.prices[m.stand] for m in self.found if self.stands[m.stand].push is not None and m.face.part in sharing
-            ]
-            needed = clamps_needed(self.assembly, part)
-            total += needed * min(clamps, default=math.inf) / len(sharing)
+            total += clamps_needed(self.assembly, part) * share[part.index]
             if not self._carried(part.index):
-                rests = [self.prices[s] for s in reach if self.stands[s].push is None]
+                rests = [
+                    self.prices[match.stand]
+                    for match in self.found
+                    if match.face.part == part.index and self.stands[match.stand].push is None
+                ]
                 total += min(rests, default=math.inf) / max(2, len(self.assembly.parts))
         return total
-
-    def _in_one_line(self, index: int, boxes: Array) -> set[int]:
-        """Return the parts that some level or upright line of force through this part might also pass through."""
-        found = {index}
-        for other in range(len(boxes)):
-            overlaps = [boxes[index, 0, k] <= boxes[other, 1, k] and boxes[other, 0, k] <= boxes[index, 1, k] for k in range(3)]
-            if sum(overlaps) >= 2:
-                found.add(other)
-        return found
 
     def _carried(self, index: int) -> bool:
         part = self.assembly.parts[index]

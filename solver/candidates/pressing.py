@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from inventory.shapes import Array
 from solver.candidates.assembly import Assembly
+from solver.candidates.placing import Match
 from solver.candidates.sites import Sites
+from solver.candidates.stands import Stand
+from solver.geometry.faces import Face
 from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.near import box_pairs, near
 from solver.geometry.plan_view import beside_patch, within_plan
+from solver.geometry.pressed import stands_on_both
 
 THREAD = 0.01
 BESIDE = 0.5
@@ -19,6 +25,10 @@ AROUND = BESIDE * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
 FAR = 20000.0
 DOWN = -0.5
 """A clamp whose push points down by more than this presses down."""
+INSIDE = 0.4
+"""A line of force through two parts runs this far (mm) inside the outline both have along it."""
+ONE_PLANE = 0.1
+"""Faces whose planes, and whose borders, are no farther apart than this (mm) may be pressed by one tip at once."""
 
 
 def tips(sites: Sites) -> Array:
@@ -102,3 +112,58 @@ def borne(sites: Sites, assembly: Assembly) -> Flags:
             if touch.normal[2] > 0.5:
                 found[rows, part.index] |= beside_patch(touch.patch, at, reach)
     return found
+
+
+def may_serve(assembly: Assembly, stands: Sequence[Stand], found: Sequence[Match]) -> list[tuple[int, frozenset[int]]]:
+    """Return (stand, parts) for every clamp and every face it may press: the parts it may serve at most while it does.
+
+    Those are the parts its tip may stand on together with that one - on their border, clear of welds - and the parts that a
+    line of force through any of them may pass through.
+    """
+    pressed: dict[int, dict[tuple[int, str], Face]] = {}
+    for match in found:
+        if stands[match.stand].push is not None:
+            pressed.setdefault(match.stand, {})[match.face.part, match.face.label] = match.face
+    known: dict[tuple[object, ...], list[frozenset[int]]] = {}
+    serving: dict[tuple[int, frozenset[int]], None] = {}
+    for index, faces in pressed.items():
+        push, bodily = stands[index].push, _bodily(stands[index])
+        assert push is not None
+        key = (*np.round(push, 6).tolist(), bodily, *faces)
+        if key not in known:
+            known[key] = _served_together(assembly, push, bodily, list(faces.values()))
+        serving |= dict.fromkeys((index, parts) for parts in known[key])
+    return list(serving)
+
+
+def _served_together(assembly: Assembly, push: Array, bodily: bool, faces: Sequence[Face]) -> list[frozenset[int]]:
+    """Return for each face the parts that a clamp may serve while its tip stands on that face.
+
+    `bodily`: the tip is part of the clamp's body, and keeps the body's distance from welds.
+    """
+    apart = _apart(assembly, push)
+    through: Flags = apart < -INSIDE
+    np.fill_diagonal(through, True)
+    part, height = np.array([face.part for face in faces]), np.array([push @ face.origin for face in faces])
+    together = (apart[part[:, None], part] <= ONE_PLANE) & (np.abs(height[:, None] - height) <= ONE_PLANE)
+    paths, clear = (assembly.paths, assembly.rules["clear.weld"]) if bodily else ((), 0.0)
+    for i, j in np.argwhere(np.triu(together, 1)).tolist():
+        if part[i] != part[j]:
+            together[i, j] = together[j, i] = stands_on_both(faces[i], faces[j], paths, clear)
+    return [frozenset(np.flatnonzero(through[part[own]].any(axis=0)).tolist()) for own in together]
+
+
+def _bodily(stand: Stand) -> bool:
+    """Return whether the middle of a clamp's pad touches what moves with it."""
+    middle, body = Hulls.of([stand.pads[0].at[None, :]], [0]), stand.moving
+    return bool(near(middle, np.zeros(len(body), dtype=np.intp), body, np.arange(len(body)), THREAD).any())
+
+
+def _apart(assembly: Assembly, push: Array) -> Array:
+    """Return how far apart every two parts are at least, seen along a push (parts, parts), mm; below 0 if their boxes overlap."""
+    first = np.cross(push, [0.0, 0.0, 1.0] if abs(push[2]) < 0.9 else [1.0, 0.0, 0.0])
+    first /= np.linalg.norm(first)
+    axes = (first, np.cross(push, first))
+    low, high = np.moveaxis(np.array([[part.extent(axis) for axis in axes] for part in assembly.parts]), 2, 0)
+    gaps: Array = np.maximum(low[:, None] - high[None], low[None] - high[:, None]).max(axis=2)
+    return gaps

@@ -22,6 +22,7 @@ from inventory.stock import StockSnapshot
 from solver.candidates.assembly import Assembly
 from solver.candidates.floors import SIDEWAYS, carried, clamps_needed
 from solver.candidates.placing import Match
+from solver.candidates.pressing import may_serve
 from solver.candidates.stands import Stand
 from solver.cost import free_pieces
 from solver.model.program import Program
@@ -29,8 +30,6 @@ from solver.request import Request
 
 MOST = 200
 """No fixture has more stands of one sort."""
-INSIDE = 0.4
-"""A line of force through two parts runs this far (mm) inside the outline both have along it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,23 +74,20 @@ def sorts_of(assembly: Assembly, stands: Sequence[Stand], found: Sequence[Match]
     """Return the sorts of stands that differ in what they can do or in the pieces they take."""
     met: dict[int, list[Match]] = {}
     for match in found:
-        met.setdefault(match.stand, []).append(match)
-    beside: dict[tuple[float, ...], list[frozenset[int]]] = {}
+        if stands[match.stand].push is None:
+            met.setdefault(match.stand, []).append(match)
     sorts: dict[Sort, None] = {}
     for index, own in met.items():
-        stand = stands[index]
-        pieces = tuple(sorted(stand.pieces.items()))
-        if stand.push is not None:
-            key = tuple(np.round(stand.push, 6).tolist())
-            if key not in beside:
-                beside[key] = in_line(assembly, stand.push)
-            for touched in dict.fromkeys(match.face.part for match in own):
-                sorts[Sort((), (), beside[key][touched], pieces)] = None
-        else:
-            level = [match for match in own if float(np.hypot(*match.pad.normal[:2])) > SIDEWAYS]
-            under = [match for match in own if match.pad.normal[2] > 0.5]
-            sorts[Sort(_at_once(level), _at_once(under), frozenset(), pieces)] = None
+        level = [match for match in own if float(np.hypot(*match.pad.normal[:2])) > SIDEWAYS]
+        under = [match for match in own if match.pad.normal[2] > 0.5]
+        sorts[Sort(_at_once(level), _at_once(under), frozenset(), _pieces(stands[index]))] = None
+    for index, served in may_serve(assembly, stands, found):
+        sorts[Sort((), (), served, _pieces(stands[index]))] = None
     return list(sorts)
+
+
+def _pieces(stand: Stand) -> tuple[tuple[str, int], ...]:
+    return tuple(sorted(stand.pieces.items()))
 
 
 def _at_once(own: Sequence[Match]) -> tuple[tuple[int, int], ...]:
@@ -104,19 +100,6 @@ def _at_once(own: Sequence[Match]) -> tuple[tuple[int, int], ...]:
     for (_, part), by_plane in planes.items():
         points[part] += max(by_plane.values())
     return tuple(sorted(points.items()))
-
-
-def in_line(assembly: Assembly, push: Array) -> list[frozenset[int]]:
-    """Return per part the parts (itself among them) that a line of force along `push` through it may pass through."""
-    first = np.cross(push, [0.0, 0.0, 1.0] if abs(push[2]) < 0.9 else [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first)
-    axes = (first, np.cross(push, first))
-    spans = np.array([[part.extent(axis) for axis in axes] for part in assembly.parts])
-    low = np.maximum(spans[:, None, :, 0], spans[None, :, :, 0])
-    high = np.minimum(spans[:, None, :, 1], spans[None, :, :, 1])
-    together = (high - low > INSIDE).all(axis=2)
-    np.fill_diagonal(together, True)
-    return [frozenset(np.flatnonzero(row).tolist()) for row in together]
 
 
 def _points(patch: Array, normal: Array) -> int:

@@ -10,7 +10,7 @@ from tests.solver.kinds.shop import full_shelf, pieces, planned
 
 SMALL = b.plain_shelf()
 ON_EDGE = b.shelf(
-    (b.stop("low", height=25), 6), (b.stop("stop-20", face=20), 4), (b.down_clamp("tall-clamp", low=100, high=330), 5)
+    (b.stop("low", height=25), 6), (b.stop("stop-20", face=20), 4), (b.down_clamp("tall-clamp", low=100, high=330), 3)
 )  # fmt: skip
 
 
@@ -55,6 +55,10 @@ def test_five_plates_lean_on_each_other_in_a_row(down: str) -> None:
     by_side = {part for p in best.placements for part, role in p.locates if role == "side"}
     assert by_side == {"p0"}, "four deep, nothing but plates holds the last plate's side"
     assert [(mate.part, mate.on) for mate in best.part_contacts] == [(f"p{k + 1}", f"p{k}") for k in range(4)]
+    pressed = [{contact.part for contact in p.contacts} for p in best.placements if p.item == "tall-clamp"]
+    assert len(pressed) == 3 and set().union(*pressed) == {part.id for part in best.parts}, (
+        "two plates under a tip on their border"
+    )
 
 
 def test_parts_at_different_heights_lie_on_table_and_rests() -> None:
