@@ -132,8 +132,8 @@ class Problem:
         return found
 
     @cached_property
-    def reach(self) -> tuple[tuple[frozenset[int], ...], ...]:
-        """Per weld sample that something could block: for each torch direction, the candidates that shut it."""
+    def reach(self) -> tuple[tuple[int, tuple[frozenset[int], ...]], ...]:
+        """Per weld sample that something could block: its weld's index, and for each torch direction what candidates shut it."""
         return _torch_rows(self.torch, self.shut)
 
     @cached_property
@@ -207,21 +207,24 @@ def _under(tip: Array, rests: Sequence[tuple[int, Array]], assembly: Assembly) -
     return frozenset(index for index, patch in rests if float(off_patch(patch, tip[None, :])[0]) <= reach)
 
 
-def _torch_rows(torch: TorchWays, shut: Hulls) -> tuple[tuple[frozenset[int], ...], ...]:
-    """Return per sample its directions' blockers; directions blocked more than another, and samples never blocked, drop out."""
+def _torch_rows(torch: TorchWays, shut: Hulls) -> tuple[tuple[int, tuple[frozenset[int], ...]], ...]:
+    """Return per sample its weld and its directions' blockers.
+
+    Directions blocked more than another, samples never blocked, and those reached whenever another one is drop out.
+    """
     blockers = [0] * len(torch.sample)
     for way, candidate in torch_blocks(torch, shut):
         blockers[way] |= 1 << candidate
-    rows = set()
-    for sample in range(len(torch.samples)):
+    rows: dict[tuple[int, ...], int] = {}
+    for sample, place in enumerate(torch.samples):
         least: list[int] = []
         for entry in sorted({blockers[way] for way in np.flatnonzero(torch.sample == sample)}, key=lambda e: (e.bit_count(), e)):
             if not any(other & ~entry == 0 for other in least):
                 least.append(entry)
         if least and least[0]:
-            rows.add(tuple(least))
+            rows.setdefault(tuple(least), place.weld)
     kept = [row for row in sorted(rows) if not any(other != row and _harder(other, row) for other in rows)]
-    return tuple(tuple(_members(entry) for entry in row) for row in kept)
+    return tuple((rows[row], tuple(_members(entry) for entry in row)) for row in kept)
 
 
 def _harder(one: tuple[int, ...], other: tuple[int, ...]) -> bool:

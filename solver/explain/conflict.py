@@ -1,8 +1,9 @@
 """Irreducible reasons: demands of the model that cannot all be met at one position, and can as soon as any one is dropped.
 
-In words: a demand is one rule asked of one part, item or the whole. Demands are dropped one after the other; what leaves
-the rest impossible stays out, what would make it possible stays in. Formula: the deletion filter for an irreducible infeasible
-subset. Rules are dropped before stock, so that a missing piece is named rather than the rule that wants it.
+In words: a demand is one rule asked of one part, weld or item, or of the whole. Demands are dropped one after the other, all of
+one rule together where that goes; what leaves the rest impossible stays out, what would make it possible stays in. Formula: the
+deletion filter for an irreducible infeasible subset. Rules are dropped before stock, so that a missing piece is named rather than
+the rule that wants it.
 Source: deletion filter, J. Chinneck, Feasibility and Infeasibility in Optimization (2008), ch. 6 (from memory).
 """
 
@@ -10,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from solver.model.cpsat import solve
 from solver.model.program import INFINITE, Program, Row
@@ -29,7 +31,7 @@ ORDER = (
 
 @dataclass(frozen=True, slots=True, order=True)
 class Demand:
-    """One rule asked of one part, item or (about empty) the whole."""
+    """One rule asked of one part, weld, item or (about empty) the whole."""
 
     rule: str
     about: str
@@ -84,12 +86,18 @@ def irreducible(program: Program, seconds_left: Callable[[], float], first: Iter
     kept = demands_of(program)
     kept = [demand for demand in ahead if demand in kept] + [demand for demand in kept if demand not in ahead]
     minimal = True
-    for demand in list(kept):
-        rest = [other for other in kept if other != demand]
-        impossible = _impossible(program, rest, seconds_left)
-        if impossible:
+    for _, alike in groupby(list(kept), key=lambda demand: demand.rule):
+        group = list(alike)
+        rest = [other for other in kept if other not in group]
+        if len(group) > 1 and _impossible(program, rest, seconds_left):
             kept = rest
-        minimal &= impossible is not None
+            continue
+        for demand in group:
+            rest = [other for other in kept if other != demand]
+            impossible = _impossible(program, rest, seconds_left)
+            if impossible:
+                kept = rest
+            minimal &= impossible is not None
     verdict, _ = witness(only(program, kept), seconds_left())
     return Conflict(tuple(sorted(kept, key=lambda demand: (-_turn(demand), demand))), minimal, verdict == "infeasible")
 

@@ -125,7 +125,7 @@ _OF_ALL = {
     "clamp.against": "a side clamp needs a stop of its part to push against",
     "clamp.away": "a side clamp must not push a part off a stop",
     "torch.work_tolerance": (
-        "hardware must leave torch and hand a direction within {torch_work_tolerance} deg of the bisector and "
+        "weld {subject}: hardware must leave torch and hand a direction within {torch_work_tolerance} deg of the bisector and "
         "{torch_travel_angle} deg along the weld, at every sample"
     ),
     "way.in": (

@@ -25,5 +25,6 @@ from solver.model.variables import Variables
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
-    for directions in problem.reach:
-        keep_one_open(program, variables, problem.neighbours, "torch.work_tolerance", directions)
+    for weld, directions in problem.reach:
+        about = problem.assembly.weldment.welds[weld].id
+        keep_one_open(program, variables, problem.neighbours, "torch.work_tolerance", directions, about)

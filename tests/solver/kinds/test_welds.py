@@ -121,3 +121,10 @@ def test_a_bead_that_a_wall_shuts_in_on_one_side_is_refused_by_name() -> None:
     (reason,) = found.refused["because"]
     assert (reason["rule"], reason["subject"]) == ("torch.shut_in", "round")
     assert "at 7 of 28 samples" in reason["text"]
+
+
+def test_a_bead_that_only_stops_shut_in_on_one_side_is_refused_by_name() -> None:
+    """Noses that meet the post 60 to 75 mm up lie where hand and torch would be."""
+    found = planned(tube_on_base(), over(60))
+    assert found.status == "infeasible" and found.refused is not None
+    assert ("torch.work_tolerance", "round") in [(reason["rule"], reason["subject"]) for reason in found.refused["because"]]

@@ -241,7 +241,7 @@ def _apart(candidates: list[int], neighbours: list[int]) -> list[int]:
 
 def test_the_torch_keeps_a_way_to_every_sample() -> None:
     """Candidates may stand together if and only if every sample keeps a direction that none of them shuts."""
-    family, rows, draw = Family(tab(), (reachable,)), tab().problem.reach, Random(1)
+    family, rows, draw = Family(tab(), (reachable,)), [ways for _, ways in tab().problem.reach], Random(1)
     concerned = sorted({k for row in rows for shut in row for k in shut})
     verdicts = []
     for count in (1, 2, 3, 4, 6, 8) * 3:
