@@ -77,13 +77,19 @@ class Search:
         self._open(lies_of(self.request, items_of(self.request, self.stock), (0.0,)))
 
     def raise_up(self) -> bool:
-        """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any."""
+        """Find the poses with the weldment raised on rests or V-blocks instead; return whether there are any.
+
+        It is raised high enough for the torch, if it was the table that left no room for it.
+        """
         items = items_of(self.request, self.stock)
-        on_table, had_poses = list(self.grounds), self.tally.poses > 0 or self.tally.refused["stock.counted"] > 0
+        lies = {
+            replace(ground.lie, lift=lift): None
+            for ground in self.grounds
+            if ground.assembly.order is not None and ground.torch.lacking < math.inf
+            for lift in lifts_of(items, ground.assembly, ground.bounds.pitch, ground.torch.lacking)
+        }
         self.grounds, self.poses = [], []
-        for ground in on_table if had_poses else ():
-            for lift in lifts_of(items, ground.assembly, ground.bounds.pitch):
-                self._open([replace(ground.lie, lift=lift)])
+        self._open(list(lies))
         return bool(self.poses)
 
     def widen(self) -> bool:

@@ -26,6 +26,8 @@ class TorchWays:
     """Torch directions that the parts and the table leave free at each sample.
 
     `sample` (n,) and `direction` (n, 3) run together; `capsules` holds two segments (torch, hand) for each, in order.
+    `lacking` is how much higher the weldment must lie for the table to leave every sample a direction, mm: 0 if it does,
+    infinite if the parts alone shut one in.
     """
 
     samples: tuple[Sample, ...]
@@ -33,6 +35,7 @@ class TorchWays:
     direction: Array
     capsules: Hulls
     radii: Array
+    lacking: float
 
 
 def torch_ways(assembly: Assembly) -> TorchWays:
@@ -44,19 +47,21 @@ def torch_ways(assembly: Assembly) -> TorchWays:
         rows.append(np.full(len(found), index, dtype=np.intp))
         ways.append(found)
     if not rows:
-        return TorchWays((), np.zeros(0, np.intp), np.zeros((0, 3)), Hulls.of([], []), np.zeros(0))
+        return TorchWays((), np.zeros(0, np.intp), np.zeros((0, 3)), Hulls.of([], []), np.zeros(0), 0.0)
     sample, direction = np.concatenate(rows), np.concatenate(ways)
     at = np.array([entry.at for entry in assembly.samples])[sample]
     capsules, radii = _capsules(at, direction, rules)
-    low = capsules.points[:, 2].reshape(-1, 2).min(axis=1) - radii
-    blocked = (low < 0).reshape(-1, 2).any(axis=1)
+    lowest = (capsules.points[:, 2].reshape(-1, 2).min(axis=1) - radii).reshape(-1, 2).min(axis=1)
+    lacking = np.maximum(0.0, -lowest)
     parts = assembly.everything
     i, j = box_pairs(capsules.boxes, parts.boxes, radii)
     hit = near(capsules, i, parts, j, radii[i] + HAIR)
-    blocked[np.unique(i[hit] // 2)] = True
-    free = np.flatnonzero(~blocked)
+    lacking[np.unique(i[hit] // 2)] = np.inf
+    free = np.flatnonzero(lacking == 0.0)
+    by_sample = np.full(len(assembly.samples), np.inf)
+    np.minimum.at(by_sample, sample, lacking)
     both = np.stack([2 * free, 2 * free + 1], axis=1).reshape(-1)
-    return TorchWays(assembly.samples, sample[free], direction[free], capsules.take(both), radii[both])
+    return TorchWays(assembly.samples, sample[free], direction[free], capsules.take(both), radii[both], float(by_sample.max()))
 
 
 def _capsules(at: Array, direction: Array, rules: RuleBook) -> tuple[Hulls, Array]:

@@ -65,10 +65,11 @@ def _turns_by_quarters(item: Item) -> bool:
     return turns == {round((turn + 90.0) % 360.0, 6) for turn in turns}
 
 
-def lifts_of(items: Sequence[Item], assembly: Assembly, pitch: float) -> list[float]:
+def lifts_of(items: Sequence[Item], assembly: Assembly, pitch: float, least: float = 0.0) -> list[float]:
     """Return heights to raise a weldment that cannot lie on the table: rests, risers and V-blocks under its lowest parts, mm.
 
-    `assembly` lies on the table. Pieces stand alone or on one riser; the lowest heights first, at most `MOST_LIFTS`.
+    `assembly` lies on the table. Pieces stand alone or on one riser; of heights of at least `least` the lowest first, at most
+    `MOST_LIFTS`.
     """
     risers = [stand for stand in carriers([item for item in items if item.carries], pitch) if len(stand.levels) == 1]
     found: set[float] = set()
@@ -79,7 +80,7 @@ def lifts_of(items: Sequence[Item], assembly: Assembly, pitch: float) -> list[fl
         alone = single(item, turns_of(item, (0.0,))[0])
         for stand in (alone, *(on for riser in risers for on in raised(item, alone.turn, riser, pitch))):
             for part in lowest:
-                found |= {round(height, 3) for height in _heights(stand, part) if height > SAME_PHASE}
+                found |= {round(height, 3) for height in _heights(stand, part) if height > max(SAME_PHASE, least)}
     return sorted(found)[:MOST_LIFTS]
 
 

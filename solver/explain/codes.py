@@ -25,6 +25,7 @@ _RAISE = "another side down, a rest or V-block that reaches, or a rule that asks
 REASONS: Sequence[Code] = (
     Code("torch.open_side", "the parts leave no side of a weld open wider than 30 degrees", "change the joint, the weld's path or its `side`"),
     Code("torch.shut_in", "parts and table leave torch and hand no direction at some sample of a weld", "weld it outside the fixture (`in_fixture`: none or tack), allow another side down, or change the weldment"),
+    Code("torch.table", "the table leaves torch and hand no room at some sample of a weld, and nothing carries the weldment high enough", "taller rests or V-blocks, another side down, or weld it outside the fixture (`in_fixture`: none or tack)"),
     Code("torch.work_tolerance", "hardware must leave the torch a direction within the work angle at every sample", "slimmer or further-reaching pieces, or a wider angle"),
     Code("load.order", "parts lock each other: in no order does every part find a way in past those already there", "allow another side down, or change the weldment"),
     Code("table.size", "the weldment does not fit on the table", "a larger table, another turn or side down"),

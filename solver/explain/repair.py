@@ -50,6 +50,7 @@ LESS = frozenset(
 """Rules that ask for less the smaller they are."""
 SUSPECTS: dict[str, tuple[str, ...]] = {
     "torch.shut_in": ("torch.work_tolerance", "torch.travel_angle"),
+    "torch.table": ("torch.work_tolerance", "torch.travel_angle"),
     "torch.work_tolerance": ("torch.work_tolerance", "torch.travel_angle"),
     "locate.side": ("clear.weld_locator", "clear.weld", "clear.body"),
     "locate.end": ("clear.weld_locator", "clear.weld", "clear.body", "locate.opposed"),

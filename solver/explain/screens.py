@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
@@ -52,6 +53,10 @@ def _torch(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
     missing = [set(range(len(g.torch.samples))) - set(g.torch.sample.tolist()) for g in grounds]
     if not missing or not all(missing):
         return
+    nearest = min(grounds, key=lambda ground: ground.torch.lacking)
+    if nearest.torch.lacking < math.inf:
+        yield from () if search.unseen else _too_low(search, nearest)
+        return
     common = set.intersection(*missing) or set.union(*missing)
     everywhere = "in any lie allowed" if set.intersection(*missing) else "in one lie or another, and each lie has such a weld"
     for index, weld in enumerate(welds):
@@ -64,6 +69,20 @@ def _torch(search: Search, grounds: Sequence[Ground]) -> Iterator[Reason]:
                 f"leaves torch and hand room past the parts and the table, {everywhere}; no hardware can change that"
             )
             yield Reason("torch.shut_in", weld.id, text)
+
+
+def _too_low(search: Search, ground: Ground) -> Iterator[Reason]:
+    """Yield welds that the torch reaches past the parts of a lie, but not above the table, as high as anything carries it."""
+    missing = set(range(len(ground.torch.samples))) - set(ground.torch.sample.tolist())
+    for index, weld in enumerate(search.request.weldment.welds):
+        own = [k for k, sample in enumerate(ground.torch.samples) if sample.weld == index]
+        shut = len(missing.intersection(own))
+        if shut:
+            text = (
+                f"weld {weld.id}: at {shut} of {len(own)} samples the table leaves torch and hand no room; the weldment would "
+                f"have to lie {ground.torch.lacking:.4g} mm higher, and no free rest or V-block, alone or on a riser, carries it"
+            )
+            yield Reason("torch.table", weld.id, text)
 
 
 def _order(grounds: Sequence[Ground]) -> Iterator[Reason]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import pytest
 
 from inventory.items import Contact, Item
+from inventory.stock import StockSnapshot
 from solver.request import Down
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
-from tests.solver.kinds.shop import full_shelf, pieces, planned
+from tests.solver.kinds.shop import full_shelf, missed, pieces, planned
 
 LENGTH = 300.0
 SECTIONS = {
@@ -115,3 +116,32 @@ def lowest(flat: Weldment) -> float:
     """Return how high the lowest point of a flat lies as drawn."""
     part = flat.parts[0]
     return part.pose.at[2] - (part.section.thickness or 0) / 2 if part.section.shape == "flat_bar" else part.pose.at[2]
+
+
+def welded_below() -> Weldment:
+    """A plate on a smaller one, welded from below where it hangs over."""
+    plates = b.plate("under", (150, 120), 20), b.plate("over", (150, 160), 20, (0, -40, 20))
+    return b.weldment(*plates, welds=[b.fillet("below", ("under", "over"), (20, 0, 20), (130, 0, 20))])
+
+
+def high_shelf(rest: float) -> StockSnapshot:
+    """Three rests of one height, and stops and clamps for what lies on them."""
+    clamps = [(b.down_clamp(low=100, high=230), 2), (b.down_clamp("long", reach=120, low=100, high=230), 2)]
+    return b.shelf((b.stop(height=200), 4), (b.rest(height=rest), 3), *clamps)
+
+
+def test_a_weld_that_the_table_shuts_in_is_reached_with_the_weldment_on_rests() -> None:
+    best = planned(welded_below(), high_shelf(140)).alternatives[0]
+    assert best.weldment_to_table[2][3] == pytest.approx(140)
+    assert set(best.parts[0].rests_on) == {p.id for p in best.placements if p.item == "rest"}
+    assert all(torch[2] > 0 for _, torch in best.welds[0].samples), "from below"
+
+
+def test_without_rests_high_enough_the_weld_and_the_rests_are_named() -> None:
+    """Hand calculation: 30 deg below level and 15 deg along the bead the hand ends 230 x 0.484 + 35 = 146 mm below it, 20 mm up."""
+    because = missed(welded_below(), high_shelf(140), "rest")
+    assert "at 12 of 12 samples the table leaves torch and hand no room" in because[0] and "126.4 mm higher" in because[0]
+    assert "rest: 3 needed, 0 free" in because
+    found = planned(welded_below(), high_shelf(100))
+    assert found.refused is not None
+    assert [(reason["rule"], reason["subject"]) for reason in found.refused["because"]] == [("torch.table", "below")]
