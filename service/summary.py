@@ -19,7 +19,7 @@ _PRICE_LINES = ("total", "setup", "cycle", "tie_up", "shortage", "weights")
 
 
 def print_plan(plan: Mapping[str, Any], console: Console | None = None) -> None:
-    """Print the status in words, then the alternatives or the reasons why there is none."""
+    """Print the status in words, then the alternatives, with what a hand must hold, or the reasons why there is none."""
     console = console or Console()
     console.print(escape(standing(plan)))
     if plan["alternatives"]:
@@ -27,6 +27,9 @@ def print_plan(plan: Mapping[str, Any], console: Console | None = None) -> None:
         for one in plan["alternatives"]:
             said = f"{one['rank']:>4}  {one['title']}" + (f": {one['differs']}" if one["differs"] else "")
             console.print(escape(printable(said)), highlight=False)
+            for finding in one.get("findings") or ():
+                if finding["rule"] == "load.by_hand":
+                    console.print(escape(printable(f"      {finding['subject']}: {finding['text']}")), highlight=False)
     for line in _refusal(plan.get("refused")):
         console.print(escape(printable(line)), highlight=False)
     for finding in plan.get("findings") or ():
