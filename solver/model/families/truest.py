@@ -1,7 +1,7 @@
 """Truest: of fixtures at one price, the one a fitter would choose.
 
-In words: two points along the long side rather than the short one, side points as far apart as they go, supports far from
-the middle. Formula: minimise the penalties of sides and points with the price held at its least.
+In words: two points along the long side rather than the short one, side points as far apart as they go.
+Formula: minimise the penalties of sides and points with the price held at its least.
 Source: 3-2-1 locating, "two along the long side, one at the end, points wide apart" (common practice, no source).
 
 Example:
