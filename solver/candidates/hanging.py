@@ -31,6 +31,8 @@ def seated(table: Table, assembly: Assembly, lattice: Lattice, lie: Lie, without
     seat = seat_on(table, assembly, lattice, lie, without)
     if seat is not None:
         return seat, assembly
+    if not _stays(assembly, assembly):
+        return None, assembly
     over, margin = _to_lie_over_slab(assembly)
     for seat in _overlapping(table, assembly, lattice, lie, without):
         low, high = slab(seat, lattice)
