@@ -156,18 +156,23 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
         alternatives.append(alternative)
         if on_progress:
             best = min(entry.cost.total_cents for entry in alternatives)
-            on_progress(Progress(best, bound, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
+            proved = None if bound is None else min(bound, best)
+            on_progress(Progress(best, proved, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
         if limits.over:
             complete &= len(alternatives) == request.alternatives
             break
     return Ranking(_in_order(alternatives), bound, proven, complete)
 
 
-def _announce(search: Search, on_progress: Callable[[Progress], None], found: Found) -> None:
-    """Tell of the first fixture found, written down and checked, while the search for a cheaper one goes on."""
+def _announce(search: Search, on_progress: Callable[[Progress], None], found: Found, bound: int) -> None:
+    """Tell of the first fixture found, written down and checked, while the search for a cheaper one goes on.
+
+    `bound` is what any fixture costs at least, as far as proved by then, cents.
+    """
     first = _alternative(found, search.request, search.stock, 1, [])
     if first is not None:
-        on_progress(Progress(first.cost.total_cents, None, search.tally.built, search.tally.poses, 1, (first,)))
+        best = first.cost.total_cents
+        on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.poses, 1, (first,)))
 
 
 def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:

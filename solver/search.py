@@ -66,7 +66,7 @@ class Search:
     tried: list[Ground] = field(default_factory=list)
     narrow: list[Ground] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
-    announce: Callable[[Found], None] | None = None
+    announce: Callable[[Found, int], None] | None = None
     unseen: bool = False
     """Whether time ended before all lies and lattice positions were found: what holds of those seen proves nothing."""
     worn: bool = False
@@ -327,7 +327,8 @@ class Search:
                 assert pose.seat is not None
                 best = Found(pose, model, pose.seat, outcome.choice)
                 if self.tally.found == 1 and self.announce is not None:
-                    self.announce(best)
+                    unseen = [self._cents(0.0)] if self.unseen else []
+                    self.announce(best, min(best.choice.cents, *open_bounds, *unseen, *(other.floor for other in waiting)))
                 most = outcome.choice.cents - 1
             self._raise(pose, outcome, most)
             if first and best is not None:

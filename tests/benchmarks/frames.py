@@ -123,7 +123,7 @@ def timed(request: Request, limit: float) -> Run:
     def progress(entry: Progress) -> None:
         now = time.process_time() - start
         first.append(now)
-        if entry.bound_cents is not None and not proved:
+        if entry.bound_cents == entry.incumbent_cents and not proved:
             proved.append(now)
 
     found = plan(request, SHOP, seconds_left=lambda: limit - (time.process_time() - start), on_progress=progress)
