@@ -18,7 +18,8 @@ STOCK = read_stock(samples.stock())
 TUBES = 16
 NAN, INFINITY = float("nan"), float("inf")
 BOW_TIE = [[0, 0], [50, 50], [50, 0], [0, 50]]
-MISSING = object()
+MISSING = Ellipsis
+"""Stands for a field taken away."""
 
 
 class Planted(NamedTuple):
