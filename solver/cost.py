@@ -11,7 +11,7 @@ from inventory.items import Item
 from inventory.stock import StockSnapshot
 from solver.plan import Cost
 from solver.request import Request
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 
 
 def exact(value: float) -> Fraction:

@@ -6,52 +6,27 @@ independent checker -> the plan. No clock, no file, no database: the caller says
 
 from __future__ import annotations
 
-import logging
-from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from inventory.items import Item
-from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
-from solver.answer.findings import findings
-from solver.answer.placements import Setting, part_contacts, placed_parts, placements
-from solver.answer.running import load_steps, unload, weld_samples
-from solver.answer.told import Told
-from solver.answer.words import differs, title
-from solver.candidates.assembly import drawn_samples
-from solver.candidates.kept import Kept, moved
-from solver.checks import check_alternative
-from solver.cost import Priced, price
+from solver.answer.alternative import alternative_of
+from solver.answer.comparison import differs, title
 from solver.explain import no_plan
-from solver.model.families.differ import signature
-from solver.model.pose import Refusal
-from solver.plan import Alternative, KitLine, Plan, Status, StoppedBy
-from solver.poses import Found, Limits, Taken
+from solver.laying.lay_out import drawn_samples
+from solver.model.bounds.difference import signature
+from solver.plan import Alternative, Plan, Status, StoppedBy
+from solver.progress import Progress
 from solver.request import Request
-from solver.search import Search
+from solver.search.lattice_position import Found, Taken
+from solver.search.limits import Limits
+from solver.search.search import Search
 
-log = logging.getLogger(__name__)
 MOST_DROPPED = 12
 """So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
 EXPLAINING = 0.3
 """Share of the time kept for saying why there is no plan, as long as none is found."""
-
-
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """How far a search is: best total and proven bound (cents, None if none yet), poses tried, alternatives ready.
-
-    `found` holds the alternatives themselves, so that what was found outlives a search that has to be ended.
-    """
-
-    incumbent_cents: int | None
-    bound_cents: int | None
-    poses_tried: int
-    poses: int
-    alternatives: int
-    found: tuple[Alternative, ...] = ()
 
 
 def plan(
@@ -91,7 +66,7 @@ def plan(
     status, stopped_by, refused, confirmed = _status(ranking), _stopped_by(ranking, search), None, None
     if not ranking.alternatives:
         ended = no_plan(
-            search, shut, stopped_by, lambda found, asked, shelf: _alternative(found, asked, shelf, 1, []), seconds_left, stop
+            search, shut, stopped_by, lambda found, asked, shelf: alternative_of(found, asked, shelf, 1, []), seconds_left, stop
         )
         status, stopped_by, refused, confirmed = ended.status, ended.stopped_by, ended.refused, ended.confirmed
     return Plan(
@@ -107,7 +82,7 @@ def plan(
         alternatives=ranking.alternatives,
         refused=refused,
         work={
-            "poses": tally.poses, "poses_surveyed": tally.surveyed, "poses_built": tally.built, "solves": tally.solves,
+            "poses": tally.positions, "poses_surveyed": tally.surveyed, "poses_built": tally.built, "solves": tally.solves,
             "rounds_of_cuts": tally.rounds, "dropped": tally.dropped, "deterministic": round(tally.work, 6),
             "proofs": sum(fallen.program is not None for fallen in search.fallen),
             "proofs_repeated": 0 if confirmed is None else confirmed.proofs,
@@ -144,7 +119,7 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
         if found is None:
             break
         refusals = found.model.refusals if alternatives else search.tally.refusals
-        alternative = _alternative(found, request, stock, len(alternatives) + 1, alternatives, refusals)
+        alternative = alternative_of(found, request, stock, len(alternatives) + 1, alternatives, refusals)
         if alternative is None:
             search.tally.dropped += 1
             found.model.forbid(found.choice)
@@ -152,12 +127,20 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
                 proven = complete = False
                 break
             continue
-        taken.append((found.pose.ground.lie.down, found.pose.table.id, signature(found.model.problem, found.choice.stands)))
+        taken.append(
+            (
+                found.position.orientation.lie.down,
+                found.position.table.id,
+                signature(found.model.problem, found.choice.candidates),
+            )
+        )
         alternatives.append(alternative)
         if on_progress:
             best = min(entry.cost.total_cents for entry in alternatives)
             proved = None if bound is None else min(bound, best)
-            on_progress(Progress(best, proved, search.tally.built, search.tally.poses, len(alternatives), tuple(alternatives)))
+            on_progress(
+                Progress(best, proved, search.tally.built, search.tally.positions, len(alternatives), tuple(alternatives))
+            )
         if limits.over:
             complete &= len(alternatives) == request.alternatives
             break
@@ -169,10 +152,10 @@ def _announce(search: Search, on_progress: Callable[[Progress], None], found: Fo
 
     `bound` is what any fixture costs at least, as far as proved by then, cents.
     """
-    first = _alternative(found, search.request, search.stock, 1, [])
+    first = alternative_of(found, search.request, search.stock, 1, [])
     if first is not None:
         best = first.cost.total_cents
-        on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.poses, 1, (first,)))
+        on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (first,)))
 
 
 def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:
@@ -196,65 +179,3 @@ def _status(ranking: Ranking) -> Status:
     if ranking.alternatives:
         return "optimal" if ranking.proven else "feasible"
     return "infeasible" if ranking.proven else "unknown"
-
-
-def _alternative(
-    found: Found,
-    request: Request,
-    stock: StockSnapshot,
-    rank: int,
-    earlier: list[Alternative],
-    refusals: Sequence[Refusal] = (),
-) -> Alternative | None:
-    """Return a choice written down in full and checked, None if the checker refuses it.
-
-    `refusals` are choices turned away on the way to this one.
-    """
-    problem = found.model.problem
-    setting = Setting(problem, found.choice, found.seat)
-    pieces = [
-        (level.item, depth > 0) for index in setting.ordered for depth, level in enumerate(problem.candidates[index].stand.levels)
-    ]
-    chosen = [problem.candidates[index] for index in setting.ordered]
-    gone = moved(Kept.of(request.keep), chosen, found.seat) if request.keep is not None else 0
-    steps, leaving = load_steps(setting), unload(setting)
-    if steps is None or leaving is None:
-        return None
-    out, pulled = leaving
-    priced = price(request, stock, pieces, pulled=pulled, moved=gone)
-    alternative = Alternative(
-        rank=rank,
-        title=title(rank),
-        table=found.pose.table.id,
-        cost=priced.cost,
-        setup_s=priced.setup_s,
-        cycle_s=priced.cycle_s,
-        down=found.pose.ground.lie.down,
-        turn=found.seat.turn,
-        weldment_to_table=as_matrix(setting.weldment_to_table),
-        parts=placed_parts(setting),
-        placements=placements(setting, out.pull),
-        part_contacts=part_contacts(setting),
-        welds=weld_samples(setting, found.pose.ground.torch),
-        load=steps,
-        unload=out,
-        findings=(),
-        kit=_kit(pieces, stock, request, priced),
-        differs="",
-    )
-    checked = check_alternative(request, stock, alternative.document(), rules=request.rules)
-    failed = [finding for finding in checked if not finding.ok]
-    if failed:
-        log.error("a plan failed its check and is not shown: %s", "; ".join(f"{f.rule} {f.subject} {f.text}" for f in failed[:5]))
-        return None
-    before = [refusal for refusal in refusals if refusal.cents <= found.choice.cents]
-    told = Told(setting, found.model, alternative, checked, before, thorough=rank == 1)
-    return replace(alternative, findings=findings(told), differs=differs(alternative, earlier))
-
-
-def _kit(pieces: Sequence[tuple[Item, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:
-    counts = Counter(item.id for item, _ in pieces)
-    return tuple(
-        KitLine(name, count, line.bin if (line := stock.lines.get(name)) else "", priced.bought.get(name, 0))
-        for name, count in sorted(counts.items())
-    )

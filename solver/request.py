@@ -10,7 +10,7 @@ from typing import Any, Literal, get_args
 from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.tables import Hole
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.weldment import Weldment
 
 Down = Literal["-z", "+z", "-x", "+x", "-y", "+y"]

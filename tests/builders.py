@@ -10,7 +10,7 @@ from inventory.shapes import Point2, Point3, Prism
 from inventory.stock import StockLine, StockSnapshot
 from inventory.tables import Table
 from solver.request import Request
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weld, Weldment
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from tests.databases import database  # noqa: F401 - a fixture for every test
+
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave slow tests out unless marks were chosen by hand."""

@@ -8,30 +8,30 @@ from typing import Any
 
 from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
-from solver.checks.accuracy import check_accuracy, check_open_dimensions
-from solver.checks.apart import check_apart
-from solver.checks.clamped import check_clamped
-from solver.checks.contacts import check_contacts
-from solver.checks.counted import check_counted
-from solver.checks.held import check_held
-from solver.checks.lie import check_lie
-from solver.checks.lifting import check_lifting
-from solver.checks.located import check_located
-from solver.checks.money import check_money
-from solver.checks.opposed import check_opposed
-from solver.checks.pegs import check_holes, check_pegs
-from solver.checks.ranking import check_ranking, check_status
-from solver.checks.reach import check_reach
-from solver.checks.refused import check_refused
 from solver.checks.report import Report, fail
-from solver.checks.scene import Scene, set_scene
-from solver.checks.solids import check_solids
-from solver.checks.stations import check_between, check_station_count, read_stations, surroundings
-from solver.checks.structure import check_structure
-from solver.checks.ways import check_ways
+from solver.checks.rules.bodies_apart import check_apart
+from solver.checks.rules.clamping import check_clamped
+from solver.checks.rules.contacts import check_contacts
+from solver.checks.rules.counted_stock import check_counted
+from solver.checks.rules.holding import check_held
+from solver.checks.rules.lie import check_lie
+from solver.checks.rules.lifting import check_lifting
+from solver.checks.rules.locating import check_located
+from solver.checks.rules.locating_error import check_accuracy, check_open_dimensions
+from solver.checks.rules.opposed_locators import check_opposed
+from solver.checks.rules.pegs import check_holes, check_pegs
+from solver.checks.rules.price import check_money
+from solver.checks.rules.ranking import check_ranking, check_status
+from solver.checks.rules.refusal import check_refused
+from solver.checks.rules.solids import check_solids
+from solver.checks.rules.stations import check_between, check_station_count, read_stations, surroundings
+from solver.checks.rules.structure import check_structure
+from solver.checks.rules.torch import check_reach
+from solver.checks.rules.ways import check_ways
+from solver.checks.scene.scene import Scene, set_scene
 from solver.plan import Alternative, Finding
 from solver.request import Request
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 
 CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_solids,

@@ -1,6 +1,6 @@
 """Why it cannot be done: exact short answers, irreducible reasons, repairs that were tried, all as sentences."""
 
-from solver.explain.confirm import Confirmation, confirm, confirm_shut
-from solver.explain.refused import NoPlan, no_plan, refusal
+from solver.explain.confirmation import Confirmation, confirm, confirm_shut
+from solver.explain.refusal import NoPlan, no_plan, refusal
 
 __all__ = ["Confirmation", "NoPlan", "confirm", "confirm_shut", "no_plan", "refusal"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from solver.checks.codes import CODES
-from solver.rules import BY_NAME
+from solver.rule_book.book import BY_NAME
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.stock import StockSnapshot
-from solver.candidates.assembly import Assembly, HeldPart
-from solver.candidates.floors import clamps_needed, side_spacing, support_margin
 from solver.cost import free_pieces
-from solver.explain.conflict import Demand
+from solver.explain.irreducible import Demand
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.laying.requirements import clamps_needed, side_spacing, support_margin
 from solver.request import Request
-from solver.rules import BY_NAME
+from solver.rule_book.book import BY_NAME
 
 LYING = 0.5
 """A part whose length rises by less than this share lies."""
@@ -47,13 +47,13 @@ def missing(request: Request, stock: StockSnapshot, item: str, needed: int | Non
     return Reason("stock.counted", item, f"{called}: {wanted}{free} free" + (f" ({', '.join(parts)})" if parts else ""))
 
 
-def sentence(demand: Demand, request: Request, assembly: Assembly, in_the_way: Sequence[str] = ()) -> Reason:
+def sentence(demand: Demand, request: Request, laid: LaidWeldment, in_the_way: Sequence[str] = ()) -> Reason:
     """Return a demand of the model as a sentence; stock has its own, `missing`. `in_the_way` names the items that are."""
-    part = next((held for held in assembly.parts if held.id == demand.about), None)
+    part = next((held for held in laid.parts if held.id == demand.about), None)
     rules = request.rules
     subject = demand.about or "weldment"
     if part is not None and demand.rule in _OF_A_PART:
-        return Reason(*_named(demand.rule), subject, f"{subject}: {_OF_A_PART[demand.rule](assembly, part)}")
+        return Reason(*_named(demand.rule), subject, f"{subject}: {_OF_A_PART[demand.rule](laid, part)}")
     if demand.rule == "hold":
         text = (
             f"pushes of {rules['hold.handling_n']:g} N and the pull of the tacks, x {rules['clamp.safety']:g}, must be held with "
@@ -76,37 +76,37 @@ def _named(rule: str) -> tuple[str]:
     return (rule,)
 
 
-def _clamps(assembly: Assembly, part: HeldPart) -> str:
-    count, per = clamps_needed(assembly, part), assembly.rules["clamp.per_length"]
+def _clamps(laid: LaidWeldment, part: LaidPart) -> str:
+    count, per = clamps_needed(laid, part), laid.rules["clamp.per_length"]
     return f"{count} clamp{'s' if count > 1 else ''} needed, one per {per:g} mm begun"
 
 
-def _support(assembly: Assembly, part: HeldPart) -> str:
-    margin = support_margin(assembly, part)
+def _support(laid: LaidWeldment, part: LaidPart) -> str:
+    margin = support_margin(laid, part)
     bottom = part.extent(np.array([0.0, 0.0, 1.0]))[0]
     if part.part.section.round and abs(float(part.frame[2, 2])) < LYING:
         return f"a round part bears along a line only: V-blocks must carry it, {margin:.3g} mm to either side of its middle"
     return f"supports {bottom:.4g} mm above the table are needed, with the centre of gravity {margin:.3g} mm inside their outline"
 
 
-def _points(assembly: Assembly, part: HeldPart) -> str:
+def _points(laid: LaidWeldment, part: LaidPart) -> str:
     bottom = part.extent(np.array([0.0, 0.0, 1.0]))[0]
     return f"three points of support are needed (a round part lying: two), {bottom:.4g} mm above the table"
 
 
-def _spacing(assembly: Assembly, part: HeldPart) -> str:
+def _spacing(laid: LaidWeldment, part: LaidPart) -> str:
     normals = [np.array([math.cos(a), math.sin(a), 0.0]) for a in np.radians([0.0, 90.0])]
-    most = max(side_spacing(assembly, part, normal) for normal in normals)
-    ratio = assembly.rules["locate.side_spacing_ratio"]
+    most = max(side_spacing(laid, part, normal) for normal in normals)
+    ratio = laid.rules["locate.side_spacing_ratio"]
     return f"the outermost points of its side must be {most:.4g} mm apart ({ratio:g} of its length)"
 
 
-def _side(assembly: Assembly, part: HeldPart) -> str:
+def _side(laid: LaidWeldment, part: LaidPart) -> str:
     low, high = part.extent(np.array([0.0, 0.0, 1.0]))
     return f"two points of contact on one upright side are needed, {low:.4g} to {high:.4g} mm above the table"
 
 
-def _end(assembly: Assembly, part: HeldPart) -> str:
+def _end(laid: LaidWeldment, part: LaidPart) -> str:
     low, high = part.extent(np.array([0.0, 0.0, 1.0]))
     return f"a stop across its side is needed for the end, {low:.4g} to {high:.4g} mm above the table"
 

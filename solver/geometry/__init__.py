@@ -1,0 +1,1 @@
+"""Faces, hulls, contact patches, distances; the only user of shapely."""

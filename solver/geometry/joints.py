@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from inventory.shapes import Array, Prism
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.weldment import Weld
 
 OPEN_DEG = 30.0

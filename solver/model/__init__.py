@@ -1,0 +1,1 @@
+"""The integer model of one lattice position; the only user of CP-SAT."""

@@ -10,10 +10,10 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from solver.candidates.problem import Problem
 from solver.cost import Tariff, tariff
 from solver.model.program import Program
 from solver.model.variables import Variables
+from solver.position.problem import Problem
 
 LARGEST = 2**30
 """No row's activity goes beyond this."""
@@ -22,22 +22,22 @@ LARGEST = 2**30
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the objective and the rows that carry its rounding."""
     rates = tariff(problem.request)
-    times = [problem.times[id(candidate.stand)] for candidate in problem.candidates]
+    times = [problem.times[id(candidate.stack)] for candidate in problem.candidates]
     direct = {}
-    for stand, entry in zip(variables.stands, times, strict=True):
-        direct[stand] = rates.days * entry.day_cents + entry.weight_cents
+    for stack, entry in zip(variables.candidates, times, strict=True):
+        direct[stack] = rates.days * entry.day_cents + entry.weight_cents
     for item, buy in variables.buy.items():
         direct[buy] = problem.stock.items[item].price_cents
     program.cost(direct)
-    setup = [(stand, entry.setup_s) for stand, entry in zip(variables.stands, times, strict=True)]
-    cycle = [(stand, entry.cycle_s) for stand, entry in zip(variables.stands, times, strict=True) if entry.cycle_s]
+    setup = [(stack, entry.setup_s) for stack, entry in zip(variables.candidates, times, strict=True)]
+    cycle = [(stack, entry.cycle_s) for stack, entry in zip(variables.candidates, times, strict=True) if entry.cycle_s]
     cycle += [(pull, times[index].pull_s) for index, pull in variables.pull.items() if times[index].pull_s]
     _timed(program, setup, rates.setup_fixed_s, rates.setup_share, rates.cents_per_s)
     _timed(program, cycle, rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class MovingCost:
     """A re-plan's price: cents to move all kept pieces, cents a piece, and how many each candidate leaves as they stand."""
 
     all_cents: int
@@ -45,10 +45,10 @@ class Standing:
     staying: tuple[int, ...]
 
 
-def post_standing(program: Program, variables: Variables, standing: Standing) -> None:
+def post_moving(program: Program, variables: Variables, standing: MovingCost) -> None:
     """Add what a re-plan pays for kept pieces that do not stay: the rule book's weights.moved_piece for each."""
-    stays = zip(variables.stands, standing.staying, strict=True)
-    program.cost({stand: -standing.piece_cents * count for stand, count in stays if count}, standing.all_cents)
+    stays = zip(variables.candidates, standing.staying, strict=True)
+    program.cost({stack: -standing.piece_cents * count for stack, count in stays if count}, standing.all_cents)
 
 
 def _timed(program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:

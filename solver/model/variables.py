@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from solver.candidates.problem import Problem
 from solver.model.program import Program
+from solver.position.problem import Problem
 
 
 @dataclass(frozen=True)
@@ -15,7 +15,7 @@ class Variables:
 
     Parameters
     ----------
-    stands : list
+    candidates : list
         One binary per candidate: it stands.
     side : list
         One binary per side group: it serves as its part's side.
@@ -25,7 +25,7 @@ class Variables:
         Per candidate whose top piece may be pulled before unloading, one binary: it is.
     """
 
-    stands: list[int]
+    candidates: list[int]
     side: list[int]
     buy: dict[str, int]
     pull: Mapping[int, int] = field(default_factory=dict)
@@ -33,10 +33,10 @@ class Variables:
 
 def declare(program: Program, problem: Problem) -> Variables:
     """Add the variables every family speaks of."""
-    stands = [program.variable() for _ in problem.candidates]
+    chosen = [program.variable() for _ in problem.candidates]
     side = [program.variable() for _ in problem.groups]
     items = sorted({item for pieces in problem.pieces for item in pieces})
     most = 50 if problem.request.shortage == "price" else 0
     buy = {item: program.variable(0, most) for item in items} if most else {}
     pull = {index: program.variable() for index in sorted(problem.routes.loose)}
-    return Variables(stands, side, buy, pull)
+    return Variables(chosen, side, buy, pull)

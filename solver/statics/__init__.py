@@ -4,12 +4,12 @@ from solver.statics.contacts import (
     ALWAYS,
     GROUND,
     UNCAPPED,
-    Assembly,
     Bodies,
     ClampForce,
     Clamps,
     ContactPoint,
     Contacts,
+    ContactSystem,
     patch_points,
 )
 from solver.statics.cuts import Cut, IntegerCut, cut_coefficients
@@ -25,7 +25,7 @@ __all__ = [
     "ALWAYS",
     "GROUND",
     "UNCAPPED",
-    "Assembly",
+    "ContactSystem",
     "Bodies",
     "CaseName",
     "Certificate",

@@ -16,7 +16,7 @@ import numpy as np
 from scipy import sparse
 
 from inventory.shapes import Array
-from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, Assembly, Index, tangents
+from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, ContactSystem, Index, tangents
 from solver.statics.loads import NO_PART, LoadCases
 
 
@@ -57,14 +57,14 @@ class Balance:
         return dense
 
 
-def balance(assembly: Assembly) -> Balance:
+def balance(contact_system: ContactSystem) -> Balance:
     """Return the balance of an assembly."""
-    bodies, contacts, clamps = assembly.bodies, assembly.contacts, assembly.clamps
+    bodies, contacts, clamps = contact_system.bodies, contact_system.contacts, contact_system.clamps
     centres, parts = bodies.centres, len(bodies)
-    arm = _arms(assembly)
-    cone = contacts.normal[:, None, :] + assembly.friction * tangents(contacts.normal)
+    arm = _arms(contact_system)
+    cone = contacts.normal[:, None, :] + contact_system.friction * tangents(contacts.normal)
     tips = tangents(clamps.direction)
-    if assembly.friction == 0:
+    if contact_system.friction == 0:
         tips = tips[:0]
     columns = CONE_SIDES * (len(contacts) + len(tips))
     part = np.concatenate([contacts.part, clamps.part[: len(tips)]])
@@ -81,14 +81,14 @@ def balance(assembly: Assembly) -> Balance:
     np.add.at(known, clamps.part, _wrench(clamps.at - centres[clamps.part], press, arm[clamps.part]))
     gravity = np.zeros((parts, 6))
     gravity[:, 2] = -bodies.weights_n
-    limits, limit_n = _limits(assembly, len(tips))
+    limits, limit_n = _limits(contact_system, len(tips))
     return Balance(wrenches, limits, limit_n, known.ravel(), gravity.ravel(), arm, centres)
 
 
-def _arms(assembly: Assembly) -> Array:
+def _arms(contact_system: ContactSystem) -> Array:
     """Return each part's farthest contact or clamp from its centre of gravity, at least 1 mm."""
-    arm = np.ones(len(assembly.bodies))
-    contacts, clamps, centres = assembly.contacts, assembly.clamps, assembly.bodies.centres
+    arm = np.ones(len(contact_system.bodies))
+    contacts, clamps, centres = contact_system.contacts, contact_system.clamps, contact_system.bodies.centres
     for part, at in ((contacts.part, contacts.at), (contacts.other, contacts.at), (clamps.part, clamps.at)):
         on = part != GROUND
         np.maximum.at(arm, part[on], np.linalg.norm(at[on] - centres[part[on]], axis=1))
@@ -108,15 +108,15 @@ def _entries(point: Index, part: Index, at: Array, force: Array, centres: Array,
     return rows.ravel(), columns.ravel(), wrench.ravel()
 
 
-def _limits(assembly: Assembly, tips: int) -> tuple[sparse.csc_array, Array]:
+def _limits(contact_system: ContactSystem, tips: int) -> tuple[sparse.csc_array, Array]:
     """Return the rows of capped locators (those that have points) and of clamp tips."""
-    contacts, clamps = assembly.contacts, assembly.clamps
+    contacts, clamps = contact_system.contacts, contact_system.clamps
     capped = np.flatnonzero(contacts.group != UNCAPPED)
     groups, row = np.unique(contacts.group[capped], return_inverse=True)
     point = np.concatenate([capped, len(contacts) + np.arange(tips)])
     row = np.concatenate([row, len(groups) + np.arange(tips)])
     cols = (CONE_SIDES * point[:, None] + np.arange(CONE_SIDES)).ravel()
     rows = np.repeat(row, CONE_SIDES)
-    limit_n = np.concatenate([contacts.caps_n[groups], assembly.friction * clamps.force_n[:tips]])
+    limit_n = np.concatenate([contacts.caps_n[groups], contact_system.friction * clamps.force_n[:tips]])
     shape = (len(limit_n), CONE_SIDES * (len(contacts) + tips))
     return sparse.csc_array((np.ones(len(cols)), (rows, cols)), shape=shape), limit_n

@@ -144,7 +144,7 @@ class Clamps:
 
 
 @dataclass(frozen=True, slots=True)
-class Assembly:
+class ContactSystem:
     """Everything that pushes on the parts while all are loaded and the clamps shut; `friction` is the cone's slope."""
 
     bodies: Bodies
@@ -152,10 +152,10 @@ class Assembly:
     clamps: Clamps
     friction: float
 
-    def chosen(self, owners: Iterable[int]) -> Assembly:
+    def chosen(self, owners: Iterable[int]) -> ContactSystem:
         """Return the assembly with only the chosen candidates' contacts and clamps (and what is always there)."""
         ids = list(owners)
-        return Assembly(self.bodies, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
+        return ContactSystem(self.bodies, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
 
 
 def patch_points(

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.shapes import Array
-from solver.statics.contacts import Assembly
+from solver.statics.contacts import ContactSystem
 from solver.statics.power import Certificate, support_power
 
 SCALES = (1e3, 1e4, 1e5, 1e6)
@@ -78,7 +78,7 @@ class Cut:
         return None
 
 
-def cut_coefficients(certificate: Certificate, candidates: Assembly, count: int, chosen: Iterable[int]) -> Cut | None:
+def cut_coefficients(certificate: Certificate, candidates: ContactSystem, count: int, chosen: Iterable[int]) -> Cut | None:
     """Return the cut a certificate gives over all candidates; None if rounding leaves nothing of it.
 
     Parameters

@@ -15,7 +15,7 @@ from scipy import sparse
 
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
-from solver.statics.contacts import UNCAPPED, Assembly
+from solver.statics.contacts import UNCAPPED, ContactSystem
 from solver.statics.held import root_columns
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.program import QuietSolver, StaticsUndecided, linear_program, solved
@@ -34,7 +34,7 @@ class Deflection:
     largest_n: Array
 
 
-def least_deflection(assembly: Assembly, cases: LoadCases, stiffness_n_per_mm: Array) -> Deflection:
+def least_deflection(contact_system: ContactSystem, cases: LoadCases, stiffness_n_per_mm: Array) -> Deflection:
     """Return the worst over load cases of the least largest deflection of any locator.
 
     Parameters
@@ -50,13 +50,13 @@ def least_deflection(assembly: Assembly, cases: LoadCases, stiffness_n_per_mm: A
     StaticsUndecided
         If a case has no balance at all: the assembly is not held.
     """
-    system = balance(assembly)
+    system = balance(contact_system)
     rows, values = system.load_rows(cases)
-    capped = np.flatnonzero(assembly.contacts.group != UNCAPPED)
-    present = np.unique(assembly.contacts.group[capped])
+    capped = np.flatnonzero(contact_system.contacts.group != UNCAPPED)
+    present = np.unique(contact_system.contacts.group[capped])
     solver = _program(system, stiffness_n_per_mm[present])
     forces = system.wrenches.shape[1]
-    worst, which, reactions = -1.0, 0, np.zeros(len(assembly.contacts.caps_n))
+    worst, which, reactions = -1.0, 0, np.zeros(len(contact_system.contacts.caps_n))
     largest = reactions.copy()
     for case in range(len(cases)):
         loads = system.loads(rows[case : case + 1], values[case : case + 1])[0]

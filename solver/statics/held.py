@@ -25,7 +25,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
-from solver.statics.contacts import Assembly
+from solver.statics.contacts import ContactSystem
 from solver.statics.interior import screen
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.power import Certificate, demand
@@ -63,7 +63,7 @@ class Held:
         return not self.failures
 
 
-def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
+def held(contact_system: ContactSystem, cases: LoadCases, most_failures: int = 4) -> Held:
     """Return whether the assembly is held under every case, with certificates where it is not.
 
     Parameters
@@ -80,7 +80,7 @@ def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
     StaticsUndecided
         If the linear program of a case returns no answer.
     """
-    system = balance(assembly)
+    system = balance(contact_system)
     rows, values = system.load_rows(cases)
     free = ~np.isnan(cases.root[:, 0])
     guess = root_taken(system, cases, values, free)
@@ -102,9 +102,9 @@ def held(assembly: Assembly, cases: LoadCases, most_failures: int = 4) -> Held:
         programs += 1
         if answer.held:
             continue
-        certificates = proofs(answer.twist.reshape(-1, 6) / system.twist_scale, assembly, cases, index)
+        certificates = proofs(answer.twist.reshape(-1, 6) / system.twist_scale, contact_system, cases, index)
         for certificate in certificates:
-            refuted |= demand(certificate.twist, assembly.bodies, cases) > certificate.available_n + PROVEN_N
+            refuted |= demand(certificate.twist, contact_system.bodies, cases) > certificate.available_n + PROVEN_N
         failures += [Failure(cases.names[index], index, answer.imbalance_n, proof) for proof in certificates or (None,)]
         if len(failures) >= most_failures:
             break

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.statics.contacts import GROUND, Assembly, Bodies, Mask
+from solver.statics.contacts import GROUND, Bodies, ContactSystem, Mask
 from solver.statics.held import held
 from solver.statics.loads import NO_PART, CaseName, LoadCases
 
@@ -51,44 +51,46 @@ class LoadingVerdict:
         return not self.stable_shut
 
 
-def loading(assembly: Assembly, order: Sequence[LoadingStep]) -> tuple[LoadingVerdict, ...]:
+def loading(contact_system: ContactSystem, order: Sequence[LoadingStep]) -> tuple[LoadingVerdict, ...]:
     """Return the verdict after every load step; `assembly` is the finished fixture with all parts and clamps."""
     verdicts = []
     inside: list[int] = []
     shut: set[int] = set()
     for step in order:
         inside.append(step.part)
-        stable_open = stable_by_gravity(assembly, inside, shut)
+        stable_open = stable_by_gravity(contact_system, inside, shut)
         shut |= set(step.closes)
-        stable_shut = stable_by_gravity(assembly, inside, shut) if step.closes else stable_open
+        stable_shut = stable_by_gravity(contact_system, inside, shut) if step.closes else stable_open
         verdicts.append(LoadingVerdict(step.part, stable_open, stable_shut))
     return tuple(verdicts)
 
 
-def stable_by_gravity(assembly: Assembly, inside: Collection[int], shut: Collection[int] = ()) -> bool:
+def stable_by_gravity(contact_system: ContactSystem, inside: Collection[int], shut: Collection[int] = ()) -> bool:
     """Return whether the parts inside stay put by gravity, a small lean, and the clamps of the owners in `shut`."""
-    part_in = np.zeros(len(assembly.bodies) + 1, dtype=bool)
+    part_in = np.zeros(len(contact_system.bodies) + 1, dtype=bool)
     part_in[list(inside)] = True
-    present = part_in[assembly.contacts.part] & ((assembly.contacts.other == GROUND) | part_in[assembly.contacts.other])
-    pressing = part_in[assembly.clamps.part] & np.isin(assembly.clamps.owner, list(shut))
-    return held(_only(assembly, part_in[:-1], present, pressing), _leans(assembly, part_in[:-1]), most_failures=1).ok
+    present = part_in[contact_system.contacts.part] & (
+        (contact_system.contacts.other == GROUND) | part_in[contact_system.contacts.other]
+    )
+    pressing = part_in[contact_system.clamps.part] & np.isin(contact_system.clamps.owner, list(shut))
+    return held(_only(contact_system, part_in[:-1], present, pressing), _leans(contact_system, part_in[:-1]), most_failures=1).ok
 
 
-def _only(assembly: Assembly, part_in: Mask, present: Mask, pressing: Mask) -> Assembly:
+def _only(contact_system: ContactSystem, part_in: Mask, present: Mask, pressing: Mask) -> ContactSystem:
     """Return the assembly of some parts, renumbered."""
     number = np.append(np.cumsum(part_in) - 1, GROUND)
-    contacts, clamps = assembly.contacts.where(present), assembly.clamps.where(pressing)
+    contacts, clamps = contact_system.contacts.where(present), contact_system.clamps.where(pressing)
     contacts.part[:], contacts.other[:], clamps.part[:] = number[contacts.part], number[contacts.other], number[clamps.part]
-    bodies = Bodies(assembly.bodies.centres[part_in], assembly.bodies.weights_n[part_in])
-    return Assembly(bodies, contacts, clamps, assembly.friction)
+    bodies = Bodies(contact_system.bodies.centres[part_in], contact_system.bodies.weights_n[part_in])
+    return ContactSystem(bodies, contacts, clamps, contact_system.friction)
 
 
-def _leans(assembly: Assembly, part_in: Mask) -> LoadCases:
+def _leans(contact_system: ContactSystem, part_in: Mask) -> LoadCases:
     """Return gravity alone and every part pulled level in eight directions at its centre of gravity."""
-    centres, weights = assembly.bodies.centres[part_in], assembly.bodies.weights_n[part_in]
+    centres, weights = contact_system.bodies.centres[part_in], contact_system.bodies.weights_n[part_in]
     angles = np.arange(8) * np.pi / 4
     level = np.stack([np.cos(angles), np.sin(angles), np.zeros(8)], axis=1)
-    share = min(LEAN_SHARE, LEAN_OF_FRICTION * assembly.friction)
+    share = min(LEAN_SHARE, LEAN_OF_FRICTION * contact_system.friction)
     count = 1 + 8 * len(weights)
     part = np.full((count, 2), NO_PART)
     at, force = np.zeros((count, 2, 3)), np.zeros((count, 2, 3))

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from inventory.shapes import Array
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.statics.contacts import Bodies, Index
 from solver.weldment import WeldKind
 

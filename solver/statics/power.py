@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.statics.contacts import GROUND, UNCAPPED, Assembly, Bodies, Clamps, Contacts, Index, tangents
+from solver.statics.contacts import GROUND, UNCAPPED, Bodies, Clamps, Contacts, ContactSystem, Index, tangents
 from solver.statics.loads import NO_PART, CaseName, LoadCases
 
 CONTACT_LIMIT_N = 1e5
@@ -70,15 +70,15 @@ def demand(twist: Array, bodies: Bodies, cases: LoadCases) -> Array:
     return needed
 
 
-def support_power(twist: Array, assembly: Assembly) -> SupportPower:
+def support_power(twist: Array, contact_system: ContactSystem) -> SupportPower:
     """Return the most power that every candidate's contacts and clamps, and those always there, can have under a twist.
 
     Locators cannot have less than none (they need not push); a clamp pushes whether it helps or not, so its figure may
     be negative.
     """
-    contacts, clamps = assembly.contacts, assembly.clamps
-    owner, power = _contact_power(twist, assembly.bodies, contacts, assembly.friction)
-    clamp = _clamp_power(twist, assembly.bodies, clamps, assembly.friction)
+    contacts, clamps = contact_system.contacts, contact_system.clamps
+    owner, power = _contact_power(twist, contact_system.bodies, contacts, contact_system.friction)
+    clamp = _clamp_power(twist, contact_system.bodies, clamps, contact_system.friction)
     always = float(power[owner < 0].sum() + clamp[clamps.owner < 0].sum())
     return SupportPower(owner[owner >= 0], power[owner >= 0], clamps.owner[clamps.owner >= 0], clamp[clamps.owner >= 0], always)
 

@@ -12,7 +12,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import connected_components
 
 from inventory.shapes import Array
-from solver.statics.contacts import GROUND, Assembly
+from solver.statics.contacts import GROUND, ContactSystem
 from solver.statics.loads import LoadCases
 from solver.statics.power import Certificate, demand, support_power
 
@@ -20,7 +20,7 @@ PROVEN_N = 1e-6
 AT_REST = 1e-9
 
 
-def proofs(twist: Array, assembly: Assembly, cases: LoadCases, index: int) -> list[Certificate]:
+def proofs(twist: Array, contact_system: ContactSystem, cases: LoadCases, index: int) -> list[Certificate]:
     """Return certificates that load case `index` is not held, each for as few parts as possible.
 
     Parameters
@@ -38,23 +38,23 @@ def proofs(twist: Array, assembly: Assembly, cases: LoadCases, index: int) -> li
     found = []
     left = moving.copy()
     for part in np.flatnonzero(moving):
-        alone = _proof(_only(twist, np.arange(len(twist)) == part), assembly, cases, index)
+        alone = _proof(_only(twist, np.arange(len(twist)) == part), contact_system, cases, index)
         if alone is not None:
             found.append(alone)
             left[part] = False
-    for group in _touching(assembly, left):
-        together = _proof(_only(twist, group), assembly, cases, index)
+    for group in _touching(contact_system, left):
+        together = _proof(_only(twist, group), contact_system, cases, index)
         if together is not None:
             found.append(together)
     if not found:
-        whole = _proof(twist, assembly, cases, index)
+        whole = _proof(twist, contact_system, cases, index)
         return [] if whole is None else [whole]
     return found
 
 
-def _proof(twist: Array, assembly: Assembly, cases: LoadCases, index: int) -> Certificate | None:
-    available = support_power(twist, assembly).total
-    needed = demand(twist, assembly.bodies, cases)
+def _proof(twist: Array, contact_system: ContactSystem, cases: LoadCases, index: int) -> Certificate | None:
+    available = support_power(twist, contact_system).total
+    needed = demand(twist, contact_system.bodies, cases)
     if needed[index] - available <= PROVEN_N:
         return None
     most = int(np.argmax(needed))
@@ -65,9 +65,9 @@ def _only(twist: Array, part: Array) -> Array:
     return np.where(part[:, None], twist, 0.0)
 
 
-def _touching(assembly: Assembly, part: Array) -> list[Array]:
+def _touching(contact_system: ContactSystem, part: Array) -> list[Array]:
     """Return the groups of the given parts that touch each other, as masks."""
-    contacts, count = assembly.contacts, len(part)
+    contacts, count = contact_system.contacts, len(part)
     between = (contacts.other != GROUND) & part[contacts.part] & part[contacts.other]
     pairs = (np.ones(int(between.sum())), (contacts.part[between], contacts.other[between]))
     number, group = connected_components(sparse.coo_array(pairs, shape=(count, count)), directed=False)

@@ -12,13 +12,13 @@ from collections.abc import Collection
 import numpy as np
 
 from inventory.shapes import Array
-from solver.statics.contacts import Assembly
+from solver.statics.contacts import ContactSystem
 from solver.statics.cuts import ROUND_OFF, Cut
 from solver.statics.loads import LoadCases
 from solver.statics.power import demand, support_power
 
 
-def cut_of_twist(twist: Array, candidates: Assembly, cases: LoadCases, count: int) -> Cut | None:
+def cut_of_twist(twist: Array, candidates: ContactSystem, cases: LoadCases, count: int) -> Cut | None:
     """Return the cut any twist gives, for the load case that demands most; None if it asks for nothing.
 
     Only help counts (clamps that hinder have coefficient 0), so the cut needs no failed choice to come from.

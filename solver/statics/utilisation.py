@@ -16,7 +16,7 @@ from scipy import sparse
 
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
-from solver.statics.contacts import Assembly, Index
+from solver.statics.contacts import ContactSystem, Index
 from solver.statics.held import root_columns, root_taken
 from solver.statics.interior import screen
 from solver.statics.loads import CaseKind, CaseName, LoadCases
@@ -44,7 +44,7 @@ class Utilisation:
     case: CaseName
 
 
-def utilisations(assembly: Assembly, cases: LoadCases, programs: int = PROGRAMS) -> tuple[Utilisation, ...]:
+def utilisations(contact_system: ContactSystem, cases: LoadCases, programs: int = PROGRAMS) -> tuple[Utilisation, ...]:
     """Return the utilisation of every kind of load but gravity alone, whose share nothing scales.
 
     Parameters
@@ -60,7 +60,7 @@ def utilisations(assembly: Assembly, cases: LoadCases, programs: int = PROGRAMS)
     StaticsUndecided
         If gravity and clamps alone are not in balance.
     """
-    system = balance(assembly)
+    system = balance(contact_system)
     rows, values = system.load_rows(cases)
     free = ~np.isnan(cases.root[:, 0])
     bound = screen(system, rows, root_taken(system, cases, values, free))

@@ -19,17 +19,20 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-import solver.model.pose as pose_model
 from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
-from service.schemas import read_request, read_stock
-from solver import planning, search
+from service.documents import read_request, read_stock
+from solver import planning
+from solver.answer import alternative as writing
+from solver.model import position_model
 from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import witness
 from solver.plan import Plan
-from solver.planning import Progress, plan
+from solver.planning import plan
+from solver.progress import Progress
 from solver.request import Request, Without
+from solver.search import search
 
 JOBS = ("hinge-tab", "frame-4", "braced-frame", "frame-8", "frame-20")
 LIMIT_S = 120.0
@@ -37,13 +40,13 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("open", search.Search, "open"),
     ("survey", search.Search, "_survey"),
     ("model", search.Search, "_model"),
-    ("model", pose_model.PoseModel, "_more"),
-    ("cp-sat", pose_model, "solve"),
-    ("statics", pose_model.statics, "held"),
-    ("true", pose_model, "untrue"),
-    ("written", planning, "_alternative"),
-    ("checked", planning, "check_alternative"),
-    ("findings", planning, "findings"),
+    ("model", position_model.PositionModel, "_more"),
+    ("cp-sat", position_model, "solve"),
+    ("statics", position_model.statics, "held"),
+    ("true", position_model, "untrue"),
+    ("written", planning, "alternative_of"),
+    ("checked", writing, "check_alternative"),
+    ("findings", writing, "findings"),
 )
 """Stage, where its function is looked up, and the function's name."""
 

@@ -13,11 +13,11 @@ import time
 from dataclasses import replace
 
 from service.demo import job_document, job_names, stock_document
-from service.schemas import read_request, read_stock
+from service.documents import read_request, read_stock
 from solver.plan import Plan
 from solver.planning import plan
 from solver.request import Request
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 
 LIMIT_S = 120.0
 LOADS_OFF = {"hold.handling_n": 0.0, "hold.shrink_n_per_mm2": 0.0}

@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.concurrency.attempts import faults, run
-from tests.databases import database  # noqa: F401 - fixture
 
 
-def test_exactly_what_exists_is_granted(database: str) -> None:  # noqa: F811
+def test_exactly_what_exists_is_granted(database: str) -> None:
     result = run(database, attempts=640, units=20, release_every=5)
     assert result["attempts"] > 640
     assert result["releases"] > 0
@@ -16,7 +15,7 @@ def test_exactly_what_exists_is_granted(database: str) -> None:  # noqa: F811
 
 
 @pytest.mark.slow
-def test_exactly_what_exists_is_granted_at_length(database: str) -> None:  # noqa: F811
+def test_exactly_what_exists_is_granted_at_length(database: str) -> None:
     assert faults(run(database, attempts=50_000)) == []
 
 

@@ -22,7 +22,6 @@ from inventory.store import reservations as desk
 from inventory.store.engine import writing
 from inventory.store.finding import Wanted
 from inventory.store.transactions import take_turn
-from tests.databases import database  # noqa: F401 - fixture
 from tests.shelf import a_store, an_order, by
 
 SCHEDULES = [tuple("a" if place in places else "b" for place in range(8)) for places in combinations(range(8), 4)]
@@ -30,7 +29,7 @@ TUESDAY = date(2027, 3, 2)
 
 
 @pytest.fixture
-def store(database: str) -> Iterator[Store]:  # noqa: F811
+def store(database: str) -> Iterator[Store]:
     opened = a_store(database, {"riser-75": 6})
     yield opened
     opened.close()

@@ -12,7 +12,6 @@ import sqlalchemy as sa
 from inventory.store import Store, counts, finding, open_store
 from inventory.store.finding import Wanted
 from inventory.store.schema import reservation_lines, reservation_steps
-from tests.databases import database  # noqa: F401 - fixture
 from tests.shelf import READERS, a_store, days
 
 STOCKED = {"riser-75": 100_000, "stop-60": 100_000}
@@ -77,12 +76,12 @@ def assert_whole(store: Store) -> None:
     store.read(read)
 
 
-def test_killed_a_few_times(database: str) -> None:  # noqa: F811
+def test_killed_a_few_times(database: str) -> None:
     a_store(database, STOCKED).close()
     assert check(database, kill(database, 20)) > 20
 
 
 @pytest.mark.slow
-def test_killed_five_hundred_times(database: str) -> None:  # noqa: F811
+def test_killed_five_hundred_times(database: str) -> None:
     a_store(database, STOCKED).close()
     assert check(database, kill(database, 500)) > 500

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 import typer.main
 
-from service.cli import app
+from service.command_line.main import app
 from service.demo import job_names
-from service.pages import PAGES as MADE
+from tests.documents.generated_pages import PAGES as MADE
 from tests.documents.pages import PAGES, ROOT, blocks
 
 README = ROOT / "README.md"
@@ -68,7 +68,9 @@ def test_every_requirement_is_pinned_exactly() -> None:
 
 @pytest.mark.parametrize("name", MADE)
 def test_pages_made_from_the_code_say_what_the_code_says(name: str) -> None:
-    assert (ROOT / "docs" / name).read_text(encoding="utf-8") == MADE[name](), "make it anew: python -m service.pages"
+    assert (ROOT / "docs" / name).read_text(encoding="utf-8") == MADE[name](), (
+        "make it anew: python -m tests.documents.generated_pages"
+    )
 
 
 def test_cautions_name_every_danger_and_defer_to_those_in_charge() -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from service.demo import stock_document
-from service.schemas import SCHEMAS, read_plan, read_request, read_stock
+from service.documents import SCHEMAS, read_plan, read_request, read_stock
 from tests.documents.pages import PAGES, ROOT, Block, blocks, contained
 
 TIMEOUT_S = 150

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from service.demo import stock_document
-from service.schemas import read_item, read_request, read_stock, read_weldment
+from service.documents import read_item, read_request, read_stock, read_weldment
 from tests.documents.pages import ROOT, blocks
 
 READERS = {

@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from inventory.errors import InvalidDocument
-from service.schemas import read_item, read_plan, read_request, read_stock, read_table
-from tests.service.schemas import samples
-from tests.service.schemas.test_request_faults import full_request
+from service.documents import read_item, read_plan, read_request, read_stock, read_table
+from tests.service.documents import samples
+from tests.service.documents.test_request_faults import full_request
 
 STOCK = read_stock(samples.stock())
 JUNK: list[Any] = [

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Array
-from solver.rules import BY_NAME
+from solver.rule_book.book import BY_NAME
 from solver.statics import ClampForce, held
 from solver.statics.closure import closing_forces, wrenches_of
 from tests.solver.statics.shop import block, push

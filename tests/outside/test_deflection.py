@@ -7,7 +7,7 @@ import math
 import pytest
 
 from solver.sections import Section
-from solver.stiffness import (
+from solver.standards.stiffness import (
     Segment,
     bending_n_per_mm,
     cantilever_mm,

@@ -15,7 +15,7 @@ from solver.geometry.hulls import Hulls
 from solver.geometry.joints import Sample, torch_directions, wedges
 from solver.geometry.near import box_pairs, distances, near
 from solver.geometry.solids import hulls_of, pieces_of
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.sections import Section
 from solver.weldment import Part, Pose
 from tests.outside import meshes

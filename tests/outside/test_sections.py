@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from solver.mass import mass_properties
+from solver.laying.mass import mass_properties
 from solver.sections import Section, SectionProperties, cold_formed_radius
 from solver.weldment import Part, Pose
 

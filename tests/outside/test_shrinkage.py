@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from solver.sections import Section
-from solver.shrinkage import (
+from solver.accuracy.shrinkage import (
     butt_across,
     butt_along,
     fillet_across,
@@ -15,6 +14,7 @@ from solver.shrinkage import (
     tee_fillets_across_mm,
     v_bead_area_mm2,
 )
+from solver.sections import Section
 from solver.weldment import Material, Part, Pose, Weld, WeldKind, Weldment
 
 

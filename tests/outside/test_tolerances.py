@@ -7,9 +7,9 @@ import math
 import pytest
 
 from inventory.errors import InvalidDocument
-from solver.iso286 import clearance, turn_play_deg
-from solver.iso13920 import ANGULAR_DEG, ANGULAR_MM_PER_M, LINEAR_MM, angular_deg, angular_mm, flatness_mm, linear_mm
-from solver.rules import BY_NAME
+from solver.rule_book.book import BY_NAME
+from solver.standards.iso286 import clearance, turn_play_deg
+from solver.standards.iso13920 import ANGULAR_DEG, ANGULAR_MM_PER_M, LINEAR_MM, angular_deg, angular_mm, flatness_mm, linear_mm
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.request import Request, Without
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.weldment import Weldment
 from tests import builders as b
 

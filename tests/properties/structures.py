@@ -11,10 +11,11 @@ from dataclasses import dataclass, field, replace
 from random import Random
 
 from inventory.shapes import Point3
-from solver.candidates.assembly import assemble, drawn_samples, least_rotation
-from solver.candidates.blocking import torch_ways
-from solver.fit import faults
-from solver.rules import RuleBook
+from solver.access.torch import torch_ways
+from solver.laying.fit import faults
+from solver.laying.lay_out import drawn_samples, lay_out
+from solver.laying.lies import least_rotation
+from solver.rule_book.book import RuleBook
 from solver.sections import Section
 from solver.weldment import OpenDimension, Part, Pose, Tolerance, Weld, Weldment
 from tests.builders import X, Y, Z
@@ -88,7 +89,7 @@ def _shut(weldment: Weldment) -> set[str]:
     """Return the welds that the torch cannot reach past the parts; most are drawn as welded outside the fixture."""
     rules = RuleBook()
     samples, closed = drawn_samples(weldment, rules)
-    ways = torch_ways(assemble(weldment, rules, least_rotation("-z"), 0.0, samples))
+    ways = torch_ways(lay_out(weldment, rules, least_rotation("-z"), 0.0, samples))
     reached = set(ways.sample.tolist())
     return {*closed, *(weldment.welds[sample.weld].id for k, sample in enumerate(samples) if k not in reached)}
 

@@ -18,13 +18,14 @@ import numpy as np
 import pytest
 
 from inventory.stock import StockSnapshot
-from solver import planning, statics
-from solver.candidates.assembly import drawn_samples
-from solver.checks.held import check_held
-from solver.checks.scene import set_scene
-from solver.checks.stations import read_stations
-from solver.poses import Limits
-from solver.search import Search
+from solver import statics
+from solver.answer import alternative as writing
+from solver.checks.rules.holding import check_held
+from solver.checks.rules.stations import read_stations
+from solver.checks.scene.scene import set_scene
+from solver.laying.lay_out import drawn_samples
+from solver.search.limits import Limits
+from solver.search.search import Search
 from tests.properties import plan_oracle as oracle
 from tests.properties.held_jobs import Job, a_job
 
@@ -40,7 +41,7 @@ Document = dict[str, Any]
 @pytest.fixture(autouse=True)
 def _without_findings(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is told about a plan is tested elsewhere."""
-    monkeypatch.setattr(planning, "findings", lambda told: ())
+    monkeypatch.setattr(writing, "findings", lambda told: ())
 
 
 def plan_of(job: Job) -> Document | None:
@@ -52,7 +53,7 @@ def plan_of(job: Job) -> Document | None:
     found, _, _ = search.cheapest(())
     if found is None:
         return None
-    written = planning._alternative(found, job.request, job.stock, 1, [])
+    written = writing.alternative_of(found, job.request, job.stock, 1, [])
     assert written is not None, "the checker refuses the plan"
     return written.document()
 
@@ -78,7 +79,7 @@ def by_statics(job: Job, stock: StockSnapshot, document: Document) -> bool:
         points += statics.patch_points(touch.on, touch.corners.tolist(), touch.normal.tolist(), against, cap_group=group)
     clamps = [statics.ClampForce(press.on, press.at.tolist(), press.push.tolist(), press.force) for press in fixture.presses]
     bodies = statics.Bodies(fixture.centres, fixture.masses * oracle.G)
-    assembly = statics.Assembly(bodies, statics.Contacts.of(points, caps), statics.Clamps.of(clamps), fixture.friction)
+    laid = statics.ContactSystem(bodies, statics.Contacts.of(points, caps), statics.Clamps.of(clamps), fixture.friction)
     ids = [part["id"] for part in document["parts"]]
     place, joints = np.array(document["weldment_to_table"]), []
     for weld in job.request.weldment.welds:
@@ -88,7 +89,7 @@ def by_statics(job: Job, stock: StockSnapshot, document: Document) -> bool:
         toes = ends[:, None, :] + weld.leg * rays[None, :, :]
         pair = (ids.index(weld.parts[0]), ids.index(weld.parts[1]))
         joints.append(statics.WeldJoint(weld.id, pair, ends, ends.mean(axis=0), toes, "fillet", weld.leg / math.sqrt(2)))
-    return statics.held(assembly, statics.load_cases(bodies, joints, job.request.rules)).ok
+    return statics.held(laid, statics.load_cases(bodies, joints, job.request.rules)).ok
 
 
 def spoilt(draw: Random, job: Job, document: Document) -> Iterator[tuple[str, StockSnapshot, Document]]:

@@ -15,7 +15,7 @@ import pytest
 
 from inventory.stock import StockSnapshot
 from solver.checks import check
-from solver.explain.confirm import FEWEST_REBUILT
+from solver.explain.confirmation import FEWEST_REBUILT
 from solver.plan import Plan
 from solver.planning import plan
 from solver.request import Request

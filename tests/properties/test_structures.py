@@ -6,10 +6,11 @@ from random import Random
 
 import pytest
 
-from solver.candidates.assembly import assemble, drawn_samples, least_rotation
-from solver.fit import faults
 from solver.geometry.near import box_pairs, near
-from solver.rules import RuleBook
+from solver.laying.fit import faults
+from solver.laying.lay_out import drawn_samples, lay_out
+from solver.laying.lies import least_rotation
+from solver.rule_book.book import RuleBook
 from solver.weldment import Weldment
 from tests.properties.structures import a_structure
 
@@ -20,7 +21,7 @@ PLAY = 0.4
 def in_one_piece(weldment: Weldment) -> bool:
     """Return whether every part is reached from the first through parts that touch, or stand in one another's holes."""
     rules = RuleBook()
-    bodies = assemble(weldment, rules, least_rotation("-z"), 0.0, drawn_samples(weldment, rules)[0]).everything
+    bodies = lay_out(weldment, rules, least_rotation("-z"), 0.0, drawn_samples(weldment, rules)[0]).everything
     i, j = box_pairs(bodies.boxes, bodies.boxes, PLAY)
     close = near(bodies, i, bodies, j, PLAY)
     beside = set(zip(bodies.owner[i[close]].tolist(), bodies.owner[j[close]].tolist(), strict=True))

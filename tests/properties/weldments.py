@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from inventory.shapes import Point3
-from solver.fit import faults
+from solver.laying.fit import faults
 from solver.sections import Section
 from solver.weldment import Part, Pose, Tolerance, Weld, Weldment
 from tests.builders import X, Y, Z

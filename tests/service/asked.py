@@ -8,7 +8,7 @@ from typing import Any
 
 from inventory.stock import StockSnapshot
 from service.demo import MAIN_JOB, job_document, stock_document
-from service.schemas import read_stock
+from service.documents import read_stock
 
 DEMO_STOCK = read_stock(stock_document())
 _MAIN = json.loads(job_document(MAIN_JOB))

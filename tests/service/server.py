@@ -9,7 +9,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 if __name__ == "__main__":
-    from service.cli_serve import serve
+    from service.command_line.serve import serve
     from service.settings import Settings
     from tests.service.planners import BY_NAME
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.errors import InvalidDocument
-from service.console import printable
+from service.command_line.console import printable
 from service.files import laid_out, read_bytes, write_text
 
 values = st.recursive(

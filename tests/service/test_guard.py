@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from service.guard.headers import event_number, host_answered, key_given, wait_preferred
-from service.problems import Problem
+from service.http.guard.headers import event_number, host_answered, key_given, wait_preferred
+from service.http.problems import Problem
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.schemas import read_request
+from service.documents import read_request
 from solver.checks import check
 from tests.benchmarks.frames import FOLDER, SHOP, timed
 

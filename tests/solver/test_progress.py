@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from solver.checks import check
-from solver.planning import Progress, plan
+from solver.planning import plan
+from solver.progress import Progress
 from tests import builders as b
 
 

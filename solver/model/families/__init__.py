@@ -5,7 +5,8 @@ candidates, and is written down only for poses that the first rows leave in the 
 one mover at a time, when a choice leaves it stuck.
 """
 
-from solver.model.families import apart, clamped, counted, located, opposed, reachable, spread
+from solver.model.families.from_start import clamped, counted, located, opposed, spread
+from solver.model.families.on_demand import apart, reachable
 
 FIRST = (located, spread, opposed, clamped, counted)
 THEN = (apart, reachable)

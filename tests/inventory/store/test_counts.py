@@ -12,12 +12,11 @@ from inventory.store import reservations as desk
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import AlreadyThere, CountRefused, InUse, NotFound, Stale
 from inventory.store.hits import hits
-from tests.databases import database  # noqa: F401 - fixture
 from tests.shelf import MONDAY, MORNING, a_store, an_order, by, days, item_document, table_document
 
 
 @pytest.fixture
-def store(database: str):  # noqa: F811
+def store(database: str):
     opened = a_store(database, {"riser-75": 6, "stop-60": 4})
     yield opened
     opened.close()

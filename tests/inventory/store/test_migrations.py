@@ -17,7 +17,6 @@ from inventory.store.engine import make_engine, writing
 from inventory.store.errors import WrongSchema
 from inventory.store.finding import Wanted
 from inventory.store.schema import metadata
-from tests.databases import database  # noqa: F401 - fixture
 from tests.shelf import MONDAY, READERS, a_store, an_order, by, days, table_document
 
 OLDEST = schema_version.known_revisions()[0]
@@ -63,7 +62,7 @@ def a_busy_shop(url: str) -> None:
     store.close()
 
 
-def test_rows_of_every_kind_survive_the_way_down_and_up(database: str) -> None:  # noqa: F811
+def test_rows_of_every_kind_survive_the_way_down_and_up(database: str) -> None:
     a_busy_shop(database)
     before = {table: rows(database, table) for table in (*KEPT_THROUGHOUT, "reservation_lines", "promised")}
     move(database, OLDEST)
@@ -75,7 +74,7 @@ def test_rows_of_every_kind_survive_the_way_down_and_up(database: str) -> None: 
     assert {table: rows(database, table) for table in before} == before
 
 
-def test_an_older_store_is_brought_up_when_opened_and_keeps_its_promises(database: str) -> None:  # noqa: F811
+def test_an_older_store_is_brought_up_when_opened_and_keeps_its_promises(database: str) -> None:
     a_busy_shop(database)
     free = a_store_again(database)
     move(database, OLDEST)
@@ -99,7 +98,7 @@ def a_store_again(url: str) -> dict[str, int]:
     return free
 
 
-def test_documents_and_plans_are_gone_below_their_step_and_nothing_else(database: str) -> None:  # noqa: F811
+def test_documents_and_plans_are_gone_below_their_step_and_nothing_else(database: str) -> None:
     a_busy_shop(database)
     store = open_store(database, READERS)
     store.write(lambda c: documents.put_document(c, "rule_book", "shop", {}, by()))
@@ -112,7 +111,7 @@ def test_documents_and_plans_are_gone_below_their_step_and_nothing_else(database
     store.close()
 
 
-def test_all_the_way_down_leaves_nothing_but_the_version(database: str) -> None:  # noqa: F811
+def test_all_the_way_down_leaves_nothing_but_the_version(database: str) -> None:
     a_busy_shop(database)
     move(database, "base")
     engine = make_engine(database, 30)
@@ -123,7 +122,7 @@ def test_all_the_way_down_leaves_nothing_but_the_version(database: str) -> None:
     store.close()
 
 
-def test_the_migrations_build_what_the_program_expects(database: str) -> None:  # noqa: F811
+def test_the_migrations_build_what_the_program_expects(database: str) -> None:
     open_store(database, READERS).close()
     engine = make_engine(database, 30)
     with engine.connect() as connection:
@@ -137,7 +136,7 @@ def test_the_migrations_build_what_the_program_expects(database: str) -> None:  
     engine.dispose()
 
 
-def test_a_step_that_fails_leaves_the_older_store_whole(database: str, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
+def test_a_step_that_fails_leaves_the_older_store_whole(database: str, monkeypatch: pytest.MonkeyPatch) -> None:
     a_busy_shop(database)
     move(database, OLDEST)
     before = rows(database, "reservation_lines")

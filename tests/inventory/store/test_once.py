@@ -12,14 +12,13 @@ from inventory.store import counts
 from inventory.store import reservations as desk
 from inventory.store.answers import Once, forget_answers
 from inventory.store.errors import KeyReused
-from tests.databases import database  # noqa: F401 - fixture
 from tests.shelf import MORNING, a_store, an_order, by
 
 KEY = Once("order-4711", "a" * 64, MORNING)
 
 
 @pytest.fixture
-def store(database: str):  # noqa: F811
+def store(database: str):
     opened = a_store(database, {"riser-75": 6})
     yield opened
     opened.close()

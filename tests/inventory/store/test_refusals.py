@@ -16,7 +16,7 @@ from inventory.store import counts, disks, open_store
 from inventory.store.disks import file_system, is_network
 from inventory.store.engine import make_engine
 from inventory.store.errors import NetworkFileSystem, StoreBusy, Unreachable, WrongSchema
-from tests.databases import database, new_database  # noqa: F401 - fixture
+from tests.databases import new_database
 from tests.shelf import READERS, a_store, an_order, by
 
 MOUNTS = """\
@@ -79,7 +79,7 @@ def test_places_no_store_can_be(url: str, says: str) -> None:
         open_store(url, READERS, patience_s=1)
 
 
-def test_a_newer_schema_is_refused(database: str) -> None:  # noqa: F811
+def test_a_newer_schema_is_refused(database: str) -> None:
     open_store(database, READERS).close()
     engine = make_engine(database, 30)
     with engine.begin() as connection:
@@ -89,7 +89,7 @@ def test_a_newer_schema_is_refused(database: str) -> None:  # noqa: F811
         open_store(database, READERS)
 
 
-def test_somebody_elses_database_is_left_alone(database: str) -> None:  # noqa: F811
+def test_somebody_elses_database_is_left_alone(database: str) -> None:
     engine = make_engine(database, 30)
     with engine.begin() as connection:
         connection.execute(sa.text("CREATE TABLE invoices (id INTEGER)"))
@@ -106,7 +106,7 @@ def test_a_file_that_is_no_database_is_refused(tmp_path: Path) -> None:
         open_store(f"sqlite:///{tmp_path}/shop.sqlite3", READERS)
 
 
-def test_patience_has_an_end_and_nothing_is_changed(database: str) -> None:  # noqa: F811
+def test_patience_has_an_end_and_nothing_is_changed(database: str) -> None:
     store = a_store(database, {"riser-75": 6}, patience_s=0.2)
     blocker = open_store(database, READERS)
 

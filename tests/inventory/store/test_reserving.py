@@ -13,14 +13,13 @@ from inventory.store import Order, counts, finding
 from inventory.store import reservations as desk
 from inventory.store.errors import NotFound, Stale
 from inventory.store.finding import Wanted
-from tests.databases import database  # noqa: F401 - fixture
 from tests.shelf import MONDAY, MORNING, a_store, an_order, by, days
 
 pytestmark = pytest.mark.usefixtures("database")
 
 
 @pytest.fixture
-def store(database: str):  # noqa: F811
+def store(database: str):
     opened = a_store(database, {"riser-75": 6, "stop-60": 4, "pin-14": 0})
     yield opened
     opened.close()

@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
+from service.command_line.demo import DemoSolve
 from service.demo import job_document, job_names, stock_document
-from service.demo.show import DemoSolve
-from service.jobs.forked import watched
-from service.schemas import read_request, read_stock
-from service.sheets.scene import scene
-from service.sheets.top_view import top_view
+from service.documents import read_request, read_stock
+from service.drawings.scene import scene
+from service.drawings.top_view import top_view
+from service.planning_jobs.single_solve import watched
 from solver.checks import check
 
 IMPOSSIBLE = ("shut-pocket", "one-clamp-short")

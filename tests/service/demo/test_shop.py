@@ -11,11 +11,11 @@ from rich.console import Console
 
 from inventory.items import KINDS, Contact, Item
 from inventory.shapes import Array, Prism
+from service.command_line.demo import run_demo
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
-from service.demo.show import run_demo
-from service.schemas import read_request, read_stock
-from service.sheets.projection import Silhouette
-from solver.rules import RuleBook
+from service.documents import read_request, read_stock
+from service.drawings.projection import Silhouette
+from solver.rule_book.book import RuleBook
 
 SHOP = read_stock(stock_document())
 RATE = RuleBook()["rate.labour_cents_per_hour"]
@@ -93,7 +93,7 @@ def test_the_demo_names_the_jobs_there_are(capsys: pytest.CaptureFixture[str], t
 
 
 def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path) -> None:
-    from service.schemas import read_plan
+    from service.documents import read_plan
     from solver.checks import check
 
     screen = io.StringIO()

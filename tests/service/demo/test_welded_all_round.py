@@ -9,7 +9,7 @@ import pytest
 
 from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
-from service.schemas import read_request, read_stock
+from service.documents import read_request, read_stock
 from solver.checks import check
 from solver.plan import Plan
 from solver.planning import plan

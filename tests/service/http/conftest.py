@@ -14,9 +14,9 @@ import pytest
 from fastapi import FastAPI
 
 from inventory.store import Readers, open_store
-from service.app import create_app
-from service.records import JobRecords
-from service.schemas import read_item, read_table
+from service.documents import read_item, read_table
+from service.http.app import create_app
+from service.planning_jobs.records import JobRecords
 from service.settings import Settings
 from tests.service.asked import DEMO_STOCK, FixedStock, asked
 from tests.service.planners import BY_NAME

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from service.schemas import request_document
+from service.documents import request_document
 from tests.service.http.conftest import House
 from tests.solver.checks import tab_job
 

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from inventory.store.errors import Unreachable
-from service.problems import KINDS
-from service.schemas import SCHEMAS, json_schema
+from service.documents import SCHEMAS, json_schema
+from service.http.problems import KINDS
 from tests.service.http.conftest import House
 
 METHODS = {"get", "post", "put", "patch", "delete"}

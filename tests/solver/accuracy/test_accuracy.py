@@ -9,16 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solver.accuracy import (
-    EXACT,
-    Mass,
-    PartContacts,
-    increment_residual_mm,
-    locating,
-    motions,
-    point_error,
-    source_error_mm,
-)
+from solver.accuracy import EXACT, Mass, PartContacts, increment_residual_mm, locating, motions, point_error, source_error_mm
 from solver.accuracy.locating import _best_subset
 
 NONE = -1

@@ -9,15 +9,15 @@ from dataclasses import replace
 import pytest
 
 from inventory.stock import StockSnapshot
-from solver import planning
-from solver.answer import findings as told_of
-from solver.answer import holding
-from solver.answer.told import Told
+from solver.answer import alternative as writing
+from solver.answer.findings import all as told_of
+from solver.answer.findings import holding
+from solver.answer.findings.source import FindingSource
 from solver.checks.codes import CODES
 from solver.plan import Alternative, Finding, Plan
 from solver.planning import plan
 from solver.request import Request
-from solver.rules import BY_NAME
+from solver.rule_book.book import BY_NAME
 from tests import builders as b
 
 
@@ -97,15 +97,15 @@ def test_a_locator_near_a_weld_is_told_with_its_distance(answer: Plan) -> None:
 
 def test_a_tab_that_would_tip_is_held_by_hand_until_its_clamp_is_shut(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hand calculation: the tab reaches from y = -15 to 65, its centre at 25; the tube's flat top ends at 19."""
-    kept: list[Told] = []
-    monkeypatch.setattr(planning, "findings", lambda told: kept.append(told) or ())
+    kept: list[FindingSource] = []
+    monkeypatch.setattr(writing, "findings", lambda told: kept.append(told) or ())
     planned(b.request(b.tab_on_tube(), alternatives=1), b.plain_shelf())
     (seen,) = kept
-    rests = [index for index in seen.setting.ordered if seen.setting.problem.candidates[index].stand.top.kind == "rest"]
+    rests = [index for index in seen.fixture.ordered if seen.fixture.problem.candidates[index].stack.top.kind == "rest"]
     assert rests
     assert [finding.rule for finding in holding.by_hand(seen)] == ["load.stays", "load.stays"]
     bare = replace(seen)
-    bare.__dict__["forces"] = seen.model.forces.chosen(set(seen.setting.ordered) - set(rests))
+    bare.__dict__["forces"] = seen.model.forces.chosen(set(seen.fixture.ordered) - set(rests))
     tube, tab = holding.by_hand(bare)
     assert tube.rule == "load.stays" and tab.rule == "load.by_hand"
     assert "hold by hand until" in tab.text
@@ -120,7 +120,7 @@ def test_lead_times_not_checked_are_told() -> None:
 
 
 def test_what_cannot_be_computed_is_told_and_does_not_cost_the_plan(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(told: Told) -> Iterator[Finding]:
+    def broken(told: FindingSource) -> Iterator[Finding]:
         raise ArithmeticError("no answer")
         yield
 

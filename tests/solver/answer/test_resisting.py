@@ -7,10 +7,10 @@ from random import Random
 import numpy as np
 import pytest
 
-from solver import planning
-from solver.answer.told import Told
-from solver.candidates.problem import Problem
-from solver.candidates.truing import untrue
+from solver.answer import alternative as writing
+from solver.answer.findings.source import FindingSource
+from solver.position.locating_errors import untrue
+from solver.position.problem import Problem
 from tests.solver.answer.test_decided import asked, cheapest, coarse_and_true_stops, with_tolerance
 
 
@@ -25,10 +25,10 @@ def like(problem: Problem, index: int) -> list[int]:
 
 
 def test_every_choice_that_is_true_resists_what_others_let_happen(monkeypatch: pytest.MonkeyPatch) -> None:
-    kept: list[Told] = []
-    monkeypatch.setattr(planning, "findings", lambda told: kept.append(told) or ())
+    kept: list[FindingSource] = []
+    monkeypatch.setattr(writing, "findings", lambda told: kept.append(told) or ())
     cheapest(asked(with_tolerance(1.5)), coarse_and_true_stops())
-    problem, chosen, draw = kept[0].setting.problem, kept[0].setting.choice.stands, Random(7)
+    problem, chosen, draw = kept[0].fixture.problem, kept[0].fixture.choice.candidates, Random(7)
     choices = [like(problem, index) for index in chosen]
     fine: list[set[int]] = []
     needed: list[frozenset[int]] = []

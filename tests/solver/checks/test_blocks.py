@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from inventory.shapes import IDENTITY, Matrix, Prism
-from solver.checks import blocks, sweeps
-from solver.checks.blocks import Block
+from solver.checks.arithmetic import blocks, sweeps
+from solver.checks.arithmetic.blocks import Block
 from tests.solver.checks.bodies import exact, exact_gap, random_prism
 
 CUBE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))

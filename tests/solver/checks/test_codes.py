@@ -9,11 +9,11 @@ import solver.checks
 from solver.checks import check
 from solver.checks.codes import CODES
 from solver.plan import Cost
-from solver.rules import BY_NAME
+from solver.rule_book.book import BY_NAME
 from tests.solver.checks import tab_job as job
 
 FOLDER = Path(solver.checks.__file__).parent
-SOURCE = "\n".join(path.read_text() for path in sorted(FOLDER.glob("*.py")) if path.name != "codes.py")
+SOURCE = "\n".join(path.read_text() for path in sorted(FOLDER.glob("**/*.py")) if path.name != "codes.py")
 BUILT = {f"cost.{name}" for name in Cost.__dataclass_fields__} | {"torch.free", "hand.free"}
 """Names put together as the checker runs."""
 

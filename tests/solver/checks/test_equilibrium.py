@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from solver.checks.equilibrium import ENOUGH, Body, System, _solve, resisted
+from solver.checks.arithmetic.equilibrium import ENOUGH, Body, System, _solve, resisted
 
 UP = np.array([0.0, 0, 1])
 SQUARE = np.array([[-50.0, -50, 0], [50, -50, 0], [50, 50, 0], [-50, 50, 0]])

@@ -9,13 +9,13 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from solver.checks.located import _best_subset, _ratio
-from solver.checks.located import matrix as locator_matrix
-from solver.checks.opposed import check_opposed
-from solver.checks.plane import clip, hull, inset, least_width, margin
-from solver.checks.rows import Row, rows_of
-from solver.checks.scene import Scene, set_scene
-from solver.checks.stations import read_stations
+from solver.checks.arithmetic.plane import clip, hull, inset, least_width, margin
+from solver.checks.rules.locating import _best_subset, _ratio
+from solver.checks.rules.locating import matrix as locator_matrix
+from solver.checks.rules.opposed_locators import check_opposed
+from solver.checks.rules.stations import read_stations
+from solver.checks.scene.rows import Row, rows_of
+from solver.checks.scene.scene import Scene, set_scene
 from solver.plan import Finding
 from tests.solver.checks import tab_job as job
 

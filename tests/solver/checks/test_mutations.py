@@ -14,7 +14,7 @@ import pytest
 from inventory.stock import StockSnapshot
 from solver.checks import check
 from solver.request import Request, Without
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from tests.solver.checks import tab_job as job
 from tests.solver.checks.tab_job import Document, move, placement
 

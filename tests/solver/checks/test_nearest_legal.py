@@ -15,7 +15,7 @@ from inventory.items import Item
 from inventory.stock import StockLine, StockSnapshot
 from solver.checks import check
 from solver.request import Request, Without
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from tests import builders as b
 from tests.solver.checks import tab_job as job
 from tests.solver.checks.tab_job import Document, placement

@@ -11,7 +11,7 @@ import pytest
 from inventory.stock import StockSnapshot
 from solver.checks import check, check_alternative
 from solver.request import Request
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from tests.solver.checks import tab_job as job
 from tests.solver.checks.tab_job import Document, move, placement
 

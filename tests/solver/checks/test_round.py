@@ -13,9 +13,9 @@ from inventory.items import Contact, Item, Solid
 from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from solver.checks import check
-from solver.checks.scene import Scene, set_scene
-from solver.checks.stations import read_stations
-from solver.checks.table_contact import table_patch
+from solver.checks.rules.stations import read_stations
+from solver.checks.scene.scene import Scene, set_scene
+from solver.checks.scene.table_contact import table_patch
 from solver.plan import Cost
 from solver.request import Request
 from solver.sections import Section

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from solver.checks.wedge import Wedge, drawn_wedge
+from solver.checks.scene.wedge import Wedge, drawn_wedge
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weld
 from tests import builders as b

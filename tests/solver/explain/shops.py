@@ -7,12 +7,12 @@ from collections.abc import Callable
 from typing import Any
 
 from inventory.stock import StockSnapshot
-from solver.candidates.assembly import drawn_samples
+from solver.laying.lay_out import drawn_samples
 from solver.plan import Plan
 from solver.planning import plan
-from solver.poses import Limits
 from solver.request import Request
-from solver.search import Search
+from solver.search.limits import Limits
+from solver.search.search import Search
 from solver.weldment import Weldment
 from tests.builders import bar, fillet, request, tube, weldment
 

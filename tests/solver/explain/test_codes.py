@@ -9,8 +9,8 @@ import pytest
 
 from solver.checks.codes import CODES
 from solver.explain.codes import REASONS, REMEDIES, Code, findings
-from solver.explain.repair import PERMISSIVE, SUSPECTS
-from solver.rules import BY_NAME
+from solver.explain.repairs import PERMISSIVE, SUSPECTS
+from solver.rule_book.book import BY_NAME
 
 SOLVER = Path(__file__).parents[3] / "solver"
 GROUPS = {name.split(".")[0] for name in (*(code.name for code in REASONS), *REMEDIES)}

@@ -8,16 +8,17 @@ import pytest
 
 from solver.checks import check
 from solver.explain import confirm, no_plan
-from solver.explain.screens import screens
+from solver.explain.exact_answers import screens
 from solver.geometry.joints import OPEN_DEG
-from solver.model.counting import counting
+from solver.model.bounds.counting import counting
 from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import feasible, witness
 from solver.plan import Plan
-from solver.poses import Fallen, Limits
 from solver.request import Without
-from solver.search import Search
+from solver.search.lattice_position import Fallen
+from solver.search.limits import Limits
+from solver.search.search import Search
 from solver.weldment import OpenDimension
 from tests.builders import (
     adjustable_stop,
@@ -135,7 +136,7 @@ def test_a_witness_that_disagrees_makes_the_answer_unknown(caplog: pytest.LogCap
     assert confirm(search, lambda: 10.0).agrees is True
     possible = Program()
     possible.row("clamp.per_length", [(possible.variable(), 1)], 1, about="long")
-    search.fallen.append(Fallen(search.fallen[0].pose, possible))
+    search.fallen.append(Fallen(search.fallen[0].position, possible))
     with caplog.at_level(logging.ERROR):
         assert confirm(search, lambda: 10.0).agrees is False
         ended = no_plan(search, {}, "proof", lambda *_: None, lambda: 1.0)
@@ -163,8 +164,8 @@ def test_counting_never_shuts_out_what_a_plan_needs() -> None:
     found = answer(request(two_bars(), alternatives=1), plain_shelf())
     counts = {line.item: line.count for line in found.alternatives[0].kit}
     bare = plain_shelf(**{**dict.fromkeys(("stop", "stop-20", "adjustable", "rest", "clamp", "long-clamp"), 0), **counts})
-    for ground in searched(request(two_bars()), bare).tried:
-        program = counting(request(two_bars()), bare, ground.assembly, ground.stands, ground.found)
+    for orientation in searched(request(two_bars()), bare).tried:
+        program = counting(request(two_bars()), bare, orientation.laid, orientation.stacks, orientation.found)
         assert solve(program, seed=1, seconds=10).verdict == "optimal"
         assert feasible(program, 10) == "optimal"
 
@@ -187,5 +188,5 @@ def test_the_lies_already_found_serve_for_other_rules() -> None:
     again.open_as(taken)
     fresh = Search(asked, plain_shelf(), anew.samples, Limits(lambda: 1000.0, None, lambda: False))
     fresh.open()
-    assert [(pose.floor, pose.lattice) for pose in again.poses] == [(pose.floor, pose.lattice) for pose in fresh.poses]
-    assert again.poses
+    assert [(pose.floor, pose.lattice) for pose in again.positions] == [(pose.floor, pose.lattice) for pose in fresh.positions]
+    assert again.positions

@@ -9,11 +9,12 @@ import pytest
 
 from inventory.items import Contact, Item, Slide
 from inventory.stock import StockSnapshot
-from solver.candidates.assembly import assemble
-from solver.candidates.holes import Reach
-from solver.candidates.placing import Lattice, matches
-from solver.candidates.screen import screen
-from solver.candidates.sites import sites_on
+from solver.hardware.candidates import Lattice
+from solver.hardware.matching import matches
+from solver.hardware.reachable_holes import ReachableHoles
+from solver.hardware.screening import screen
+from solver.hardware.sites import sites_on
+from solver.laying.lay_out import lay_out
 from solver.weldment import OpenDimension, Weldment
 from tests import builders as b
 from tests.solver.kinds.shop import planned
@@ -61,10 +62,12 @@ def test_without_an_adjustable_stop_a_length_stays_open() -> None:
 def surviving(weldment: Weldment) -> int:
     """Return how many places of the wide stop against the bar's far end are left after screening."""
     rules = b.request(weldment).rules
-    assembly = assemble(weldment, rules, np.eye(3), 0.0, [])
-    stands, found = matches([wide_slide()], assembly, 40.0)
+    laid = lay_out(weldment, rules, np.eye(3), 0.0, [])
+    stands, found = matches([wide_slide()], laid, 40.0)
     sites = screen(
-        sites_on(Reach.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24), assembly, Counter()
+        sites_on(ReachableHoles.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24),
+        laid,
+        Counter(),
     )
     faces = [found[match].face for match in sites.meetings.match.tolist()]
     return sum((face.part, face.label) == (0, "end") for face in faces)

@@ -11,17 +11,17 @@ from typing import Any
 from inventory.items import Contact, Item
 from inventory.stock import StockSnapshot
 from solver.checks import check
-from solver.model.families import ways
-from solver.model.pose import PoseModel
+from solver.model.families.on_demand import ways
+from solver.model.position_model import PositionModel
 from solver.model.witness import feasible
 from solver.plan import Alternative, Plan
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
 from tests.outside.judge import Judge
-from tests.solver.candidates.test_ways import channel, ring
 from tests.solver.kinds.shop import planned
-from tests.solver.model.poses import models
+from tests.solver.laying.test_straight_moves import channel, ring
+from tests.solver.model.positions import models
 
 SECONDS = 120.0
 QUANTITY = 10
@@ -101,7 +101,7 @@ def test_without_removable_pieces_there_is_no_way_out_and_the_reason_names_the_n
     assert "nose stands in the plainest and may not be pulled" in reason["text"]
 
 
-def pose_with_noses() -> tuple[PoseModel, frozenset[int]]:
+def pose_with_noses() -> tuple[PositionModel, frozenset[int]]:
     request = b.request(stand(), quantity=QUANTITY)
     _, model = next(models(request, pulled()[1]))
     return model, model.problem.routes.loose
@@ -110,12 +110,12 @@ def pose_with_noses() -> tuple[PoseModel, frozenset[int]]:
 def test_only_what_may_be_pulled_and_drawn_is() -> None:
     """Noses only; and the rows let a stand be pulled only where it stands."""
     model, loose = pose_with_noses()
-    assert loose and {model.problem.candidates[k].stand.top.id for k in loose} == {"nose"}
+    assert loose and {model.problem.candidates[k].stack.top.id for k in loose} == {"nose"}
     ways.post(model.program, model.variables, model.problem, model.problem.routes.out)
     one = min(loose)
     for standing, verdict in ((1, "optimal"), (0, "infeasible")):
         asked = replace(model.program, rows=list(model.program.rows))
-        asked.row("fixed", [(model.variables.stands[one], 1)], standing, standing)
+        asked.row("fixed", [(model.variables.candidates[one], 1)], standing, standing)
         asked.row("fixed", [(model.variables.pull[one], 1)], 1, 1)
         assert feasible(asked, 60.0) == verdict
 
@@ -127,9 +127,9 @@ def test_a_piece_under_a_part_cannot_be_drawn() -> None:
     )
     stock = b.shelf((b.rest(height=40, removable=True, pull_s=2), 4), (b.stop(), 8), (b.down_clamp(), 4))
     problems = [model.problem for _, model in models(request, stock)]
-    rests = [(problem, k) for problem in problems for k, c in enumerate(problem.candidates) if c.stand.top.id == "rest"]
+    rests = [(problem, k) for problem in problems for k, c in enumerate(problem.candidates) if c.stack.top.id == "rest"]
     assert rests
-    assert all(problem.candidates[k].stand.loose and k not in problem.routes.loose for problem, k in rests)
+    assert all(problem.candidates[k].stack.loose and k not in problem.routes.loose for problem, k in rests)
 
 
 # --- the checker ------------------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """A slow and plain oracle: every fixture from the stated candidates, in order of price, until the checker accepts one.
 
-It takes from the planner what could stand where (poses, candidates, which bodies meet) and nothing of how the planner
+It takes from the planner what could stand where (positions, candidates, which bodies meet) and nothing of how the planner
 chooses: no rows, no floors, no bounds, no solver. Whether a set of pieces is worth showing to the checker is decided by plain
 counting; whether it is a fixture, by the checker alone.
 """
@@ -18,21 +18,22 @@ import pytest
 
 from inventory.items import Item
 from inventory.stock import StockSnapshot
-from solver import planning
-from solver import search as search_module
-from solver.candidates.assembly import drawn_samples
-from solver.candidates.blocking import torch_blocks
-from solver.candidates.bounds import Bounds
-from solver.candidates.floors import clamps_needed, side_spacing, support_margin
-from solver.candidates.placing import bodies
-from solver.candidates.problem import Problem
+from solver.access.torch import torch_blocks
+from solver.answer import alternative as writing
 from solver.cost import free_pieces, price
-from solver.model.pose import Choice, PoseModel
+from solver.hardware.candidates import bodies
+from solver.laying.lay_out import drawn_samples
+from solver.laying.requirements import clamps_needed, side_spacing, support_margin
+from solver.model.position_model import Choice, PositionModel
 from solver.plan import Alternative
-from solver.poses import Found, Limits, Pose
+from solver.position.match_floors import MatchFloors
+from solver.position.problem import Problem
 from solver.request import Request
-from solver.search import Search
-from tests.solver.surveyed import without_floors
+from solver.search import search as search_module
+from solver.search.lattice_position import Found, LatticePosition
+from solver.search.limits import Limits
+from solver.search.search import Search
+from tests.solver.position.surveyed import without_floors
 
 Kind = tuple[str, ...]
 """The items of a stack, the lowest first."""
@@ -75,7 +76,7 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
         # nothing that bounds or screens by price or count takes part
         patch.setattr(search_module, "feasible", lambda *_: "optimal")
         patch.setattr(search_module, "survey", without_floors)
-        patch.setattr(Bounds, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
+        patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
         search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
         search.open()
         found = _stage(search, most, budget)
@@ -86,8 +87,8 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
 
 
 def _stage(search: Search, most: int | None, budget: Budget) -> int | None:
-    """Return the cheapest price among the poses the search holds now."""
-    shelves = [Shelf(search, pose, model) for pose, model in _models(search)]
+    """Return the cheapest price among the positions the search holds now."""
+    shelves = [Shelf(search, position, model) for position, model in _models(search)]
     kits = sorted({kit for shelf in shelves for kit in shelf.kits(most)})
     for total, kit in kits:
         for shelf in shelves:
@@ -96,24 +97,24 @@ def _stage(search: Search, most: int | None, budget: Budget) -> int | None:
     return None
 
 
-def _models(search: Search) -> Iterator[tuple[Pose, PoseModel]]:
-    """Return every pose with its model: of it only the problem is used, and the words for writing a plan down."""
-    by_ground: dict[int, list[Pose]] = {}
-    for pose in search.poses:
-        by_ground.setdefault(id(pose.ground), []).append(pose)
-    for poses in by_ground.values():
-        for pose in search._survey(poses):
-            if pose.seat is not None and pose.sites is not None and len(pose.sites):
-                yield pose, search._model(pose)
+def _models(search: Search) -> Iterator[tuple[LatticePosition, PositionModel]]:
+    """Return every position with its model: of it only the problem is used, and the words for writing a plan down."""
+    by_orientation: dict[int, list[LatticePosition]] = {}
+    for position in search.positions:
+        by_orientation.setdefault(id(position.orientation), []).append(position)
+    for positions in by_orientation.values():
+        for position in search._survey(positions):
+            if position.seat is not None and position.sites is not None and len(position.sites):
+                yield position, search._model(position)
 
 
 @dataclass
 class Shelf:
-    """The candidates of one pose, and how a kit may be set from them."""
+    """The candidates of one position, and how a kit may be set from them."""
 
     search: Search
-    pose: Pose
-    model: PoseModel
+    position: LatticePosition
+    model: PositionModel
     problem: Problem = field(init=False)
     kinds: list[Kind] = field(init=False)
     clash: list[set[int]] = field(init=False)
@@ -122,7 +123,7 @@ class Shelf:
     def __post_init__(self) -> None:
         self.problem = self.model.problem
         candidates = self.problem.candidates
-        self.kinds = [tuple(level.item.id for level in candidate.stand.levels) for candidate in candidates]
+        self.kinds = [tuple(level.item.id for level in candidate.stack.levels) for candidate in candidates]
         self.clash = [set() for _ in candidates]
         for i, j in self.problem.conflicts:
             self.clash[i].add(j)
@@ -169,7 +170,7 @@ class Shelf:
         """Add locators part by part until all are located, then whatever locators the kit still holds, then clamps."""
         if self._known(chosen, budget):
             return False
-        part = next((p for p in range(len(self.problem.assembly.parts)) if not self._located(p, chosen)), None)
+        part = next((p for p in range(len(self.problem.laid.parts)) if not self._located(p, chosen)), None)
         left = any(count and self._locates(kind) for kind, count in kit.items())
         if part is None and not left:
             return self._clamp(chosen, kit, budget)
@@ -206,11 +207,11 @@ class Shelf:
 
     def _located(self, part: int, chosen: Sequence[int]) -> bool:
         """Return whether a part has a wide enough side, an end, and its centre of gravity inside its supports."""
-        assembly = self.problem.assembly
-        held = assembly.parts[part]
+        laid = self.problem.laid
+        held = laid.parts[part]
         level: list[tuple[np.ndarray, np.ndarray, int]] = []
         under: list[np.ndarray] = []
-        touches = [(touch.normal, touch.patch, 2) for touch in assembly.touches_of(part)]
+        touches = [(touch.normal, touch.patch, 2) for touch in laid.touches_of(part)]
         meetings = [(m.normal, m.patch, 1) for k in chosen for m in self.problem.candidates[k].meetings if m.part == part]
         for normal, patch, points in (*touches, *meetings):
             if normal[2] > 0.5:
@@ -218,13 +219,13 @@ class Shelf:
             flat = float(np.hypot(normal[0], normal[1]))
             if flat > 0.3:
                 level.append((normal[:2] / flat, patch, points))
-        if not under or not _inside(np.concatenate(under)[:, :2], held.centre[:2], support_margin(assembly, held) - LOOSE):
+        if not under or not _inside(np.concatenate(under)[:, :2], held.centre[:2], support_margin(laid, held) - LOOSE):
             return False
         for side, _, _ in level:
             same = [(patch, points) for normal, patch, points in level if float(normal @ side) > 1 - 1e-4]
             across = np.array([-side[1], side[0]])
             along = np.concatenate([patch[:, :2] @ across for patch, _ in same])
-            wide = float(np.ptp(along)) >= side_spacing(assembly, held, np.array([*side, 0.0])) - LOOSE
+            wide = float(np.ptp(along)) >= side_spacing(laid, held, np.array([*side, 0.0])) - LOOSE
             ends = any(abs(float(normal @ side)) <= 0.95 for normal, _, _ in level)
             if wide and ends and sum(points for _, points in same) >= 2:
                 return True
@@ -233,15 +234,15 @@ class Shelf:
     def _accepted(self, chosen: tuple[int, ...], budget: Budget) -> bool:
         """Return whether the checker accepts this choice, written down in full."""
         problem = self.problem
-        for part in problem.assembly.parts:
+        for part in problem.laid.parts:
             serving = sum(index in problem.serving[part.index] for index in chosen)
-            if serving < clamps_needed(problem.assembly, part):
+            if serving < clamps_needed(problem.laid, part):
                 return False
         candidates = [problem.candidates[index] for index in chosen]
 
-        shut = {way for way, _ in torch_blocks(self.pose.ground.torch, bodies(candidates))}
-        open_samples = {int(s) for way, s in enumerate(self.pose.ground.torch.sample) if way not in shut}
-        if len(open_samples) < len(self.pose.ground.torch.samples):
+        shut = {way for way, _ in torch_blocks(self.position.orientation.torch, bodies(candidates))}
+        open_samples = {int(s) for way, s in enumerate(self.position.orientation.torch.sample) if way not in shut}
+        if len(open_samples) < len(self.position.orientation.torch.samples):
             return False
         budget.check()
         return any(self._written(Choice(tuple(sorted(chosen)), sides, 0)) is not None for sides in self._sides(chosen))
@@ -250,7 +251,7 @@ class Shelf:
         """Return for each part the groups of level contacts that could be called its side."""
         problem = self.problem
         options: list[list[int]] = []
-        for part in range(len(problem.assembly.parts)):
+        for part in range(len(problem.laid.parts)):
             here = []
             for number, group in enumerate(problem.groups):
                 points = [p for p in group.points if p.candidate is None or p.candidate in chosen]
@@ -260,13 +261,13 @@ class Shelf:
         return iter(product(*options))
 
     def _written(self, choice: Choice) -> Alternative | None:
-        assert self.pose.seat is not None
-        found = Found(self.pose, self.model, self.pose.seat, choice)
-        planning.log.setLevel(logging.CRITICAL)
+        assert self.position.seat is not None
+        found = Found(self.position, self.model, self.position.seat, choice)
+        writing.log.setLevel(logging.CRITICAL)
         try:
-            return planning._alternative(found, self.search.request, self.search.stock, 2, [])
+            return writing.alternative_of(found, self.search.request, self.search.stock, 2, [])
         finally:
-            planning.log.setLevel(logging.NOTSET)
+            writing.log.setLevel(logging.NOTSET)
 
 
 def _pieces(kind: Kind, items: Mapping[str, Item]) -> list[tuple[Item, bool]]:

@@ -7,41 +7,42 @@ from random import Random
 
 import numpy as np
 
-from solver.candidates.assembly import drawn_samples
 from solver.cost import free_pieces
+from solver.laying.lay_out import drawn_samples
 from solver.model.cliques import cover, split
 from solver.model.cpsat import solve
-from solver.model.families import apart, clamped, counted, located, opposed, reachable, spread, ways
-from solver.model.pose import PoseModel
+from solver.model.families.from_start import clamped, counted, located, opposed, spread
+from solver.model.families.on_demand import apart, reachable, ways
+from solver.model.position_model import PositionModel
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
 from solver.model.witness import feasible, witness
-from solver.poses import Limits
-from solver.search import Search
+from solver.search.limits import Limits
+from solver.search.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
-from tests.solver.model.poses import EVERY, Family, facing, models, those
+from tests.solver.model.positions import EVERY, Family, facing, models, those
 
 BAR = b.weldment(b.bar(width=50, thickness=20, length=240, at=(0, 0, 10)))
 
 
 @cache
-def bar() -> PoseModel:
+def bar() -> PositionModel:
     """A flat bar along x on the table, stops on all sides, down clamps that reach 60; one lattice position."""
     stock = b.shelf((b.stop(), 4), (b.down_clamp(), 2))
     return max((model for _, model in models(b.request(BAR), stock)), key=lambda model: len(model.problem.candidates))
 
 
-def across(model: PoseModel) -> list[int]:
+def across(model: PositionModel) -> list[int]:
     """Stops that push the bar along +y, from left to right."""
     return those(model, facing(0, 1))
 
 
-def ends(model: PoseModel) -> list[int]:
+def ends(model: PositionModel) -> list[int]:
     return those(model, facing(1, 0)) or those(model, facing(-1, 0))
 
 
-def clamps(model: PoseModel) -> list[int]:
+def clamps(model: PositionModel) -> list[int]:
     return those(model, lambda candidate: candidate.clamp)
 
 
@@ -92,10 +93,10 @@ def test_the_centre_of_gravity_lies_inside_the_supports() -> None:
     search = Search(request, stock, drawn_samples(plate, request.rules)[0], Limits(lambda: 1000.0, None, lambda: False))
     search.open()
     assert search.raise_up()
-    model = next(search._model(pose) for first in list(search.poses) for pose in search._survey([first]))
-    rests = those(model, lambda candidate: candidate.stand.top.kind == "rest")
-    at = {k: model.problem.candidates[k].meetings[0].at[:2] - model.problem.assembly.parts[0].centre[:2] for k in rests}
-    stops = those(model, lambda candidate: candidate.stand.top.kind == "stop")
+    model = next(search._model(pose) for first in list(search.positions) for pose in search._survey([first]))
+    rests = those(model, lambda candidate: candidate.stack.top.kind == "rest")
+    at = {k: model.problem.candidates[k].meetings[0].at[:2] - model.problem.laid.parts[0].centre[:2] for k in rests}
+    stops = those(model, lambda candidate: candidate.stack.top.kind == "stop")
     family = Family(model, (located,))
     left = [k for k in rests if at[k][0] < -30]
     corners = [max(rests, key=lambda k: float(at[k] @ np.array(sign))) for sign in ((1, 1), (1, -1), (-1, 1), (-1, -1))]
@@ -150,7 +151,7 @@ def test_every_part_wants_a_clamp() -> None:
 
 
 @cache
-def tab() -> PoseModel:
+def tab() -> PositionModel:
     """A tab on top of a tube, out over its side, on a plain shelf; a lattice position with clamps that press over air."""
     return next(model for _, model in models(b.request(b.tab_on_tube()), b.plain_shelf()) if model.problem.over)
 
@@ -165,7 +166,7 @@ def test_a_clamp_presses_over_a_support_never_over_air() -> None:
             assert family.allows([clamp], others=True, without=rests - {min(rests)})
 
 
-def side_clamped() -> PoseModel:
+def side_clamped() -> PositionModel:
     stock = b.shelf((b.stop(), 6), (b.side_clamp("push", height=10), 2), (b.down_clamp(), 2))
     return max((model for _, model in models(b.request(BAR), stock)), key=lambda model: len(model.problem.against))
 
@@ -173,7 +174,7 @@ def side_clamped() -> PoseModel:
 def test_a_side_clamp_pushes_against_a_stop_and_never_off_one() -> None:
     model = side_clamped()
     family = Family(model, (clamped,))
-    down = those(model, lambda c: c.clamp and c.stand.top.kind == "down_clamp")[0]
+    down = those(model, lambda c: c.clamp and c.stack.top.kind == "down_clamp")[0]
     push, against = next((k, entry) for k, entry in model.problem.against.items() if entry.stops and entry.away)
     stop, away = min(against.stops), min(against.away)
     assert not family.allows([down, push])
@@ -223,7 +224,7 @@ def test_a_row_for_a_clique_of_blockers_says_what_rows_for_each_say() -> None:
 
 def test_no_more_pieces_than_the_shelf_holds() -> None:
     family = Family(bar(), (counted,))
-    stops = those(bar(), lambda candidate: candidate.stand.top.id == "stop")
+    stops = those(bar(), lambda candidate: candidate.stack.top.id == "stop")
     free = free_pieces(bar().problem.request, bar().problem.stock, "stop")
     assert free == 4 and len(stops) > 4
     assert family.allows(stops[:4])
@@ -260,7 +261,7 @@ def test_a_way_out_that_some_piece_shuts() -> None:
         variables = declare(program, model.problem)
         ways.post(program, variables, model.problem, mover)
         for k in {k for blockers in options for k in blockers}:
-            program.row("fixed", [(variables.stands[k], 1)], 1, 1)
+            program.row("fixed", [(variables.candidates[k], 1)], 1, 1)
         shut = all(options)
         assert (feasible(program, 20.0) == "infeasible") == shut
     assert ways.stuck(model.problem, []) == []

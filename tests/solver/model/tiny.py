@@ -7,7 +7,7 @@ from random import Random
 
 from inventory.stock import StockSnapshot
 from solver.request import Request
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from tests import builders as b
 from tests.properties.shops import sliding_stop, square
 from tests.properties.weldments import a_weldment

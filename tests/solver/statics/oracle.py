@@ -10,7 +10,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from inventory.shapes import Array
-from solver.statics import Assembly, LoadCases
+from solver.statics import ContactSystem, LoadCases
 
 ANGLES = np.arange(8) * np.pi / 4 + np.pi / 8
 OCTAGON = np.stack([np.cos(ANGLES), np.sin(ANGLES)], axis=1)
@@ -27,9 +27,9 @@ def across(normal: Array) -> tuple[Array, Array]:
 class Oracle:
     """Rows and columns of one assembly."""
 
-    def __init__(self, assembly: Assembly) -> None:
-        contacts, clamps, mu = assembly.contacts, assembly.clamps, assembly.friction
-        self.parts, points, tips = len(assembly.bodies), len(contacts), len(clamps)
+    def __init__(self, contact_system: ContactSystem) -> None:
+        contacts, clamps, mu = contact_system.contacts, contact_system.clamps, contact_system.friction
+        self.parts, points, tips = len(contact_system.bodies), len(contacts), len(clamps)
         self.columns = 3 * points + 2 * tips
         self.matrix, self.known = np.zeros((6 * self.parts, self.columns)), np.zeros(6 * self.parts)
         self.rows: list[Array] = []
@@ -51,7 +51,9 @@ class Oracle:
             for side in OCTAGON:
                 self.bound({column: side[0], column + 1: side[1]}, mu * INRADIUS * clamps.force_n[k])
         for part in range(self.parts):
-            self.act(self.known, part, assembly.bodies.centres[part], np.array([0, 0, -assembly.bodies.weights_n[part]]))
+            self.act(
+                self.known, part, contact_system.bodies.centres[part], np.array([0, 0, -contact_system.bodies.weights_n[part]])
+            )
         normals = [(0, None), (None, None), (None, None)] * points
         self.bounds: list[tuple[int | None, int | None]] = normals + [(None, None)] * (2 * tips)
 

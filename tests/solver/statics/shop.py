@@ -5,15 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from inventory.shapes import Array
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.statics import (
     GROUND,
-    Assembly,
     Bodies,
     ClampForce,
     Clamps,
     ContactPoint,
     Contacts,
+    ContactSystem,
     LoadCases,
     WeldJoint,
     load_cases,
@@ -37,12 +37,12 @@ def block(
     clamps: tuple[ClampForce, ...] = (),
     caps: tuple[float, ...] = (),
     mu: float,
-) -> Assembly:
+) -> ContactSystem:
     """One block, width x width x height, its base centred on the table's origin."""
     half = width / 2
     points = patch_points(0, rectangle((-half, half), (-half, half), 0.0), UP)
     bodies = Bodies(np.array([[0.0, 0.0, height / 2]]), np.array([weight_n]))
-    return Assembly(bodies, Contacts.of([*points, *more], caps), Clamps.of(clamps), mu)
+    return ContactSystem(bodies, Contacts.of([*points, *more], caps), Clamps.of(clamps), mu)
 
 
 def push(*pushes: tuple[tuple[float, float, float], tuple[float, float, float]], part: int = 0) -> LoadCases:
@@ -56,7 +56,7 @@ def push(*pushes: tuple[tuple[float, float, float], tuple[float, float, float]],
     return LoadCases(names, index, at, force, np.full((count + 1, 3), np.nan))
 
 
-def random_fixture(rng: np.random.Generator, parts: int | None = None) -> tuple[Assembly, LoadCases, int]:
+def random_fixture(rng: np.random.Generator, parts: int | None = None) -> tuple[ContactSystem, LoadCases, int]:
     """A base bar on the slab and lugs on it, with random stops and clamps: (all candidates, cases, their number)."""
     parts = int(rng.integers(1, 4)) if parts is None else parts
     length = 200.0 + 100.0 * parts
@@ -95,7 +95,7 @@ def random_fixture(rng: np.random.Generator, parts: int | None = None) -> tuple[
     weights = rng.uniform(3, 60, parts)
     bodies = Bodies(np.array(centres), weights)
     rules = RuleBook({"hold.handling_n": float(rng.choice([20.0, 60.0, 100.0]))})
-    everything = Assembly(bodies, Contacts.of(points, caps), Clamps.of(clamps), float(rng.choice([0.0, 0.1, 0.15, 0.3])))
+    everything = ContactSystem(bodies, Contacts.of(points, caps), Clamps.of(clamps), float(rng.choice([0.0, 0.1, 0.15, 0.3])))
     cases = (
         load_cases(bodies, joints, rules)
         if joints

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.random import default_rng
 
-from solver.statics import Assembly, Bodies, ClampForce, Clamps, ContactPoint, Contacts, held, patch_points
+from solver.statics import Bodies, ClampForce, Clamps, ContactPoint, Contacts, ContactSystem, held, patch_points
 from tests.solver.statics.oracle import Oracle
 from tests.solver.statics.shop import UP, block, push, random_fixture, rectangle, sampled
 
@@ -52,14 +52,14 @@ def test_clamping_outside_the_supports_lifts_the_part() -> None:
     bodies = Bodies(np.array([[0.0, 0, 10]]), np.array([40.0]))
     for force, ok in ((99, True), (101, False)):
         clamp = ClampForce(0, (70, 0, 20), (0, 0, -1), force)
-        assert held(Assembly(bodies, Contacts.of(rests), Clamps.of([clamp]), 0.0), push()).ok is ok
+        assert held(ContactSystem(bodies, Contacts.of(rests), Clamps.of([clamp]), 0.0), push()).ok is ok
 
 
 def test_two_parts_that_fail_for_reasons_of_their_own_give_two_certificates() -> None:
     # Two blocks, each half off its own support: one case (gravity alone), one certificate each, moving one block each.
     bodies = Bodies(np.array([[60.0, 0, 10], [560.0, 0, 10]]), np.array([20.0, 30.0]))
     points = [p for part, x in ((0, 0), (1, 500)) for p in patch_points(part, rectangle((x - 50, x + 50), (-50, 50), 0), UP)]
-    verdict = held(Assembly(bodies, Contacts.of(points), Clamps.of([]), 0.15), push())
+    verdict = held(ContactSystem(bodies, Contacts.of(points), Clamps.of([]), 0.15), push())
     moving = [np.flatnonzero(f.certificate.twist.any(axis=1)).tolist() for f in verdict.failures if f.certificate]
     assert sorted(moving) == [[0], [1]]
 

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from solver.statics import (
-    Assembly,
     Bodies,
     ClampForce,
     Clamps,
     ContactPoint,
     Contacts,
+    ContactSystem,
     LoadingStep,
     held,
     least_deflection,
@@ -30,20 +30,20 @@ def test_a_flat_block_stays_and_a_plate_on_its_edge_does_not() -> None:
 def test_a_round_bar_rolls_unless_two_stops_hold_it() -> None:
     line = [ContactPoint(0, (x, 0, 0), UP) for x in (0, 300)]
     bodies = Bodies(np.array([[150.0, 0, 20]]), np.array([30.0]))
-    bar = Assembly(bodies, Contacts.of(line), Clamps.of([]), 0.15)
+    bar = ContactSystem(bodies, Contacts.of(line), Clamps.of([]), 0.15)
     assert held(bar, push()).ok  # in balance, but nothing keeps it there
     assert not stable_by_gravity(bar, [0])
     sides = [ContactPoint(0, (x, y, 20), (0, n, 0)) for x in (50, 250) for y, n in ((-20, 1), (20, -1))]
-    assert stable_by_gravity(Assembly(bodies, Contacts.of([*line, *sides]), Clamps.of([]), 0.15), [0])
+    assert stable_by_gravity(ContactSystem(bodies, Contacts.of([*line, *sides]), Clamps.of([]), 0.15), [0])
 
 
-def lug_on_bar() -> Assembly:
+def lug_on_bar() -> ContactSystem:
     """An upright plate, 8 mm thick, on a bar; a stop behind it and a clamp (owner 7) that presses it to the stop."""
     points = patch_points(0, rectangle((0, 400), (-25, 25), 0), UP)
     points += patch_points(1, rectangle((196, 204), (-20, 20), 50), UP, other=0)
     points += [ContactPoint(1, (196, y, z), (1, 0, 0)) for y in (-15, 15) for z in (60, 90)]
     bodies = Bodies(np.array([[200.0, 0, 25], [200, 0, 95]]), np.array([17.0, 3.0]))
-    return Assembly(bodies, Contacts.of(points), Clamps.of([ClampForce(1, (204, 0, 80), (-1, 0, 0), 300, owner=7)]), 0.15)
+    return ContactSystem(bodies, Contacts.of(points), Clamps.of([ClampForce(1, (204, 0, 80), (-1, 0, 0), 300, owner=7)]), 0.15)
 
 
 def test_an_upright_lug_is_held_by_hand_until_its_clamp_is_shut() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from solver.rules import RuleBook
+from solver.rule_book.book import RuleBook
 from solver.statics import Bodies, WeldJoint, held, load_cases
 from solver.statics.loads import DIRECTIONS
 from tests.solver.statics.shop import block

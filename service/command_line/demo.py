@@ -1,0 +1,94 @@
+"""`holdwright demo`: plan a job of the demo shop, show it in the terminal, leave plan and drawing behind."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+
+from service.command_line.console import note
+from service.demo import MAIN_JOB, job_document, job_names, stock_document
+from service.files import laid_out, write_text
+from service.planning_jobs.job_folder import JobFolder
+from service.planning_jobs.single_solve import SolveDied, watched
+
+_DONE, _NO_PLAN, _BAD_INPUT = 0, 1, 2
+
+
+def run_demo(job: str | None = None, out: Path | None = None, console: Console | None = None) -> int:
+    """Plan one demo job and show it; return the exit code.
+
+    Parameters
+    ----------
+    job : str, optional
+        Name of a demo job; the main one if absent.
+    out : Path, optional
+        Folder to put request, stock, plan and drawing in; made if it does not exist. `holdwright-demo` here if absent.
+    """
+    job = MAIN_JOB if job is None else job
+    if job not in job_names():
+        note(f"there is no demo job {job!r}; accepted: {', '.join(job_names())}")
+        return _BAD_INPUT
+    folder = Path("holdwright-demo") if out is None else out
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        note(f"{folder}: cannot be made: {error.strerror}; accepted: a folder that exists or can be made")
+        return _BAD_INPUT
+    if sys.stderr.isatty():
+        note(f"planning {job} ...")
+    try:
+        plan = watched(DemoSolve(job), lambda event: None)
+    except SolveDied as died:
+        note(f"no plan: {died}")
+        return _NO_PLAN
+    return _show(job, plan, folder, console or Console())
+
+
+class DemoSolve:
+    """What the solving child does for one demo job."""
+
+    def __init__(self, job: str) -> None:
+        self.job = job
+
+    def __call__(self, spool: JobFolder) -> None:
+        from service.documents import read_request, read_stock
+        from service.planning_jobs.child import PLANNER, solve
+
+        shelf = read_stock(stock_document())
+        request, warnings = read_request(job_document(self.job), shelf)
+        solve(PLANNER, request, shelf, spool, tuple(str(warning) for warning in warnings))
+
+
+def _show(job: str, plan: dict[str, Any], folder: Path, console: Console) -> int:
+    from service.command_line.summary import print_plan
+    from service.documents import read_request, read_stock
+    from service.drawings.scene import scene
+    from service.drawings.terminal import print_top_view
+    from service.drawings.top_view import top_view
+
+    shelf = read_stock(stock_document())
+    request, _ = read_request(job_document(job), shelf)
+    written = {
+        f"{job}.request.json": job_document(job).decode(),
+        "stock.json": stock_document().decode(),
+        f"{job}.plan.json": laid_out(plan) + "\n",
+    }
+    parts, welds = len(request.weldment.parts), len(request.weldment.welds)
+    console.print(f"[bold]{escape(request.weldment.name)}[/]: {parts} parts, {welds} welds, {request.quantity} off")
+    if plan["alternatives"]:
+        best = scene(plan["alternatives"][0], request, shelf)
+        written[f"{job}.svg"] = top_view(best)
+        print_top_view(best, console)
+    print_plan(plan, console)
+    for name, content in written.items():
+        write_text(folder / name, content)
+    console.print("written: " + ", ".join(str(folder / name) for name in written), markup=False, soft_wrap=True)
+    if not plan["alternatives"]:
+        return _NO_PLAN
+    check = f"holdwright check {folder / f'{job}.request.json'} {folder / f'{job}.plan.json'} --stock {folder / 'stock.json'}"
+    console.print("check it again: " + check, markup=False, soft_wrap=True)
+    return _DONE

@@ -1,0 +1,309 @@
+"""`holdwright stock`: count, receive, break, list, import and export stock; reserve kits, hand them out, take them back."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+PerItem = "ITEM=PIECES"
+app = typer.Typer(no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
+
+Db = Annotated[
+    str | None, typer.Option("--db", metavar="URL", help="The store [default: HOLDWRIGHT_DB, else sqlite:///holdwright.sqlite3].")
+]
+Who = Annotated[str | None, typer.Option("--who", metavar="NAME", help="Who signs for it [default: whoever is logged in].")]
+Why = Annotated[str, typer.Option("--why", metavar="TEXT", help="The reason, for the journal.")]
+Json = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
+First = Annotated[str | None, typer.Option("--from", metavar="DAY", help="First day: YYYY-MM-DD, today, or +3.")]
+Last = Annotated[str | None, typer.Option("--to", metavar="DAY", help="Last day, itself included [default: the first].")]
+ItemId = Annotated[str, typer.Argument(metavar="ITEM", help="The item's id.")]
+Pieces = Annotated[int, typer.Argument(metavar="PIECES", help="How many.")]
+Number = Annotated[int, typer.Argument(metavar="NUMBER", help="The reservation's number.")]
+
+
+@app.command("list")
+def list_stock(
+    text: Annotated[str, typer.Argument(metavar="[TEXT]", help="Only items whose id or name holds this.")] = "",
+    first: First = None,
+    last: Last = None,
+    bin: Annotated[str | None, typer.Option("--bin", help="Only what lies in this bin.")] = None,
+    db: Db = None,
+    json: Json = False,
+) -> None:
+    """List stock: counted, out of service, promised and free over a span of days; today unless told otherwise."""
+    from inventory.availability import Span
+    from service.command_line import stock_console
+    from service.stockroom import counting
+    from service.stockroom.replies import Page
+
+    def act() -> None:
+        today = date.today()
+        span = stock_console.span_of(first, last) or Span(today, today)
+        with stock_console.the_store(db) as store:
+            found = counting.free_stock(store, span, today, Page(None, 1_000_000), bin, text or None).document or {}
+        if json:
+            stock_console.as_json({key: value for key, value in found.items() if key != "next"})
+            return
+        columns = ("item", "name", "bin", "count", "out_of_service", "reserved", "free")
+        stock_console.table(columns, [[line[key] for key in columns] for line in found["stock"]])
+
+    raise typer.Exit(stock_console.run(act))
+
+
+@app.command()
+def count(
+    item: ItemId,
+    count: Annotated[int, typer.Argument(metavar="COUNT", help="Pieces there are, on shelf, tables and repair bench together.")],
+    out_of_service: Annotated[int | None, typer.Option("--out-of-service", help="Pieces of them that cannot be used.")] = None,
+    bin: Annotated[str | None, typer.Option("--bin", help="Where they lie.")] = None,
+    who: Who = None,
+    why: Why = "counted",
+    db: Db = None,
+) -> None:
+    """Write down what was counted; says whose promises and plans no longer add up."""
+
+    def change(connection: Any, note: Any) -> Any:
+        from inventory.store import counts
+
+        if bin is not None:
+            counts.put_in_bin(connection, item, bin)
+        return counts.recount(connection, item, count, note, out_of_service)
+
+    _changed(item, change, who, why, db)
+
+
+@app.command()
+def receive(item: ItemId, pieces: Pieces, who: Who = None, why: Why = "received", db: Db = None) -> None:
+    """Add pieces that arrived."""
+    _entered("receive", item, pieces, who, why, db)
+
+
+@app.command("break")
+def break_(item: ItemId, pieces: Pieces, who: Who = None, why: Why = "broken", db: Db = None) -> None:
+    """Take broken pieces out of service; says whose promises and plans no longer add up."""
+    _entered("take_out", item, pieces, who, why, db)
+
+
+@app.command()
+def repair(item: ItemId, pieces: Pieces, who: Who = None, why: Why = "repaired", db: Db = None) -> None:
+    """Put repaired pieces back into service."""
+    _entered("repair", item, pieces, who, why, db)
+
+
+@app.command()
+def scrap(item: ItemId, pieces: Pieces, who: Who = None, why: Why = "scrapped", db: Db = None) -> None:
+    """Throw pieces away that are out of service."""
+    _entered("scrap", item, pieces, who, why, db)
+
+
+@app.command("import")
+def import_(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="A stock list (.csv), or a stock document with tables and items (.json).")
+    ],
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Find every fault and say what would change; write nothing.")
+    ] = False,
+    who: Who = None,
+    why: Why = "imported",
+    db: Db = None,
+) -> None:
+    """Take a stock list or a stock document in: all of it or nothing, every fault named by row."""
+    from service.command_line import stock_console, stock_lists
+
+    raise typer.Exit(stock_console.run(lambda: stock_lists.brought_in(file, dry_run, who, why, db), file))
+
+
+@app.command()
+def export(
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write here [default: standard output].")
+    ] = None,
+    semicolons: Annotated[
+        bool, typer.Option("--semicolons", help="Semicolons and decimal commas, where spreadsheets expect them.")
+    ] = False,
+    db: Db = None,
+) -> None:
+    """Write the stock as CSV for a spreadsheet; `stock import` reads it back."""
+    from service.command_line import stock_console, stock_lists
+
+    raise typer.Exit(stock_console.run(lambda: stock_lists.taken_out(out, semicolons, db)))
+
+
+@app.command()
+def journal(
+    item: Annotated[str | None, typer.Argument(metavar="[ITEM]", help="Only this item.")] = None,
+    most: Annotated[int, typer.Option("--most", min=1, max=1000, help="Newest entries to show.")] = 50,
+    db: Db = None,
+    json: Json = False,
+) -> None:
+    """Show the journal, newest first: every change of a count with who, when and why."""
+    from service.command_line import stock_console
+    from service.stockroom import counting
+    from service.stockroom.replies import Page
+
+    def act() -> None:
+        with stock_console.the_store(db) as store:
+            entries = (counting.journal(store, Page(None, most), item).document or {})["entries"]
+        if json:
+            stock_console.as_json(entries)
+            return
+        columns = ("at", "who", "kind", "item", "pieces", "count", "out_of_service", "why")
+        stock_console.table(columns, [[entry[key] for key in columns] for entry in entries])
+
+    raise typer.Exit(stock_console.run(act))
+
+
+@app.command()
+def hits(db: Db = None, json: Json = False) -> None:
+    """Say whose promises and plans present counts leave short; exit code 1 if any."""
+    from service.command_line import stock_console
+    from service.stockroom import counting
+
+    def act() -> int:
+        with stock_console.the_store(db) as store:
+            found = (counting.all_hits(store, date.today()).document or {})["hits"]
+        if json:
+            stock_console.as_json(found)
+        else:
+            stock_console.say_hits(found)
+        return 1 if found else 0
+
+    raise typer.Exit(stock_console.run(act))
+
+
+@app.command()
+def advice(
+    requests: Annotated[
+        list[str], typer.Argument(metavar="REQUEST[@TIMES]...", help="Past or expected requests, each with how often it comes.")
+    ],
+    budget: Annotated[str, typer.Option("--budget", metavar="MONEY", help="Most that may be spent, such as 250 or 99.50.")],
+    stock: Annotated[Path | None, typer.Option("--stock", metavar="FILE", help="A stock file, instead of a store.")] = None,
+    seconds: Annotated[float, typer.Option("--time-limit", min=1, max=86400, help="Seconds to look for it.")] = 120,
+    db: Db = None,
+    json: Json = False,
+) -> None:
+    """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves."""
+    from service.command_line import stock_console
+    from service.stockroom import advising
+
+    raise typer.Exit(stock_console.run(lambda: advising.told(requests, budget, seconds, stock, db, json)))
+
+
+@app.command()
+def reservations(
+    state: Annotated[list[str] | None, typer.Option("--state", help="Only in this state; may be given more than once.")] = None,
+    item: Annotated[str | None, typer.Option("--item", help="Only with pieces of this item.")] = None,
+    first: First = None,
+    last: Last = None,
+    db: Db = None,
+    json: Json = False,
+) -> None:
+    """List reservations: number, job, state, days, pieces."""
+    from service.command_line import reservations, stock_console
+
+    raise typer.Exit(stock_console.run(lambda: reservations.shown(state or [], item, first, last, db, json)))
+
+
+@app.command()
+def reserve(
+    plan: Annotated[Path | None, typer.Argument(metavar="[PLAN]", help="A plan document: its kit is reserved.")] = None,
+    rank: Annotated[int, typer.Option("--rank", help="Which of the plan's alternatives.")] = 1,
+    item: Annotated[list[str] | None, typer.Option("--item", metavar=PerItem, help="Without a plan: pieces by item.")] = None,
+    job: Annotated[str, typer.Option("--job", metavar="TEXT", help="What the pieces are for.")] = "",
+    first: First = None,
+    last: Last = None,
+    propose: Annotated[bool, typer.Option("--propose", help="Only write it down, promise nothing yet.")] = False,
+    who: Who = None,
+    why: Why = "",
+    db: Db = None,
+) -> None:
+    """Reserve a kit over a span of days: all lines or none; exit code 1 says what is short and from when more is free."""
+    from service.command_line import reservations, stock_console
+
+    asked = reservations.Asked(plan, rank, item or [], job, first, last, propose)
+    raise typer.Exit(stock_console.run(lambda: reservations.reserved(asked, who, why, db), plan or "holdwright"))
+
+
+@app.command("return")
+def return_(
+    number: Number,
+    whole: Annotated[list[str] | None, typer.Option("--whole", metavar=PerItem, help="Pieces fit for use.")] = None,
+    broken: Annotated[list[str] | None, typer.Option("--broken", metavar=PerItem, help="Pieces that go out of service.")] = None,
+    missing: Annotated[
+        list[str] | None, typer.Option("--missing", metavar=PerItem, help="Pieces that will not come back.")
+    ] = None,
+    rest: Annotated[bool, typer.Option("--rest", help="Everything not named comes back whole.")] = False,
+    who: Who = None,
+    why: Why = "",
+    db: Db = None,
+) -> None:
+    """Take a kit back: with no pieces named, all that is outstanding, whole. Says whom broken and missing pieces hit."""
+    from service.command_line import reservations, stock_console
+
+    named = {"whole": whole or [], "broken": broken or [], "missing": missing or []}
+    raise typer.Exit(stock_console.run(lambda: reservations.returned(number, named, rest, who, why, db)))
+
+
+@app.command("hand-out")
+def hand_out(number: Number, who: Who = None, why: Why = "", db: Db = None) -> None:
+    """Give a reserved kit out to the table."""
+    _stepped("hand_out", number, who, why, db)
+
+
+@app.command()
+def confirm(number: Number, who: Who = None, why: Why = "", db: Db = None) -> None:
+    """Reserve what was only proposed."""
+    _stepped("confirm", number, who, why, db)
+
+
+@app.command()
+def release(number: Number, who: Who = None, why: Why = "", db: Db = None) -> None:
+    """Give a reservation up before its kit was handed out."""
+    _stepped("release", number, who, why, db)
+
+
+@app.command()
+def move(number: Number, first: First = None, last: Last = None, who: Who = None, why: Why = "", db: Db = None) -> None:
+    """Move a reservation to other days, all lines or none."""
+    from service.command_line import reservations, stock_console
+
+    raise typer.Exit(stock_console.run(lambda: reservations.moved(number, first, last, who, why, db)))
+
+
+@app.command()
+def expire(who: Who = None, why: Why = "nobody came", db: Db = None) -> None:
+    """Let go of every reservation nobody came for."""
+    from service.command_line import reservations, stock_console
+
+    raise typer.Exit(stock_console.run(lambda: reservations.swept(who, why, db)))
+
+
+def _entered(act: str, item: str, pieces: int, who: str | None, why: str, db: str | None) -> None:
+    from inventory.store import counts
+
+    _changed(item, lambda connection, note: getattr(counts, act)(connection, item, pieces, note), who, why, db)
+
+
+def _changed(item: str, change: Any, who: str | None, why: str, db: str | None) -> None:
+    from service.command_line import stock_console
+    from service.command_line.console import printable
+    from service.stockroom import counting
+
+    def act() -> None:
+        note = stock_console.signed(who, why)
+        with stock_console.the_store(db) as store:
+            line, hit = store.write(lambda c: (change(c, note), counting.hit_documents(c, [item], date.today())))
+        print(printable(f"{line.name}: {line.count} counted, {line.out_of_service} out of service, bin {line.bin or '-'}"))
+        stock_console.say_hits(hit)
+
+    raise typer.Exit(stock_console.run(act))
+
+
+def _stepped(step: str, number: int, who: str | None, why: str, db: str | None) -> None:
+    from service.command_line import reservations, stock_console
+
+    raise typer.Exit(stock_console.run(lambda: reservations.stepped(step, number, who, why, db)))

@@ -1,0 +1,71 @@
+"""The prism on the wire: the one geometric primitive of every document."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, Field, PrivateAttr
+from pydantic import model_validator as validator
+
+from inventory import limits
+from inventory.shapes import IDENTITY, Matrix, Prism, frame_faults
+from service.documents.reading.fields import Coordinate, Document, Exactly, Ring, UpTo, _mm, checked, domain, ring
+
+
+def matrix(rows: list[list[float]]) -> Matrix:
+    """Return a 4x4 frame as the values carry it."""
+    return tuple(tuple(row) for row in rows)  # type: ignore[misc]
+
+
+def _rigid(rows: list[list[float]]) -> list[list[float]]:
+    scale = _mm.get()
+    moved = [[*row[:3], row[3] * scale] if index < 3 else row for index, row in enumerate(rows)]
+    checked(frame_faults("", matrix(moved)))
+    return moved
+
+
+Frame = Annotated[
+    list[Annotated[list[float], Exactly(4, "numbers")]],
+    Exactly(4, "rows"),
+    AfterValidator(_rigid),
+    Field(description="4x4 row-major: columns u, v, w and origin as seen in the parent; a proper rigid transform"),
+]
+
+
+class PrismDocument(Document):
+    """An outline in the local (u, v) plane, extruded along local w."""
+
+    outline: Annotated[Ring, Field(description="simple polygon of 3 to 1,000 vertices, either winding, not closed by repetition")]
+    cutouts: Annotated[
+        list[Ring],
+        UpTo(limits.CUTOUTS),
+        Field(default_factory=list, description="outlines strictly inside, apart from each other"),
+    ]
+    start: Annotated[Coordinate, Field(alias="from", description="where the extrusion starts along w")]
+    end: Annotated[Coordinate, Field(alias="to", description="where the extrusion ends along w; more than `from`")]
+    frame: Annotated[Frame | None, Field(description="4x4 row-major proper rigid transform; absent = identity")] = None
+
+    _prism: Prism = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> PrismDocument:
+        self._prism = domain(self._built)
+        return self
+
+    def _built(self) -> Prism:
+        frame = IDENTITY if self.frame is None else matrix(self.frame)
+        return Prism(ring(self.outline), self.start, self.end, tuple(ring(cutout) for cutout in self.cutouts), frame)
+
+    def to_domain(self) -> Prism:
+        """Return the prism as a value."""
+        return self._prism
+
+
+def prism_document(prism: Prism) -> dict[str, Any]:
+    """Return a prism as plain JSON values."""
+    document: dict[str, Any] = {"outline": [list(point) for point in prism.outline], "from": prism.start, "to": prism.end}
+    if prism.cutouts:
+        document["cutouts"] = [[list(point) for point in cutout] for cutout in prism.cutouts]
+    if prism.frame != IDENTITY:
+        document["frame"] = [list(row) for row in prism.frame]
+    return document

@@ -1,0 +1,36 @@
+"""JSON Schemas of the documents, generated from the models that read them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel
+
+from service.documents.items import ItemDocument
+from service.documents.jobs import ProblemDocument
+from service.documents.plan_document import PlanDocument
+from service.documents.reading.reading import schema_of
+from service.documents.request import RequestDocument
+from service.documents.rules import RulesDocument
+from service.documents.stock import StockDocument
+from service.documents.tables import TableDocument
+from service.documents.weldment import WeldmentDocument
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+SCHEMAS: Mapping[str, type[BaseModel]] = {
+    "weldment": WeldmentDocument,
+    "table": TableDocument,
+    "item": ItemDocument,
+    "stock": StockDocument,
+    "request": RequestDocument,
+    "plan": PlanDocument,
+    "rules": RulesDocument,
+    "problem": ProblemDocument,
+}
+"""The documents that have a schema, by name."""
+
+
+def json_schema(name: str) -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) of a document; raises KeyError if there is none of that name."""
+    return {"$schema": DIALECT, **schema_of(SCHEMAS[name])}

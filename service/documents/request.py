@@ -1,0 +1,309 @@
+"""The request document: a weldment, a quantity, dates, and what may be used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import ConfigDict, Discriminator, Field, Tag
+
+from inventory import limits
+from inventory.errors import Fault
+from inventory.limits import plain, shown, suggestion
+from inventory.stock import StockSnapshot
+from inventory.tables import Hole, Table, hole_label, parse_hole
+from service.documents import weldment as weldments
+from service.documents.plan_document import AlternativeDocument
+from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
+from service.documents.reading.reading import Reading
+from service.documents.reading.text import token
+from service.documents.rules import BOOKS, DEFAULT, RulesDocument, examine_rules
+from service.documents.tables import HOLE_LABEL, missing_hole
+from service.documents.weldment import WeldmentDocument, examine
+from solver.request import Down, Request, Shortage, Without
+from solver.rule_book.book import RuleBook
+from solver.sections import Section
+from solver.weldment import Part, Pose, Weldment
+
+FORMAT = "holdwright.request/1"
+EXAMPLE: dict[str, Any] = {
+    "format": FORMAT, "weldment": weldments.EXAMPLE, "quantity": 120, "needed": {"from": "2027-03-01", "to": "2027-03-03"},
+    "today": None, "tables": ["T1"], "lie": {"down": ["-z"], "turn": [0, 90, 180, 270]}, "stations": 1, "set_before": False,
+    "rules": {"base": "default", "set": {"weights.adjustable": 50}},
+    "without": {"items": {"stop-50": 2}, "holes": ["C7", "T1/B4"]},
+    "shortage": "refuse", "keep": None, "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
+}  # fmt: skip
+
+
+class NeededDocument(Document):
+    """Calendar days the hardware is held, both ends included."""
+
+    start: Annotated[Day, Field(alias="from", description="first day, YYYY-MM-DD")]
+    end: Annotated[Day, Field(alias="to", description="last day, YYYY-MM-DD, not before the first")]
+
+
+class LieDocument(Document):
+    """How the weldment may lie."""
+
+    down: Annotated[
+        list[Down], UpTo(6, 1), Field(default_factory=lambda: ["-z"], description="sides that may face the table; -z = as drawn")
+    ]
+    turn: Annotated[
+        list[Turn],
+        UpTo(360, 1),
+        Field(
+            default_factory=lambda: [0.0, 90.0, 180.0, 270.0], description="turns about the table's +z that may follow, degrees"
+        ),
+    ]
+
+
+class WithoutDocument(Document):
+    """What may not be used."""
+
+    items: Annotated[
+        dict[str, Annotated[Whole, Within(limits.PIECES)]],
+        Field(default_factory=dict, description="pieces to leave out, by item id"),
+    ]
+    holes: Annotated[
+        list[str],
+        UpTo(limits.HOLES),
+        Field(default_factory=list, description="holes to leave out: C7 on every table, T2/B4 on one"),
+    ]
+
+
+class KeepDocument(Document):
+    """An alternative of an earlier plan, by the plan's id and its rank there."""
+
+    plan: Annotated[Id, Field(description="id of the plan")]
+    rank: Annotated[Whole, Within(limits.RANK), Field(description="rank of the alternative in it")]
+
+
+def _kept(value: Any) -> str:
+    if isinstance(value, KeepDocument) or (isinstance(value, dict) and "placements" not in value):
+        return "reference"
+    return "none" if value is None else "alternative"
+
+
+class RequestDocument(Document):
+    """Everything one planning run depends on, besides the stock."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [EXAMPLE]})
+
+    format: Annotated[Literal["holdwright.request/1"], Field(description=f'"{FORMAT}"')]
+    weldment: Annotated[WeldmentDocument, Field(description="what is to be held, a weldment document")]
+    quantity: Annotated[Whole, Within(limits.QUANTITY), Field(description="how many weldments, 1 to 10,000,000")]
+    needed: Annotated[NeededDocument | None, Field(description="days the hardware is held; absent = one day")] = None
+    today: Annotated[Day | None, Field(description="today's date; null = lead times are not checked")] = None
+    tables: Annotated[list[Id], UpTo(limits.TABLES, 1), Field(description="ids of the tables that may be used")]
+    lie: Annotated[LieDocument, Field(default_factory=LieDocument, description="how the weldment may lie")]
+    stations: Annotated[
+        Annotated[Whole, Within(limits.STATIONS), Tag("number")] | Annotated[Literal["best"], Tag("word")],
+        Discriminator(word_or_number),
+        Field(description='equal fixtures on the table, a number or "best"'),
+    ] = 1
+    set_before: Annotated[bool, Field(description="whether this plan was set before")] = False
+    rules: Annotated[
+        RulesDocument, Field(default_factory=RulesDocument, description="rule book: a base and what differs from it")
+    ]
+    without: Annotated[
+        WithoutDocument, Field(default_factory=WithoutDocument, description="pieces and holes that may not be used")
+    ]
+    shortage: Annotated[Shortage, Field(description="refuse: only what is free; price: missing pieces are bought")] = "refuse"
+    keep: Annotated[
+        Annotated[KeepDocument, Tag("reference")]
+        | Annotated[AlternativeDocument, Tag("alternative")]
+        | Annotated[None, Tag("none")],
+        Discriminator(_kept),
+        Field(description="alternative to change as little of as possible, by plan id and rank or in full"),
+    ] = None
+    alternatives: Annotated[Whole, Within(limits.ALTERNATIVES), Field(description="how many ranked alternatives to look for")] = 5
+    time_limit_s: Annotated[float, Within(limits.TIME_LIMIT), Field(description="the wall clock's safety net, s")] = 20.0
+    work_limit: Annotated[
+        Annotated[float, Within(limits.WORK_LIMIT)] | None, Field(description="limit in the solver's deterministic units")
+    ] = None
+    seed: Annotated[Whole, Within(limits.SEED), Field(description="seed; the same seed gives the same answer")] = 1
+
+
+Warnings = list[str]
+_STAND_IN = Weldment((Part("part", Section("round_bar", diameter=10.0), 10.0, Pose((0, 0, 0), (0, 0, 1), (0, 1, 0))),))
+"""What a request is judged with while its own weldment is at fault."""
+
+
+def read_request(
+    raw: bytes | str | dict[str, Any], stock: StockSnapshot | None = None, books: Mapping[str, RuleBook] = BOOKS
+) -> tuple[Request, Warnings]:
+    """Read a request document.
+
+    Parameters
+    ----------
+    raw : bytes, str or dict
+        The document, up to 1 MB.
+    stock : StockSnapshot, optional
+        What its tables, items and holes are looked up in; without it they are not judged.
+    books : mapping
+        Rule books it may start from, by name.
+
+    Returns
+    -------
+    (Request, list of str)
+        `keep` stays the plain document; what is odd but harmless is said in the list.
+
+    Raises
+    ------
+    InvalidDocument
+        With every fault of the whole document.
+    """
+    reading = Reading(raw, RequestDocument)
+    rules = _rules(reading, books)
+    examine(reading, "/weldment", rules["fit.overlap"])
+    reading.add(_kept_faults(reading))
+    for pointer, what in (("/lie/down", "side"), ("/lie/turn", "turn"), ("/tables", "table")):
+        reading.add(_repeated(reading, pointer, what))
+    reading.add(_station_faults(reading))
+    without, warnings = _without(reading, stock)
+    request = reading.made(lambda: _request(reading, rules, without))
+    reading.finish()
+    assert request is not None
+    return request, warnings
+
+
+def _station_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
+    """Yield a fault for more stations than are planned so far: one."""
+    wanted = reading.at("/stations")
+    if reading.sound("/stations") and isinstance(wanted, int | float) and wanted > 1:
+        yield Fault("/stations", f"{plain(wanted)} stations are asked for; so far one is planned", '1, or "best"')
+
+
+def _repeated(reading: Reading[RequestDocument], pointer: str, what: str) -> Iterator[Fault]:
+    """Yield entries of a list given twice, whatever else is at fault in it."""
+    entries = ((f"{pointer}/{k}", entry) for k, entry in enumerate(reading.entries(pointer)[: 2 * limits.TABLES]))
+    yield from limits.repeated_faults(((at, entry if reading.sound(at) else None) for at, entry in entries), what)
+
+
+def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> RuleBook:
+    """Return the rule book of the request, the default one while the request's own is at fault."""
+    examine_rules(reading, "/rules", books)
+    given = reading.sound_model("/rules", RulesDocument)
+    if given is None:
+        return books.get(DEFAULT) or RuleBook()
+    return reading.made(lambda: given.on(books[given.base]), "/rules/set") or RuleBook()
+
+
+def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Without) -> Request:
+    """Return the request, with a stand-in for every field that is at fault; only a request without faults gets out."""
+    document = reading.document
+    weldment = None if document is None else reading.made(document.weldment.to_domain, "/weldment")
+    figures = {"quantity": 1} if document is None else {field: getattr(document, field) for field in _PLAIN}
+    lie = reading.sound_model("/lie", LieDocument) or LieDocument.model_validate({})
+    needed = reading.sound_model("/needed", NeededDocument)
+    return Request(
+        weldment=weldment or _STAND_IN,
+        tables=tuple(_sound_tables(reading)),
+        needed=None if needed is None else (needed.start, needed.end),
+        down=tuple(lie.down),
+        turn=tuple(lie.turn),
+        rules=rules,
+        without=without,
+        keep=reading.at("/keep"),
+        **figures,
+    )
+
+
+_PLAIN = (
+    "quantity", "today", "stations", "set_before", "shortage", "alternatives", "time_limit_s", "work_limit", "seed",
+)  # fmt: skip
+
+
+def _sound_tables(reading: Reading[RequestDocument]) -> list[str]:
+    """Return the table ids; one that is at fault by itself is replaced by one that repeats none."""
+    given = reading.at("/tables")
+    if not isinstance(given, list) or len(given) > 2 * limits.TABLES:
+        return ["?"]
+    return [id if reading.sound(f"/tables/{k}") else f"?{k}" for k, id in enumerate(given)]
+
+
+def _without(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> tuple[Without, Warnings]:
+    """Return what may not be used, after looking tables, items and holes up in the stock."""
+    tables = [] if stock is None else [stock.tables[id] for id in _sound_tables(reading) if id in stock.tables]
+    if stock is not None:
+        for k, id in enumerate(_sound_tables(reading)):
+            known = not isinstance(reading.at("/tables"), list) or id in stock.tables
+            if reading.sound(f"/tables/{k}") and reading.sound("/tables") and not known:
+                reading.add([Fault(f"/tables/{k}", f"there is no table {shown(id)}", suggestion(id, stock.tables, "a table"))])
+    holes: set[tuple[str | None, Hole]] = set()
+    for k, label in enumerate(reading.entries("/without/holes")):
+        pointer = f"/without/holes/{k}"
+        if reading.sound(pointer) and (found := _hole(reading, pointer, label, tables, stock)):
+            holes.add(found)
+    items, warnings = _items(reading, stock)
+    return Without(items, frozenset(holes)), warnings
+
+
+def _hole(
+    reading: Reading[RequestDocument], pointer: str, label: str, tables: list[Table], stock: StockSnapshot | None
+) -> tuple[str | None, Hole] | None:
+    named, slash, bare = label.rpartition("/")
+    try:
+        hole = parse_hole(bare)
+    except ValueError:
+        reading.add([Fault(pointer, f"{shown(label)} is no hole label", f"{HOLE_LABEL}, or with a table: T2/B4")])
+        return None
+    if stock is None:
+        return named if slash else None, hole
+    if slash and named not in stock.tables:
+        accepted = suggestion(named, stock.tables, "the id of a table before the slash")
+        reading.add([Fault(pointer, f"there is no table {shown(named)}", accepted)])
+    elif slash:
+        reading.add(missing_hole(pointer, hole, stock.tables[named]))
+    elif tables and not any(table.has(hole) for table in tables):
+        largest = max(tables, key=lambda table: table.columns * table.rows)
+        reading.add(missing_hole(pointer, hole, largest))
+    return named if slash else None, hole
+
+
+def _items(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> tuple[dict[str, int], Warnings]:
+    given = reading.at("/without/items")
+    items: dict[str, int] = {}
+    warnings: Warnings = []
+    for id, count in given.items() if isinstance(given, dict) else ():
+        pointer = f"/without/items/{token(id)}"
+        if not reading.sound(pointer):
+            continue
+        items[id] = int(count)
+        if stock is not None and id not in stock.items:
+            reading.add(
+                [Fault(pointer, f"there is no item {shown(id)}", suggestion(id, stock.items, "an item of the catalogue"))]
+            )
+        elif stock is not None and count > stock.free(id):
+            warnings.append(f"without {plain(count)} of {id}: only {stock.free(id)} free, none is left")
+    return items, warnings
+
+
+def _kept_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
+    """Yield placements of the kept alternative that are named like a part of this weldment."""
+    parts = [part.get("id") for part in reading.entries("/weldment/parts") if isinstance(part, dict)]
+    for k, placement in enumerate(reading.entries("/keep/placements")):
+        id = placement.get("id") if isinstance(placement, dict) else None
+        if isinstance(id, str) and id in parts:
+            yield Fault(f"/keep/placements/{k}/id", f"{shown(id)} is also the id of a part", "a placement id no part has")
+
+
+def request_document(request: Request) -> dict[str, Any]:
+    """Return a request as the document it is read from, in mm."""
+    holes = sorted(request.without.holes, key=lambda entry: (entry[0] or "", entry[1]))
+    needed = request.needed
+    return {
+        "format": FORMAT,
+        "weldment": weldments.weldment_document(request.weldment),
+        "tables": list(request.tables),
+        "needed": None if needed is None else {"from": needed[0].isoformat(), "to": needed[1].isoformat()},
+        "lie": {"down": list(request.down), "turn": list(request.turn)},
+        "rules": {"base": DEFAULT, "set": dict(request.rules.changes)},
+        "without": {
+            "items": dict(request.without.items),
+            "holes": [hole_label(hole) if table is None else f"{table}/{hole_label(hole)}" for table, hole in holes],
+        },
+        "keep": request.keep,
+        **{field: getattr(request, field) for field in _PLAIN},
+        "today": None if request.today is None else request.today.isoformat(),
+    }

@@ -1,0 +1,212 @@
+"""What a top view shows of one alternative, taken from the plan document, the request and the stock alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal
+
+import numpy as np
+
+from inventory.shapes import Point2
+from inventory.stock import StockSnapshot
+from inventory.tables import Table, parse_hole
+from service.drawings.projection import Silhouette, silhouette
+from solver.request import Request
+
+Mark = Literal["support", "side", "end", "clamp", "rests"]
+MARGIN_PITCHES = 1.5
+CARRIERS = ("riser", "arm")
+CLAMPS = ("down_clamp", "side_clamp")
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPart:
+    """One part as it lies on the table; several stations repeat it under another label."""
+
+    id: str
+    shapes: tuple[Silhouette, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPiece:
+    """One placed piece: where its origin stands, how it is turned and set, and what it locates."""
+
+    id: str
+    item: str
+    name: str
+    kind: str
+    origin: Point2
+    hole: str | None
+    turn: float
+    stands_on: str | None
+    setting_mm: float | None
+    locates: tuple[tuple[str, str], ...]
+    shapes: tuple[Silhouette, ...]
+
+    @property
+    def place(self) -> str:
+        """Where the piece stands, in words a fitter reads: a hole label or the piece under it."""
+        return self.hole if self.hole is not None else f"on {self.stands_on}"
+
+    @property
+    def duty(self) -> str:
+        """What the piece does for which part."""
+        if self.locates:
+            return ", ".join(f"{role} of {part}" for part, role in self.locates)
+        return {"riser": "carries", "arm": "carries"}.get(self.kind, "clamps" if self.kind in CLAMPS else "")
+
+
+@dataclass(frozen=True, slots=True)
+class ContactMark:
+    """Where a piece meets a part, mm in plan; `normal` is the level part of the push into the part."""
+
+    piece: str
+    mark: Mark
+    at: Point2
+    normal: Point2
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnWeld:
+    """One weld path in plan."""
+
+    id: str
+    path: tuple[Point2, ...]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One alternative as a top view shows it: everything in the table frame, mm."""
+
+    title: str
+    weldment: str
+    quantity: int
+    table: Table
+    parts: tuple[DrawnPart, ...]
+    pieces: tuple[DrawnPiece, ...]
+    marks: tuple[ContactMark, ...]
+    welds: tuple[DrawnWeld, ...]
+    lie: str
+    total_cents: int
+    setup_s: int
+    cycle_s: int
+
+    @cached_property
+    def part_box(self) -> tuple[float, float, float, float]:
+        """Least and greatest x and y of the parts: x0, y0, x1, y1."""
+        return _box(shape for part in self.parts for shape in part.shapes)
+
+    @cached_property
+    def window(self) -> tuple[float, float, float, float]:
+        """What is worth showing of the table: parts and pieces with a margin."""
+        bodies = [part.shapes for part in self.parts] + [piece.shapes for piece in self.pieces]
+        x0, y0, x1, y1 = _box(shape for body in bodies for shape in body)
+        margin = MARGIN_PITCHES * self.table.pitch
+        return x0 - margin, y0 - margin, x1 + margin, y1 + margin
+
+
+def scene(alternative: Mapping[str, Any], request: Request, stock: StockSnapshot) -> Scene:
+    """Return what a top view of one alternative (a plan document's entry) shows.
+
+    Raises
+    ------
+    KeyError
+        If the alternative names a table or an item the stock does not have.
+    """
+    table = stock.tables[alternative["table"]]
+    pieces = _pieces(alternative, stock, table)
+    kinds = {piece.id: piece.kind for piece in pieces}
+    lie = alternative["lie"]
+    return Scene(
+        title=f"Rank {alternative['rank']}: {alternative['title']}",
+        weldment=request.weldment.name or "weldment",
+        quantity=request.quantity,
+        table=table,
+        parts=tuple(_parts(alternative)),
+        pieces=pieces,
+        marks=tuple(_marks(alternative, kinds)),
+        welds=tuple(_welds(alternative, request)),
+        lie=f"{lie['down']} down, turned {lie['turn']:g}°",
+        total_cents=alternative["cost"]["total_cents"],
+        setup_s=alternative["setup_s"],
+        cycle_s=alternative["cycle_s"],
+    )
+
+
+def _label(entry: Mapping[str, Any]) -> str:
+    station = entry.get("station")
+    return entry["id"] if station is None else f"{entry['id']} / {station}"
+
+
+def _parts(alternative: Mapping[str, Any]) -> Iterable[DrawnPart]:
+    for part in alternative["parts"]:
+        yield DrawnPart(_label(part), tuple(silhouette(solid) for solid in part["solids"]))
+
+
+def _pieces(alternative: Mapping[str, Any], stock: StockSnapshot, table: Table) -> tuple[DrawnPiece, ...]:
+    found = []
+    for placement in alternative["placements"]:
+        item = stock.items[placement["item"]]
+        shapes = tuple(silhouette(solid) for solid in placement["solids"])
+        found.append(
+            DrawnPiece(
+                id=placement["id"], item=item.id, name=item.name, kind=item.kind,
+                origin=_origin(placement, table), hole=placement["hole"], turn=placement["turn"],
+                stands_on=placement["stands_on"], setting_mm=placement["setting_mm"],
+                locates=tuple((entry["part"], entry["as"]) for entry in placement["locates"]), shapes=shapes,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _origin(placement: Mapping[str, Any], table: Table) -> Point2:
+    """Return where the piece's local origin stands, mm: its hole, or the origin of its first solid's frame."""
+    if placement["hole"] is not None:
+        column, row = parse_hole(placement["hole"])
+        return table.first[0] + table.pitch * column, table.first[1] + table.pitch * row
+    frame = placement["solids"][0].get("frame")
+    return (0.0, 0.0) if frame is None else (float(frame[0][3]), float(frame[1][3]))
+
+
+def _marks(alternative: Mapping[str, Any], kinds: Mapping[str, str]) -> Iterable[ContactMark]:
+    for placement in alternative["placements"]:
+        roles: dict[str, list[str]] = {}
+        for entry in placement["locates"]:
+            roles.setdefault(entry["part"], []).append(entry["as"])
+        for contact in placement["contacts"]:
+            at, normal = contact["at"], contact["normal"]
+            yield ContactMark(
+                placement["id"],
+                _mark(kinds[placement["id"]], roles.get(contact["part"], []), normal[2]),
+                (float(at[0]), float(at[1])),
+                (float(normal[0]), float(normal[1])),
+            )
+
+
+def _mark(kind: str, roles: list[str], upward: float) -> Mark:
+    """Name a contact: a clamp's, a support from below, or the level role of the piece for this part."""
+    if kind in CLAMPS:
+        return "clamp"
+    level = [role for role in roles if role != "support"]
+    if "support" in roles and (upward > 0.5 or not level):
+        return "support"
+    if level:
+        return "end" if level == ["end"] else "side"
+    return "rests"
+
+
+def _welds(alternative: Mapping[str, Any], request: Request) -> Iterable[DrawnWeld]:
+    stations = alternative.get("stations") or [alternative]
+    for station in stations:
+        frame = np.array(station["weldment_to_table"], dtype=float)
+        for weld in request.weldment.welds:
+            path = np.array([(*point, 1.0) for point in weld.path]) @ frame.T
+            yield DrawnWeld(weld.id, tuple((float(x), float(y)) for x, y, *_ in path))
+
+
+def _box(shapes: Iterable[Silhouette]) -> tuple[float, float, float, float]:
+    points = np.array([point for shape in shapes for point in shape.rings[0]])
+    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)

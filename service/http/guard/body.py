@@ -1,0 +1,54 @@
+"""The body of one HTTP request, taken in no further than its limits allow."""
+
+from __future__ import annotations
+
+import asyncio
+
+from starlette.requests import Request
+
+from service.http.problems import Problem
+from service.settings import Settings
+
+JSON = "application/json"
+
+
+async def read_body(request: Request, settings: Settings, empty_allowed: bool = False, media: str = JSON) -> bytes:
+    """Return the body, which must declare itself JSON, or whatever `media` says.
+
+    Raises
+    ------
+    Problem
+        ``media-type``, ``too-large``, ``slow-body``.
+    """
+    declared = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    alike = media == JSON and declared.startswith("application/") and declared.endswith("+json")
+    if not (declared == media or alike):
+        absent = not declared and request.headers.get("content-length", "0") == "0" and "transfer-encoding" not in request.headers
+        if not (empty_allowed and absent):
+            raise Problem(
+                "media-type",
+                f"Content-Type is {declared or 'not given'}; accepted: {media}",
+                headers={"Accept": media},
+            )
+    if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
+        raise Problem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")
+    length = request.headers.get("content-length", "")
+    if length.isdecimal() and int(length[:20]) > settings.body:
+        raise _too_large(settings)
+    try:
+        async with asyncio.timeout(settings.body_time):
+            content = bytearray()
+            async for chunk in request.stream():
+                content += chunk
+                if len(content) > settings.body:
+                    raise _too_large(settings)
+    except TimeoutError:
+        raise Problem(
+            "slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}
+        ) from None
+    return bytes(content)
+
+
+def _too_large(settings: Settings) -> Problem:
+    # The rest of the body is left unread, so the connection cannot carry another request.
+    return Problem("too-large", f"accepted: at most {settings.body:,} bytes", headers={"Connection": "close"})

@@ -1,0 +1,44 @@
+"""The request headers that steer the service: Prefer, Idempotency-Key, Host."""
+
+from __future__ import annotations
+
+import re
+
+from service.http.problems import Problem
+
+LONGEST_KEY = 255
+_WAIT = re.compile(r'(?:^|[,;])\s*wait\s*=\s*"?(\d{1,9})"?\s*(?=$|[,;])', re.IGNORECASE)
+
+
+def wait_preferred(prefer: str | None, longest_s: float) -> float | None:
+    """Return the seconds of ``Prefer: wait=N`` (RFC 7240), at most `longest_s`; None if it is not asked.
+
+    A preference that cannot be read is ignored, as the standard asks.
+    """
+    found = _WAIT.search(prefer or "")
+    return None if found is None else min(float(found.group(1)), longest_s)
+
+
+def key_given(key: str | None) -> str | None:
+    """Return the key as given; raises Problem ``bad-header`` if it is empty, too long or not printable ASCII."""
+    if key is None:
+        return None
+    if not (0 < len(key) <= LONGEST_KEY and key.isascii() and key.isprintable()):
+        raise Problem("bad-header", f"Idempotency-Key; accepted: 1 to {LONGEST_KEY} printable ASCII characters")
+    return key
+
+
+def host_answered(host: str, answered: str) -> bool:
+    """Return whether a Host header names one of the hosts answered (names separated by blanks; ``*`` is any).
+
+    Refusing others keeps a web page whose name was pointed at this machine from reading a shop's stock.
+    """
+    names = answered.lower().split()
+    name = re.sub(r":\d+$", "", host.strip().lower())
+    return "*" in names or name in names
+
+
+def event_number(last_seen: str | None) -> int:
+    """Return the number of the event after the one a ``Last-Event-ID`` names, 0 if it names none."""
+    text = (last_seen or "").strip()
+    return int(text) + 1 if text.isascii() and text.isdecimal() and len(text) <= 9 else 0

@@ -1,0 +1,67 @@
+"""What runs in the solving child: one call of the planner, its progress and its answer put into the spool."""
+
+from __future__ import annotations
+
+import os
+import time
+from dataclasses import fields, replace
+from typing import Any
+
+from inventory.stock import StockSnapshot
+from service.planning_jobs.job_folder import JobFolder, StopSign
+from service.planning_jobs.planner import PLANNER, named
+from solver.plan import Plan
+from solver.request import Request
+
+__all__ = ["PLANNER", "solve"]
+
+
+def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = ()) -> None:
+    """Plan one request and leave in the spool what the parent needs, whatever happens to this process afterwards.
+
+    ``started.json``, ``progress.jsonl``, ``best.json`` (best plan so far) and, at the end, ``plan.json``;
+    ``unknown.json`` is the honest answer if the child must be ended before it has found anything.
+    """
+    began = time.monotonic()
+    ends = began + request.time_limit_s
+    nothing = Plan(
+        status="unknown", stopped_by="time", cost_bound_cents=None, gap=None, solve_s=request.time_limit_s,
+        rules=request.rules.resolved(), rules_version=request.rules.version, stock_version=stock.version, seed=request.seed,
+    )  # fmt: skip
+    folder.put("unknown.json", nothing.document())
+    folder.put("started.json", {"pid": os.getpid(), "limit_s": request.time_limit_s, "warnings": list(warnings)})
+
+    kept = 0
+
+    def on_progress(progress: Any) -> None:
+        nonlocal kept
+        folder.report(_told(progress, round(time.monotonic() - began, 3)))
+        if len(progress.found) > kept:
+            kept = len(progress.found)
+            elapsed = round(time.monotonic() - began, 3)
+            best = replace(nothing, status="feasible", solve_s=elapsed, alternatives=progress.found, gap=_gap(progress))
+            folder.put("best.json", replace(best, cost_bound_cents=progress.bound_cents).document())
+
+    plan = named(planner)(
+        request,
+        stock,
+        seconds_left=lambda: ends - time.monotonic(),
+        on_progress=on_progress,
+        should_stop=StopSign(folder),
+    )
+    folder.put("plan.json", plan.document())
+
+
+def _told(progress: Any, elapsed_s: float) -> dict[str, Any]:
+    """Return a progress event: the planner's plain numbers, the gap between the first two of them, the seconds so far."""
+    event: dict[str, Any] = {"elapsed_s": elapsed_s}
+    for field in fields(progress):
+        value = getattr(progress, field.name)
+        if value is None or isinstance(value, str | int | float | bool):
+            event[field.name] = value
+    return {**event, "gap": _gap(progress)}
+
+
+def _gap(progress: Any) -> float | None:
+    best, bound = progress.incumbent_cents, progress.bound_cents
+    return None if best is None or bound is None else max(0.0, (best - bound) / best) if best else 0.0

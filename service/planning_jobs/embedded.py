@@ -1,0 +1,205 @@
+"""Jobs solved by this server's own worker processes; one thread keeps them, the queue is the table of jobs."""
+
+from __future__ import annotations
+
+import json
+import logging
+import shutil
+import tempfile
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pebble import ProcessFuture
+
+from inventory.errors import HoldwrightError, InvalidDocument
+from service.documents import read_request
+from service.planning_jobs.child import solve
+from service.planning_jobs.job import Job
+from service.planning_jobs.job_folder import JobFolder
+from service.planning_jobs.outcome import Outcome, outcome
+from service.planning_jobs.planner import named
+from service.planning_jobs.records import JobRecords
+from service.planning_jobs.worker_pool import WorkerPool
+from service.settings import Settings
+from service.stockroom.stock_source import StockSource
+from solver.request import Request
+
+log = logging.getLogger("holdwright.jobs")
+_TICK_S = 0.1
+_LOOK_S = 1.0
+_KEPT_EVENTS = 256
+
+OnEnd = Callable[[Job, Outcome], None]
+
+
+@dataclass(slots=True)
+class _Running:
+    job: Job
+    request: Request
+    spool: JobFolder
+    future: ProcessFuture[Any]
+    kill_at: float | None = None
+
+
+class EmbeddedJobs:
+    """The port's embedded adapter.
+
+    Parameters
+    ----------
+    planner : str
+        `module:function` of the planner; the workers import it themselves.
+    on_end : callable
+        Told of every job that has ended here, after its record is written.
+    """
+
+    def __init__(self, records: JobRecords, stock: StockSource, settings: Settings, planner: str, on_end: OnEnd) -> None:
+        self._records, self._stock, self._settings = records, stock, settings
+        self._planner, self._on_end = planner, on_end
+        self._bench = WorkerPool(settings.workers, (planner.partition(":")[0], "service.planning_jobs.child"))
+        self._folder = Path(tempfile.mkdtemp(prefix="holdwright-jobs-"))
+        self._read: dict[str, Request] = {}
+        self._running: dict[str, _Running] = {}
+        self._events: dict[str, list[dict[str, Any]]] = {}
+        self._wake, self._stopping = threading.Event(), threading.Event()
+        self._keeper = threading.Thread(target=self._keep, name="holdwright-jobs", daemon=True)
+        self._next_look = self._next_renewal = 0.0
+
+    def start(self) -> None:
+        """Start the workers and the thread that keeps them."""
+        named(self._planner)
+        self._bench.start()
+        self._keeper.start()
+
+    def stop(self) -> None:
+        """End the workers; jobs they were at go back to the queue."""
+        self._stopping.set()
+        self._wake.set()
+        if self._keeper.is_alive():
+            self._keeper.join()
+        self._bench.stop()
+        try:
+            self._records.give_back()
+        except HoldwrightError:
+            log.exception("running jobs could not be given back; their lease will run out")
+        shutil.rmtree(self._folder, ignore_errors=True)
+
+    @property
+    def ready(self) -> bool:
+        """Whether the workers and their keeper are up."""
+        return self._keeper.is_alive() and self._bench.alive
+
+    def submit(self, job: Job, request: Request) -> None:
+        """Remember the request as read and take the job up as soon as a worker is free."""
+        self._read[job.id] = request
+        self._next_look = 0.0
+        self._wake.set()
+
+    def cancel(self, id: str) -> Job | None:
+        """Cancel a job: at once if it waits, else it is asked to stop and, if it does not, killed."""
+        job = self._records.ask_cancel(id)
+        if job is not None and not job.open:
+            self._read.pop(id, None)
+        self._ask_to_stop(id)
+        return job
+
+    def at_work(self, id: str) -> bool:
+        """Whether the job is waiting or running here."""
+        return id in self._read or id in self._running
+
+    def events(self, id: str, start: int) -> list[dict[str, Any]] | None:
+        """Return progress events from number `start` on, of jobs running here or just ended."""
+        running = self._running.get(id)
+        if running is not None:
+            return running.spool.events(start)
+        ended = self._events.get(id)
+        return None if ended is None else ended[start:]
+
+    def _keep(self) -> None:
+        while not self._stopping.is_set():
+            self._wake.wait(_TICK_S)
+            self._wake.clear()
+            try:
+                self._round()
+            except Exception:
+                # The keeper must outlive a full disk, a lost database and our own mistakes alike; the next round tries again.
+                log.exception("a round of keeping jobs failed")
+                self._stopping.wait(_LOOK_S)
+
+    def _round(self) -> None:
+        at = time.monotonic()
+        for running in list(self._running.values()):
+            if running.future.done():
+                self._close(running)
+            elif running.kill_at is not None and at >= running.kill_at:
+                running.future.cancel()  # type: ignore[no-untyped-call]
+        if at >= self._next_renewal:
+            self._next_renewal = at + self._settings.lease / 3
+            self._renew()
+        if at >= self._next_look or self._wake.is_set():
+            while len(self._running) < self._settings.workers and (job := self._records.claim()) is not None:
+                self._begin(job)
+            self._next_look = time.monotonic() + _LOOK_S
+
+    def _renew(self) -> None:
+        if not self._running:
+            return
+        for id in self._records.renew():
+            self._ask_to_stop(id)
+        for id, running in self._running.items():
+            if told := running.spool.events():
+                self._records.progress(id, told[-1])
+
+    def _ask_to_stop(self, id: str) -> None:
+        running = self._running.get(id)
+        if running is not None and running.kill_at is None:
+            running.spool.ask_to_stop()
+            running.kill_at = time.monotonic() + self._settings.grace
+
+    def _begin(self, job: Job) -> None:
+        request = self._read.get(job.id)
+        try:
+            if job.attempts > self._settings.attempts:
+                self._end(job, Outcome("failed", "interrupted", "its server ended while it ran"))
+                return
+            if request is None:
+                request, _ = read_request(json.loads(job.request), self._stock.snapshot())
+            stock = self._stock.snapshot(request.needed)
+        except InvalidDocument as bad:
+            self._end(job, Outcome("failed", "invalid", "the request no longer fits the stock", faults=bad.faults))
+            return
+        spool = JobFolder(self._folder / job.id).create()
+        limit = request.time_limit_s + self._settings.grace
+        future = self._bench.run(solve, (self._planner, request, stock, spool), limit)
+        self._running[job.id] = _Running(job, request, spool, future)
+        self._read.pop(job.id, None)
+        future.add_done_callback(lambda _: self._wake.set())
+        if job.cancel_asked:
+            self._ask_to_stop(job.id)
+
+    def _close(self, running: _Running) -> None:
+        job, spool = running.job, running.spool
+        end = outcome(running.future, spool, cancelled=running.kill_at is not None)
+        if end is None:  # the pool broke before a worker took the task: nobody's fault, so the job starts again
+            limit = running.request.time_limit_s + self._settings.grace
+            stock = self._stock.snapshot(running.request.needed)
+            running.future = self._bench.run(solve, (self._planner, running.request, stock, spool), limit)
+            running.future.add_done_callback(lambda _: self._wake.set())
+            return
+        told = spool.events()
+        self._end(job, end, told[-1] if told else None)
+        self._events[job.id] = told
+        while len(self._events) > _KEPT_EVENTS:
+            self._events.pop(next(iter(self._events)))
+        self._running.pop(job.id)
+        shutil.rmtree(spool.folder, ignore_errors=True)
+        self._next_look = 0.0
+
+    def _end(self, job: Job, end: Outcome, progress: dict[str, Any] | None = None) -> None:
+        problem = None if end.kind is None else end.problem(job.id)
+        self._records.finish(job.id, end.state, end.plan, problem, progress)
+        self._read.pop(job.id, None)
+        self._on_end(job, end)

@@ -1,0 +1,83 @@
+"""A job's spool: the folder through which the solving child and its parent talk.
+
+Files instead of a shared pipe: a child killed in the middle of a write can neither block its siblings nor lose what it
+had already handed over, and the best plan so far outlives the child that found it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+_LOOK_EVERY_S = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class JobFolder:
+    """One job's folder.
+
+    Parameters
+    ----------
+    folder : Path
+        Exists as long as the job is wanted; a child that finds it gone stops.
+    """
+
+    folder: Path
+
+    def create(self) -> JobFolder:
+        """Make the folder (readable by this user only) and return the spool."""
+        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        return self
+
+    def ask_to_stop(self) -> None:
+        """Ask the child to stop and keep its best answer so far."""
+        (self.folder / "stop").touch()
+
+    def put(self, name: str, document: Mapping[str, Any]) -> None:
+        """Hand over a document whole: written aside, then renamed."""
+        aside = self.folder / f"{name}.part"
+        aside.write_text(json.dumps(document, ensure_ascii=False, allow_nan=False), encoding="utf-8")
+        os.replace(aside, self.folder / name)
+
+    def get(self, name: str) -> dict[str, Any] | None:
+        """Return a document handed over under this name, None if there is none (yet)."""
+        try:
+            text = (self.folder / name).read_text(encoding="utf-8")
+        except OSError:
+            return None
+        document: dict[str, Any] = json.loads(text)
+        return document
+
+    def report(self, event: Mapping[str, Any]) -> None:
+        """Append one progress event."""
+        with (self.folder / "progress.jsonl").open("a", encoding="utf-8") as file:
+            file.write(json.dumps(event, ensure_ascii=False, allow_nan=False) + "\n")
+
+    def events(self, start: int = 0) -> list[dict[str, Any]]:
+        """Return the progress events from number `start` on; a line still being written is left for the next look."""
+        try:
+            text = (self.folder / "progress.jsonl").read_text(encoding="utf-8")
+        except OSError:
+            return []
+        return [json.loads(line) for line in text.split("\n")[:-1][start:]]
+
+
+class StopSign:
+    """Whether the parent wants the child to stop, looked up at most every 20 ms however often it is asked."""
+
+    def __init__(self, spool: JobFolder) -> None:
+        self._spool = spool
+        self._next_look = 0.0
+        self._raised = False
+
+    def __call__(self) -> bool:
+        now = time.monotonic()
+        if not self._raised and now >= self._next_look:
+            self._next_look = now + _LOOK_EVERY_S
+            self._raised = (self._spool.folder / "stop").exists() or not self._spool.folder.exists()
+        return self._raised

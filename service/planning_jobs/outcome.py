@@ -1,0 +1,78 @@
+"""How a job ended: what its worker left behind, and what became of the worker."""
+
+from __future__ import annotations
+
+import logging
+import signal
+from collections.abc import Mapping
+from concurrent.futures import CancelledError, TimeoutError
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from typing import Any
+
+from pebble import ProcessExpired, ProcessFuture
+
+from inventory.errors import Fault
+from service.http.problems import Problem
+from service.planning_jobs.job import State
+from service.planning_jobs.job_folder import JobFolder
+
+log = logging.getLogger("holdwright.jobs")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The state a job ends in, with the kind of problem and its detail, or the plan, or both."""
+
+    state: State
+    kind: str | None = None
+    detail: str = ""
+    plan: Mapping[str, Any] | None = None
+    faults: tuple[Fault, ...] = ()
+
+    def problem(self, job: str) -> dict[str, Any]:
+        """Return the problem document of a job that failed."""
+        if self.kind is None:
+            raise ValueError("a job that did not fail has no problem")
+        return {**Problem(self.kind, self.detail, self.faults).document(), "instance": f"/v1/plans/{job}"}
+
+
+def outcome(future: ProcessFuture[Any], spool: JobFolder, cancelled: bool) -> Outcome | None:
+    """Return how a finished task ended; None if it never started because the pool broke.
+
+    A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
+    cancel leaves the best plan so far, or the honest answer that nothing is known.
+    """
+    try:
+        future.result()
+    except BrokenProcessPool:
+        return None
+    except (CancelledError, TimeoutError, ProcessExpired) as error:
+        broken: BaseException | None = error
+    except Exception as error:  # whatever the planner raised is a mistake of ours, recorded with its trace
+        log.exception("a planner raised: job folder %s", spool.folder.name)
+        broken = error
+    else:
+        broken = None
+    plan = spool.get("plan.json")
+    if plan is not None:
+        return Outcome("cancelled" if cancelled and plan.get("stopped_by") == "cancel" else "done", plan=plan)
+    if isinstance(broken, CancelledError | TimeoutError):
+        return _cut_short(spool, cancelled)
+    best = spool.get("best.json")
+    if isinstance(broken, ProcessExpired):
+        return Outcome("failed", "worker-died", _cause(broken.exitcode), best)
+    return Outcome("failed", "internal", "the planner failed; the server's log has the details under the job's id", best)
+
+
+def _cut_short(spool: JobFolder, cancelled: bool) -> Outcome:
+    kept = spool.get("best.json") or spool.get("unknown.json")
+    if kept is not None:
+        return Outcome("cancelled" if cancelled else "done", plan={**kept, "stopped_by": "cancel" if cancelled else "time"})
+    return Outcome("cancelled") if cancelled else Outcome("failed", "worker-died", "its time was up before the solve had begun")
+
+
+def _cause(exitcode: int | None) -> str:
+    if exitcode is not None and exitcode < 0:
+        return f"the solving process was ended by signal {signal.Signals(-exitcode).name}"
+    return f"the solving process ended with exit code {exitcode}"

@@ -1,0 +1,231 @@
+"""Plan jobs in the database: what was asked, how far it is, what came out, who works on it.
+
+A server holds the jobs it runs by a lease that it keeps renewing; jobs whose lease has run out are free for any server.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any, Protocol, TypeVar
+
+import sqlalchemy as sa
+
+from inventory.store.schema import Moment
+from service.planning_jobs.job import OPEN, STATES, Job, State
+
+metadata = sa.MetaData()
+
+plan_jobs = sa.Table(
+    "plan_jobs",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("state", sa.String(16), nullable=False),
+    sa.Column("created_at", Moment, nullable=False),
+    sa.Column("started_at", Moment),
+    sa.Column("finished_at", Moment),
+    sa.Column("attempts", sa.Integer, nullable=False),
+    sa.Column("cancel_asked", sa.Boolean, nullable=False),
+    sa.Column("owner", sa.String(32)),
+    sa.Column("leased_until", Moment),
+    sa.Column("request", sa.Text, nullable=False),
+    sa.Column("warnings", sa.JSON, nullable=False),
+    sa.Column("progress", sa.JSON(none_as_null=True)),
+    sa.Column("plan", sa.JSON(none_as_null=True)),
+    sa.Column("problem", sa.JSON(none_as_null=True)),
+    sa.Column("key", sa.String(255)),
+    sa.Column("key_body", sa.String(64)),
+    sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
+    sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
+    sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
+    sa.Index("ix_plan_jobs_state", "state", "created_at"),
+)
+
+Answer = TypeVar("Answer")
+
+
+class Database(Protocol):
+    """Transactions on the store's database."""
+
+    def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` reads, all of it from one moment."""
+        ...
+
+    def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` answers after all it wrote is on disk."""
+        ...
+
+
+Clock = Callable[[], datetime]
+
+
+def now() -> datetime:
+    """Return the time, UTC."""
+    return datetime.now(UTC)
+
+
+class KeyTaken(Exception):
+    """The idempotency key was used for a different body."""
+
+
+class QueueFull(Exception):
+    """As many jobs wait as may wait."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobRecords:
+    """The table of plan jobs, one transaction an operation.
+
+    Parameters
+    ----------
+    database : Database
+        The store.
+    owner : str
+        This server's name on the leases it holds.
+    lease_s, key_hours : float
+        How long a lease holds without renewal (s); how long an idempotency key is remembered (h).
+    """
+
+    database: Database
+    owner: str
+    lease_s: float
+    key_hours: float
+    clock: Clock = now
+
+    def create(self) -> JobRecords:
+        """Create the table where it is missing, and return the records."""
+        self.database.write(metadata.create_all)
+        return self
+
+    def add(self, job: Job, key: str | None, key_body: str, most_waiting: int) -> Job:
+        """Save a new job, or return the one already saved under the same key.
+
+        Raises
+        ------
+        KeyTaken
+            The key was used for another body.
+        QueueFull
+            `most_waiting` jobs wait already.
+        """
+
+        def action(connection: sa.Connection) -> Job:
+            if key is not None:
+                self._forget_old(connection, key)
+                taken = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.key == key)).one_or_none()
+                if taken is not None:
+                    if taken.key_body != key_body:
+                        raise KeyTaken(key)
+                    return _job(taken)
+            waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state == "queued")
+            if connection.execute(waiting).scalar_one() >= most_waiting:
+                raise QueueFull
+            values = {
+                "id": job.id, "state": job.state, "created_at": job.created_at, "request": job.request, "attempts": 0,
+                "warnings": list(job.warnings), "cancel_asked": False, "key": key, "key_body": key_body,
+            }  # fmt: skip
+            connection.execute(plan_jobs.insert().values(values))
+            return job
+
+        return self.database.write(action)
+
+    def get(self, id: str) -> Job | None:
+        """Return a job, None if there is no such job."""
+        row = self.database.read(lambda c: c.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none())
+        return None if row is None else _job(row)
+
+    def claim(self) -> Job | None:
+        """Take the next job to work on: the oldest queued one, or one whose server is gone. None if there is none."""
+
+        def action(connection: sa.Connection) -> Job | None:
+            at = self.clock()
+            gone = (plan_jobs.c.state == "running") & (plan_jobs.c.leased_until < at)
+            wanted = sa.select(plan_jobs).where((plan_jobs.c.state == "queued") | gone).order_by(plan_jobs.c.created_at).limit(1)
+            row = connection.execute(wanted).one_or_none()
+            if row is None:
+                return None
+            values = {"state": "running", "owner": self.owner, "leased_until": self._lease(), "attempts": row.attempts + 1}
+            changed = plan_jobs.update().where(plan_jobs.c.id == row.id).values(**values, started_at=at, progress=None)
+            return _job(connection.execute(changed.returning(plan_jobs)).one())
+
+        return self.database.write(action)
+
+    def renew(self) -> tuple[str, ...]:
+        """Renew the lease of every job this server runs; return those somebody wants cancelled."""
+
+        def action(connection: sa.Connection) -> tuple[str, ...]:
+            mine = (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
+            connection.execute(plan_jobs.update().where(mine).values(leased_until=self._lease()))
+            rows = connection.execute(sa.select(plan_jobs.c.id).where(mine & plan_jobs.c.cancel_asked))
+            return tuple(row.id for row in rows)
+
+        return self.database.write(action)
+
+    def give_back(self) -> None:
+        """Queue every job this server runs again, as if it had never been started: the server is going down in order."""
+        mine = (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
+        values = {"state": "queued", "owner": None, "leased_until": None, "attempts": plan_jobs.c.attempts - 1}
+        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
+
+    def progress(self, id: str, event: Mapping[str, Any]) -> None:
+        """Keep the newest progress event of a running job."""
+        mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running")
+        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(progress=dict(event))))
+
+    def finish(
+        self,
+        id: str,
+        state: State,
+        plan: Mapping[str, Any] | None = None,
+        problem: Mapping[str, Any] | None = None,
+        progress: Mapping[str, Any] | None = None,
+    ) -> None:
+        """Close a job this server runs; does nothing if it is no longer ours (another server has taken it up)."""
+        mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
+        values: dict[str, Any] = {"state": state, "finished_at": self.clock(), "owner": None, "leased_until": None}
+        values |= {"plan": plan, "problem": problem, "progress": progress}
+        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
+
+    def ask_cancel(self, id: str) -> Job | None:
+        """Cancel a queued job at once, mark a running one; a closed one stays as it is. None if there is no such job."""
+
+        def action(connection: sa.Connection) -> Job | None:
+            queued = (plan_jobs.c.id == id) & (plan_jobs.c.state == "queued")
+            ended = {"state": "cancelled", "cancel_asked": True, "finished_at": self.clock()}
+            connection.execute(plan_jobs.update().where(queued).values(ended))
+            running = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running")
+            connection.execute(plan_jobs.update().where(running).values(cancel_asked=True))
+            row = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none()
+            return None if row is None else _job(row)
+
+        return self.database.write(action)
+
+    def counts(self) -> dict[State, int]:
+        """Return how many jobs there are in each state."""
+        counted = sa.select(plan_jobs.c.state, sa.func.count().label("jobs")).group_by(plan_jobs.c.state)
+        found = {row.state: row.jobs for row in self.database.read(lambda c: c.execute(counted).all())}
+        return {state: found.get(state, 0) for state in STATES}
+
+    def open_jobs(self) -> int:
+        """Return how many jobs are queued or running."""
+        counted = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state.in_(OPEN))
+        return self.database.read(lambda c: int(c.execute(counted).scalar_one()))
+
+    def _lease(self) -> datetime:
+        return self.clock() + timedelta(seconds=self.lease_s)
+
+    def _forget_old(self, connection: sa.Connection, key: str) -> None:
+        expired = self.clock() - timedelta(hours=self.key_hours)
+        old = (plan_jobs.c.key == key) & (plan_jobs.c.created_at < expired)
+        connection.execute(plan_jobs.update().where(old).values(key=None))
+
+
+def _job(row: Any) -> Job:
+    values = {name: getattr(row, name) for name in Job.__dataclass_fields__}
+    return Job(**{**values, "warnings": tuple(row.warnings)})
+
+
+def as_text(document: Any) -> str:
+    """Return a JSON document as compact text."""
+    return json.dumps(document, ensure_ascii=False, allow_nan=False, separators=(",", ":"))

@@ -1,0 +1,90 @@
+"""The solving processes: a pool that outlives its workers' deaths.
+
+A worker killed from outside fails only the task it was at. The pool library gives up when an idle worker dies, so the
+bench then puts up a new pool.
+"""
+
+from __future__ import annotations
+
+import logging
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from pebble import ProcessFuture, ProcessPool
+
+from service.planning_jobs.orphans import follow
+
+log = logging.getLogger("holdwright.jobs")
+
+
+class WorkerPool:
+    """Worker processes, started afresh (spawn) and warmed up by importing what they will need.
+
+    Parameters
+    ----------
+    workers : int
+        Tasks that may run at the same time.
+    warm : tuple of str
+        Modules each worker imports before it takes its first task.
+    """
+
+    def __init__(self, workers: int, warm: tuple[str, ...]) -> None:
+        self._workers, self._warm = workers, warm
+        self._lock = threading.Lock()
+        self._pool: ProcessPool | None = None
+
+    def start(self) -> None:
+        """Start the workers without waiting for them to be warm."""
+        with self._lock:
+            self._running_pool()
+
+    def run(self, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> ProcessFuture[Any]:
+        """Hand a task to a worker; it is killed `limit_s` after it has started."""
+        with self._lock:
+            try:
+                return self._running_pool().schedule(task, args=args, timeout=limit_s)
+            except RuntimeError:
+                log.warning("the worker pool broke; a new one is put up")
+                self._drop()
+                return self._running_pool().schedule(task, args=args, timeout=limit_s)
+
+    @property
+    def alive(self) -> bool:
+        """Whether the pool is up."""
+        pool = self._pool
+        return pool is not None and bool(pool.active)
+
+    def stop(self) -> None:
+        """Kill the workers and whatever they are at."""
+        with self._lock:
+            self._drop()
+
+    def _running_pool(self) -> ProcessPool:
+        if self._pool is not None and not self._pool.active:
+            self._drop()
+        if self._pool is None:
+            context = multiprocessing.get_context("spawn")
+            warm = (self._warm, os.getpid())
+            self._pool = ProcessPool(self._workers, initializer=warm_up, initargs=warm, context=context)
+            _ = self._pool.active  # asking for its state starts it
+        return self._pool
+
+    def _drop(self) -> None:
+        if self._pool is not None:
+            self._pool.stop()  # type: ignore[no-untyped-call]
+            self._pool.join()
+            self._pool = None
+
+
+def warm_up(modules: tuple[str, ...], parent: int) -> None:
+    """Make a worker ready: import, die at once when told to, and follow a parent that died without telling."""
+    import importlib
+
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    threading.Thread(target=follow, args=(parent,), daemon=True).start()
+    for module in modules:
+        importlib.import_module(module)

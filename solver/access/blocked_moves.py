@@ -1,0 +1,91 @@
+"""What a candidate keeps from happening: another candidate, a torch direction, a way in or out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.faces import ROUND_TOUCH
+from solver.geometry.hulls import Hulls, joined
+from solver.geometry.near import box_pairs, near
+from solver.hardware.candidates import Candidate
+from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.straight_moves import Way
+
+EASE = 0.06
+HAIR = 0.02
+
+
+def way_blocks(
+    movers: Sequence[int],
+    ways: Sequence[Way],
+    laid: LaidWeldment,
+    candidates: Sequence[Candidate],
+    hulls: Hulls,
+    under: Hulls,
+) -> list[Blocked]:
+    """Return for each way of parts moving together what stands in it (`hulls`: clamps open; `under`: what carries top pieces).
+
+    A piece that touches a part in its place may slide along it; its carriers keep their distance.
+    """
+    clear = laid.rules["way.clear"]
+    legs, of_way = _legs(ways)
+    pieces: list[set[int]] = [set() for _ in legs]
+    carriers: list[set[int]] = [set() for _ in legs]
+    for mover in movers:
+        body = laid.parts[mover].hulls
+        swept = joined([body.shifted(start).swept(move).owned(leg) for leg, (start, move) in enumerate(legs)])
+        touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)
+        close = touching[hulls.owner]
+        for others, gap, found in (
+            (hulls.take(~close), clear + 1e-6, pieces),
+            (_eased(mover, hulls.take(close), candidates), HAIR, pieces),
+            (under, clear + 1e-6, carriers),
+        ):
+            i, j = box_pairs(swept.boxes, others.boxes, clear)
+            hit = near(swept, i, others, j, gap)
+            for leg, owner in set(zip(swept.owner[i[hit]].tolist(), others.owner[j[hit]].tolist(), strict=True)):
+                found[leg].add(owner)
+    found_in = [(frozenset().union(*(pieces[k] for k in own)), frozenset().union(*(carriers[k] for k in own))) for own in of_way]
+    return [Blocked(piece | carrier, carrier) for piece, carrier in found_in]
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """The candidates in a way, and those of them whose carriers are."""
+
+    candidates: frozenset[int]
+    carriers: frozenset[int]
+
+
+def _legs(ways: Sequence[Way]) -> tuple[list[tuple[Array, Array]], list[list[int]]]:
+    """Return the different straight moves of some ways, each with where it starts, and which of them each way makes."""
+    known: dict[tuple[float, ...], int] = {}
+    legs: list[tuple[Array, Array]] = []
+    of_way = []
+    for way in ways:
+        own, start = [], np.zeros(3)
+        for move in way.moves:
+            number = known.setdefault((*start.tolist(), *move.tolist()), len(legs))
+            if number == len(legs):
+                legs.append((start, move))
+            own.append(number)
+            start = start + move
+        of_way.append(own)
+    return legs, of_way
+
+
+def _eased(mover: int, hulls: Hulls, candidates: Sequence[Candidate]) -> Hulls:
+    """Return touching candidates' bodies EASE away from the part they touch, as far as their pads let them."""
+    shift, inside = np.zeros((len(hulls), 3)), np.zeros(len(hulls))
+    for row, owner in enumerate(hulls.owner):
+        for meeting in candidates[owner].meetings:
+            if meeting.part == mover and meeting.face.startswith("cutout:"):
+                inside[row] = 1.0
+            elif meeting.part == mover and float(meeting.normal @ shift[row]) > -EASE / 2:
+                shift[row] -= EASE * meeting.normal
+    eased = hulls.shifted(shift)
+    return eased.slimmer(inside * eased.play(EASE, ROUND_TOUCH)) if inside.any() else eased

@@ -1,0 +1,89 @@
+"""An alternative: a choice written down in full, priced, checked by the independent checker, with its findings."""
+
+from __future__ import annotations
+
+import logging
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from inventory.items import Item
+from inventory.shapes import as_matrix
+from inventory.stock import StockSnapshot
+from solver.answer.chosen_fixture import ChosenFixture
+from solver.answer.comparison import differs, title
+from solver.answer.findings.all import findings
+from solver.answer.findings.source import FindingSource
+from solver.answer.operating_sequence import load_steps, unload, weld_samples
+from solver.answer.placements import part_contacts, placed_parts, placements
+from solver.checks import check_alternative
+from solver.cost import Priced, price
+from solver.model.position_model import Refusal
+from solver.plan import Alternative, KitLine
+from solver.position.kept_plan import KeptPlan, moved
+from solver.request import Request
+from solver.search.lattice_position import Found
+
+log = logging.getLogger(__name__)
+
+
+def alternative_of(
+    found: Found,
+    request: Request,
+    stock: StockSnapshot,
+    rank: int,
+    earlier: list[Alternative],
+    refusals: Sequence[Refusal] = (),
+) -> Alternative | None:
+    """Return a choice written down in full and checked, None if the checker refuses it.
+
+    `refusals` are choices turned away on the way to this one.
+    """
+    problem = found.model.problem
+    fixture = ChosenFixture(problem, found.choice, found.seat)
+    pieces = [
+        (level.item, depth > 0) for index in fixture.ordered for depth, level in enumerate(problem.candidates[index].stack.levels)
+    ]
+    chosen = [problem.candidates[index] for index in fixture.ordered]
+    gone = moved(KeptPlan.of(request.keep), chosen, found.seat) if request.keep is not None else 0
+    steps, leaving = load_steps(fixture), unload(fixture)
+    if steps is None or leaving is None:
+        return None
+    out, pulled = leaving
+    priced = price(request, stock, pieces, pulled=pulled, moved=gone)
+    alternative = Alternative(
+        rank=rank,
+        title=title(rank),
+        table=found.position.table.id,
+        cost=priced.cost,
+        setup_s=priced.setup_s,
+        cycle_s=priced.cycle_s,
+        down=found.position.orientation.lie.down,
+        turn=found.seat.turn,
+        weldment_to_table=as_matrix(fixture.weldment_to_table),
+        parts=placed_parts(fixture),
+        placements=placements(fixture, out.pull),
+        part_contacts=part_contacts(fixture),
+        welds=weld_samples(fixture, found.position.orientation.torch),
+        load=steps,
+        unload=out,
+        findings=(),
+        kit=_kit(pieces, stock, request, priced),
+        differs="",
+    )
+    checked = check_alternative(request, stock, alternative.document(), rules=request.rules)
+    failed = [finding for finding in checked if not finding.ok]
+    if failed:
+        log.error("a plan failed its check and is not shown: %s", "; ".join(f"{f.rule} {f.subject} {f.text}" for f in failed[:5]))
+        return None
+    before = [refusal for refusal in refusals if refusal.cents <= found.choice.cents]
+    source = FindingSource(fixture, found.model, alternative, checked, before, thorough=rank == 1)
+    return replace(alternative, findings=findings(source), differs=differs(alternative, earlier))
+
+
+def _kit(pieces: Sequence[tuple[Item, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:
+    counts = Counter(item.id for item, _ in pieces)
+    return tuple(
+        KitLine(name, count, line.bin if (line := stock.lines.get(name)) else "", priced.bought.get(name, 0))
+        for name, count in sorted(counts.items())
+    )

@@ -1,0 +1,87 @@
+"""A choice on its seat: a fixture, with what is needed to write it down in the table frame."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from inventory.shapes import Array, turned
+from solver.model.position_model import Choice
+from solver.position.problem import Problem
+from solver.position.seats import Seat
+
+CLEAN = 9
+"""Coordinates are given to a nanometre: what is smaller is arithmetic's dust."""
+
+
+@dataclass(frozen=True)
+class ChosenFixture:
+    """A choice on its seat: what is needed to write it down in the table frame."""
+
+    problem: Problem
+    choice: Choice
+    seat: Seat
+
+    @cached_property
+    def move(self) -> Array:
+        """Frame (4x4) from the lie frame to the table frame."""
+        table = self.seat.table
+        frame = turned(90.0 * self.seat.quarter)
+        phase = frame[:2, :2] @ np.array(self.problem.lattice.phase)
+        frame[:2, 3] = np.array(table.first) + table.pitch * np.array(self.seat.shift) - phase
+        return frame
+
+    @cached_property
+    def weldment_to_table(self) -> Array:
+        """Frame (4x4) from the weldment to the table."""
+        lie = np.eye(4)
+        lie[:3, :3] = self.problem.laid.rotation
+        lie[2, 3] = self.problem.laid.lift
+        return clean(self.move @ lie)
+
+    @cached_property
+    def ids(self) -> Mapping[int, tuple[str, ...]]:
+        """Placement ids of each chosen candidate, from the table up."""
+        taken = {part.id for part in self.problem.laid.weldment.parts}
+        prefix = next(
+            p
+            for p in ("p", "h", "piece-", "placement-", "_p")
+            if not any(t.startswith(p) and t[len(p) :].isdigit() for t in taken)
+        )
+        ids: dict[int, tuple[str, ...]] = {}
+        number = 0
+        for index in self.ordered:
+            levels = len(self.problem.candidates[index].stack.levels)
+            ids[index] = tuple(f"{prefix}{number + k + 1}" for k in range(levels))
+            number += levels
+        return ids
+
+    @cached_property
+    def ordered(self) -> tuple[int, ...]:
+        """Chosen candidates in the order they are set: by the part they serve first, locators before clamps."""
+        order = self.problem.laid.order or tuple(range(len(self.problem.laid.parts)))
+
+        def key(index: int) -> tuple[int, bool, tuple[int, int]]:
+            candidate = self.problem.candidates[index]
+            return min(order.index(part) for part in candidate.parts), candidate.clamp, self.seat.hole(candidate.hole)
+
+        return tuple(sorted(self.choice.candidates, key=key))
+
+    def point(self, at: Array) -> tuple[float, float, float]:
+        """Return a lie-frame point in the table frame."""
+        x, y, z = clean(self.move[:3, :3] @ at + self.move[:3, 3])
+        return float(x), float(y), float(z)
+
+    def direction(self, vector: Array) -> tuple[float, float, float]:
+        """Return a lie-frame direction in the table frame."""
+        x, y, z = clean(self.move[:3, :3] @ vector)
+        return float(x), float(y), float(z)
+
+
+def clean(values: Array) -> Array:
+    """Return values without arithmetic's dust (and without minus zero)."""
+    rounded: Array = np.round(values, CLEAN) + 0.0
+    return rounded

@@ -1,0 +1,109 @@
+"""Findings on holding: what decided, how near loads come to moving a part, how far locators give, what a hand must hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from solver.answer.findings.source import FindingSource, limit_from
+from solver.plan import Finding
+from solver.statics import LoadingStep, least_deflection, loading
+from solver.statics.utilisation import Utilisation, utilisations
+
+RULE_OF = {"handling": "hold.handling_n", "shrinkage": "hold.shrink_n_per_mm2"}
+QUICK = 30
+"""Load cases asked exactly for alternatives that are not the best."""
+THOROUGH = 250
+CHEAP = 400
+"""Deflections are computed up to so many load cases times parts; beyond, their proved bound is told."""
+LAW = "contact equilibrium with friction, linear program; loads x clamp.safety"
+
+
+def decided(source: FindingSource) -> Iterator[Finding]:
+    """Yield which load case and which tolerance turned away choices that cost no more."""
+    for name, rules, verb in (
+        ("hold.decided", "hold.", "did not hold"),
+        ("locate.decided", "locate.", "was not true enough"),
+    ):
+        found = [entry for entry in source.refusals if entry.rule.startswith(rules)]
+        if not found:
+            continue
+        first = min(found, key=lambda entry: entry.cents)
+        less = source.fixture.choice.cents - first.cents
+        whys = list(dict.fromkeys(entry.what for entry in found if entry.cents == first.cents))
+        rule = RULE_OF.get(first.rule.removeprefix("hold."), first.rule)
+        price = f"{less} cents less" if less > 0 else "at the same price"
+        text = f"the cheapest choice that is located and clamped, {price}, {verb}: {'; '.join(whys[:3])} ({rule})"
+        yield Finding(name, rule, float(less), None, "cents", True, text)
+
+
+def loads(source: FindingSource) -> Iterator[Finding]:
+    """Yield for each kind of load how much of what could be held its worst case takes."""
+    cases = source.model.cases
+    yield Finding("hold.gravity", "weldment", None, None, "", True, "held: gravity alone with all clamps shut; " + LAW)
+    for entry in utilisations(source.forces, cases, THOROUGH if source.thorough else QUICK):
+        yield _load(source, entry)
+
+
+def _load(source: FindingSource, entry: Utilisation) -> Finding:
+    rule = RULE_OF[entry.kind]
+    worst = entry.case.text(source.part_ids)
+    if entry.most > entry.value + 1e-9:
+        known = f"held in all {entry.cases} load cases; utilisation {entry.value:.2f} or more, at most {entry.most:.2f}"
+        text = f"{known}; the worst of those asked exactly: {worst}"
+    else:
+        text = f"held in all {entry.cases} load cases; largest utilisation, governed by {worst}"
+    return Finding(rule, "weldment", round(entry.most, 4), 1.0, "", True, f"{text}; {LAW}{limit_from(rule)}")
+
+
+def reactions(source: FindingSource) -> Iterator[Finding]:
+    """Yield for every locator's contact its largest reaction, against what its stack bears, and how far it gives."""
+    contacts, limit = source.forces.contacts, source.rules["stack.deflection_max"]
+    groups, first = np.unique(contacts.group, return_index=True)
+    first, groups = first[groups >= 0], groups[groups >= 0]
+    if not len(groups):
+        return
+    known = source.thorough and len(source.model.cases) * len(source.part_ids) <= CHEAP
+    largest = contacts.caps_n
+    if known:
+        largest = least_deflection(source.forces, source.model.cases, contacts.caps_n / limit).largest_n
+    place = {index: k for k, index in enumerate(source.fixture.ordered)}
+    for point, group in sorted(
+        zip(first.tolist(), groups.tolist(), strict=True), key=lambda pair: place[contacts.owner[pair[0]]]
+    ):
+        owner = int(contacts.owner[point])
+        subject = f"{source.fixture.ids[owner][-1]} {source.part_ids[int(contacts.part[point])]}"
+        stiffness = source.fixture.problem.candidates[owner].stack.stiffness
+        pieces = len(source.fixture.ids[owner])
+        if known:
+            how = "largest over all load cases, each balanced so that the worst locator gives least"
+        else:
+            how = "not computed one by one: every load case is balanced with this reaction at most"
+        cap, force = float(contacts.caps_n[group]), float(largest[group])
+        text = f"{how}; the limit is stack stiffness {stiffness:.0f} N/mm x stack.deflection_max {limit:g} mm"
+        yield Finding("stack.reaction", subject, round(force, 1), round(cap, 1), "N", True, text)
+        stack = f"{pieces} pieces in series" if pieces > 1 else "one piece"
+        text = f"deflection of {stack} under that reaction, F / k, catalogue stiffness{limit_from('stack.deflection_max')}"
+        yield Finding("stack.deflection_max", subject, round(force / stiffness, 5), limit, "mm", True, text)
+
+
+def by_hand(source: FindingSource) -> Iterator[Finding]:
+    """Yield for every load step whether what is in stays put, or until which clamp a hand holds it."""
+    owner = {ids[-1]: index for index, ids in source.fixture.ids.items()}
+    load = source.alternative.load
+    steps = [LoadingStep(source.part_ids.index(step.part), tuple(owner[id] for id in step.then_close)) for step in load]
+    verdicts = loading(source.forces, steps)
+    for number, (step, verdict) in enumerate(zip(load, verdicts, strict=True)):
+        if not verdict.by_hand:
+            text = "stays put by gravity and the clamps shut so far, leaned by a tenth of its weight; common practice, no source"
+            yield Finding("load.stays", step.part, None, None, "", True, text)
+            continue
+        shut = _ending([later.then_close for later in load[number:]], [later.stable_shut for later in verdicts[number:]])
+        until = f"until {shut} is shut" if shut else "until the weldment is tacked: no clamp makes it stay"
+        yield Finding("load.by_hand", step.part, None, None, "", True, f"hold by hand {until}: gravity alone does not keep it")
+
+
+def _ending(closes: Sequence[Sequence[str]], stays: Sequence[bool]) -> str:
+    """Return the clamps of the first step after which everything stays, "" if there is none."""
+    return next((", ".join(ids) for ids, stable in zip(closes, stays, strict=True) if stable and ids), "")

@@ -1,0 +1,49 @@
+"""What the findings of an alternative are made from, and how their texts name the source of a limit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from solver.answer.chosen_fixture import ChosenFixture
+from solver.model.position_model import PositionModel, Refusal
+from solver.plan import Alternative, Finding
+from solver.rule_book.book import BY_NAME, RuleBook
+from solver.statics import ContactSystem as Held
+
+
+@dataclass(frozen=True)
+class FindingSource:
+    """One checked alternative: its setting and pose model, what the checker found, and what was refused before it.
+
+    `refusals` are choices that cost no more and were refused; `thorough` asks for what only the best answer is worth.
+    """
+
+    fixture: ChosenFixture
+    model: PositionModel
+    alternative: Alternative
+    checked: Sequence[Finding]
+    refusals: Sequence[Refusal] = ()
+    thorough: bool = True
+
+    @property
+    def rules(self) -> RuleBook:
+        """The rule book of the request."""
+        return self.fixture.problem.laid.rules
+
+    @cached_property
+    def forces(self) -> Held:
+        """Contacts and clamps of the choice."""
+        return self.model.forces.chosen(self.fixture.choice.candidates)
+
+    @cached_property
+    def part_ids(self) -> list[str]:
+        """Ids of the parts by index."""
+        return [part.id for part in self.fixture.problem.laid.parts]
+
+
+def limit_from(rule: str) -> str:
+    """Return where the limit of a rule comes from, for the end of a finding's text."""
+    source = BY_NAME[rule].source if rule in BY_NAME else ""
+    return f"; limit: {source}" if len(source) > 1 else ""

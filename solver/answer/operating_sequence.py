@@ -1,0 +1,86 @@
+"""A choice in use: which way the torch comes, in what order parts go in and clamps close, how the weldment leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from inventory.items import Item
+from inventory.shapes import Array
+from solver.access.blocked_moves import way_blocks
+from solver.access.routes import RouteOption
+from solver.access.torch import TorchWays, torch_blocks
+from solver.answer.chosen_fixture import ChosenFixture
+from solver.geometry.hulls import Hulls
+from solver.hardware.candidates import bodies
+from solver.laying.straight_moves import Way
+from solver.plan import LoadStep, Move, Unload, WeldSamples
+
+
+def weld_samples(fixture: ChosenFixture, torch: TorchWays) -> tuple[WeldSamples, ...]:
+    """Return a free torch direction for every sample, the straightest there is."""
+    chosen = [fixture.problem.candidates[index] for index in fixture.choice.candidates]
+    shut = {way for way, _ in torch_blocks(torch, bodies(chosen))}
+    by_weld: dict[int, list[tuple[tuple[float, float, float], tuple[float, float, float]]]] = {}
+    for index, sample in enumerate(torch.samples):
+        free = next(way for way in np.flatnonzero(torch.sample == index).tolist() if way not in shut)
+        by_weld.setdefault(sample.weld, []).append((fixture.point(sample.at), fixture.direction(torch.direction[free])))
+    welds = fixture.problem.laid.weldment.welds
+    return tuple(WeldSamples(weld.id, tuple(by_weld.get(index, ()))) for index, weld in enumerate(welds))
+
+
+def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
+    """Return how the parts go in, and when each clamp closes: as soon as its parts are in, if later parts still pass it.
+
+    None if no way stays open for some part.
+    """
+    problem, laid = fixture.problem, fixture.problem.laid
+    order = laid.order or ()
+    found = {part: _open_way(fixture, part) for part in order}
+    ways = {part: option.way for part, option in found.items() if option is not None}
+    if len(ways) < len(order):
+        return None
+    clamps = [index for index in fixture.ordered if problem.candidates[index].clamp]
+    closing = {clamp: _closing(fixture, clamp, ways) for clamp in clamps}
+    steps = []
+    for k, part in enumerate(order):
+        moves = tuple(_move(fixture, -move) for move in reversed(ways[part].moves))
+        steps.append(LoadStep(laid.parts[part].id, moves, tuple(fixture.ids[c][-1] for c in clamps if closing[c] == k)))
+    return tuple(steps)
+
+
+def _closing(fixture: ChosenFixture, clamp: int, ways: Mapping[int, Way]) -> int:
+    """Return the load step after which a clamp closes: the first after which no part has to pass it any more."""
+    problem, laid = fixture.problem, fixture.problem.laid
+    order = laid.order or ()
+    first = max(order.index(part) for part in range(len(laid.parts)) if clamp in problem.serving[part])
+    candidate = [problem.candidates[clamp]]
+    shut, nothing = bodies(candidate), Hulls.of([], [])
+    for later in range(len(order) - 1, first, -1):
+        part = order[later]
+        if way_blocks([part], [ways[part]], laid, candidate, shut, nothing)[0].candidates:
+            return later
+    return first
+
+
+def unload(fixture: ChosenFixture) -> tuple[Unload, tuple[Item, ...]] | None:
+    """Return how the finished weldment leaves with all clamps open, and the items pulled first; None if no way is open."""
+    problem = fixture.problem
+    found = _open_way(fixture, problem.routes.out)
+    if found is None:
+        return None
+    clamps = tuple(fixture.ids[index][-1] for index in fixture.ordered if problem.candidates[index].clamp)
+    pulled = [index for index in fixture.ordered if index in found.blockers]
+    out = Unload(tuple(fixture.ids[index][-1] for index in pulled), clamps, tuple(_move(fixture, m) for m in found.way.moves))
+    return out, tuple(problem.candidates[index].stack.top for index in pulled)
+
+
+def _open_way(fixture: ChosenFixture, mover: int) -> RouteOption | None:
+    """Return the simplest and shortest way the chosen stands leave a mover."""
+    return fixture.problem.routes.shortest(mover, fixture.choice.candidates, fixture.choice.pulled)
+
+
+def _move(fixture: ChosenFixture, move: Array) -> Move:
+    length = float(np.linalg.norm(move))
+    return Move(fixture.direction(move / length), round(length, 6))

@@ -1,0 +1,1 @@
+"""The checker's own geometry and algebra, shared with nobody."""

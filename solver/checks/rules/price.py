@@ -1,0 +1,112 @@
+"""Time and price of a plan, recomputed exactly: rational arithmetic, whole seconds, integer cents."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from solver.checks.report import fail, passed
+from solver.checks.rules.counted_stock import free, missing
+from solver.checks.scene.scene import Scene, SetPiece
+from solver.plan import Cost, Finding
+
+
+def exact(number: float) -> Fraction:
+    """Return a document's decimal number as the fraction it was written as."""
+    return Fraction(str(number))
+
+
+def half_up(amount: Fraction) -> int:
+    """Return the nearest whole number, halves upward."""
+    return math.floor(amount + Fraction(1, 2))
+
+
+def all_pieces(scenes: Sequence[Scene]) -> list[SetPiece]:
+    """Return the pieces of all stations."""
+    return [piece for scene in scenes for piece in scene.pieces.values()]
+
+
+def setup_seconds(scenes: Sequence[Scene]) -> int:
+    """Return the setup time of all pieces and parts of all stations, whole seconds."""
+    rules, pieces = scenes[0].rules, all_pieces(scenes)
+    total = exact(rules["time.walk_s"])
+    for piece in pieces:
+        total += exact(rules["time.pick_s"]) + exact(piece.item.place_s)
+        total += exact(piece.item.set_s) if piece.item.slide is not None else 0
+        total += exact(rules["time.stack_s"]) if piece.placement.stands_on is not None else 0
+    total += exact(rules["time.check_s"]) * sum(len(scene.parts) for scene in scenes)
+    return math.ceil(total * exact(rules["time.repeat_ratio"]) if scenes[0].request.set_before else total)
+
+
+def cycle_seconds(scenes: Sequence[Scene]) -> int:
+    """Return the cycle time of one weldment, whole seconds; of equal stations each weldment takes its share."""
+    rules, stations = scenes[0].rules, len(scenes)
+    total = exact(rules["time.load_s"]) * len(scenes[0].parts) + exact(rules["time.unload_s"])
+    for scene in scenes:
+        for piece in scene.pieces.values():
+            if piece.item.clamp is not None:
+                total += (exact(piece.item.clamp.close_s) + exact(piece.item.clamp.open_s)) / stations
+            if piece.id in scene.answer.unload.pull:
+                total += exact(piece.item.pull_s) / stations
+    return math.ceil(total * (1 - exact(rules["time.round_share"]) * (1 - Fraction(1, stations))))
+
+
+def price(scenes: Sequence[Scene], setup_s: int, cycle_s: int) -> Cost:
+    """Return the price lines for given times, integer cents."""
+    rules, request, stock = scenes[0].rules, scenes[0].request, scenes[0].stock
+    rate = exact(rules["rate.labour_cents_per_hour"])
+    pieces = all_pieces(scenes)
+    setup = half_up(setup_s * rate / 3600)
+    cycle = half_up(request.quantity * cycle_s * rate / 3600)
+    tie_up = sum(piece.item.day_rate_cents for piece in pieces) * request.days
+    shortage = sum(stock.items[item].price_cents * count for item, count in missing(scenes).items())
+    weights = 0
+    for piece in pieces:
+        weights += half_up(exact(rules["weights.adjustable"])) if piece.item.slide is not None else 0
+        weights += half_up(exact(rules["weights.scarce"]) / max(1, free(scenes[0], piece.item.id)))
+    weights += half_up(exact(rules["weights.moved_piece"])) * moved(scenes)
+    return Cost(setup + cycle + tie_up + shortage + weights, setup, cycle, tie_up, shortage, weights)
+
+
+def moved(scenes: Sequence[Scene]) -> int:
+    """Return how many pieces of the plan to keep do not stand as they stood: item, place, turn and setting."""
+    keep = scenes[0].request.keep
+    if keep is None:
+        return 0
+    kept = keep.get("placements", [])
+    before = Counter(_standing(entry, {e["id"]: e for e in kept}) for entry in kept)
+    placements = {p.id: _entry(p) for scene in scenes for p in scene.answer.placements}
+    now = Counter(_standing(entry, placements) for entry in placements.values())
+    return sum((before - now).values())
+
+
+def _entry(placement: Any) -> dict[str, Any]:
+    return {name: getattr(placement, name) for name in ("id", "item", "hole", "turn", "stands_on", "setting_mm")}
+
+
+def _standing(entry: Mapping[str, Any], others: Mapping[str, Mapping[str, Any]]) -> tuple[Any, ...]:
+    """Return what a piece is and where it stands, down to the table."""
+    setting = entry.get("setting_mm")
+    own = (entry["item"], entry.get("hole"), float(entry["turn"]) % 360, None if setting is None else round(float(setting), 3))
+    below = others.get(entry.get("stands_on") or "")
+    return own if below is None else (*own, _standing(below, others))
+
+
+def check_money(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    """Yield whether times and every price line are exactly what the rules make them."""
+    answer = scenes[0].answer
+    setup_s, cycle_s = setup_seconds(scenes), cycle_seconds(scenes)
+    yield _equal("cost.setup_s", answer.setup_s, setup_s, "s")
+    yield _equal("cost.cycle_s", answer.cycle_s, cycle_s, "s")
+    wanted = price(scenes, setup_s, cycle_s)
+    for name in Cost.__dataclass_fields__:
+        yield _equal(f"cost.{name}", getattr(answer.cost, name), getattr(wanted, name), "cents")
+
+
+def _equal(rule: str, given: int, wanted: int, unit: str) -> Finding:
+    if given == wanted:
+        return passed(rule, f"{given}", unit)
+    return fail(rule, f"{given}", f"{given} {unit} listed, {wanted} {unit} by the rules", given, wanted, unit)

@@ -1,0 +1,62 @@
+"""Whether the repairs a refusal offers work: each carries a complete alternative that must pass every check at its price."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any, cast, get_args
+
+from inventory.errors import InvalidDocument
+from solver.checks.report import fail, passed
+from solver.plan import Finding
+from solver.request import Down, Request
+from solver.rule_book.book import RuleBook
+
+RULE = "refused.would_help"
+Check = Callable[[Request, Mapping[str, Any]], Sequence[Finding]]
+
+
+def check_refused(request: Request, plan: Mapping[str, Any], check: Check) -> Iterator[Finding]:
+    """Yield whether every repair's own plan passes and costs what is said; `check` examines one alternative."""
+    refused = plan.get("refused")
+    repairs = refused.get("would_help") if isinstance(refused, Mapping) else None
+    for k, repair in enumerate(repairs if isinstance(repairs, Sequence) and not isinstance(repairs, str) else ()):
+        if isinstance(repair, Mapping) and isinstance(repair.get("plan"), Mapping):
+            yield _repair(
+                request, f"{k} {repair.get('do')} {repair.get('item') or repair.get('rule') or ''}".strip(), repair, check
+            )
+
+
+def _repair(request: Request, subject: str, repair: Mapping[str, Any], check: Check) -> Finding:
+    try:
+        eased = _eased(request, repair)
+    except (InvalidDocument, KeyError, TypeError, ValueError) as wrong:
+        return fail(RULE, subject, f"the repair cannot be made: {wrong}")
+    failed = [finding for finding in check(eased, repair["plan"]) if not finding.ok]
+    if failed:
+        return fail(RULE, subject, f"its plan fails {failed[0].rule} at {failed[0].subject}: {failed[0].text}")
+    cost = repair["plan"].get("cost")
+    total = cost.get("total_cents") if isinstance(cost, Mapping) else None
+    if repair.get("then_total_cents") != total:
+        return fail(RULE, subject, f"then_total_cents is {repair.get('then_total_cents')}, its plan costs {total}")
+    return passed(RULE, subject)
+
+
+def _eased(request: Request, repair: Mapping[str, Any]) -> Request:
+    """Return the request as the repair would have it: missing pieces bought, one rule relaxed, a side down or a table allowed."""
+    bought = replace(request, shortage="price")
+    if repair.get("do") == "allow":
+        return _allowed(bought, str(repair["rule"]), str(repair["to"]))
+    if repair.get("do") != "relax":
+        return bought
+    rules = request.rules
+    return replace(bought, rules=RuleBook({**rules.changes, str(repair["rule"]): float(repair["to"])}, rules.base, rules.version))
+
+
+def _allowed(request: Request, what: str, other: str) -> Request:
+    """Return the request with one more side down, or one more table, allowed."""
+    if what == "tables":
+        return replace(request, tables=(*request.tables, other))
+    if what == "lie.down" and other in get_args(Down):
+        return replace(request, down=(*request.down, cast(Down, other)))
+    raise ValueError(f"nothing to allow: {what} {other}")

@@ -1,0 +1,138 @@
+"""The named faces of a part in the table frame, and whether points and normals belong to them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.checks.arithmetic import plane
+from solver.checks.scene.scene import SetPart
+from solver.sections import CIRCLE_SIDES, Section
+
+TOUCH = 0.05
+FLAT_COSINE = 1 - 1e-4
+FINE_RING = 24
+
+
+@dataclass(frozen=True)
+class Face:
+    """A flat face: a point of it, its outward normal, the plane's two directions, rings in that plane.
+
+    `hollow` faces accept patches over their cut-outs (a tube's end); `cosine` is how square a contact must meet it.
+    """
+
+    label: str
+    origin: Array
+    normal: Array
+    basis: Array
+    rings: tuple[Array, ...]
+    hollow: bool
+    cosine: float = FLAT_COSINE
+
+    def flat(self, points: Array) -> Array:
+        """Return points (k, 3) in the face's plane, (k, 2)."""
+        found: Array = (points - self.origin) @ self.basis.T
+        return found
+
+    def excess(self, points: Array, normal: Array) -> float:
+        """Return how far points lie off the face, mm; infinite if a contact's normal does not oppose the face's."""
+        if float(normal @ self.normal) > -self.cosine:
+            return math.inf
+        off = float(np.abs((points - self.origin) @ self.normal).max())
+        flat = self.flat(points)
+        off = max(off, float(plane.region_distance(flat, *plane.ring_edges(self.rings[:1])).max()))
+        if not self.hollow:
+            for ring in self.rings[1:]:
+                edges = plane.ring_edges([ring])
+                off = max(off, float(np.where(plane.inside(flat, *edges), plane.edge_distance(flat, *edges), 0.0).max()))
+        return off
+
+    def material_under(self, corners: Array) -> float:
+        """Return the area of the face under a convex pad given by its corners, mm2."""
+        window = plane.hull(self.flat(corners))
+        if len(window) < 3:
+            return 0.0
+        covered = [abs(plane.area(cut)) if len(cut := plane.clip(ring, window)) > 2 else 0.0 for ring in self.rings]
+        return covered[0] - sum(covered[1:])
+
+
+@dataclass(frozen=True)
+class RoundFace:
+    """The skin of a round section: its axis from `origin` along `axis`, radius and length."""
+
+    label: str
+    origin: Array
+    axis: Array
+    radius: float
+    length: float
+
+    def excess(self, points: Array, normal: Array) -> float:
+        """Return how far points lie off the skin beyond what its polygon allows, mm; infinite if the normal is not radial."""
+        away = points - self.origin
+        along = away @ self.axis
+        radial = away - along[:, None] * self.axis
+        distance = np.linalg.norm(radial, axis=1)
+        middle = radial.mean(axis=0)
+        size = float(np.linalg.norm(middle))
+        if size < 1e-9 or float(normal @ middle) / size > -math.cos(math.radians(360 / CIRCLE_SIDES / 2 + 0.5)):
+            return math.inf
+        allowance = 0.006 * self.radius
+        off = np.maximum(0.0, np.abs(distance - self.radius) - allowance).max()
+        return float(max(off, np.maximum(0.0, np.maximum(-along, along - self.length)).max()))
+
+
+def face(part: SetPart, label: str) -> Face | RoundFace | None:
+    """Return the face of that label, None if the part has none."""
+    return next((found for found in faces(part) if found.label == label), None)
+
+
+def faces(part: SetPart) -> tuple[Face | RoundFace, ...]:
+    """Return all faces of a part where it stands."""
+    return faces_of(part.part.section, part.part.length, tuple(map(tuple, part.pose.tolist())))
+
+
+@lru_cache(maxsize=512)
+def faces_of(section: Section, length: float, pose: tuple[tuple[float, ...], ...]) -> tuple[Face | RoundFace, ...]:
+    """Return all faces of a section of some length at a pose (4x4)."""
+    frame = np.array(pose)
+    turn, origin = frame[:3, :3], frame[:3, 3]
+    u, v, w = turn.T
+    rings = tuple(np.array(ring) for ring in (section.outline, *section.cutouts))
+    hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
+    found: list[Face | RoundFace] = [
+        Face("start", origin, -w, np.array([u, v]), rings, hollow),
+        Face("end", origin + length * w, w, np.array([u, v]), rings, hollow),
+    ]
+    if section.round:
+        found.append(RoundFace("side:0", origin, w, (section.diameter or 0.0) / 2, length))
+    for edge in section.edges:
+        start, end = np.array(edge.a), np.array(edge.b)
+        size = float(np.linalg.norm(end - start))
+        along = turn[:, :2] @ (end - start) / size
+        ring = np.array([[0.0, 0.0], [size, 0.0], [size, length], [0.0, length]])
+        outward = turn[:, :2] @ np.array(edge.normal)
+        found.append(
+            Face(
+                edge.label,
+                origin + turn[:, :2] @ start,
+                outward,
+                np.array([along, w]),
+                (ring,),
+                False,
+                _cosine(section, edge.label),
+            )
+        )
+    return tuple(found)
+
+
+def _cosine(section: Section, label: str) -> float:
+    """Return how square a contact must meet an edge: facets of a circle (24 edges and more) count as the arc they stand for."""
+    if section.shape != "plate":
+        return FLAT_COSINE
+    names = label.split(":")
+    ring = section.plate_cutouts[int(names[1])] if names[0] == "cutout" else section.plate_outline
+    return math.cos(math.radians(360 / len(ring))) if len(ring) >= FINE_RING else FLAT_COSINE

@@ -1,0 +1,173 @@
+"""Why it cannot be done, and what would help: the refusal of a plan without alternatives."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from inventory.stock import StockSnapshot
+from solver.cost import free_pieces
+from solver.explain.confirmation import Confirmation, confirm, confirm_shut
+from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
+from solver.explain.irreducible import Conflict, irreducible, needed
+from solver.explain.repairs import RepairBench, allowances, purchases, relaxations, worth_relaxing
+from solver.explain.retaken_positions import model_of, spread
+from solver.explain.sentences import Reason, missing, sentence
+from solver.explain.trials import Write
+from solver.model.program import Program
+from solver.plan import Status, StoppedBy
+from solver.request import Request
+from solver.search.orientation import Orientation
+from solver.search.search import Search
+
+MOST_CONFLICTS = 8
+WHY_SHARE, BUY_SHARE = 0.2, 0.6
+RESERVE_S = 0.2
+LEAST_S = 0.05
+
+
+@dataclass(frozen=True)
+class Spent:
+    """A share of the time that is left: callable, seconds left of it."""
+
+    seconds_left: Callable[[], float]
+    until: float
+
+    def __call__(self) -> float:
+        return self.seconds_left() - self.until
+
+
+@dataclass(frozen=True)
+class NoPlan:
+    """The end of a plan without alternatives: status, what stopped it, the `refused` object, and what was confirmed."""
+
+    status: Status
+    stopped_by: StoppedBy
+    refused: dict[str, Any]
+    confirmed: Confirmation | None = None
+
+
+def no_plan(
+    search: Search,
+    shut: Shut,
+    stopped_by: StoppedBy,
+    write: Write,
+    seconds_left: Callable[[], float],
+    should_stop: Callable[[], bool] = lambda: False,
+) -> NoPlan:
+    """Return how a search that found nothing ends: infeasible if that was proved and confirmed a second way, else unknown.
+
+    Parameters
+    ----------
+    shut : mapping
+        Welds that lie where no wedge is open, with the points.
+    stopped_by : str
+        `proof` if the search went through everything.
+    write : callable
+        Writes the plan of a repair down and has it checked.
+    seconds_left : callable
+        Seconds of wall clock left, s.
+    """
+    left = Spent(seconds_left, RESERVE_S)
+    confirmed: Confirmation | None = None
+    unfinished: str | None = None if stopped_by == "proof" or shut else stopped_by
+    if unfinished is None and search.tally.dropped:
+        unfinished, stopped_by = "check", "work"
+    if unfinished is None:
+        confirmed = confirm_shut(search, list(shut)) if shut else confirm(search, Spent(left, 0.5 * max(0.0, left())))
+        if confirmed.agrees is None:
+            unfinished, stopped_by = "time", "time"
+        elif not confirmed.agrees:
+            unfinished, stopped_by = "witness", "work"
+        else:
+            stopped_by = "proof"
+    refused = refusal(search, shut, unfinished, RepairBench(search, write, left, should_stop))
+    return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
+
+
+def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBench) -> dict[str, Any]:
+    """Return the `refused` object: irreducible reasons, and repairs that were tried and work, cheapest first.
+
+    `unfinished` says what kept the search from a proof, None for a proof.
+    """
+    request, left = shop.request, shop.seconds_left
+    reasons = shut_welds(request, shut) or screens(search)
+    beyond_stock = any(reason.rule in _BEYOND_STOCK for reason in reasons)
+    repairs: list[dict[str, Any]] = []
+    if not reasons and search.fallen:
+        reasons = conflict_reasons(search, Spent(left, (1 - WHY_SHARE) * max(0.0, left())))
+    if not beyond_stock and request.shortage == "refuse":
+        repairs += purchases(shop, BUY_SHARE * max(0.0, left()))
+        reasons = [*reasons, *_named_by(repairs, reasons, request, shop.stock)]
+    if not shut:
+        rules = worth_relaxing(request, [reason.rule for reason in reasons if reason.rule != "stock.counted"])
+        repairs += relaxations(shop, rules[:2] if beyond_stock else rules)
+        repairs += allowances(shop)
+    if unfinished is not None:
+        reasons = [stopped(search, unfinished), *reasons]
+    if not reasons:
+        reasons = [Reason("search.no_reason", "weldment", "no plan is possible, and no reason was found in the time left")]
+    repairs.sort(key=lambda repair: (repair["then_total_cents"], repair["do"]))
+    return {"because": [reason.document() for reason in reasons], "would_help": repairs}
+
+
+_BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size", "table.max_load")
+
+
+def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[Reason]:
+    """Return the irreducible reasons met most often at the most promising positions, as sentences."""
+    found: list[tuple[Conflict, Program, Orientation]] = []
+    for program, orientation in _promising(search, seconds_left):
+        conflict = irreducible(program, seconds_left)
+        if conflict is not None:
+            found.append((conflict, program, orientation))
+    if not found:
+        return []
+    often = Counter(conflict.demands for conflict, _, _ in found)
+    conflict, program, orientation = max(found, key=lambda entry: (often[entry[0].demands], -len(entry[0].demands)))
+    reasons = []
+    for demand in conflict.demands:
+        if demand.rule == "stock.counted":
+            wanted = needed(program, demand.about, conflict, seconds_left)
+            reasons.append(missing(search.request, search.stock, demand.about, wanted))
+        else:
+            named = program.named.get((demand.rule, demand.about), ())
+            reasons.append(sentence(demand, search.request, orientation.laid, named))
+    return reasons
+
+
+def _promising(search: Search, seconds_left: Callable[[], float]) -> Iterator[tuple[Program, Orientation]]:
+    """Yield, as long as the seconds last, programs proved impossible, those that got furthest first.
+
+    If all positions fell early, a few are made anew.
+    """
+    solved = [(fallen.program, fallen.position) for fallen in search.fallen if fallen.program is not None]
+    solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
+    for program, position in solved[:MOST_CONFLICTS]:
+        if seconds_left() > LEAST_S:
+            yield program, position.orientation
+    for position in spread([] if solved else [fallen.position for fallen in search.fallen], MOST_CONFLICTS):
+        model = model_of(search, position) if seconds_left() > LEAST_S else None
+        if model is not None:
+            yield model.program, position.orientation
+
+
+def _rounds(program: Program) -> int:
+    """Return how much was asked of a position before it proved impossible."""
+    return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "refused")) for row in program.rows)
+
+
+def _named_by(
+    repairs: Sequence[Mapping[str, Any]], reasons: Sequence[Reason], request: Request, stock: StockSnapshot
+) -> list[Reason]:
+    """Return, for the cheapest purchase, what is missing of each item that no reason names yet."""
+    if not repairs:
+        return []
+    first = min(repairs, key=lambda repair: int(repair["then_total_cents"]))
+    named = {reason.subject for reason in reasons if reason.rule == "stock.counted"}
+    bought = [(first["item"], first["count"]), *((line["item"], line["count"]) for line in first.get("also", ()))]
+    return [
+        missing(request, stock, item, free_pieces(request, stock, item) + count) for item, count in bought if item not in named
+    ]

@@ -1,0 +1,52 @@
+"""Positions of the table taken up again after the search gave them up: sites, problem and model, made anew."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from solver.hardware.screening import screen
+from solver.hardware.sites import ALONG, Sites, sites_on
+from solver.model.position_model import PositionModel
+from solver.position.overhang import seated
+from solver.position.problem_of import problem_of
+from solver.position.seats import off_table, usable_holes
+from solver.search.lattice_position import LatticePosition
+from solver.search.search import Search
+
+
+def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> Sites | None:
+    """Return all that can stand at a position, None if the weldment has no room on the table there.
+
+    `refused` counts the sites that fall out, by rule.
+    """
+    orientation, request = position.orientation, search.request
+    seat, laid = seated(position.table, orientation.laid, position.lattice, orientation.lie, request.without)
+    if seat is None:
+        return None
+    sites = sites_on(orientation.reach, [position.lattice], ALONG)
+    if len(sites):
+        usable = usable_holes(position.table, request.without)
+        off = off_table(sites, np.arange(len(sites)), seat, usable, request.rules["clear.table_edge"])
+        refused["table.hole"] += int(off.sum())
+        sites = sites.where(~off)
+    return screen(sites, laid, refused) if len(sites) else sites
+
+
+def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
+    """Return a position's model with the first rows only, from every site and without floors; None if there is no room."""
+    sites = placed(search, position, Counter())
+    if sites is None:
+        return None
+    orientation = position.orientation
+    times = {id(stack): entry for stack, entry in zip(orientation.stacks, orientation.times, strict=True)}
+    _, laid = seated(position.table, orientation.laid, position.lattice, orientation.lie, search.request.without)
+    return PositionModel(problem_of(search.request, search.stock, laid, sites, orientation.torch, times, position.table))
+
+
+def spread(positions: Sequence[LatticePosition], most: int) -> list[LatticePosition]:
+    """Return at most so many poses, evenly from all."""
+    count = min(most, len(positions))
+    return [positions[k * len(positions) // count] for k in range(count)]

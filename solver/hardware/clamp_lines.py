@@ -1,0 +1,169 @@
+"""Clamps at work: which parts a line of force passes through, and whether something bears it there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.faces import Face
+from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.near import box_pairs, near
+from solver.geometry.plan_view import beside_patch, within_plan
+from solver.geometry.pressed import stands_on_both
+from solver.hardware.matching import Match
+from solver.hardware.sites import Sites
+from solver.hardware.stacks import Stack
+from solver.laying.laid_weldment import LaidWeldment
+
+THREAD = 0.01
+BESIDE = 0.5
+BORE = 0.5
+UPRIGHT = 0.9999
+AROUND = BESIDE * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+FAR = 20000.0
+DOWN = -0.5
+"""A clamp whose push points down by more than this presses down."""
+INSIDE = 0.4
+"""A line of force through two parts runs this far (mm) inside the outline both have along it."""
+ONE_PLANE = 0.1
+"""Faces whose planes, and whose borders, are no farther apart than this (mm) may be pressed by one tip at once."""
+
+
+def tips(sites: Sites) -> Array:
+    """Return where each clamp's tip presses, (n, 3); nan for locators."""
+    at = np.full((len(sites), 3), np.nan)
+    at[sites.meetings.site] = sites.meetings.at
+    at[~sites.clamping] = np.nan
+    return at
+
+
+def pushes(sites: Sites) -> Array:
+    """Return each site's push direction (n, 3), 0 for locators."""
+    by_stand = np.array([s.push if s.push is not None else np.zeros(3) for s in sites.stacks]).reshape(-1, 3)
+    found: Array = by_stand[sites.stack]
+    return found
+
+
+def served(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Return which parts each clamp's line of force passes through, (n, parts): half a millimetre beside it counts too.
+
+    A line that may run down inside a hollow part does not serve it.
+    """
+    found = np.zeros((len(sites), len(laid.parts)), dtype=bool)
+    own = sites.clamping[sites.meetings.site]
+    found[sites.meetings.site[own], sites.meetings.part[own]] = True
+    upright = np.abs(pushes(sites)[:, 2]) > UPRIGHT
+    _upright_lines(sites, laid, np.flatnonzero(sites.clamping & upright), found)
+    _other_lines(sites, laid, np.flatnonzero(sites.clamping & ~upright), found)
+    return found
+
+
+def _upright_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) -> None:
+    """Mark the parts under (or over) tips that push straight down (or up): their plan holds the tip."""
+    at, push = tips(sites)[rows], pushes(sites)[rows, 2]
+    for part in laid.parts:
+        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > BORE:
+            continue
+        low, high = part.extent(np.array([0.0, 0.0, 1.0]))
+        ahead = np.where(push < 0, low < at[:, 2] - BESIDE, high > at[:, 2] + BESIDE)
+        found[rows, part.index] |= within_plan(part.hulls, at, BESIDE) & ahead
+
+
+def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) -> None:
+    """Mark the parts that level or slanted lines of force pass through: four lines beside each must all do so."""
+    if not len(rows):
+        return
+    at, push = tips(sites)[rows], pushes(sites)[rows]
+    first = np.cross(push, [0.0, 0.0, 1.0])
+    first /= np.linalg.norm(first, axis=1)[:, None]
+    second = np.cross(push, first)
+    offsets = AROUND[None, :, :1] * first[:, None, :] + AROUND[None, :, 1:] * second[:, None, :]
+    starts = (at[:, None, :] + offsets).reshape(-1, 3)
+    ends = starts + FAR * np.repeat(push, len(AROUND), axis=0)
+    count = np.full(len(starts), 2, dtype=np.intp)
+    lines = Hulls(np.stack([starts, ends], axis=1).reshape(-1, 3), np.cumsum(count) - count, count, np.arange(len(starts)))
+    parts = laid.everything
+    i, j = box_pairs(lines.boxes, parts.boxes, THREAD)
+    hit = near(lines, i, parts, j, THREAD)
+    passes: Flags = np.zeros((len(starts), len(laid.parts)), dtype=bool)
+    passes[i[hit], parts.owner[j[hit]]] = True
+    through = np.asarray(passes.reshape(len(rows), len(AROUND), -1).all(axis=1))
+    for part in laid.parts:
+        if part.hulls is not part.exact:
+            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= BORE
+    found[rows] |= through
+
+
+def borne(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Return whether table or an earlier part bears each clamp near its line of force, part by part, (n, parts).
+
+    Always true for clamps that do not press down.
+    """
+    down = pushes(sites)[:, 2] < DOWN
+    found = np.ones((len(sites), len(laid.parts)), dtype=bool)
+    rows = np.flatnonzero(down)
+    at = tips(sites)[rows]
+    reach = laid.rules["clamp.over_support"] - THREAD
+    for part in laid.parts:
+        found[rows, part.index] = False
+        for touch in laid.touches_of(part.index):
+            if touch.normal[2] > 0.5:
+                found[rows, part.index] |= beside_patch(touch.patch, at, reach)
+    return found
+
+
+def may_serve(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]) -> list[tuple[int, frozenset[int]]]:
+    """Return (stand, parts) for every clamp and every face it may press: the parts it may serve at most while it does.
+
+    Those are the parts its tip may stand on together with that one - on their border, clear of welds - and the parts that a
+    line of force through any of them may pass through.
+    """
+    pressed: dict[int, dict[tuple[int, str], Face]] = {}
+    for match in found:
+        if stacks[match.stack].push is not None:
+            pressed.setdefault(match.stack, {})[match.face.part, match.face.label] = match.face
+    known: dict[tuple[object, ...], list[frozenset[int]]] = {}
+    serving: dict[tuple[int, frozenset[int]], None] = {}
+    for index, faces in pressed.items():
+        push, bodily = stacks[index].push, _bodily(stacks[index])
+        assert push is not None
+        key = (*np.round(push, 6).tolist(), bodily, *faces)
+        if key not in known:
+            known[key] = _served_together(laid, push, bodily, list(faces.values()))
+        serving |= dict.fromkeys((index, parts) for parts in known[key])
+    return list(serving)
+
+
+def _served_together(laid: LaidWeldment, push: Array, bodily: bool, faces: Sequence[Face]) -> list[frozenset[int]]:
+    """Return for each face the parts that a clamp may serve while its tip stands on that face.
+
+    `bodily`: the tip is part of the clamp's body, and keeps the body's distance from welds.
+    """
+    apart = _apart(laid, push)
+    through: Flags = apart < -INSIDE
+    np.fill_diagonal(through, True)
+    part, height = np.array([face.part for face in faces]), np.array([push @ face.origin for face in faces])
+    together = (apart[part[:, None], part] <= ONE_PLANE) & (np.abs(height[:, None] - height) <= ONE_PLANE)
+    paths, clear = (laid.paths, laid.rules["clear.weld"]) if bodily else ((), 0.0)
+    for i, j in np.argwhere(np.triu(together, 1)).tolist():
+        if part[i] != part[j]:
+            together[i, j] = together[j, i] = stands_on_both(faces[i], faces[j], paths, clear)
+    return [frozenset(np.flatnonzero(through[part[own]].any(axis=0)).tolist()) for own in together]
+
+
+def _bodily(stack: Stack) -> bool:
+    """Return whether the middle of a clamp's pad touches what moves with it."""
+    middle, body = Hulls.of([stack.pads[0].at[None, :]], [0]), stack.moving
+    return bool(near(middle, np.zeros(len(body), dtype=np.intp), body, np.arange(len(body)), THREAD).any())
+
+
+def _apart(laid: LaidWeldment, push: Array) -> Array:
+    """Return how far apart every two parts are at least, seen along a push (parts, parts), mm; below 0 if their boxes overlap."""
+    first = np.cross(push, [0.0, 0.0, 1.0] if abs(push[2]) < 0.9 else [1.0, 0.0, 0.0])
+    first /= np.linalg.norm(first)
+    axes = (first, np.cross(push, first))
+    low, high = np.moveaxis(np.array([[part.extent(axis) for axis in axes] for part in laid.parts]), 2, 0)
+    gaps: Array = np.maximum(low[:, None] - high[None], low[None] - high[:, None]).max(axis=2)
+    return gaps

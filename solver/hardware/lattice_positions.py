@@ -1,0 +1,198 @@
+"""How the weldment may lie: which side is down, how it is turned, where the lattice runs under it, where on the table."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.hulls import Flags
+from solver.hardware.candidates import SLOPING
+from solver.hardware.matching import Match
+from solver.hardware.stacks import Stack
+from solver.laying.laid_weldment import LaidWeldment
+
+STEEPEST = 4
+"""Slanted faces along up to this many holes by one are met by several pieces that do not move along one face; others by one."""
+MOST_ASKEW = 240
+"""Lattice positions tried for parts at other angles, at most."""
+SAME_PHASE = 0.03
+"""Lattice positions nearer than this are one, mm."""
+
+
+def phases_of(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> tuple[list[float], list[float]]:
+    """Return the x and y lattice positions (mod pitch, mm) at which some pad that does not move meets some face."""
+    seen: tuple[set[float], set[float]] = (set(), set())
+    for match in found:
+        stack = stacks[match.stack]
+        if stack.push is not None or (stack.travel is not None and match.pad.moves):
+            continue
+        for axis in range(2):
+            place = match.place(axis)
+            if place is not None:
+                seen[axis].add(round(place % pitch, 3) % pitch)
+    return _distinct(seen[0]), _distinct(seen[1])
+
+
+def sliding_phases(
+    stacks: Sequence[Stack], found: Sequence[Match], pitch: float, every: float
+) -> tuple[list[float], list[float]]:
+    """Return an even grid of positions at which stepping pads meet faces, for fixtures of adjustable pieces only."""
+    starts: tuple[set[float], set[float]] = (set(), set())
+    for match in found:
+        stack = stacks[match.stack]
+        if stack.travel is None or stack.push is not None or not match.pad.moves:
+            continue
+        for axis in range(2):
+            place = match.place(axis)
+            if place is not None:
+                first = place - float(match.pad.normal[axis]) * stack.travel[1]
+                starts[axis].add(round(first % min(every, stack.travel[3] or every), 3))
+    return tuple(  # type: ignore[return-value]
+        _distinct(
+            {round((start + k * every) % pitch, 3) for start in sorted(axis)[:2] or [0.0] for k in range(int(pitch / every))}
+        )
+        for axis in starts
+    )
+
+
+def wider_phases(
+    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float, every: float
+) -> list[tuple[float, float]]:
+    """Return more lattice positions (x, y) to try where the plain ones (`phases_of` on either axis) hold no fixture.
+
+    Positions at which pads meet slanted faces, where those run along the lattice's diagonals (45 degrees, one in two, ...)
+    and couple x with y; positions at which two pads meet a part at any other angle; and positions fixed along one axis only,
+    or along none, for fixtures that adjust along the other.
+    """
+    plain, grid = phases_of(stacks, found, pitch), sliding_phases(stacks, found, pitch, every)
+    centred = _centred(stacks, found, laid, pitch)
+    xs, ys = (_distinct({*plain[axis], *grid[axis], *centred[axis]}) for axis in range(2))
+    lines = _diagonals(stacks, found, pitch)
+    pairs = [(x, y) for x in xs for y in ys]
+    for p, q, c in lines:
+        pairs += [(x, ((c - p * x + k * pitch) / q) % pitch) for x in xs for k in range(abs(q))]
+        pairs += [(((c - q * y + k * pitch) / p) % pitch, y) for y in ys for k in range(abs(p))]
+    for one, (p, q, c) in enumerate(lines):
+        for r, s, d in lines[one + 1 :]:
+            det = p * s - q * r
+            pairs += [
+                (
+                    ((s * (c + j * pitch) - q * (d + k * pitch)) / det) % pitch,
+                    ((p * (d + k * pitch) - r * (c + j * pitch)) / det) % pitch,
+                )
+                for j in range(abs(det))
+                for k in range(abs(det))
+            ]
+    pairs += _askew(stacks, found, laid, pitch)
+    tried = {(round(x, 1), round(y, 1)) for x in plain[0] or grid[0] for y in plain[1] or grid[1]}
+    fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in pairs}
+    return [pair for key, pair in sorted(fresh.items()) if key not in tried]
+
+
+def _centred(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float) -> tuple[set[float], set[float]]:
+    """Return positions at which pads that follow an open dimension stand in the middle of the settings that leave its range."""
+    places: tuple[set[float], set[float]] = (set(), set())
+    for dimension in laid.weldment.open_dimensions:
+        direction = laid.rotation @ np.array(dimension.direction)
+        for match in found:
+            stack, pad = stacks[match.stack], match.pad
+            if stack.travel is None or not pad.moves or laid.parts[match.face.part].id != dimension.part:
+                continue
+            along, low, high, step = stack.travel
+            for axis in range(2):
+                place = match.place(axis)
+                if place is None or abs(float(along[axis])) < SLOPING or abs(float(pad.normal @ direction)) < SLOPING:
+                    continue
+                per_mm = float(pad.normal @ direction) / float(pad.normal @ along)
+                ends = sorted((per_mm * dimension.low, per_mm * dimension.high))
+                middle = (low - ends[0] + high - ends[1]) / 2
+                setting = low + round((middle - low) / step) * step if step else middle
+                places[axis].add(round((place - float(along[axis]) * setting) % pitch, 3) % pitch)
+    return places
+
+
+def _diagonals(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> list[tuple[int, int, float]]:
+    """Return (p, q, c) of every slanted face a fixed pad meets from lattice positions with p x + q y = c (mod pitch)."""
+    kept: list[tuple[int, int, float]] = []
+    for match, level in _standing_still(stacks, found):
+        slope = _whole_slope(match.pad.normal[:2] / level)
+        if slope is None:
+            continue
+        p, q, scale = slope
+        c = round(float(match.pad.normal @ (match.face.origin - match.pad.at)) * scale / level % pitch, 6)
+        if not any((p, q) == (r, s) and abs((c - d + pitch / 2) % pitch - pitch / 2) <= SAME_PHASE for r, s, d in kept):
+            kept.append((p, q, c))
+    return kept
+
+
+def _standing_still(stacks: Sequence[Stack], found: Sequence[Match]) -> Iterator[tuple[Match, float]]:
+    """Yield the matches of locating pads that do not move and push sideways, each with the level length of its normal."""
+    for match in found:
+        stack, level = stacks[match.stack], float(np.hypot(match.pad.normal[0], match.pad.normal[1]))
+        if level > SLOPING and stack.push is None and (stack.travel is None or not match.pad.moves):
+            yield match, level
+
+
+def _askew(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float) -> list[tuple[float, float]]:
+    """Return positions at which two pads that do not move meet a part whose faces run along no diagonal of the lattice.
+
+    The third point is a pad that moves, or another part. One pad stands in hole (0, 0), the other in any hole from which
+    both can meet their faces: n . p = c for the first, n' . (p + pitch h) = c' for the second.
+    """
+    standing = _standing_still(stacks, found)
+    third = {touch.part for touch in laid.touches if touch.other >= 0}
+    third |= {m.face.part for m in found if m.pad.moves and stacks[m.stack].push is None and abs(m.pad.normal[2]) < 1 - SLOPING}
+    still = [
+        (match, level)
+        for match, level in standing
+        if match.face.part in third and _whole_slope(match.pad.normal[:2] / level) is None
+    ]
+    found_at: list[tuple[float, float]] = []
+    for k, (one, level) in enumerate(still):
+        for other, level_there in still[k + 1 :]:
+            rows = np.array([one.pad.normal[:2] / level, other.pad.normal[:2] / level_there])
+            if one.face.part != other.face.part or abs(float(np.linalg.det(rows))) < SLOPING:
+                continue
+            boxes = [match.face.corners()[:, :2] - match.pad.at[:2] for match in (one, other)]
+            slack = [match.pad.width / 2 for match in (one, other)]
+            low = np.floor((boxes[1].min(axis=0) - slack[1] - boxes[0].max(axis=0) - slack[0]) / pitch)
+            high = np.ceil((boxes[1].max(axis=0) + slack[1] - boxes[0].min(axis=0) + slack[0]) / pitch)
+            holes = np.stack(np.meshgrid(*(np.arange(a, b + 1) for a, b in zip(low, high, strict=True))), axis=-1).reshape(-1, 2)
+            first = float(rows[0] @ boxes[0][0])
+            second = float(rows[1] @ boxes[1][0]) - pitch * holes @ rows[1]
+            at = np.linalg.solve(rows, np.stack([np.full(len(holes), first), second]))
+            meets = _beside(at.T, rows[0], boxes[0], slack[0]) & _beside(at.T + pitch * holes, rows[1], boxes[1], slack[1])
+            found_at += [(float(x) % pitch, float(y) % pitch) for x, y in at.T[meets]]
+    every = max(1, math.ceil(len(found_at) / MOST_ASKEW))
+    return found_at[::every]
+
+
+def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:
+    """Return from which holes (n, 2) a pad lies beside its face: its corners `box` (k, 2) less where the pad is."""
+    across = np.array([-normal[1], normal[0]])
+    along, ends = holes @ across, box @ across
+    beside: Flags = (along > ends.min() - slack) & (along < ends.max() + slack)
+    return beside
+
+
+def _whole_slope(along: Array) -> tuple[int, int, float] | None:
+    """Return small whole numbers (p, q) along a slanted level direction and their length, None if there are none."""
+    for most in range(1, STEEPEST + 1):
+        for p, q in ((most, k) for k in range(1, most + 1)):
+            for u, v in ((p, q), (p, -q), (q, p), (q, -p)):
+                length = math.hypot(u, v)
+                for sign in (1, -1):
+                    if float(np.hypot(along[0] - sign * u / length, along[1] - sign * v / length)) < 1e-6:
+                        return sign * u, sign * v, length
+    return None
+
+
+def _distinct(values: set[float]) -> list[float]:
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or value - kept[-1] > SAME_PHASE:
+            kept.append(value)
+    return kept

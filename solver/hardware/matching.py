@@ -1,0 +1,144 @@
+"""Where a stand's pads meet the weldment's faces, for one position of the lattice under the weldment."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.items import Item
+from solver.geometry.faces import Face
+from solver.hardware.arms import obstructed, out_of_reach
+from solver.hardware.candidates import LEVEL, SLOPING
+from solver.hardware.stacks import DEEPEST, Pad, Stack, arms, carriers, raised, single, turns_of
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+
+SNUG = 0.04
+"""A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
+LEAST_PATCH = 3.0
+"""A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
+
+
+@dataclass(frozen=True)
+class Match:
+    """A pad that can meet a face somewhere: which stand, pad index, pad and face."""
+
+    stack: int
+    pad_index: int
+    pad: Pad
+    face: Face
+
+    def place(self, axis: int) -> float | None:
+        """Return where along an axis (0: x, 1: y) the hole must be to meet the face, mm; None if that depends on both."""
+        normal = self.pad.normal
+        if abs(float(normal[axis])) < SLOPING or abs(float(normal[1 - axis])) > LEVEL:
+            return None
+        return float(normal @ (self.face.origin - self.pad.at)) / float(normal[axis])
+
+
+def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[list[Stack], list[Match]]:
+    """Return the stands that can meet the weldment somewhere, and every pad and face of theirs that can meet.
+
+    A piece is raised only to reach what it cannot reach from lower down: it stands on risers to meet a face only if it
+    cannot meet that face on fewer of them. It stands on an arm only to meet an upright face that another part lies in front
+    of, or a level one that it reaches from no hole beside the parts.
+    """
+    under, sideways = carriers(items, pitch), arms(items, pitch)
+    faces = [face for part in laid.parts for face in part.faces] if sideways else []
+    hindered = obstructed(laid) if sideways else frozenset()
+    hidden = frozenset((f.part, f.label) for part in laid.parts for f in part.faces if part.covered(f, laid.touches))
+    stacks: list[Stack] = []
+    found: list[Match] = []
+
+    def add(stack: Stack, pads: Sequence[tuple[int, Face]]) -> list[tuple[int, Face]]:
+        hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
+        if hits:
+            found.extend(Match(len(stacks), k, stack.pads[k], face) for k, face in hits)
+            stacks.append(stack)
+        return hits
+
+    for item in items:
+        if not item.contacts:
+            continue
+        alone = [single(item, turn) for turn in turns_of(item, _wanted_turns(item, laid))]
+        over = hindered | frozenset((f.part, f.label) for f in faces if out_of_reach(f, alone, laid))
+        for first in alone:
+            turn = first.turn
+            pads = _facing_pads(first, laid, hidden)
+            unmet = list(pads)
+            for depth in range(DEEPEST + 1):
+                layer = (
+                    [first]
+                    if depth == 0
+                    else [stack for c in under if len(c.levels) == depth for stack in raised(item, turn, c, pitch)]
+                )
+                met = {(k, face.part, face.label) for stack in layer for k, face in add(stack, unmet)}
+                unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
+                if not unmet:
+                    break
+            beyond = [(k, face) for k, face in pads if (face.part, face.label) in over]
+            for arm in sideways if beyond else ():
+                for stack in raised(item, turn, arm, pitch):
+                    add(stack, [(k, face) for k, face in beyond if _reaches_out(stack, first.pads[k], face)])
+    return stacks, found
+
+
+def _reaches_out(stack: Stack, pad: Pad, face: Face) -> bool:
+    """Return whether an arm takes a piece the way it has to reach: towards an upright face, or on the way to its own pad."""
+    level = abs(float(face.normal[2])) > LEVEL
+    towards = pad.at * [1.0, 1.0, 0.0] if level else -face.normal
+    return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stack.reach @ towards) > LEVEL
+
+
+def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:
+    """Return (pad index, face) of the stand's pads and the faces they look straight at, whatever their height."""
+    return [
+        (index, face)
+        for index, pad in enumerate(stack.pads)
+        for part in laid.parts
+        for face in part.faces_towards(pad.normal)
+        if (face.part, face.label) not in hidden
+    ]
+
+
+def _wanted_turns(item: Item, laid: LaidWeldment) -> list[float]:
+    """Return the turns at which a piece that may stand at any turn looks straight at some upright face or round part."""
+    wanted = {0.0, 90.0, 180.0, 270.0}
+    looks = {angle for part in laid.parts for angle in _looks(part)}
+    for contact in item.contacts[:1] if item.clamp else item.contacts:
+        if float(np.hypot(contact.normal[0], contact.normal[1])) > SLOPING:
+            own = math.degrees(math.atan2(contact.normal[1], contact.normal[0]))
+            wanted |= {round((angle - own) % 360.0, 9) % 360.0 for angle in looks}
+    return sorted(wanted)
+
+
+def _looks(part: LaidPart) -> list[float]:
+    """Return the level directions (degrees) in which a pad looks straight at a part: its upright faces, its round skin."""
+    upright = [face.normal for face in part.faces if abs(float(face.normal[2])) < LEVEL and not part.curved(face)]
+    found = [math.degrees(math.atan2(-normal[1], -normal[0])) for normal in upright]
+    if part.part.section.round:
+        axis = part.frame[:3, 2]
+        if abs(float(axis[2])) < LEVEL:
+            across = math.degrees(math.atan2(axis[0], -axis[1]))
+            found += [across, across + 180.0]
+        elif abs(float(axis[2])) > 1 - LEVEL:
+            found += [45.0, 135.0, 225.0, 315.0]
+    return found
+
+
+def _within_height(stack: Stack, pad: Pad, face: Face) -> bool:
+    """Return whether pad and face overlap in height at some setting; set to height in steps, a pad must hit a level face."""
+    low = high = 0.0
+    if stack.travel is not None and pad.moves and stack.travel[3] and abs(float(pad.normal[2] * stack.travel[0][2])) > 1 - LEVEL:
+        steps = ((face.origin[2] - pad.at[2]) / stack.travel[0][2] - stack.travel[1]) / stack.travel[3]
+        if abs(steps - round(steps)) * stack.travel[3] > SNUG:
+            return False
+    if stack.travel is not None and pad.moves:
+        ends = (stack.travel[0][2] * stack.travel[1], stack.travel[0][2] * stack.travel[2])
+        low, high = min(ends), max(ends)
+    reach = pad.height / 2 * abs(float(pad.upward[2]))
+    bottom, top = face.heights
+    slack = SNUG if reach < SNUG else -min(LEAST_PATCH, reach) / 2
+    return bool(pad.at[2] + low - reach <= top + slack and pad.at[2] + high + reach >= bottom - slack)

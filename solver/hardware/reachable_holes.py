@@ -1,0 +1,196 @@
+"""From which holes the pads of all stands reach the faces they can meet, for many lattices at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.pads import Rectangles, pad_patches, side_by_side
+from solver.hardware.candidates import LEVEL, Lattice
+from solver.hardware.matching import LEAST_PATCH, SNUG, Match
+from solver.hardware.stacks import Stack
+
+
+@dataclass(frozen=True)
+class Places:
+    """Pads in front of faces, one row each: match, lattice (indices), hole (n, 2), setting (n,), pad's centre (n, 3)."""
+
+    match: Index
+    lattice: Index
+    hole: Array
+    setting: Array
+    centre: Array
+
+
+@dataclass(frozen=True)
+class ReachableHoles:
+    """All matches of a weldment's faces with stands' pads as arrays, one row a match.
+
+    Parameters
+    ----------
+    stands, matches : sequences
+        What they are.
+    normal, at : (m, 3) arrays
+        The pads' normals and centres, seen from the hole.
+    travel : (m, 3) array
+        The direction in which a pad moves with its setting, 0 for pads that do not move.
+    limits : (m, 3) array
+        Least and greatest setting and step (0: any), mm; a stand that does not move has one setting, 0.
+    gap : (m,) array
+        How far the face lies ahead of the pad with its hole in the origin, along the normal, mm.
+    box : (m, 2, 2) array
+        Least and greatest x and y of holes from which the pad may touch the face, mm.
+    together : (m,) flags
+        Pads whose holes must stay together: those of stands with several pads, and those that meet several faces in one plane.
+    centred, plain : (m,) flags
+        Clamps' tips, whose centre must stand on the face; and faces that are rectangles along the pad's sides.
+    """
+
+    stacks: Sequence[Stack]
+    matches: Sequence[Match]
+    stack: Index
+    part: Index
+    normal: Array
+    at: Array
+    travel: Array
+    limits: Array
+    gap: Array
+    box: Array
+    together: Flags
+    centred: Flags
+    plain: Flags
+    faces: Rectangles
+
+    @staticmethod
+    def of(stacks: Sequence[Stack], found: Sequence[Match]) -> ReachableHoles:
+        """Return the arrays of some matches."""
+        normal = np.array([match.pad.normal for match in found]).reshape(-1, 3)
+        at = np.array([match.pad.at for match in found]).reshape(-1, 3)
+        own = [stacks[match.stack].travel for match in found]
+        travel = np.array(
+            [way[0] if way is not None and match.pad.moves else np.zeros(3) for way, match in zip(own, found, strict=True)]
+        ).reshape(-1, 3)
+        limits = np.array([way[1:] if way is not None else (0.0, 0.0, 0.0) for way in own]).reshape(-1, 3)
+        origins = np.array([match.face.origin for match in found]).reshape(-1, 3)
+        gap = ((origins - at) * normal).sum(axis=1)
+        box = [_hole_box(match, *entry) for match, *entry in zip(found, travel, limits, gap, strict=True)]
+        flush = _flush(found)
+        together = [len(stacks[match.stack].pads) > 1 or number in flush for number, match in enumerate(found)]
+        centred = np.array([stacks[match.stack].push is not None for match in found], dtype=bool)
+        plain = np.array([side_by_side(match.face, match.pad.across) for match in found], dtype=bool)
+        faces = Rectangles.of(
+            [match.face for match in found], [match.pad.across for match in found],
+            [(match.pad.width, match.pad.height) for match in found],
+        )  # fmt: skip
+        return ReachableHoles(
+            stacks, found, np.array([match.stack for match in found], dtype=np.intp),
+            np.array([match.face.part for match in found], dtype=np.intp), normal, at, travel, limits, gap,
+            np.array(box).reshape(-1, 2, 2), np.array(together, dtype=bool), centred, plain, faces,
+        )  # fmt: skip
+
+    def places(self, lattices: Sequence[Lattice], along: int, wanted: Flags) -> Places:
+        """Return every hole of the lattices (of one pitch) from which a pad reaches its face's plane, match after match.
+
+        Along one face a stand is tried in at most `along` holes of a lattice, evenly spaced, unless they must stay together.
+        Only `wanted` pairs (m, lattices) of a match and a lattice are looked at.
+        """
+        pitch = lattices[0].pitch
+        phases = np.array([lattice.phase for lattice in lattices])
+        first = np.ceil((self.box[:, None, :, 0] - phases - 1e-9 * pitch) / pitch)
+        many = np.floor((self.box[:, None, :, 1] - phases + 1e-9) / pitch - first + 1e-12).astype(np.intp) + 1
+        count = np.where(wanted, np.maximum(many, 0).prod(axis=2), 0)
+        match, lattice = (index.ravel() for index in np.indices(count.shape))
+        cell = np.repeat(np.arange(count.size), count.ravel())
+        within = np.arange(len(cell)) - np.repeat(np.cumsum(count.ravel()) - count.ravel(), count.ravel())
+        match, lattice = match[cell], lattice[cell]
+        deep = many.reshape(-1, 2)[cell, 1]
+        hole = first.reshape(-1, 2)[cell] + np.stack([within // np.maximum(deep, 1), within % np.maximum(deep, 1)], axis=1)
+        level = phases[lattice] + pitch * hole
+        setting, fits = self._settings(match, self.gap[match] - (level * self.normal[match, :2]).sum(axis=1))
+        match, lattice, hole, level = match[fits], lattice[fits], hole[fits], level[fits]
+        some = self.together[match] | _spaced(match * len(lattices) + lattice, along)
+        match, lattice, hole, level, setting = match[some], lattice[some], hole[some], level[some], setting[fits][some]
+        centre = self.at[match] + setting[:, None] * self.travel[match]
+        centre[:, :2] += level
+        return Places(match, lattice, hole, setting, centre)
+
+    def patches(self, places: Places) -> tuple[Index, Array, Hulls]:
+        """Return which places' pads touch their face, the locating point (k, 3) and the convex patch of each."""
+        plain = np.flatnonzero(self.plain[places.match])
+        own = places.match[plain]
+        touching, rings, points = self.faces.take(own).patches(places.centre[plain], LEAST_PATCH, self.centred[own])
+        rows, at, pieces = [plain[touching]], [points], list(rings)
+        other = np.flatnonzero(~self.plain[places.match])
+        for some in np.split(other, np.flatnonzero(np.diff(places.match[other])) + 1) if len(other) else ():
+            match = self.matches[int(places.match[some[0]])]
+            met = pad_patches(
+                match.face, places.centre[some], (match.pad.across, match.pad.upward), (match.pad.width, match.pad.height),
+                LEAST_PATCH, centred=bool(self.centred[places.match[some[0]]]),
+            )  # fmt: skip
+            rows.append(some[met.pads])
+            at.append(met.points)
+            pieces += met.patches
+        return np.concatenate(rows), np.concatenate(at), Hulls.of(pieces, np.zeros(len(pieces), dtype=np.intp))
+
+    def _settings(self, match: Index, left: Array) -> tuple[Array, Flags]:
+        """Return the settings at which pads reach planes `left` (mm) ahead of them, and whether they do.
+
+        Settings of what does not move are its least one.
+        """
+        gain = (self.normal * self.travel).sum(axis=1)[match]
+        low, high, step = self.limits[match].T
+        moves = np.abs(gain) > LEVEL
+        gain = np.where(moves, gain, 1.0)
+        setting = left / gain
+        stepped = low + np.round((setting - low) / np.where(step > 0, step, 1.0)) * step
+        setting = np.where(step > 0, stepped, setting)
+        fits = (np.abs(left - setting * gain) <= SNUG) & (setting >= low - 1e-9) & (setting <= high + 1e-9)
+        fits = np.where(moves, fits, np.abs(left) <= SNUG)
+        return np.where(moves, np.clip(setting, low, high), low), fits
+
+
+def _flush(found: Sequence[Match]) -> frozenset[int]:
+    """Return the matches of pads that meet faces of several parts in one plane: their holes must stay together."""
+    planes: dict[tuple[int, int, float], list[int]] = {}
+    for number, match in enumerate(found):
+        height = round(float(match.pad.normal @ match.face.origin), 1)
+        planes.setdefault((match.stack, match.pad_index, height), []).append(number)
+    return frozenset(number for numbers in planes.values() if len(numbers) > 1 for number in numbers)
+
+
+def _spaced(group: Index, most: int) -> Flags:
+    """Return which rows to keep of each group (sorted) so that at most `most` are left, evenly spaced."""
+    first = np.searchsorted(group, group)
+    rank = np.arange(len(group)) - first
+    size = np.searchsorted(group, group, side="right") - first
+    share = np.minimum(most, size)
+    kept: Flags = (rank == 0) | (rank * share // size != (rank - 1) * share // size)
+    return kept
+
+
+def _hole_box(match: Match, axis: Array, limits: Array, gap: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the x and y ranges of holes from which a pad that moves along `axis` may touch its face."""
+    pad, corners = match.pad, match.face.corners()
+    normal = pad.normal
+    settings = (float(limits[0]), float(limits[1])) if pad.moves else (0.0, 0.0)
+    gain = float(normal @ axis)
+    travels = sorted((settings[0] * gain, settings[1] * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
+    level = float(np.hypot(normal[0], normal[1]))
+    reach = (pad.width + pad.height) / 2
+    if level < LEVEL:
+        shifts = np.array([axis[:2] * settings[0], axis[:2] * settings[1]])
+        low = corners[:, :2].min(axis=0) - pad.at[:2] - shifts.max(axis=0) - reach
+        high = corners[:, :2].max(axis=0) - pad.at[:2] - shifts.min(axis=0) + reach
+        return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
+    across = np.array([-normal[1], normal[0]]) / level
+    spread = (corners[:, :2] - pad.at[:2]) @ across
+    slip = [float(axis[:2] @ across) * setting for setting in settings]
+    along = [(gap - travels[1] - SNUG) / level, (gap - travels[0] + SNUG) / level]
+    sideways = [float(spread.min()) - pad.width / 2 - max(slip), float(spread.max()) + pad.width / 2 - min(slip)]
+    points = np.array([a * normal[:2] / level + s * across for a in along for s in sideways])
+    low, high = points.min(axis=0), points.max(axis=0)
+    return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))

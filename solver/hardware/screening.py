@@ -1,0 +1,183 @@
+"""Which sites can never be used, and the coded reason why not."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.faces import ROUND_TOUCH, TOUCH, areas
+from solver.geometry.hulls import Flags, Hulls, joined
+from solver.geometry.near import box_pairs, near
+from solver.hardware.sites import Sites
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+
+EASE = 0.06
+"""Touching bodies are taken this far apart (mm) before asking whether they run into each other."""
+HAIR = 0.02
+FOLLOWS = 0.5 - 1e-9
+"""A contact whose normal is within 60 degrees of an open dimension's direction must follow it."""
+
+
+def screen(sites: Sites, laid: LaidWeldment, refused: Counter[str]) -> Sites:
+    """Return the sites that run into no part, keep clear of parts they do not touch and of welds, and do not mark a part.
+
+    `refused` counts those that fall out, by rule.
+    """
+    shut = sites.bodies()
+    checks = (
+        ("clear.body", _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), laid)),
+        ("clear.weld", _too_near_to_welds(sites, shut, laid)),
+        ("clamp.max_part_pressure", _pressing_too_hard(sites, laid)),
+        ("open_dimensions.follow", _unable_to_follow(sites, laid)),
+        ("open_dimensions.follow", _striking_at_an_end(sites, laid)),
+    )
+    bad = np.zeros(len(sites), dtype=bool)
+    for rule, flags in checks:
+        found = flags & ~bad
+        refused[rule] += int(found.sum())
+        bad |= found
+    return sites.where(~bad)
+
+
+def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
+    """Flag sites nearer than clear.body to a part they do not touch, or running into one they touch."""
+    parts = laid.everything
+    clear = laid.rules["clear.body"]
+    touched, ease, inside = eased(sites, len(laid.parts))
+    bad = np.zeros(len(sites), dtype=bool)
+    i, j = box_pairs(hulls.boxes, parts.boxes, clear)
+    declared = touched[hulls.owner[i], parts.owner[j]]
+    apart_i, apart_j = i[~declared], j[~declared]
+    hit = near(hulls, apart_i, parts, apart_j, clear + 1e-6)
+    bad[hulls.owner[apart_i[hit]]] = True
+    close_i, close_j = i[declared], j[declared]
+    moved = hulls.take(close_i).shifted(ease[hulls.owner[close_i], parts.owner[close_j]])
+    moved = moved.slimmer(inside[hulls.owner[close_i], parts.owner[close_j]] * moved.play(EASE, ROUND_TOUCH))
+    hit = near(moved, np.arange(len(close_i)), parts, close_j, HAIR)
+    bad[hulls.owner[close_i[hit]]] = True
+    carriers = sites.bodies(carriers=True)
+    i, j = box_pairs(carriers.boxes, parts.boxes, clear)
+    bad[carriers.owner[i[near(carriers, i, parts, j, clear + 1e-6)]]] = True
+    return bad
+
+
+def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
+    """Return which parts each site touches (n, parts), the shift (n, parts, 3) that takes it off them, and in whose holes it is.
+
+    What stands in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
+    """
+    touched = np.zeros((len(sites), parts), dtype=bool)
+    ease = np.zeros((len(sites), parts, 3))
+    m = sites.meetings
+    in_hole = np.array([match.face.label.startswith("cutout:") for match in sites.matches], dtype=bool)[m.match]
+    inside = np.zeros((len(sites), parts), dtype=bool)
+    inside[m.site[in_hole], m.part[in_hole]] = True
+    pair = m.site * parts + m.part
+    rows = np.flatnonzero(~in_hole)
+    rows = rows[np.argsort(pair[rows], kind="stable")]
+    rank = np.arange(len(rows)) - np.searchsorted(pair[rows], pair[rows])
+    for step in range(int(rank.max(initial=-1)) + 1):
+        k = rows[rank == step]
+        more = (m.normal[k] * ease[m.site[k], m.part[k]]).sum(axis=1) > -EASE / 2
+        ease[m.site[k[more]], m.part[k[more]]] -= EASE * m.normal[k[more]]
+    touched[m.site, m.part] = True
+    return touched, ease, inside
+
+
+def path_hulls(paths: Sequence[Array]) -> Hulls:
+    """Return weld paths as two-point hulls, owner = weld index."""
+    segments = [(np.array([a, b]), index) for index, path in enumerate(paths) for a, b in pairwise(path)]
+    return Hulls.of([segment for segment, _ in segments], [index for _, index in segments])
+
+
+def _too_near_to_welds(sites: Sites, shut: Hulls, laid: LaidWeldment) -> Flags:
+    """Flag clamps and carriers nearer than clear.weld, and locators nearer than clear.weld_locator, to any weld."""
+    bad = np.zeros(len(sites), dtype=bool)
+    welds = path_hulls(laid.paths)
+    wide, tight = laid.rules["clear.weld"], laid.rules["clear.weld_locator"]
+    carriers = sites.bodies(carriers=True)
+    for hulls, gap in (
+        (shut, np.where(sites.clamping[shut.owner], wide, min(wide, tight))),
+        (carriers, np.full(len(carriers), wide)),
+    ):
+        i, j = box_pairs(hulls.boxes, welds.boxes, gap + HAIR)
+        hit = near(hulls, i, welds, j, gap[i] + 1e-6)
+        bad[hulls.owner[i[hit]]] = True
+    return bad
+
+
+def _pressing_too_hard(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Flag clamps whose pad presses harder than clamp.max_part_pressure allows."""
+    share = laid.rules["clamp.max_part_pressure"]
+    yields = np.array([laid.rules[f"material.{part.part.material}_yield_mpa"] for part in laid.parts])
+    forces = np.array([s.top.clamp.force_n if s.top.clamp else 0.0 for s in sites.stacks])
+    bad = np.zeros(len(sites), dtype=bool)
+    m = sites.meetings
+    rows = np.flatnonzero(sites.clamping[m.site])
+    patches = m.patches.take(rows)
+    sizes = areas(patches)
+    for k in np.flatnonzero(patches.count == 2).tolist():
+        along = np.diff(patches.points[patches.first[k] :][:2], axis=0)
+        sizes[k] = float(np.linalg.norm(along)) * _strip(laid.parts[int(m.part[rows[k]])])
+    bad[m.site[rows[forces[sites.stack[m.site[rows]]] > share * yields[m.part[rows]] * sizes]]] = True
+    return bad
+
+
+def _strip(part: LaidPart) -> float:
+    """Return how wide a strip of a round part lies within touching distance of a pad along a line, mm."""
+    return 2 * math.sqrt((part.part.section.diameter or 0.0) * TOUCH)
+
+
+def at_ends(sites: Sites, laid: LaidWeldment) -> Iterator[tuple[Sites, LaidWeldment]]:
+    """Yield sites and weldment at both ends of every open dimension: its part moved, settings that follow it changed."""
+    m = sites.meetings
+    axes = np.array([s.travel[0] if s.travel is not None else np.zeros(3) for s in sites.stacks]).reshape(-1, 3)
+    moves = np.array([match.pad.moves for match in sites.matches], dtype=bool)
+    for dimension in laid.weldment.open_dimensions:
+        part = next(held for held in laid.parts if held.id == dimension.part)
+        direction = laid.rotation @ np.array(dimension.direction)
+        per_mm = np.zeros(len(sites))
+        own = np.flatnonzero((m.part == part.index) & (np.abs(m.normal @ direction) >= FOLLOWS) & moves[m.match])
+        gain = (m.normal[own] * axes[sites.stack[m.site[own]]]).sum(axis=1)
+        own, gain = own[np.abs(gain) > 1e-6], gain[np.abs(gain) > 1e-6]
+        per_mm[m.site[own]] = (m.normal[own] @ direction) / gain
+        for end in (dimension.low, dimension.high):
+            shift = end * direction
+            there = replace(part, hulls=part.hulls.shifted(shift), exact=part.exact.shifted(shift))
+            parts = tuple(there if held is part else held for held in laid.parts)
+            yield replace(sites, setting=sites.setting + per_mm * end), replace(laid, parts=parts)
+
+
+def _striking_at_an_end(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Flag sites that come too near to a part at an end of an open dimension."""
+    bad = np.zeros(len(sites), dtype=bool)
+    for moved, there in at_ends(sites, laid):
+        bad |= _too_near_to_parts(moved, joined([moved.bodies(), moved.bodies(opened=True)]), there)
+    return bad
+
+
+def _unable_to_follow(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Flag sites whose contact on a part with an open dimension cannot follow its whole range by their setting."""
+    bad = np.zeros(len(sites), dtype=bool)
+    m = sites.meetings
+    for dimension in laid.weldment.open_dimensions:
+        part = next(held.index for held in laid.parts if held.id == dimension.part)
+        direction = laid.rotation @ np.array(dimension.direction)
+        for k in np.flatnonzero((m.part == part) & (np.abs(m.normal @ direction) >= FOLLOWS)).tolist():
+            site = int(m.site[k])
+            stack = sites.stacks[int(sites.stack[site])]
+            pad = sites.matches[int(m.match[k])].pad
+            gain = 0.0 if stack.travel is None or not pad.moves else float(m.normal[k] @ stack.travel[0])
+            if stack.travel is None or abs(gain) < 1e-6:
+                bad[site] = True
+                continue
+            per_mm = float(m.normal[k] @ direction) / gain
+            ends = [float(sites.setting[site]) + per_mm * end for end in (dimension.low, dimension.high)]
+            bad[site] |= min(ends) < stack.travel[1] - 1e-6 or max(ends) > stack.travel[2] + 1e-6
+    return bad

@@ -1,0 +1,210 @@
+"""Stands in holes by the thousand: every way a set of lattices lets pads meet faces, as arrays.
+
+Objects are made only of the sites that survive screening, and only for lattices worth a model.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.hulls import Flags, Hulls, Index, joined
+from solver.hardware.candidates import Candidate, Lattice, Meeting
+from solver.hardware.matching import Match
+from solver.hardware.reachable_holes import ReachableHoles
+from solver.hardware.stacks import Stack
+
+
+@dataclass(frozen=True)
+class Meetings:
+    """Pads against faces, one row each: site, match (index), locating point (m, 3), normal (m, 3), convex patches."""
+
+    site: Index
+    match: Index
+    part: Index
+    at: Array
+    normal: Array
+    patches: Hulls
+
+    def take(self, rows: Index, site: Index) -> Meetings:
+        """Return only some rows, their sites numbered anew."""
+        return Meetings(site, self.match[rows], self.part[rows], self.at[rows], self.normal[rows], self.patches.take(rows))
+
+    def patch(self, row: int) -> Array:
+        """Return a row's patch (k, 3)."""
+        first = self.patches.first[row]
+        return self.patches.points[first : first + self.patches.count[row]]
+
+    def spans(self, rows: Index, along: Array) -> Array:
+        """Return from where to where some rows' patches reach along a direction (3,), (n, 2), mm."""
+        if not len(rows):
+            return np.zeros((0, 2))
+        own = self.patches.take(rows)
+        place = own.points @ along
+        return np.stack([np.minimum.reduceat(place, own.first), np.maximum.reduceat(place, own.first)], axis=1)
+
+
+@dataclass(frozen=True)
+class Sites:
+    """Stands in holes, one row each: lattice, stand (indices), hole (n, 2), origin (n, 3), setting (n,), travel (n, 3)."""
+
+    stacks: Sequence[Stack]
+    matches: Sequence[Match]
+    lattices: Sequence[Lattice]
+    lattice: Index
+    stack: Index
+    hole: Index
+    origin: Array
+    setting: Array
+    meetings: Meetings
+
+    def __len__(self) -> int:
+        return len(self.lattice)
+
+    @cached_property
+    def travel(self) -> Array:
+        """How far each site's moving solids stand from setting 0, (n, 3)."""
+        axes = np.array([s.travel[0] if s.travel is not None else np.zeros(3) for s in self.stacks]).reshape(-1, 3)
+        travel: Array = axes[self.stack] * self.setting[:, None]
+        return travel
+
+    @cached_property
+    def clamping(self) -> Flags:
+        """Which sites clamp."""
+        return np.array([stack.push is not None for stack in self.stacks], dtype=bool)[self.stack]
+
+    @cached_property
+    def does(self) -> Index:
+        """How many faces each site's pads meet, (n,)."""
+        return np.bincount(self.meetings.site, minlength=len(self)).clip(1)
+
+    @cached_property
+    def footprints(self) -> tuple[Array, Array]:
+        """Every stand's pegs (s, most, 2), the first again where there are fewer, and its still bodies' level bounds."""
+        most = max((len(stack.pegs) for stack in self.stacks), default=1)
+        pegs = [[*stack.pegs, *([stack.pegs[0]] * (most - len(stack.pegs)))] for stack in self.stacks]
+        still = [stack.still.points[:, :2] for stack in self.stacks]
+        bases = np.array([[points.min(axis=0), points.max(axis=0)] for points in still]).reshape(-1, 2, 2)
+        return np.array(pegs, dtype=float).reshape(-1, most, 2), bases
+
+    def where(self, kept: Flags) -> Sites:
+        """Return only the kept sites and their meetings."""
+        number = np.cumsum(kept) - 1
+        rows = np.flatnonzero(kept[self.meetings.site])
+        meetings = self.meetings.take(rows, number[self.meetings.site[rows]])
+        return Sites(
+            self.stacks, self.matches, self.lattices, self.lattice[kept], self.stack[kept], self.hole[kept], self.origin[kept],
+            self.setting[kept], meetings,
+        )  # fmt: skip
+
+    def and_more(self, other: Sites) -> Sites:
+        """Return these sites and others of the same stands and lattices, in the order in which `sites_on` gives them."""
+        both = [np.concatenate([getattr(self, name), getattr(other, name)]) for name in ("lattice", "stack", "hole", "setting")]
+        lattice, stack, hole, setting = both
+        order = np.lexsort((setting, hole[:, 1], hole[:, 0], stack, lattice))
+        number = np.empty(len(order), dtype=np.intp)
+        number[order] = np.arange(len(order))
+        m, n = self.meetings, other.meetings
+        site = number[np.concatenate([m.site, n.site + len(self)])]
+        rows = np.lexsort((np.concatenate([m.match, n.match]), site))
+        match, part, at, normal = (
+            np.concatenate([getattr(m, name), getattr(n, name)])[rows] for name in ("match", "part", "at", "normal")
+        )
+        meetings = Meetings(site[rows], match, part, at, normal, joined([m.patches, n.patches]).take(rows))
+        origin = np.concatenate([self.origin, other.origin])[order]
+        return Sites(
+            self.stacks, self.matches, self.lattices, lattice[order], stack[order], hole[order], origin, setting[order], meetings
+        )
+
+    def bodies(self, *, opened: bool = False, carriers: bool = False) -> Hulls:
+        """Return the sites' solids, owner = site: clamps shut, or only clamps `opened`, or only what carries top pieces."""
+        order = np.argsort(self.stack, kind="stable")
+        ends = np.searchsorted(self.stack[order], np.arange(len(self.stacks) + 1))
+        found = []
+        for index in np.flatnonzero(np.diff(ends)).tolist():
+            stack, rows = self.stacks[index], order[ends[index] : ends[index + 1]]
+            if opened:
+                groups = [(stack.opened, self.origin[rows])]
+            elif carriers:
+                groups = [(stack.carrying, self.origin[rows])]
+            else:
+                groups = [(stack.still, self.origin[rows]), (stack.moving, self.origin[rows] + self.travel[rows])]
+            found += [Hulls.copies(hulls, at, rows) for hulls, at in groups if len(hulls)]
+        return joined(found)
+
+    def candidates(self, lattice: int) -> list[Candidate]:
+        """Return the sites of one lattice as candidates."""
+        rows = np.flatnonzero(self.lattice == lattice)
+        met: dict[int, list[Meeting]] = {int(row): [] for row in rows}
+        m = self.meetings
+        for k in np.flatnonzero(self.lattice[m.site] == lattice).tolist():
+            face = self.matches[int(m.match[k])].face
+            met[int(m.site[k])].append(Meeting(face.part, face.label, m.at[k], m.normal[k], m.patch(k)))
+        found = []
+        for row in rows.tolist():
+            stack = self.stacks[int(self.stack[row])]
+            setting = None if stack.travel is None else float(self.setting[row])
+            hole = (int(self.hole[row, 0]), int(self.hole[row, 1]))
+            found.append(Candidate(stack, hole, self.origin[row], setting, tuple(met[row])))
+        return found
+
+
+def sites_on(reach: ReachableHoles, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
+    """Return the sites on the lattices (of one pitch): a stand in a hole at a setting with all the faces its pads meet.
+
+    Along one face a stand is tried in at most `along` holes of a lattice. `wanted` pairs (matches, lattices) are all if not told;
+    all matches of a stand must be wanted alike.
+    """
+    places = reach.places(lattices, along, np.ones((len(reach.matches), len(lattices)), dtype=bool) if wanted is None else wanted)
+    rows, at, patches = reach.patches(places)
+    match, setting = places.match[rows], np.round(places.setting[rows], 6)
+    keys = np.stack([places.lattice[rows], reach.stack[match], *places.hole[rows].astype(np.intp).T], axis=1)
+    low = keys.min(axis=0, initial=0)
+    wide = (keys - low).max(axis=0, initial=0) + 1
+    code = np.ravel_multi_index(tuple((keys - low).T), tuple(wide.tolist()))
+    order = np.lexsort((match, setting, code))
+    keys, setting, code = keys[order], setting[order], code[order]
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = (np.diff(code) != 0) | (np.diff(setting) != 0)
+    first, match = np.flatnonzero(fresh), match[order]
+    lattice, hole = keys[first, 0], keys[first, 2:4]
+    origin = np.zeros((len(first), 3))
+    origin[:, :2] = np.array([entry.phase for entry in lattices])[lattice] + lattices[0].pitch * hole
+    meetings = Meetings(np.cumsum(fresh) - 1, match, reach.part[match], at[order], reach.normal[match], patches.take(order))
+    return Sites(reach.stacks, reach.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
+
+
+ALONG = 24
+"""Holes tried of a stand along a face; of more, evenly spaced ones are tried."""
+MANY_PER_PART = 160
+"""Sites a model takes for each part; of more, evenly spaced ones are kept."""
+FEWEST = 5
+"""Holes kept of a stand along a face, at least."""
+
+
+def thinned(sites: Sites, parts: int) -> Sites:
+    """Return the sites of one lattice, or of too many for a weldment of so many parts only some.
+
+    Where a stand meets the same faces from many holes, evenly spaced ones are kept, first and last among them.
+    """
+    many = max(400, MANY_PER_PART * parts)
+    if len(sites) <= many:
+        return sites
+    groups: dict[tuple[int, tuple[int, ...]], list[int]] = {}
+    met: dict[int, list[int]] = {}
+    for site, match in zip(sites.meetings.site.tolist(), sites.meetings.match.tolist(), strict=True):
+        met.setdefault(site, []).append(match)
+    for site in range(len(sites)):
+        groups.setdefault((int(sites.stack[site]), tuple(met[site])), []).append(site)
+    most = max(len(rows) for rows in groups.values())
+    while most > FEWEST and sum(min(len(rows), most) for rows in groups.values()) > many:
+        most -= 1
+    kept = np.zeros(len(sites), dtype=bool)
+    for rows in groups.values():
+        spread = np.unique(np.rint(np.linspace(0, len(rows) - 1, min(most, len(rows)))).astype(int))
+        kept[np.array(rows)[spread]] = True
+    return sites.where(kept)

@@ -1,0 +1,249 @@
+"""What can be stood on the table: a piece, or a piece on risers and arms, turned, with its solids, pads and price."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from inventory.items import Item
+from inventory.shapes import Array, turned
+from solver.geometry.faces import pad_axes
+from solver.geometry.hulls import Hulls, joined
+from solver.geometry.solids import pieces_of
+
+DEEPEST = 2
+"""At most this many pieces under the one that touches the part."""
+
+
+@dataclass(frozen=True)
+class Pad:
+    """A contact of a stand, seen from the hole under its lowest piece: centre, normal, sides (unit), sizes, whether it moves."""
+
+    at: Array
+    normal: Array
+    across: Array
+    upward: Array
+    width: float
+    height: float
+    moves: bool
+
+
+@dataclass(frozen=True)
+class Level:
+    """One piece of a stand: its item, absolute turn and frame (4x4) seen from the stand's hole."""
+
+    item: Item
+    turn: float
+    frame: Array
+
+    @property
+    def at_rest(self) -> Array:
+        """How far its moving solids stand from setting 0 at its least setting, item frame (3,)."""
+        slide = self.item.slide
+        return np.zeros(3) if slide is None else slide.low * np.array(slide.along)
+
+
+@dataclass(frozen=True)
+class Stack:
+    """One way to stand pieces on each other: levels from the table up; the last one touches the part.
+
+    `pegs` are the lattice steps its lowest piece occupies. Everything is seen from the hole of the lowest piece.
+    """
+
+    levels: tuple[Level, ...]
+    pegs: tuple[tuple[int, int], ...]
+
+    @property
+    def top(self) -> Item:
+        """The piece that touches the part."""
+        return self.levels[-1].item
+
+    @property
+    def loose(self) -> bool:
+        """Whether its top piece may be pulled each cycle: `removable`, or it locates nothing and pulling it has its time."""
+        return self.top.removable or (self.top.clamp is not None and self.top.pull_s > 0)
+
+    @property
+    def turn(self) -> float:
+        """Absolute turn of the top piece, degrees."""
+        return self.levels[-1].turn
+
+    @cached_property
+    def pieces(self) -> Counter[str]:
+        """How many pieces of each item it takes."""
+        return Counter(level.item.id for level in self.levels)
+
+    @cached_property
+    def pads(self) -> tuple[Pad, ...]:
+        """The top piece's contacts."""
+        frame = self.levels[-1].frame
+        contacts = self.top.contacts[:1] if self.top.clamp else self.top.contacts
+        pads = []
+        for contact in contacts:
+            normal = np.array(contact.normal)
+            across, upward = pad_axes(normal)
+            turn, move = frame[:3, :3], frame[:3, 3]
+            moves = contact.moves or self.top.clamp is not None
+            at = turn @ np.array(contact.at) + move
+            pads.append(Pad(at, turn @ normal, turn @ across, turn @ upward, contact.width, contact.height, moves))
+        return tuple(pads)
+
+    @cached_property
+    def travel(self) -> tuple[Array, float, float, float] | None:
+        """Direction (unit), least and greatest setting, and step (0 = continuous) of what moves; None if nothing does."""
+        frame = self.levels[-1].frame
+        if self.top.clamp:
+            start, stop = np.array(self.top.clamp.reach[0]), np.array(self.top.clamp.reach[1])
+            length = float(np.linalg.norm(stop - start))
+            if length < 1e-9:
+                return None
+            return frame[:3, :3] @ ((stop - start) / length), 0.0, length, 0.0
+        if self.top.slide:
+            slide = self.top.slide
+            return frame[:3, :3] @ np.array(slide.along), slide.low, slide.high, slide.step
+        return None
+
+    @property
+    def reach(self) -> Array:
+        """How far beside its hole (level, mm) the top piece stands."""
+        beside: Array = self.levels[-1].frame[:3, 3] * [1.0, 1.0, 0.0]
+        return beside
+
+    @cached_property
+    def push(self) -> Array | None:
+        """The clamp's push direction (unit), None for a locator."""
+        return None if self.top.clamp is None else self.levels[-1].frame[:3, :3] @ np.array(self.top.clamp.direction)
+
+    @cached_property
+    def still(self) -> Hulls:
+        """Convex pieces that do not move with the setting; the owner is the level. What carries is at its least setting."""
+        pieces, owners = [], []
+        for index, level in enumerate(self.levels):
+            top, rest = level is self.levels[-1], level.frame[:3, :3] @ level.at_rest
+            for solid in level.item.solids:
+                if solid.moves and top:
+                    continue
+                found = pieces_of(solid.prism.placed(level.frame))
+                pieces += [piece + rest for piece in found] if solid.moves else found
+                owners += [index] * len(found)
+        return Hulls.of(pieces, owners)
+
+    @cached_property
+    def carrying(self) -> Hulls:
+        """Convex pieces of what carries the top piece."""
+        return self.still.take(self.still.owner < len(self.levels) - 1)
+
+    @cached_property
+    def moving(self) -> Hulls:
+        """Convex pieces that move with the setting, at setting 0."""
+        frame = self.levels[-1].frame
+        pieces = [piece for solid in self.top.solids if solid.moves for piece in pieces_of(solid.prism.placed(frame))]
+        return Hulls.of(pieces, [len(self.levels) - 1] * len(pieces))
+
+    @cached_property
+    def opened(self) -> Hulls:
+        """Convex pieces of the whole stand with its clamp open (a locator: none, it has no other state)."""
+        if self.top.clamp is None or self.top.clamp.open_solids is None:
+            return Hulls.of([], [])
+        frame = self.levels[-1].frame
+        pieces = [piece for prism in self.top.clamp.open_solids for piece in pieces_of(prism.placed(frame))]
+        last = len(self.levels) - 1
+        return joined([self.still.take(self.still.owner < last), Hulls.of(pieces, [last] * len(pieces))])
+
+    @property
+    def repeatability(self) -> float:
+        """How far the contact may be off from one setting to the next, mm: the levels' figures add."""
+        return sum(level.item.repeatability_mm for level in self.levels)
+
+    @cached_property
+    def mass_kg(self) -> float:
+        """What all its pieces weigh, kg."""
+        return sum(level.item.mass_kg for level in self.levels)
+
+    @property
+    def stiffness(self) -> float:
+        """Stiffness of the stack at its contact, N/mm: springs in series."""
+        return 1.0 / sum(1.0 / level.item.stiffness_n_per_mm for level in self.levels)
+
+
+def turns_of(item: Item, wanted: Iterable[float]) -> tuple[float, ...]:
+    """Return the turns an item may stand at; an item that may stand at any turn stands at the wanted ones."""
+    return tuple(item.turns) if item.turns != "any" else tuple(sorted({round(turn % 360.0, 9) for turn in wanted}))
+
+
+def single(item: Item, turn: float) -> Stack:
+    """Return the stand of one piece in a hole of the table."""
+    return Stack((Level(item, turn, turned(turn)),), tuple(_rotated(peg, turn) for peg in item.pegs))
+
+
+def raised(item: Item, turn: float, under: Stack, pitch: float) -> list[Stack]:
+    """Return `item` standing on the top piece of `under`, once for every place where all its pegs find theirs."""
+    carries = under.top.carries
+    if carries is None:
+        return []
+    base = under.levels[-1]
+    offered = {_rotated(peg, base.turn) for peg in carries.pegs}
+    needed = [_rotated(peg, turn) for peg in item.pegs]
+    found = []
+    for x, y in sorted(offered):
+        if {(x + a, y + b) for a, b in needed} <= offered:
+            at = base.frame[:3, 3] + np.array([pitch * x, pitch * y, carries.height])
+            frame = turned(turn, (float(at[0]), float(at[1]), float(at[2])))
+            found.append(replace(under, levels=(*under.levels, Level(item, turn, frame))))
+    return found
+
+
+def straight(item: Item) -> bool:
+    """Return whether an item carries straight above itself (an arm carries only to the side)."""
+    return item.carries is not None and (0, 0) in item.carries.pegs
+
+
+def carriers(items: Sequence[Item], pitch: float) -> list[Stack]:
+    """Return all stands of straight carriers, up to `DEEPEST` of them, shortest first.
+
+    A carrier that looks the same and carries at the same place at every turn stands at one turn only.
+    """
+    risers = [item for item in items if straight(item)]
+    found: list[Stack] = []
+    layer = [single(item, turn) for item in risers for turn in _distinct_turns(item)]
+    for _ in range(DEEPEST):
+        found += layer
+        ways = [(under, item, turn) for under in layer for item in risers for turn in _distinct_turns(item)]
+        layer = [stack for under, item, turn in ways for stack in raised(item, turn, under, pitch)]
+    return found
+
+
+def arms(items: Sequence[Item], pitch: float) -> list[Stack]:
+    """Return every arm that carries to the side, at each turn, on the table or on one riser."""
+    under = [single(item, turn) for item in items if straight(item) for turn in _distinct_turns(item)]
+    sideways = [
+        (item, turn)
+        for item in items
+        if item.carries and not straight(item)
+        for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))
+    ]
+    found = [single(item, turn) for item, turn in sideways]
+    return found + [stack for base in under for item, turn in sideways for stack in raised(item, turn, base, pitch)]
+
+
+def _distinct_turns(item: Item) -> tuple[float, ...]:
+    turns = turns_of(item, (0.0,))
+    alone = item.pegs == ((0, 0),) and item.carries is not None and item.carries.pegs == ((0, 0),)
+    return turns[:1] if alone and _square_bodied(item) else turns
+
+
+def _square_bodied(item: Item) -> bool:
+    """Return whether a quarter turn leaves the item's solids where they are."""
+    quarter = turned(90.0)[:3, :3]
+    points = np.concatenate([piece for solid in item.solids for piece in pieces_of(solid.prism)])
+    here = {tuple(np.round(point, 6) + 0.0) for point in points}
+    return here == {tuple(np.round(quarter @ point, 6) + 0.0) for point in points}
+
+
+def _rotated(peg: tuple[int, int], turn: float) -> tuple[int, int]:
+    x, y = (turned(turn)[:2, :2] @ np.array(peg, dtype=float)).tolist()
+    return round(x), round(y)

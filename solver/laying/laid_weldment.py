@@ -1,0 +1,128 @@
+"""The weldment as it lies: parts placed, their faces, what touches what, in which order they go in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from inventory.shapes import Array, Prism
+from solver.geometry.faces import Face, area, cutout_faces, round_cutouts, tangent_face
+from solver.geometry.hulls import Hulls, joined
+from solver.geometry.joints import Sample
+from solver.rule_book.book import RuleBook
+from solver.weldment import Part, Weldment
+
+LEVEL = 1e-6
+
+
+@dataclass(frozen=True)
+class LaidPart:
+    """One part in the lie frame: table directions, weldment standing where the lie puts it, z = 0 the table's top.
+
+    `hulls` are its convex pieces, hollow sections filled (nothing of a fixture goes inside a tube); `exact` keeps the
+    hollow, for parts that go into one another. Mass kg, centre of gravity and radius of gyration mm.
+    """
+
+    index: int
+    part: Part
+    frame: Array
+    prism: Prism
+    hulls: Hulls
+    exact: Hulls
+    faces: tuple[Face, ...]
+    mass: float
+    centre: Array
+    gyration: float
+
+    @property
+    def id(self) -> str:
+        """The part's id."""
+        return self.part.id
+
+    def extent(self, direction: Array) -> tuple[float, float]:
+        """Return the least and the greatest coordinate of the part along a direction, mm."""
+        along = self.hulls.points @ direction
+        return float(along.min()), float(along.max())
+
+    def covered(self, face: Face, touches: Sequence[Touch]) -> bool:
+        """Return whether another part covers a face by half or more, so that no hardware can come at it."""
+        own = [t.patch for t in touches if t.part == self.index and t.other >= 0 and float(t.normal @ face.normal) < -1 + LEVEL]
+        on_plane = [patch for patch in own if abs(float((patch[0] - face.origin) @ face.normal)) < 0.1]
+        return sum(area(patch) for patch in on_plane) >= 0.5 * face.shape.area > 0
+
+    @cached_property
+    def level_width(self) -> float:
+        """The least level width of the part's plan outline, mm."""
+        angles = np.radians(np.arange(0, 180, 1.0))
+        along = self.hulls.points[:, :2] @ np.stack([np.cos(angles), np.sin(angles)])
+        return float((along.max(axis=0) - along.min(axis=0)).min())
+
+    def faces_towards(self, normal: Array) -> list[Face]:
+        """Return the faces a pad with this normal (into the part) can touch."""
+        found = [face for face in self.faces if float(face.normal @ normal) < -1 + LEVEL and not self.curved(face)]
+        if self.curves:
+            found += cutout_faces(self.index, self.part, self.frame, -normal)
+        tangent = tangent_face(self.index, self.part, self.frame, -normal)
+        return [*found, tangent] if tangent else found
+
+    @cached_property
+    def curves(self) -> tuple[str, ...]:
+        """How the labels of round cut-outs' facets begin."""
+        return tuple(f"cutout:{number}:" for number in round_cutouts(self.part))
+
+    def curved(self, face: Face) -> bool:
+        """Return whether a face is one facet of a round cut-out; pads meet the circle it stands for instead."""
+        return bool(self.curves) and face.label.startswith(self.curves)
+
+
+@dataclass(frozen=True)
+class Touch:
+    """Where part `part` touches part `other` (or the table: -1): patch (k, 3), normal into `part`."""
+
+    part: int
+    other: int
+    patch: Array
+    normal: Array
+
+
+@dataclass(frozen=True)
+class LaidWeldment:
+    """The whole weldment in one lie, with everything that does not depend on hardware.
+
+    `order` is the order in which the parts go in; None if there is none, and then `locked` are parts that lock each other.
+    """
+
+    weldment: Weldment
+    rules: RuleBook
+    rotation: Array
+    lift: float
+    parts: tuple[LaidPart, ...]
+    touches: tuple[Touch, ...]
+    samples: tuple[Sample, ...]
+    paths: tuple[Array, ...]
+    order: tuple[int, ...] | None
+    locked: tuple[int, ...] = ()
+
+    @cached_property
+    def everything(self) -> Hulls:
+        """All parts' hulls; the owner is the part's index."""
+        return joined([part.hulls for part in self.parts])
+
+    @cached_property
+    def bounds(self) -> Array:
+        """Lowest and highest corner of the weldment, (2, 3)."""
+        points = self.everything.points
+        return np.array([points.min(axis=0), points.max(axis=0)])
+
+    def before(self, part: int) -> tuple[int, ...]:
+        """Return the parts that are in when this one goes in."""
+        order = self.order or ()
+        return order[: order.index(part)]
+
+    def touches_of(self, part: int) -> list[Touch]:
+        """Return where the table and already located parts touch a part, normals into it."""
+        earlier = (-1, *self.before(part))
+        return [touch for touch in self.touches if touch.part == part and touch.other in earlier]

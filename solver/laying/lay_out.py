@@ -1,0 +1,82 @@
+"""A weldment laid out: parts placed by a lie, what touches what, the order in which they go in, its torch samples."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.shapes import Array, Prism, as_matrix
+from solver.geometry.faces import faces_of
+from solver.geometry.hulls import Hulls
+from solver.geometry.joints import Sample, Wedge, samples_of
+from solver.geometry.solids import pieces_of
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.laying.load_order import load_order
+from solver.laying.touches import part_touches, table_touches
+from solver.rule_book.book import RuleBook
+from solver.weldment import Part, Weldment
+
+
+def lay_part(index: int, part: Part, rotation: Array, shift: Array, density: float) -> LaidPart:
+    """Return a part placed by a rotation about the weldment's origin and a shift."""
+    move = np.eye(4)
+    move[:3, :3], move[:3, 3] = rotation, shift
+    frame = move @ part.pose.frame()
+    section = part.section
+    prism = Prism(section.outline, 0.0, part.length, section.cutouts, as_matrix(frame))
+    hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
+    exact = pieces_of(prism)
+    around = Prism(section.hull_outline, 0.0, part.length, (), as_matrix(frame))
+    filled = pieces_of(around) if hollow else exact
+    filled_hulls = Hulls.of(filled, [index] * len(filled))
+    properties = section.properties
+    centre = frame[:3, 3] + frame[:3, :3] @ np.array([*properties.centroid, part.length / 2])
+    gyration = np.sqrt((properties.i_uu + properties.i_vv) / properties.area + part.length**2 / 12)
+    return LaidPart(
+        index, part, frame, prism, filled_hulls, Hulls.of(exact, [index] * len(exact)) if hollow else filled_hulls,
+        tuple(faces_of(index, part, frame)), properties.area * part.length * density * 1e-9, centre, float(gyration),
+    )  # fmt: skip
+
+
+def part_prism(part: Part) -> Prism:
+    """Return a part as drawn, weldment frame."""
+    return Prism(part.section.outline, 0.0, part.length, part.section.cutouts, as_matrix(part.pose.frame()))
+
+
+def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, drawn: Sequence[Sample]) -> LaidWeldment:
+    """Return the weldment turned by `rotation`, its lowest point `lift` mm above the table's top.
+
+    `drawn` are its torch samples in the weldment's frame.
+    """
+    density = {part.material: rules[f"material.{part.material}_kg_per_m3"] for part in weldment.parts}
+    held = [lay_part(k, part, rotation, np.zeros(3), density[part.material]) for k, part in enumerate(weldment.parts)]
+    bottom = min(float(part.hulls.points[:, 2].min()) for part in held)
+    shift = np.array([0.0, 0.0, lift - bottom])
+    held = [lay_part(k, part, rotation, shift, density[part.material]) for k, part in enumerate(weldment.parts)]
+    touches = [*table_touches(held), *part_touches(held)]
+    samples = tuple(
+        Sample(
+            sample.weld, rotation @ sample.at + shift, rotation @ sample.tangent,
+            Wedge(rotation @ sample.wedge.bisector, sample.wedge.opening, sample.wedge.near_part),
+        )
+        for sample in drawn
+    )  # fmt: skip
+    paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
+    order, locked = load_order(held, touches, rules)
+    return LaidWeldment(
+        weldment, rules, rotation, lift - bottom, tuple(held), tuple(touches), samples, paths, order or None, locked
+    )
+
+
+def drawn_samples(weldment: Weldment, rules: RuleBook) -> tuple[list[Sample], dict[str, list[Array]]]:
+    """Return all torch samples in the weldment's frame, and per weld id the points where no wedge is open."""
+    prisms = {part.id: (part_prism(part),) for part in weldment.parts}
+    samples: list[Sample] = []
+    shut: dict[str, list[Array]] = {}
+    for index, weld in enumerate(weldment.welds):
+        found, closed = samples_of(index, weld, (prisms[weld.parts[0]], prisms[weld.parts[1]]), rules)
+        samples += found
+        if closed:
+            shut[weld.id] = closed
+    return samples, shut

@@ -1,0 +1,53 @@
+"""What each part asks for by its size, shape and place: clamps, support margin, spacing of its side points."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.plan_view import inside_outline
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+
+CROSS = 0.9
+SIDEWAYS = 0.3
+HAIR = 1e-3
+"""What the floors ask is less by so much, mm, than what is asked of a fixture: equal is enough there."""
+
+
+def clamps_needed(laid: LaidWeldment, part: LaidPart) -> int:
+    """Return how many clamps a part needs by its length."""
+    longest = part.part.length
+    if part.part.section.shape == "plate":
+        local = (part.hulls.points - part.frame[:3, 3]) @ part.frame[:3, :3]
+        longest = float(np.ptp(local, axis=0).max())
+    return max(1, math.ceil(longest / laid.rules["clamp.per_length"] - 1e-9))
+
+
+def carried(laid: LaidWeldment, part: LaidPart) -> bool:
+    """Return whether table and earlier parts may carry a part without a rest."""
+    patches = [touch.patch[:, :2] for touch in laid.touches_of(part.index) if touch.normal[2] > 0.5]
+    if not patches:
+        return False
+    return inside_outline(np.concatenate(patches), part.centre[:2], support_margin(laid, part) - HAIR)
+
+
+def support_margin(laid: LaidWeldment, part: LaidPart) -> float:
+    """Return how far inside its supports' outline a part's centre of gravity must lie, mm."""
+    rules = laid.rules
+    return min(rules["locate.support_margin"], rules["locate.support_margin_ratio"] * part.level_width)
+
+
+def upright_round(part: LaidPart) -> bool:
+    """Return whether a part is round with an upright axis: three level contacts of any directions around it locate it."""
+    return part.part.section.round and abs(float(part.frame[2, 2])) > 1 - 1e-6
+
+
+def side_spacing(laid: LaidWeldment, part: LaidPart, normal: Array) -> float:
+    """Return how far apart the outermost points of a part's side must be, mm; 0 for an upright round part."""
+    rules = laid.rules
+    if upright_round(part):
+        return 0.0
+    low, high = part.extent(np.array([-normal[1], normal[0], 0.0]))
+    return min(rules["locate.side_spacing_ratio"] * (high - low), rules["locate.side_spacing_max"])

@@ -1,0 +1,41 @@
+"""Floor: what locators pay for a part is at least what its cheapest side and end cost.
+
+In words: a redundant row that tells the linear relaxation what the whole numbers know. A piece's price is shared over all
+the contacts it makes. Formula: sum price_i (contacts of i on p) / (contacts of i) x_i >= floor_p.
+Source: model, lower bounds by part.
+
+Example:
+
+```text
+   a square touches rail and tab: 8.00           cheapest side and end of rail: 9.50
+   half of its price counts for rail: 4.00       row of rail: 4.00 x_square + 5.50 x_stop + ... >= 9.50
+```
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from solver.cost import tariff
+from solver.model.program import Program
+from solver.model.variables import Variables
+from solver.position.problem import Problem
+
+TENTHS = 10
+
+
+def post(program: Program, variables: Variables, problem: Problem, floors: Sequence[float]) -> None:
+    """Add a row a part; `floors` in cents."""
+    rates = tariff(problem.request)
+    prices = {key: entry.cents(rates) for key, entry in problem.times.items()}
+    for part, floor in enumerate(floors):
+        if not math.isfinite(floor) or floor <= 0:
+            continue
+        terms = []
+        for index, candidate in enumerate(problem.candidates):
+            own = sum(meeting.part == part for meeting in candidate.meetings)
+            if own and not candidate.clamp:
+                share = prices[id(candidate.stack)] * own / len(candidate.meetings)
+                terms.append((variables.candidates[index], math.ceil(TENTHS * share)))
+        program.row("floor", terms, math.floor(TENTHS * floor))

@@ -1,0 +1,1 @@
+"""Constraint families posted before anything is solved."""

@@ -1,0 +1,36 @@
+"""Counted: no more pieces of an item than are free, or bought.
+
+Formula: sum n_ik x_i - buy_k <= free_k. Source: the stock snapshot of the request's dates.
+
+Example:
+
+```text
+   free: 4 stops.   stop at C7  stop at C9  stop at E7  stop at E9  stop at G7
+                    x1       +  x2       +  x3       +  x4       +  x5    - buy <= 4
+```
+"""
+
+from __future__ import annotations
+
+import math
+
+from solver.cost import free_pieces
+from solver.model.program import Program
+from solver.model.variables import Variables
+from solver.position.problem import Problem
+
+GRAMS = 1000
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    for item in sorted({item for pieces in problem.pieces for item in pieces}):
+        users = [(variables.candidates[index], pieces[item]) for index, pieces in enumerate(problem.pieces) if item in pieces]
+        if item in variables.buy:
+            users.append((variables.buy[item], -1))
+        program.row(f"stock.counted {item}", users, high=free_pieces(problem.request, problem.stock, item), about=item)
+    if problem.spare_kg is not None:
+        grams = [math.ceil(GRAMS * candidate.stack.mass_kg - 1e-6) for candidate in problem.candidates]
+        program.row(
+            "table.max_load", list(zip(variables.candidates, grams, strict=True)), high=math.floor(GRAMS * problem.spare_kg)
+        )

@@ -1,0 +1,127 @@
+"""Located: every part against its side, its end, and level on its supports.
+
+In words: one direction of level contacts serves as a part's side and has at least two points; at least one more contact
+looks another way (the end). Three points carry it from below (two a lying round part); the centre of gravity lies
+inside the outline of the support patches, with the margin.
+Formula: sum_g side_g = 1;  sum points_i x_i >= 2 side_g;  sum of contacts across g >= side_g;
+for each critical direction u of the outline: sum {x_i : max over its patch of u.(v - g) >= margin} >= 1.
+Source: 3-2-1 locating; the rule book's locate.* rules.
+
+Example:
+
+```text
+          side: two points                 the outline of the supports, seen from above
+        ^              ^                        [r]-----------[r]
+   +----+--------------+----+                    |      x      |    x: centre of gravity,
+ -->              part      |  end: one          |   margin    |    min(10 mm, 0.2 width) inside
+   +------------------------+                   [r]-----------[r]
+```
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.plan_view import edges_around
+from solver.laying.requirements import support_margin
+from solver.model.program import Program
+from solver.model.variables import Variables
+from solver.position.problem import Problem
+from solver.position.side_groups import SideGroup
+
+NAME = "locate"
+HAIR = 5e-4
+"""Equal is inside: so little may lack of the margin, mm, for rounding's sake; the checker lets 1e-3 pass."""
+CROSS = 0.9
+"""Directions whose normals' product is at most this look another way."""
+DIRECTIONS = 64
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    for part in problem.laid.parts:
+        groups = [index for index, group in enumerate(problem.groups) if group.part == part.index]
+        program.row("locate.side", [(variables.side[index], 1) for index in groups], 1, 1, about=part.id)
+        for index in groups:
+            _side(program, variables, problem.groups[index], variables.side[index], part.id)
+            _end(program, variables, problem, index, groups)
+        _supported(program, variables, problem, part.index)
+
+
+def _side(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
+    given = sum(point.points for point in group.points if point.candidate is None)
+    if given < group.needed:
+        terms: dict[int, int] = {}
+        for point in group.points:
+            if point.candidate is not None:
+                stack = variables.candidates[point.candidate]
+                terms[stack] = terms.get(stack, 0) + point.points
+        program.row("locate.side", [*terms.items(), (side, -(group.needed - given))], 0, about=about)
+
+
+def _end(program: Program, variables: Variables, problem: Problem, index: int, groups: list[int]) -> None:
+    if problem.groups[index].around:
+        return
+    normal = problem.groups[index].normal
+    level = [problem.groups[g] for g in groups if not problem.groups[g].around]
+    across = [group for group in level if abs(float(group.normal @ normal)) <= CROSS]
+    if any(point.candidate is None for group in across for point in group.points):
+        return
+    terms = [(variables.candidates[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]
+    about = problem.laid.parts[problem.groups[index].part].id
+    program.row("locate.end", [*terms, (variables.side[index], -1)], 0, about=about)
+
+
+def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
+    laid = problem.laid
+    held = laid.parts[part]
+    margin = support_margin(laid, held) - HAIR
+    given = [touch.patch[:, :2] for touch in laid.touches_of(part) if touch.normal[2] > 0.5]
+    fixed = np.concatenate(given) if given else np.zeros((0, 2))
+    rests = problem.supports[part]
+    lying = held.part.section.round and abs(float(held.frame[2, 2])) < CROSS
+    wanted = (2 if lying else 3) - len(fixed)
+    if wanted > 0:
+        program.row("locate.support_points", [(variables.candidates[index], 1) for index, _ in rests], wanted, about=held.id)
+    rows: set[frozenset[int]] = set()
+    for direction in _critical([*given, *(patch[:, :2] for _, patch in rests)], held.centre[:2]):
+        if len(fixed) and float(((fixed - held.centre[:2]) @ direction).max()) >= margin:
+            continue
+        rows.add(
+            frozenset(index for index, patch in rests if float(((patch[:, :2] - held.centre[:2]) @ direction).max()) >= margin)
+        )
+    for row in rows:
+        if not any(other < row for other in rows):
+            program.row("locate.support", [(variables.candidates[index], 1) for index in sorted(row)], 1, about=held.id)
+
+
+def tip(program: Program, variables: Variables, problem: Problem, chosen: Sequence[int]) -> bool:
+    """Ask for a support beyond every edge of the outlines that a centre of gravity comes too near to; return whether any."""
+    posted = False
+    for held, rests in zip(problem.laid.parts, problem.supports, strict=True):
+        margin = support_margin(problem.laid, held) - HAIR
+        patches = [touch.patch[:, :2] for touch in problem.laid.touches_of(held.index) if touch.normal[2] > 0.5]
+        patches += [patch[:, :2] for index, patch in rests if index in chosen]
+        for outward, reach in edges_around(np.concatenate(patches)) if patches else []:
+            if reach - float(outward @ held.centre[:2]) < margin:
+                beyond = [i for i, patch in rests if float((patch[:, :2] @ outward).max() - outward @ held.centre[:2]) >= margin]
+                program.row("locate.support", [(variables.candidates[index], 1) for index in beyond], 1, about=held.id)
+                posted = True
+    return posted
+
+
+def _critical(patches: list[Array], centre: Array) -> list[Array]:
+    """Return directions to test: an even fan, and square to every line between two patch corners when there are few."""
+    fan = [np.array([math.cos(a), math.sin(a)]) for a in np.arange(DIRECTIONS) * 2 * math.pi / DIRECTIONS]
+    points = np.unique(np.round(np.concatenate(patches), 3), axis=0) if patches else np.zeros((0, 2))
+    if len(points) > 24:
+        return fan
+    for k, a in enumerate(points):
+        for b in points[k + 1 :]:
+            along = (b - a) / np.hypot(*(b - a))
+            fan += [np.array([along[1], -along[0]]), np.array([-along[1], along[0]])]
+    return fan

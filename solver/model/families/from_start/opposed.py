@@ -1,0 +1,81 @@
+"""Opposed: no two locators face each other across a part, nor across parts that lie against each other.
+
+In words: a part goes to its stops and is pressed there by clamps; a locator on the far side would have to fit it exactly. It
+would rattle or pinch, and its pinch would count as holding although nothing presses. Upright round parts are exempt: they
+ask for three points around them.
+Formula: for locators A that push part p along n, and locators B that push part q along -n, where p is q or lies against
+it, through other parts or not, along n:  x_i <= z for i in A;  x_j <= 1 - z for j in B.
+Source: 3-2-1 locating, each direction fixed from one side; locators on one side, clamps on the other (common practice, no
+source). Without such pairs locators on square faces have no state of forces of their own, and friction at them comes from
+loads and clamps alone.
+
+Example:
+
+```text
+   stop 1                 stop 2        z = 1: stop 1 may stand, stop 2 not
+     ==>  +-----------+  <==            x_1 <= z,  x_2 <= 1 - z
+          |   part    |
+     ==>  +-----------+  <--  clamp     allowed: it presses with its rated force
+   stop 3
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.requirements import upright_round
+from solver.model.program import Program
+from solver.model.variables import Variables
+from solver.position.problem import Problem
+
+RULE = "locate.opposed"
+ALONG = 0.99
+"""Directions whose product is more than this are one, less than its negative opposite."""
+
+
+def post(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add the rows of this family."""
+    if problem.laid.rules[RULE] >= 1:
+        return
+    for about, ones, others in _facing(problem):
+        first = program.variable()
+        for index in sorted(ones):
+            program.row(RULE, [(variables.candidates[index], 1), (first, -1)], high=0, about=about)
+        for index in sorted(others):
+            program.row(RULE, [(variables.candidates[index], 1), (first, 1)], high=1, about=about)
+
+
+def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
+    """Yield a part's id, the locators that push it one way, and those that push it, or what it lies against, the other way."""
+    groups: dict[tuple[int, tuple[float, ...]], set[int]] = {}
+    for index, candidate in enumerate(problem.candidates):
+        for meeting in candidate.meetings if not candidate.clamp else ():
+            groups.setdefault((meeting.part, tuple((np.round(meeting.normal, 4) + 0.0).tolist())), set()).add(index)
+    done: set[frozenset[tuple[int, tuple[float, ...]]]] = set()
+    for one in sorted(groups):
+        part, normal = one
+        ahead = _ahead(problem.laid, part, np.array(normal))
+        for other in sorted(groups):
+            pair = frozenset((one, other))
+            if other[0] not in ahead or pair in done or float(np.array(normal) @ np.array(other[1])) > -ALONG:
+                continue
+            done.add(pair)
+            if other[0] != part or not upright_round(problem.laid.parts[part]):
+                yield problem.laid.parts[part].id, groups[one], groups[other]
+
+
+def _ahead(laid: LaidWeldment, part: int, normal: Array) -> set[int]:
+    """Return a part and all parts it pushes along a direction, one against the next."""
+    found, waiting = {part}, [part]
+    while waiting:
+        pushing = waiting.pop()
+        for touch in laid.touches:
+            if touch.other == pushing and touch.part not in found and float(touch.normal @ normal) > ALONG:
+                found.add(touch.part)
+                waiting.append(touch.part)
+    return found

@@ -1,0 +1,54 @@
+"""Truest: of fixtures at one price, the one a fitter would choose.
+
+In words: two points along the long side rather than the short one, side points as far apart as they go.
+Formula: minimise the penalties of sides and points with the price held at its least.
+Source: 3-2-1 locating, "two along the long side, one at the end, points wide apart" (common practice, no source).
+
+Example:
+
+```text
+     ^          ^                         ^ ^
+   +-+----------+-+   rather than   +-----+-+------+
+   |    rail      |                 |    rail      |     at the same price
+   +--------------+                 +--------------+
+```
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from solver.model.program import Program
+from solver.model.variables import Variables
+from solver.position.problem import Problem
+
+SHORT_SIDE = 60
+NEAR_MIDDLE = 9
+
+
+def preferring(program: Program, variables: Variables, problem: Problem, cents: int) -> Program:
+    """Return a copy of a program that asks for the truest choice at a price of at most `cents`."""
+    copy = Program(list(program.low), list(program.high), list(program.rows), list(program.cliques), {}, 0)
+    copy.row("price", program.objective.items(), high=cents - program.constant)
+    penalties: dict[int, int] = {}
+    lengths = _lengths(problem)
+    for group, side, length in zip(problem.groups, variables.side, lengths, strict=True):
+        longest = max(other for g, other in zip(problem.groups, lengths, strict=True) if g.part == group.part)
+        penalties[side] = round(SHORT_SIDE * (1 - length / longest)) if longest > 0 else 0
+        low, high = min(point.low for point in group.points), max(point.high for point in group.points)
+        for point in group.points:
+            if point.candidate is not None and high - low > 1.0:
+                off = abs((point.low + point.high) / 2 - (low + high) / 2) / ((high - low) / 2)
+                stack = variables.candidates[point.candidate]
+                penalties[stack] = penalties.get(stack, 0) + round(NEAR_MIDDLE * (1 - off))
+    copy.cost(penalties)
+    return copy
+
+
+def _lengths(problem: Problem) -> list[float]:
+    """Return each side group's length: its part's level extent along the face, mm."""
+    found = []
+    for group in problem.groups:
+        low, high = problem.laid.parts[group.part].extent(np.array([-group.normal[1], group.normal[0], 0.0]))
+        found.append(high - low)
+    return found

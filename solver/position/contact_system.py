@@ -1,0 +1,74 @@
+"""A pose's candidates as contacts and clamps for statics: what each could push with."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.joints import Sample, point_at, toes
+from solver.laying.laid_weldment import LaidWeldment
+from solver.position.problem import Problem
+from solver.statics import Bodies, ClampForce, Clamps, ContactPoint, Contacts, LoadCases, WeldJoint, load_cases, patch_points
+from solver.statics import ContactSystem as Held
+
+GRAVITY = 9.80665
+
+
+def bodies_of(laid: LaidWeldment) -> Bodies:
+    """Return the parts' centres and weights."""
+    return Bodies(np.array([part.centre for part in laid.parts]), np.array([part.mass * GRAVITY for part in laid.parts]))
+
+
+def cases_of(laid: LaidWeldment) -> LoadCases:
+    """Return the load cases of the weldment in this lie."""
+    index = {part.id: k for k, part in enumerate(laid.weldment.parts)}
+    joints = []
+    for k, (weld, path) in enumerate(zip(laid.weldment.welds, laid.paths, strict=True)):
+        leg = weld.leg if weld.leg is not None else (weld.throat or 0.0) * math.sqrt(2)
+        ends = np.array([path[0], path[-1]])
+        near = [_nearest(laid.samples, k, end) for end in ends]
+        feet = np.array([toes(sample, leg) if sample else (end, end) for sample, end in zip(near, ends, strict=True)])
+        feet += np.array([end - (sample.at if sample else end) for sample, end in zip(near, ends, strict=True)])[:, None, :]
+        length = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
+        throat = weld.throat if weld.throat is not None else leg / math.sqrt(2)
+        pair = (index[weld.parts[0]], index[weld.parts[1]])
+        kind = weld.kind if all(near) else "butt"
+        joints.append(WeldJoint(weld.id, pair, ends, point_at(path, length / 2), feet, kind, throat))
+    return load_cases(bodies_of(laid), joints, laid.rules)
+
+
+def _nearest(samples: tuple[Sample, ...], weld: int, point: Array) -> Sample | None:
+    own = [sample for sample in samples if sample.weld == weld]
+    return min(own, key=lambda sample: float(np.linalg.norm(sample.at - point)), default=None)
+
+
+def contact_system_of(problem: Problem) -> Held:
+    """Return all contacts and clamps of a pose: those of table and parts always, each candidate's as its own.
+
+    A locator's normals together bear at most what its stack bears within the allowed deflection; a clamp whose pad lies on
+    several parts presses on each with its share.
+    """
+    laid = problem.laid
+    points: list[ContactPoint] = []
+    clamps: list[ClampForce] = []
+    caps: list[float] = []
+    for touch in laid.touches:
+        if touch.other == -1:
+            points += patch_points(touch.part, touch.patch.tolist(), touch.normal.tolist())
+        elif touch.part < touch.other:
+            points += patch_points(touch.part, touch.patch.tolist(), touch.normal.tolist(), touch.other)
+    for index, candidate in enumerate(problem.candidates):
+        stack = candidate.stack
+        clamp = stack.top.clamp
+        for meeting in candidate.meetings:
+            if clamp is not None and stack.push is not None:
+                share = clamp.force_n / len(candidate.meetings)
+                clamps.append(ClampForce(meeting.part, meeting.at.tolist(), stack.push.tolist(), share, index))
+                continue
+            caps.append(stack.stiffness * laid.rules["stack.deflection_max"])
+            points += patch_points(
+                meeting.part, meeting.patch.tolist(), meeting.normal.tolist(), owner=index, cap_group=len(caps) - 1
+            )
+    return Held(bodies_of(laid), Contacts.of(points, caps), Clamps.of(clamps), laid.rules["hold.friction"])

@@ -1,0 +1,89 @@
+"""What already stands: the plan to keep, and which candidates would leave its pieces as they are."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from inventory.shapes import turned
+from inventory.tables import Table, hole_label
+from solver.hardware.candidates import Candidate, Lattice
+from solver.laying.lies import Lie
+from solver.position.seats import Seat
+
+StandingPiece = tuple[Any, ...]
+"""Item, hole, turn and setting of a piece, and of what it stands on, down to the table."""
+
+
+@dataclass(frozen=True)
+class KeptPlan:
+    """An alternative whose pieces stand already: table, lie, where the weldment lies, and each piece with its place."""
+
+    table: str
+    down: str
+    turn: float
+    at: tuple[float, float, float]
+    pieces: Counter[StandingPiece]
+
+    @staticmethod
+    def of(document: Mapping[str, Any]) -> KeptPlan:
+        """Read the plan to keep from an alternative's document."""
+        entries = {entry["id"]: entry for entry in document["placements"]}
+        pieces = Counter(_standing(entry, entries) for entry in entries.values())
+        matrix = np.array(document["weldment_to_table"], dtype=float)
+        lie = document["lie"]
+        x, y, z = matrix[:3, 3].tolist()
+        return KeptPlan(document["table"], lie["down"], float(lie["turn"]) % 360.0, (x, y, z), pieces)
+
+    @property
+    def count(self) -> int:
+        """How many pieces stand."""
+        return sum(self.pieces.values())
+
+    def place(self, table: Table, lie: Lie, lift: float) -> tuple[Lattice, Seat] | None:
+        """Return the lattice and the seat at which the weldment lies as it lay, None if this is another lie or height."""
+        if table.id != self.table or lie.down != self.down or self.turn not in lie.same_turns or abs(self.at[2] - lift) > 1e-3:
+            return None
+        quarter = round(((self.turn - lie.turn) % 360.0) / 90.0)
+        back = turned(-90.0 * quarter)[:2, :2]
+        first, move = np.array(table.first), np.array(self.at[:2])
+        phase = np.round((back @ (first - move)) % table.pitch, 6) % table.pitch
+        shift = np.rint((move + turned(90.0 * quarter)[:2, :2] @ phase - first) / table.pitch).astype(int)
+        lattice = Lattice((float(phase[0]), float(phase[1])), table.pitch)
+        return lattice, Seat(table, self.turn, (int(shift[0]), int(shift[1])), quarter)
+
+    def staying(self, candidate: Candidate, seat: Seat) -> int:
+        """Return how many of a candidate's pieces stand already, just so."""
+        return sum(standing in self.pieces for standing in standing_pieces(candidate, seat))
+
+
+def standing_pieces(candidate: Candidate, seat: Seat) -> list[StandingPiece]:
+    """Return what each piece of a candidate is and where it stands, from the table up."""
+    found: list[StandingPiece] = []
+    levels = candidate.stack.levels
+    for depth, level in enumerate(levels):
+        top = depth == len(levels) - 1
+        has_setting = top and (level.item.slide is not None or level.item.clamp is not None)
+        setting = round(candidate.setting or 0.0, 3) if has_setting else None
+        hole = hole_label(seat.hole(candidate.hole)) if depth == 0 else None
+        own: StandingPiece = (level.item.id, hole, round((level.turn + 90.0 * seat.quarter) % 360.0, 6), setting)
+        found.append(own if not found else (*own, found[-1]))
+    return found
+
+
+def moved(kept: KeptPlan, candidates: Sequence[Candidate], seat: Seat) -> int:
+    """Return how many kept pieces a choice moves, swaps, re-sets or takes away."""
+    now = Counter(standing for candidate in candidates for standing in standing_pieces(candidate, seat))
+    return sum((kept.pieces - now).values())
+
+
+def _standing(entry: Mapping[str, Any], others: Mapping[str, Mapping[str, Any]]) -> StandingPiece:
+    setting = entry.get("setting_mm")
+    rounded = None if setting is None else round(float(setting), 3)
+    own: StandingPiece = (entry["item"], entry.get("hole"), round(float(entry["turn"]) % 360.0, 6), rounded)
+    below = others.get(entry.get("stands_on") or "")
+    return own if below is None else (*own, _standing(below, others))

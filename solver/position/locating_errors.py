@@ -1,0 +1,159 @@
+"""How true a choice holds its parts: condition of every locator matrix, and the error at every toleranced point."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array, Point3
+from solver.accuracy import EXACT, Mass, Motion, PartContacts, PointError, locating, motions, point_error
+from solver.position.problem import Problem
+from solver.position.resisting_motion import error_of, resisting
+from solver.weldment import Tolerance
+
+
+@dataclass(frozen=True)
+class Untrue:
+    """A rule a choice breaks: which part, the value and its limit, and the candidates that locate the parts concerned.
+
+    `needed` are candidates of which every truer choice has one at least; None if that cannot be told.
+    """
+
+    rule: str
+    part: int
+    value: float
+    limit: float
+    locators: tuple[int, ...]
+    needed: frozenset[int] | None = None
+
+    def text(self, problem: Problem) -> str:
+        """Return what is broken in words."""
+        what = "condition number" if self.rule == "locate.condition_max" else "worst-case locating error (mm)"
+        return f"{what} of {problem.laid.parts[self.part].id} {self.value:.3g}, limit {self.limit:.3g}"
+
+
+def untrue(problem: Problem, chosen: Sequence[int]) -> list[Untrue]:
+    """Return what a choice's locators leave too badly conditioned or too inaccurate, worst first."""
+    contacts, errors = _contacts(problem, chosen)
+    found = _badly_conditioned(problem, chosen, contacts)
+    if not found and problem.laid.weldment.tolerances:
+        found = _inaccurate(problem, chosen, contacts, errors)
+    return sorted(found, key=lambda entry: -entry.value / entry.limit)
+
+
+def _contacts(problem: Problem, chosen: Sequence[int]) -> tuple[dict[int, PartContacts], Array]:
+    """Return each part's rows in load order, and the largest error of every source, mm."""
+    laid = problem.laid
+    order = laid.order or ()
+    sources: dict[tuple[int, tuple[float, ...]], int] = {}
+    errors: list[float] = []
+    found: dict[int, PartContacts] = {}
+    for part in order:
+        rows: list[tuple[Array, Array, int, int]] = []
+        for index in chosen:
+            candidate = problem.candidates[index]
+            if candidate.clamp:
+                continue
+            for meeting in candidate.meetings:
+                if meeting.part != part:
+                    continue
+                key = (index, tuple(np.round(meeting.normal, 6).tolist()))
+                if key not in sources:
+                    sources[key] = len(errors)
+                    errors.append(error_of(candidate, meeting.normal))
+                rows.append((meeting.at, meeting.normal, sources[key], -1))
+        for touch in laid.touches_of(part):
+            on = order.index(touch.other) if touch.other >= 0 else -1
+            rows += [(corner, touch.normal, EXACT, on) for corner in touch.patch]
+        found[part] = PartContacts(
+            np.array([row[0] for row in rows]).reshape(-1, 3),
+            np.array([row[1] for row in rows]).reshape(-1, 3),
+            np.array([row[2] for row in rows], dtype=np.intp),
+            np.array([row[3] for row in rows], dtype=np.intp),
+        )
+    return found, np.array(errors)
+
+
+def _locators(problem: Problem, chosen: Sequence[int], parts: Sequence[int]) -> tuple[int, ...]:
+    return tuple(
+        index for index in chosen if not problem.candidates[index].clamp and problem.candidates[index].parts & set(parts)
+    )
+
+
+def _badly_conditioned(problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts]) -> list[Untrue]:
+    limit = problem.laid.rules["locate.condition_max"]
+    found = []
+    for held in problem.laid.parts:
+        rows = contacts[held.index]
+        x, y, z = held.centre.tolist()
+        spin = (_point(held.frame[:3, 3]), _point(held.frame[:3, 2])) if held.part.section.round else None
+        state = locating(rows.at, rows.normal, Mass((x, y, z), held.gyration), spin, enough=limit)
+        if state.condition > limit * 0.999:
+            found.append(
+                Untrue("locate.condition_max", held.index, state.condition, limit, _locators(problem, chosen, [held.index]))
+            )
+    return found
+
+
+def _inaccurate(problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts], errors: Array) -> list[Untrue]:
+    """Return tolerances that locating alone may use more of than allowed."""
+    number = {held.id: held.index for held in problem.laid.parts}
+    found = []
+    for tolerance, error, moved in _errors(problem, contacts, errors):
+        limit = problem.laid.rules["locate.tolerance_share"] * tolerance.plus_minus
+        if error.worst_mm > limit * (1 - 1e-6):
+            part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
+            chain = _carrying(problem, [part] if other is None else [part, other])
+            locators = _locators(problem, chosen, chain)
+            worst = np.sign(error.shares_mm) * errors * min(1.0, limit * (1 + 1e-6) / error.worst_mm)
+            needed = resisting(problem, moved, worst)
+            if needed is not None and needed & set(locators):
+                needed = None
+            found.append(Untrue("locate.tolerance_share", part, error.worst_mm, limit, locators, needed))
+    return found
+
+
+def errors_at(problem: Problem, chosen: Sequence[int]) -> list[tuple[Tolerance, PointError]]:
+    """Return the locating error of a choice at every toleranced point, the worse of the two ways to read the rule."""
+    return [(tolerance, error) for tolerance, error, _ in _errors(problem, *_contacts(problem, chosen))]
+
+
+def _errors(
+    problem: Problem, contacts: dict[int, PartContacts], errors: Array
+) -> list[tuple[Tolerance, PointError, dict[int, Motion]]]:
+    laid = problem.laid
+    order = laid.order or ()
+    number = {held.id: held.index for held in laid.parts}
+    shift = np.array([0.0, 0.0, laid.lift])
+    readings = [
+        dict(zip(order, motions([contacts[part] for part in order], len(errors), locators_first=first), strict=True))
+        for first in (True, False)
+    ]
+    found = []
+    for tolerance in laid.weldment.tolerances:
+        part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
+        point = _point(laid.rotation @ np.array(tolerance.point) + shift)
+        direction = _point(laid.rotation @ np.array(tolerance.direction))
+        read = [
+            (point_error(moved[part], point, direction, errors, None if other is None else moved[other]), moved)
+            for moved in readings
+        ]
+        found.append((tolerance, *max(read, key=lambda entry: entry[0].worst_mm)))
+    return found
+
+
+def _point(values: Array) -> Point3:
+    return float(values[0]), float(values[1]), float(values[2])
+
+
+def _carrying(problem: Problem, parts: list[int]) -> list[int]:
+    """Return some parts and all earlier parts that touch them, and so on down to the table."""
+    found, waiting = set(parts), list(parts)
+    while waiting:
+        for touch in problem.laid.touches_of(waiting.pop()):
+            if touch.other >= 0 and touch.other not in found:
+                found.add(touch.other)
+                waiting.append(touch.other)
+    return sorted(found)

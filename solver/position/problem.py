@@ -1,0 +1,111 @@
+"""One pose's problem: every candidate that may stand, and what each helps with or keeps from happening."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from inventory.shapes import Array
+from inventory.stock import StockSnapshot
+from solver.access.conflicts import conflicts
+from solver.access.routes import Routes
+from solver.access.torch import TorchWays
+from solver.cost import PieceTimes
+from solver.geometry.hulls import Hulls, joined
+from solver.hardware.candidates import Candidate, Lattice
+from solver.laying.laid_weldment import LaidWeldment
+from solver.position.side_groups import SideGroup
+from solver.position.torch_rows import torch_rows
+from solver.request import Request
+
+
+@dataclass(frozen=True)
+class Against:
+    """What a side clamp pushes its part against: locators, or an earlier part (`already`); and locators it pushes it off."""
+
+    stops: frozenset[int]
+    already: bool
+    away: frozenset[int]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Everything the model asks about one pose.
+
+    Parameters
+    ----------
+    candidates : tuple of Candidate
+        What may stand, indexed by position.
+    torch : TorchWays
+        Torch directions that parts and table leave free.
+    shut, opened, under : Hulls
+        The candidates' bodies, clamps shut; of clamps, open; and of what carries their top pieces.
+    groups : tuple of SideGroup
+        Level contacts by part and direction.
+    supports : per part, list of (candidate, patch)
+        Rests under the part.
+    serving : per part, list of candidates
+        Clamps whose line of force passes through the part.
+    spare_kg : float or None
+        What hardware may weigh on this table; None if nobody knows what the table bears.
+    ends : Hulls or None
+        The candidates' bodies at both ends of every open dimension: no two may meet there, wherever they are set.
+    """
+
+    request: Request
+    stock: StockSnapshot
+    laid: LaidWeldment
+    lattice: Lattice
+    candidates: tuple[Candidate, ...]
+    torch: TorchWays
+    shut: Hulls
+    opened: Hulls
+    under: Hulls
+    groups: tuple[SideGroup, ...]
+    supports: tuple[tuple[tuple[int, Array], ...], ...]
+    serving: tuple[tuple[int, ...], ...]
+    over: dict[int, tuple[frozenset[int], ...]]
+    against: dict[int, Against]
+    times: Mapping[int, PieceTimes]
+    spare_kg: float | None = None
+    ends: Hulls | None = None
+
+    @cached_property
+    def pieces(self) -> list[Counter[str]]:
+        """Pieces of each item a candidate takes."""
+        return [candidate.stack.pieces for candidate in self.candidates]
+
+    @cached_property
+    def conflicts(self) -> frozenset[tuple[int, int]]:
+        """Pairs (i < j) of candidates that cannot both stand."""
+        opened = joined([self.opened, self.ends]) if self.ends is not None else self.opened
+        return frozenset(conflicts(self.candidates, self.shut, opened, self.laid.rules["clear.body"]))
+
+    @cached_property
+    def neighbours(self) -> list[int]:
+        """Return for each candidate the set of those it cannot stand with: a whole number, one bit a candidate."""
+        found = [0] * len(self.candidates)
+        for i, j in self.conflicts:
+            found[i] |= 1 << j
+            found[j] |= 1 << i
+        return found
+
+    @cached_property
+    def reach(self) -> tuple[tuple[int, tuple[frozenset[int], ...]], ...]:
+        """Per weld sample that something could block: its weld's index, and for each torch direction what candidates shut it."""
+        return torch_rows(self.torch, self.shut)
+
+    @cached_property
+    def standing(self) -> Hulls:
+        """The candidates' bodies with clamps open."""
+        moves = np.array([len(candidate.stack.opened) > 0 for candidate in self.candidates], dtype=bool)
+        return joined([self.shut.take(~moves[self.shut.owner]), self.opened]) if len(self.shut) else self.shut
+
+    @cached_property
+    def routes(self) -> Routes:
+        """The ways in of every part and the way out of the weldment, with what stands in them."""
+        return Routes(self.laid, self.candidates, self.standing, self.under, self.times)

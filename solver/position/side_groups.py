@@ -1,0 +1,84 @@
+"""Level contacts of each part by direction: what may serve as its side, and how far apart they must be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.hardware.candidates import Candidate
+from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.requirements import side_spacing, upright_round
+
+LEVEL = 1e-6
+
+
+@dataclass(frozen=True)
+class SidePoint:
+    """A level contact of a part along one face direction: its span (mm, level), the candidate (None: a part), points."""
+
+    candidate: int | None
+    low: float
+    high: float
+    points: int
+
+
+@dataclass(frozen=True)
+class SideGroup:
+    """All level contacts of one part with equal normal, and the spacing they need to serve as its side, mm.
+
+    An upright round part has one group more: contacts all `around` it, whatever their normals (`normal` is 0); `needed` of
+    them serve as its side and end at once.
+    """
+
+    part: int
+    normal: Array
+    spacing: float
+    points: tuple[SidePoint, ...]
+    needed: int = 2
+
+    @property
+    def around(self) -> bool:
+        """Whether it holds contacts of all normals."""
+        return not self.normal.any()
+
+
+def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[SideGroup]:
+    """Return each part's level contacts by direction, with the spacing asked of its side."""
+    found: dict[tuple[int, tuple[float, float]], list[SidePoint]] = {}
+    for index, candidate in enumerate(candidates):
+        if candidate.clamp:
+            continue
+        for meeting in candidate.meetings:
+            across = meeting.sideways
+            if across is not None:
+                low, high = _span(meeting.patch, across)
+                found.setdefault(_key(meeting.part, across), []).append(SidePoint(index, low, high, 1))
+    for part in laid.parts:
+        for touch in laid.touches_of(part.index):
+            if abs(float(touch.normal[2])) < LEVEL:
+                low, high = _span(touch.patch, touch.normal)
+                count = 2 if high - low > 1.0 else 1
+                found.setdefault(_key(part.index, touch.normal), []).append(SidePoint(None, low, high, count))
+    groups = []
+    for (part_index, key), points in sorted(found.items()):
+        normal = np.array([*key, 0.0])
+        normal /= np.linalg.norm(normal)
+        spacing = side_spacing(laid, laid.parts[part_index], normal)
+        groups.append(SideGroup(part_index, normal, spacing, tuple(points)))
+    for part in laid.parts:
+        points = [point for group in groups if group.part == part.index for point in group.points]
+        if upright_round(part) and points:
+            groups.append(SideGroup(part.index, np.zeros(3), 0.0, tuple(points), needed=3))
+    return groups
+
+
+def _key(part: int, normal: Array) -> tuple[int, tuple[float, float]]:
+    return part, (round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0)
+
+
+def _span(patch: Array, normal: Array) -> tuple[float, float]:
+    along = patch @ np.array([-normal[1], normal[0], 0.0])
+    return float(along.min()), float(along.max())

@@ -1,0 +1,146 @@
+"""The floor under the price of every fixture on a lattice, from its screened sites.
+
+Each part needs two level points of one direction far enough apart and one of another, rests where nothing carries it, and
+clamps by its length. Every piece's price is shared over all it can do at once, so the sum never exceeds the price of any
+complete fixture; what pieces keep each other from doing is left to the model.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.geometry.hulls import Index
+from solver.hardware.clamp_lines import borne, served
+from solver.hardware.sites import Sites
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.laying.requirements import CROSS, HAIR, SIDEWAYS, carried, clamps_needed, side_spacing, upright_round
+
+
+def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
+    """Return per lattice what locators pay at least for a part's side and end, cents; infinite where it has none.
+
+    `prices` holds what each stand adds, cents. Of the sites only those whose pads meet the part matter.
+    """
+    m = sites.meetings
+    rows = np.flatnonzero((m.part == part.index) & ~sites.clamping[m.site])
+    share = prices[sites.stack[m.site[rows]]] / sites.does[m.site[rows]]
+    return _located(sites, laid, part, rows, share)
+
+
+def pressing_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
+    """Return per lattice what rests and clamps cost at least, cents; infinite where some part has none."""
+    price, m = prices[sites.stack], sites.meetings
+    serving = served(sites, laid)
+    bearing = borne(sites, laid)
+    under = ~sites.clamping[m.site] & (m.normal[:, 2] > 0.5)
+    total = np.zeros(len(sites.lattices))
+    for part in laid.parts:
+        rows = np.flatnonzero((m.part == part.index) & under)
+        if not carried(laid, part):
+            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.does[m.site[rows]], len(total))
+        rests = np.zeros(len(total), dtype=bool)
+        rests[sites.lattice[m.site[rows]]] = True
+        clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
+        total += clamps_needed(laid, part) * _least(
+            sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
+        )
+    return total
+
+
+def _least(lattice: Index, share: Array, count: int) -> Array:
+    least = np.full(count, np.inf)
+    np.minimum.at(least, lattice, share)
+    return least
+
+
+def _located(sites: Sites, laid: LaidWeldment, part: LaidPart, rows: Index, share: Array) -> Array:
+    """Return per lattice the least price of a side and an end of one part."""
+    m = sites.meetings
+    count = len(sites.lattices)
+    level = np.hypot(m.normal[rows, 0], m.normal[rows, 1])
+    sideways = level > SIDEWAYS
+    rows, share, level = rows[sideways], share[sideways], level[sideways]
+    across = np.round(m.normal[rows, :2] / level[:, None], 4) + 0.0
+    given: dict[tuple[float, float], list[tuple[float, float]]] = {}
+    for touch in laid.touches_of(part.index):
+        if abs(float(touch.normal[2])) < 1e-6:
+            key = (round(float(touch.normal[0]), 4) + 0.0, round(float(touch.normal[1]), 4) + 0.0)
+            given.setdefault(key, []).append(_span(touch.patch, touch.normal[:2]))
+    directions = {tuple(direction) for direction in across.tolist()} | set(given)
+    one, two = {}, {}
+    for direction in sorted(directions):
+        own = (across == direction).all(axis=1)
+        one[direction] = np.zeros(count) if direction in given else _least(sites.lattice[m.site[rows[own]]], share[own], count)
+        spacing = side_spacing(laid, part, np.array([*direction, 0.0]))
+        two[direction] = _pairs(sites, rows[own], share[own], np.array(direction), spacing, given.get(direction, []))
+    best = np.full(count, np.inf)
+    for side, pair in two.items():
+        for end, single in one.items():
+            if abs(side[0] * end[0] + side[1] * end[1]) <= CROSS:
+                best = np.minimum(best, pair + single)
+    if upright_round(part):
+        best = np.minimum(best, _three(sites.lattice[m.site[rows]], share, count))
+    return best
+
+
+def _three(lattice: Index, share: Array, count: int) -> Array:
+    """Return per lattice the sum of its three least shares, infinite where there are fewer."""
+    order = np.lexsort((share, lattice))
+    rank = np.arange(len(order)) - np.searchsorted(lattice[order], lattice[order])
+    first = order[rank < 3]
+    sums: Array = np.bincount(lattice[first], weights=share[first], minlength=count).astype(float)
+    sums[np.bincount(lattice[first], minlength=count) < 3] = np.inf
+    return sums
+
+
+def _span(patch: Array, normal: Array) -> tuple[float, float]:
+    along = patch[:, :2] @ np.array([-normal[1], normal[0]])
+    return float(along.min()), float(along.max())
+
+
+def _pairs(
+    sites: Sites, rows: Index, share: Array, direction: Array, spacing: float, given: Sequence[tuple[float, float]]
+) -> Array:
+    """Return per lattice the least price of two points of one direction, from edge to edge at least `spacing` apart.
+
+    Contacts that parts give cost nothing; long ones are two points.
+    """
+    count = len(sites.lattices)
+    asked = spacing - HAIR if spacing > 0 else 0.0
+    if any(high - low >= asked and high - low > 1.0 for low, high in given):
+        return np.zeros(count)
+    own = sites.meetings.spans(rows, np.array([-direction[1], direction[0], 0.0]))
+    spans = np.concatenate([own, np.tile(np.reshape(given, (-1, 2)), (count, 1))])
+    lattice = np.concatenate([sites.lattice[sites.meetings.site[rows]], np.repeat(np.arange(count), len(given))])
+    price = np.concatenate([share, np.zeros(count * len(given))])
+    order = np.lexsort((spans[:, 0], lattice))
+    lattice, low, high, price = lattice[order], spans[order, 0], spans[order, 1], price[order]
+    alone = high - low >= asked
+    least = _least(lattice[alone], (price + _least_other(lattice, price))[alone], count)
+    return np.minimum(least, _least(lattice[~alone], (price + _least_before(lattice, low, high - asked, price))[~alone], count))
+
+
+def _least_other(lattice: Index, price: Array) -> Array:
+    """Return for each point the least price of another one of its lattice, infinite if it is the only one."""
+    order = np.lexsort((price, lattice))
+    first = np.searchsorted(lattice[order], lattice)
+    last = np.searchsorted(lattice[order], lattice, side="right")
+    cheapest = order[first]
+    second = np.where(last - first > 1, price[order[np.minimum(first + 1, len(order) - 1)]], np.inf)
+    found: Array = np.where(cheapest == np.arange(len(price)), second, price[cheapest])
+    return found
+
+
+def _least_before(lattice: Index, low: Array, most: Array, price: Array) -> Array:
+    """Return for each point the least price among its lattice's that begin at or before `most`; sorted by lattice and `low`."""
+    if not len(price):
+        return price
+    wide = 2.0 * (float(np.abs(low).max()) + float(np.abs(most).max()) + 1.0)
+    dear = float(price.max()) + 1.0
+    ends = np.searchsorted(lattice * wide + low, lattice * wide + most, side="right")
+    so_far = np.minimum.accumulate(price - lattice * dear)[ends - 1] + lattice * dear
+    found: Array = np.where(ends > np.searchsorted(lattice, lattice), so_far, np.inf)
+    return found

@@ -1,0 +1,1 @@
+"""The search over lies and lattice positions, best floor first."""

@@ -1,0 +1,80 @@
+"""What a search is about: lies and the lattice positions under them, what was found on them, and what fell out."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+
+from inventory.shapes import Array
+from inventory.tables import Table
+from solver.hardware.candidates import Lattice
+from solver.hardware.sites import Sites
+from solver.laying.laid_weldment import LaidWeldment
+from solver.model.bounds.difference import Signature
+from solver.model.position_model import Choice, PositionModel, Refusal
+from solver.model.program import Program
+from solver.position.seats import Seat
+from solver.search.orientation import Orientation
+
+
+@dataclass(order=True)
+class LatticePosition:
+    """A lattice position of a ground, with the floor under its price in cents; ordered by floor, then by number.
+
+    The floor rises as more is known: from the matches alone, from the screened `sites`, from the model's first rows.
+    """
+
+    floor: int
+    number: int
+    orientation: Orientation = field(compare=False)
+    lattice: Lattice = field(compare=False)
+    table: Table = field(compare=False)
+    seat: Seat | None = field(default=None, compare=False)
+    sites: Sites | None = field(default=None, compare=False)
+    locating: Array | None = field(default=None, compare=False)
+    kept: bool = field(default=False, compare=False)
+    hung: LaidWeldment | None = field(default=None, compare=False)
+    model: PositionModel | None = field(default=None, compare=False)
+
+    @property
+    def laid(self) -> LaidWeldment:
+        """The weldment as it stands here: hanging over the table's edge, it lies on less of the table."""
+        return self.hung or self.orientation.laid
+
+
+Taken = tuple[str, str, Signature]
+"""An alternative already found: direction down, table id, signature."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """A choice on a pose and its seat."""
+
+    position: LatticePosition
+    model: PositionModel
+    seat: Seat
+    choice: Choice
+
+
+@dataclass(frozen=True)
+class Fallen:
+    """A pose where no fixture can stand, with the program that was proved infeasible, None if it fell before one was built."""
+
+    position: LatticePosition
+    program: Program | None = None
+
+
+@dataclass
+class Tally:
+    """What the search did, and why candidates and poses fell out."""
+
+    positions: int = 0
+    surveyed: int = 0
+    built: int = 0
+    solves: int = 0
+    rounds: int = 0
+    found: int = 0
+    dropped: int = 0
+    work: float = 0.0
+    refused: Counter[str] = field(default_factory=Counter)
+    refusals: list[Refusal] = field(default_factory=list)

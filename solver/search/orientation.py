@@ -1,0 +1,82 @@
+"""Lies made ready for their lattice positions: the weldment as it lies, what can meet it, where the torch can come from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from inventory.items import Item
+from inventory.stock import StockSnapshot
+from inventory.tables import Table
+from solver.access.torch import TorchWays, torch_ways
+from solver.cost import PieceTimes, free_pieces, stack_times, tariff
+from solver.geometry.joints import Sample
+from solver.hardware.matching import Match, matches
+from solver.hardware.reachable_holes import ReachableHoles
+from solver.hardware.stacks import Stack
+from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.lay_out import lay_out
+from solver.laying.lies import Lie
+from solver.position.match_floors import MatchFloors
+from solver.request import Request
+
+
+@dataclass
+class Orientation:
+    """One lie on tables of one pitch: what all its lattice positions share."""
+
+    lie: Lie
+    tables: Sequence[Table]
+    laid: LaidWeldment
+    stacks: list[Stack]
+    found: list[Match]
+    times: list[PieceTimes]
+    torch: TorchWays
+    bounds: MatchFloors
+
+    @cached_property
+    def reach(self) -> ReachableHoles:
+        """What the stands' pads can reach, as arrays."""
+        return ReachableHoles.of(self.stacks, self.found)
+
+
+def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
+    """Return what may stand: items of which pieces are free, or may be bought."""
+    return [item for item in stock.items.values() if request.shortage == "price" or free_pieces(request, stock, item.id) > 0]
+
+
+def orientations_of(
+    request: Request, stock: StockSnapshot, samples: Sequence[Sample], lies: Sequence[Lie], out_of_time: Callable[[], bool]
+) -> Iterator[Orientation]:
+    """Yield the ground of every lie on the tables of each pitch, until time is up."""
+    items = items_of(request, stock)
+    tables = [stock.tables[name] for name in request.tables]
+    for lie in lies:
+        if out_of_time():
+            return
+        laid = lay_out(request.weldment, request.rules, lie.rotation, lie.lift, samples)
+        torch = torch_ways(laid)
+        for pitch in dict.fromkeys(table.pitch for table in tables):
+            if out_of_time():
+                return
+            same = [table for table in tables if table.pitch == pitch]
+            yield _orientation(request, stock, lie, same, laid, torch, *matches(items, laid, pitch))
+
+
+def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation) -> Orientation:
+    """Return a ground as it is under a request's rules, found under others that differ in nothing the torch asks for."""
+    laid = replace(orientation.laid, rules=request.rules)
+    return _orientation(
+        request, stock, orientation.lie, orientation.tables, laid, orientation.torch, orientation.stacks, orientation.found
+    )
+
+
+def _orientation(
+    request: Request, stock: StockSnapshot, lie: Lie, tables: Sequence[Table], laid: LaidWeldment, torch: TorchWays,
+    stacks: list[Stack], found: list[Match],
+) -> Orientation:  # fmt: skip
+    rates = tariff(request)
+    times = [stack_times(request, stock, [level.item for level in stack.levels]) for stack in stacks]
+    bounds = MatchFloors(laid, stacks, found, [entry.cents(rates) for entry in times], tables[0].pitch)
+    return Orientation(lie, tables, laid, stacks, found, times, torch, bounds)

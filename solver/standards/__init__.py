@@ -1,0 +1,1 @@
+"""Published values, each with its source."""

@@ -1,0 +1,112 @@
+"""Pages of the documentation that are made from the code: `python -m tests.documents.generated_pages`, in the repository's folder, writes them."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Iterable
+from itertools import groupby
+from pathlib import Path
+
+from solver.explain.codes import codes_page
+from solver.rule_book.book import RULES, Rule
+
+_RULES = """# The rule book
+
+Every limit, weight, rate and price the solver goes by, by name. A request changes any of them under `rules.set`; a plan
+carries every value it was made with. `holdwright rules` prints the same list.
+
+*Made from the code by `python -m tests.documents.generated_pages`; not written by hand.*
+"""
+
+_MODEL = """# How the answer is found and proved
+
+A **pose** is a way of lying (which side is down, how it is turned) together with a position of the table's lattice under the
+weldment. Only positions at which some piece can meet some face matter. Poses are taken best first by a floor under their
+price; for each that may still win, candidates are placed, a small integer model is solved, and what it leaves out (holding
+under every load, ways in and out) is asked for again until the choice stands up to it. When the next floor is no lower
+than the best price, the search has proved its answer **over the stated candidate set**: lattice positions at which a locking
+piece meets a face, one tip position and one slide setting for each contact.
+
+Every answer is then recomputed by a checker that shares no code with the model, from the documents alone.
+
+*Made from the code by `python -m tests.documents.generated_pages`; not written by hand: every section is what its module says of itself.*
+"""
+
+_STEPS = (
+    ("The lies", "solver.hardware.lattice_positions"),
+    ("The order of loading", "solver.laying.load_order"),
+    ("Ways in and out", "solver.laying.straight_moves"),
+    ("Pieces that are pulled", "solver.access.pulled_pieces"),
+    ("The floor under the price", "solver.position.match_floors"),
+    ("The search", "solver.search.search"),
+    ("The price", "solver.model.objective"),
+    ("Counting before placing", "solver.model.bounds.counting"),
+    ("Infeasible, confirmed", "solver.explain.confirmation"),
+    ("The witness", "solver.model.witness"),
+    ("Irreducible reasons", "solver.explain.irreducible"),
+    ("What would help", "solver.explain.repairs"),
+)
+
+
+def rules_page() -> str:
+    """Return the rule book as Markdown, a table for each group of rules."""
+    return "\n".join([_RULES, *(_group(name, list(rules)) for name, rules in groupby(RULES, key=_group_name))])
+
+
+def _group_name(rule: Rule) -> str:
+    return rule.name.split(".")[0]
+
+
+def _group(name: str, rules: Iterable[Rule]) -> str:
+    lines = [f"## {name}", "", "| rule | default | unit | range | meaning | source |", "| --- | --- | --- | --- | --- | --- |"]
+    for rule in rules:
+        cells = (f"`{rule.name}`", f"{rule.default:g}", rule.unit, f"{rule.low:g} to {rule.high:g}", rule.meaning, rule.source)
+        lines.append("| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |")
+    return "\n".join([*lines, ""])
+
+
+def model_page() -> str:
+    """Return the model as Markdown, a section for each step and each constraint family, in the modules' own words."""
+    steps = [_section(f"## {title}", name) for title, name in _STEPS]
+    families = importlib.import_module("solver.model.families")
+    found = pkgutil.walk_packages(families.__path__, "solver.model.families.")
+    names = sorted(module.name for module in found if not module.ispkg)
+    return "\n".join(
+        [_MODEL, *steps, _section("## The constraint families", families.__name__), *(_family(name) for name in names)]
+    )
+
+
+def _section(heading: str, module: str) -> str:
+    return f"{heading}\n\n{_words(module)}\n\n`{module}`\n"
+
+
+def _family(module: str) -> str:
+    title, _, rest = _words(module).partition("\n\n")
+    name, _, rule = title.partition(": ")
+    return f"### {name}\n\n{rule[:1].upper()}{rule[1:]}\n\n{rest}\n\n`{module}`\n"
+
+
+def _words(module: str) -> str:
+    """Return a module's docstring as Markdown: literals in single back-quotes, formulas safe from being read as emphasis.
+
+    Drawings, between lines of three back-quotes, stay as they are.
+    """
+    pieces = (importlib.import_module(module).__doc__ or "").strip().split("```")
+    for place in range(0, len(pieces), 2):
+        words = pieces[place].replace("``", "`")
+        pieces[place] = words.replace("*", "\\*").replace("_", "\\_") if "`" not in words else words
+    return "```".join(pieces)
+
+
+PAGES = {"rules.md": rules_page, "model.md": model_page, "codes.md": codes_page}
+
+
+def main(folder: Path = Path("docs")) -> None:
+    """Write every page into `folder`."""
+    for name, page in PAGES.items():
+        (folder / name).write_text(page(), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,63 @@
+"""What a top view shows is what the plan document says."""
+
+from __future__ import annotations
+
+import pytest
+
+from service.drawings.scene import Scene, scene
+from tests.service.drawings.example import alternative, question, stock
+
+
+@pytest.fixture(scope="module")
+def shown() -> Scene:
+    return scene(alternative(), question(), stock())
+
+
+def test_every_piece_stands_where_the_plan_says(shown: Scene) -> None:
+    where = {piece.id: (piece.place, piece.turn, piece.origin) for piece in shown.pieces}
+    assert where["p1"] == ("D4", 0, (160, 160))
+    assert where["p3"] == ("C5", 270, (120, 200))
+    assert where["p10"] == ("on p5", 90, (400, 320))
+
+
+def test_contacts_are_named_by_what_they_do(shown: Scene) -> None:
+    marks = {mark.piece: mark.mark for mark in shown.marks}
+    assert marks == {"p1": "side", "p2": "side", "p3": "end", "p4": "clamp", "p10": "side"}
+
+
+def test_a_piece_that_supports_and_sides_is_marked_by_the_way_it_pushes() -> None:
+    changed = alternative()
+    stop = changed["placements"][0]
+    stop["locates"] = [{"part": "bar-1", "as": "support"}, {"part": "bar-1", "as": "side"}]
+    sideways = scene(changed, question(), stock()).marks[0]
+    stop["contacts"][0]["normal"] = [0, -0.7071, 0.7071]
+    upward = scene(changed, question(), stock()).marks[0]
+    assert (sideways.mark, upward.mark) == ("side", "support")
+
+
+def test_welds_come_from_the_request_and_lie_where_the_weldment_lies(shown: Scene) -> None:
+    assert [(weld.id, weld.path) for weld in shown.welds] == [("w1", ((335, 180), (335, 220)))]
+
+
+def test_two_stations_show_the_welds_twice() -> None:
+    changed = alternative()
+    moved = [list(row) for row in changed["weldment_to_table"]]
+    moved[1][3] += 300
+    changed["stations"] = [
+        {"station": 1, "weldment_to_table": changed["weldment_to_table"]},
+        {"station": 2, "weldment_to_table": moved},
+    ]
+    assert [weld.path[0] for weld in scene(changed, question(), stock()).welds] == [(335, 180), (335, 480)]
+
+
+def test_the_window_holds_everything_with_a_margin(shown: Scene) -> None:
+    x0, y0, x1, y1 = shown.window
+    assert shown.part_box == (135, 175, 535, 225)
+    assert (x0, y0) == (105 - 60, 145 - 60) and x1 == 535 + 60 and y1 > 336
+
+
+def test_an_item_the_stock_does_not_know_is_refused() -> None:
+    changed = alternative()
+    changed["placements"][0]["item"] = "unheard-of"
+    with pytest.raises(KeyError, match="unheard-of"):
+        scene(changed, question(), stock())

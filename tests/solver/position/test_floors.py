@@ -1,0 +1,96 @@
+"""What is said of a lattice position before its model is solved is never more than the truth."""
+
+from __future__ import annotations
+
+import math
+from random import Random
+from typing import Any
+
+import numpy as np
+import pytest
+
+from inventory.shapes import Array
+from solver.geometry.hulls import Flags
+from solver.hardware.sites import FEWEST, thinned
+from solver.laying.lay_out import drawn_samples
+from solver.position.match_floors import MatchFloors
+from solver.position.survey import Surveyed, survey
+from solver.search import search as search_module
+from solver.search.lattice_position import LatticePosition
+from solver.search.limits import Limits
+from solver.search.search import Search
+from tests import builders as b
+from tests.properties.shops import sliding_stop
+from tests.solver.model.tiny import tiny_job, tiny_pair
+from tests.solver.position.surveyed import without_floors
+
+ENDLESS = Limits(lambda: 1000.0, None, lambda: False)
+
+
+def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[Search, LatticePosition, float, float]]:
+    """Return each pose with its floor before and after placing (cents, infinite where it would have been dropped)."""
+    request, stock = (tiny_pair if pair else tiny_job)(Random(seed))
+    after: list[float] = []
+    by_bounds = MatchFloors.floors
+
+    def told(self: MatchFloors, fits_x: Flags, fits_y: Flags) -> Array:
+        told_floors.extend(by_bounds(self, fits_x, fits_y).tolist())
+        return np.zeros(len(fits_x))
+
+    def placed(*asked: Any) -> Surveyed:
+        after.append(float(survey(*asked).floor[0]))
+        return without_floors(*asked)
+
+    told_floors: list[float] = []
+    patch.setattr(search_module, "feasible", lambda *_: "optimal")
+    patch.setattr(MatchFloors, "floors", told)
+    patch.setattr(search_module, "survey", placed)
+    search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
+    search.open()
+    numbered = sorted(search.positions, key=lambda pose: pose.number)
+    before = {pose.lattice.phase: floor for pose, floor in zip(numbered, told_floors, strict=True)}
+    found = []
+    for pose in numbered:
+        search._survey([pose])
+        found.append((search, pose, before[pose.lattice.phase], after[-1]))
+    return found
+
+
+@pytest.mark.parametrize(("seed", "pair"), [(2, False), (4, False), (21, False), (0, True), (1, True)])
+def test_floors_lie_under_the_cheapest_fixture_of_every_position(seed: int, pair: bool) -> None:
+    held = dropped = 0
+    with pytest.MonkeyPatch.context() as patch:
+        for search, pose, before, after in every_pose(seed, pair, patch):
+            if pose.seat is None or pose.sites is None or not len(pose.sites):
+                continue
+            outcome = search._model(pose).cheapest(seed=1, seconds_left=lambda: 30.0, work=None)
+            assert outcome.verdict in ("optimal", "infeasible")
+            if outcome.choice is None:
+                dropped += 1
+                continue
+            held += 1
+            assert before < math.inf and after < math.inf, "a position that holds a fixture would have been dropped"
+            assert search._cents(before) <= outcome.choice.cents
+            assert search._cents(after) <= outcome.choice.cents
+            assert search._cents(before) <= search._cents(after) + 1
+    assert held + dropped > 0
+
+
+def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
+    """On a long bar a stop may stand in very many holes: evenly spaced ones are kept, the first and the last among them."""
+    hardware = [sliding_stop(f"slide{k}", travel=45, height=40 + 5 * k) for k in range(6)]
+    hardware += [b.down_clamp(f"clamp{reach}", reach=reach) for reach in range(50, 90, 5)]
+    stock = b.shelf(*((item, 4) for item in hardware), tables=(b.table(columns=60, rows=20),))
+    request = b.request(b.weldment(b.bar(length=2000)))
+    search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
+    search.open()
+    surveyed = [running.sites for pose in list(search.positions) for running in search._survey([pose])]
+    sites = max((found for found in surveyed if found is not None), key=len)
+    kept = thinned(sites, 1)
+    assert len(sites) > len(kept) > 0
+    for stand in np.unique(sites.stack):
+        ours, theirs = kept.hole[kept.stack == stand], sites.hole[sites.stack == stand]
+        assert len(ours) >= min(FEWEST, len(theirs))
+        assert ours.min(axis=0).tolist() == theirs.min(axis=0).tolist()
+        assert ours.max(axis=0).tolist() == theirs.max(axis=0).tolist()
+    assert len(thinned(kept, 1)) == len(kept)
