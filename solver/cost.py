@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from inventory.items import Item
 from inventory.stock import StockSnapshot
-from solver.plan import Cost
+from solver.plans import Cost
 from solver.request import Request
 from solver.rule_book.book import RuleBook
 

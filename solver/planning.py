@@ -16,7 +16,7 @@ from solver.answer.comparison import differs, title
 from solver.explain import no_plan
 from solver.laying.lay_out import drawn_samples
 from solver.model.bounds.difference import signature
-from solver.plan import Alternative, Plan, Status, StoppedBy
+from solver.plans import Alternative, Plan, Status, StoppedBy
 from solver.progress import Progress
 from solver.request import Request
 from solver.search.lattice_position import Found, Taken

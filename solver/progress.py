@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from solver.plan import Alternative
+from solver.plans import Alternative
 
 
 @dataclass(frozen=True, slots=True)

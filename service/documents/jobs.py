@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from inventory.errors import Fault, InvalidDocument
 from service.planning_jobs.job import Job
-from solver.plan import Finding
+from solver.plans import Finding
 
 
 class ProblemDocument(BaseModel):

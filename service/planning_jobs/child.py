@@ -10,7 +10,7 @@ from typing import Any
 from inventory.stock import StockSnapshot
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.planner import PLANNER, named
-from solver.plan import Plan
+from solver.plans import Plan
 from solver.request import Request
 
 __all__ = ["PLANNER", "solve"]

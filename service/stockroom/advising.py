@@ -16,7 +16,7 @@ from service.command_line import stock_console
 from service.exchange.cells import Unreadable, cents
 from service.stockroom.stock_source import StockSource, chosen_stock
 from solver.advice import Advice, Task, advise
-from solver.plan import Plan
+from solver.plans import Plan
 from solver.request import Request
 
 MOST_REQUESTS, MOST_TIMES = 100, 1_000_000

@@ -8,7 +8,7 @@ from typing import Literal, Protocol
 
 from inventory.stock import StockSnapshot
 from solver.advice.values import Task, Today, Way, missing, prices_of, way_of, with_extra
-from solver.plan import Plan
+from solver.plans import Plan
 from solver.request import Request
 
 

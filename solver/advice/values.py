@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from inventory.stock import StockLine, StockSnapshot
-from solver.plan import Alternative
+from solver.plans import Alternative
 from solver.request import Request
 
 

@@ -19,7 +19,7 @@ from solver.answer.placements import part_contacts, placed_parts, placements
 from solver.checks import check_alternative
 from solver.cost import Priced, price
 from solver.model.position_model import Refusal
-from solver.plan import Alternative, KitLine
+from solver.plans import Alternative, KitLine
 from solver.position.kept_plan import KeptPlan, moved
 from solver.request import Request
 from solver.search.lattice_position import Found

@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from solver.plan import Alternative, Move
+from solver.plans import Alternative, Move
 
 LEVEL = 1e-6
 

@@ -15,7 +15,7 @@ from solver.answer.chosen_fixture import ChosenFixture
 from solver.geometry.hulls import Hulls
 from solver.hardware.candidates import bodies
 from solver.laying.straight_moves import Way
-from solver.plan import LoadStep, Move, Unload, WeldSamples
+from solver.plans import LoadStep, Move, Unload, WeldSamples
 
 
 def weld_samples(fixture: ChosenFixture, torch: TorchWays) -> tuple[WeldSamples, ...]:

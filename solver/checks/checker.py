@@ -29,7 +29,7 @@ from solver.checks.rules.structure import check_structure
 from solver.checks.rules.torch import check_reach
 from solver.checks.rules.ways import check_ways
 from solver.checks.scene.scene import Scene, set_scene
-from solver.plan import Alternative, Finding
+from solver.plans import Alternative, Finding
 from solver.request import Request
 from solver.rule_book.book import RuleBook
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from solver.plan import Finding
+from solver.plans import Finding
 
 
 @dataclass(frozen=True, slots=True)

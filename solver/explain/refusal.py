@@ -17,7 +17,7 @@ from solver.explain.retaken_positions import model_of, spread
 from solver.explain.sentences import Reason, missing, sentence
 from solver.explain.trials import Write
 from solver.model.program import Program
-from solver.plan import Status, StoppedBy
+from solver.plans import Status, StoppedBy
 from solver.request import Request
 from solver.search.orientation import Orientation
 from solver.search.search import Search

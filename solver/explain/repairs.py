@@ -13,7 +13,7 @@ from typing import Any, get_args
 
 from inventory.stock import StockSnapshot
 from solver.explain.trials import Trial, Write, relaxed
-from solver.plan import Alternative
+from solver.plans import Alternative
 from solver.request import Down, Request
 from solver.search.search import Search
 

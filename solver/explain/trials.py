@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from inventory.stock import StockSnapshot
 from solver.laying.lay_out import drawn_samples
 from solver.model.position_model import PositionModel
-from solver.plan import Alternative
+from solver.plans import Alternative
 from solver.request import Request
 from solver.search.lattice_position import Found, LatticePosition
 from solver.search.limits import Limits

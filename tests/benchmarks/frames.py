@@ -28,8 +28,8 @@ from solver.model import position_model
 from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import witness
-from solver.plan import Plan
 from solver.planning import plan
+from solver.plans import Plan
 from solver.progress import Progress
 from solver.request import Request, Without
 from solver.search import search

@@ -14,8 +14,8 @@ from dataclasses import replace
 
 from service.demo import job_document, job_names, stock_document
 from service.documents import read_request, read_stock
-from solver.plan import Plan
 from solver.planning import plan
+from solver.plans import Plan
 from solver.request import Request
 from solver.rule_book.book import RuleBook
 

@@ -12,7 +12,7 @@ import manifold3d as m3
 import numpy as np
 
 from inventory.shapes import Array, Prism
-from solver.plan import Alternative, Placement
+from solver.plans import Alternative, Placement
 from solver.request import Request
 from tests.outside import meshes
 

@@ -9,8 +9,8 @@ from random import Random
 import numpy as np
 import pytest
 
-from solver.plan import Alternative, Move
 from solver.planning import plan
+from solver.plans import Alternative, Move
 from tests import builders as b
 from tests.outside.judge import Judge
 from tests.properties.test_random_jobs import a_job

@@ -16,8 +16,8 @@ import pytest
 from inventory.stock import StockSnapshot
 from solver.checks import check
 from solver.explain.confirmation import FEWEST_REBUILT
-from solver.plan import Plan
 from solver.planning import plan
+from solver.plans import Plan
 from solver.request import Request
 from tests.properties.shelves import SHOPS, shop
 from tests.properties.shops import a_request, a_shop

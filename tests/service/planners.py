@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from inventory.shapes import IDENTITY
 from inventory.stock import StockSnapshot
-from solver.plan import Alternative, Cost, KitLine, Plan, Unload
+from solver.plans import Alternative, Cost, KitLine, Plan, Unload
 from solver.request import Request
 
 BY_NAME = "tests.service.planners:by_name"

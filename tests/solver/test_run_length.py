@@ -12,8 +12,8 @@ from inventory.items import Item
 from service.demo import MAIN_JOB, job_document, stock_document
 from service.documents import read_request, read_stock
 from solver.cost import price
-from solver.plan import Alternative
 from solver.planning import plan
+from solver.plans import Alternative
 from solver.request import Request
 
 SHOP = read_stock(stock_document())

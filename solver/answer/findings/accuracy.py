@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from solver.accuracy.shrinkage import proposals
 from solver.answer.findings.source import FindingSource, limit_from
-from solver.plan import Finding
+from solver.plans import Finding
 from solver.position.locating_errors import errors_at
 
 

@@ -14,7 +14,7 @@ from solver.answer.findings.clearances import weld_clearances
 from solver.answer.findings.holding import by_hand, decided, loads, reactions
 from solver.answer.findings.source import FindingSource, limit_from
 from solver.answer.findings.ways import ways
-from solver.plan import Finding
+from solver.plans import Finding
 
 log = logging.getLogger(__name__)
 

@@ -10,7 +10,7 @@ from solver.answer.findings.source import FindingSource, limit_from
 from solver.geometry.near import distances
 from solver.hardware.candidates import bodies
 from solver.hardware.screening import path_hulls
-from solver.plan import Finding
+from solver.plans import Finding
 
 
 def weld_clearances(source: FindingSource) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from solver.answer.findings.source import FindingSource, limit_from
-from solver.plan import Finding
+from solver.plans import Finding
 from solver.statics import LoadingStep, least_deflection, loading
 from solver.statics.utilisation import Utilisation, utilisations
 

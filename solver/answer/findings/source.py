@@ -8,7 +8,7 @@ from functools import cached_property
 
 from solver.answer.chosen_fixture import ChosenFixture
 from solver.model.position_model import PositionModel, Refusal
-from solver.plan import Alternative, Finding
+from solver.plans import Alternative, Finding
 from solver.rule_book.book import BY_NAME, RuleBook
 from solver.statics import ContactSystem as Held
 

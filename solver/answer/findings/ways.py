@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from solver.answer.comparison import route
 from solver.answer.findings.source import FindingSource
-from solver.plan import Finding, Move
+from solver.plans import Finding, Move
 
 
 def ways(source: FindingSource) -> Iterator[Finding]:

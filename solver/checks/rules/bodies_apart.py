@@ -11,7 +11,7 @@ from solver.checks.arithmetic import blocks
 from solver.checks.arithmetic.blocks import FAR, Block
 from solver.checks.report import fail, summary
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
-from solver.plan import Finding
+from solver.plans import Finding
 
 TOUCH = 0.05
 

@@ -13,7 +13,7 @@ from solver.checks.arithmetic.vectors import square_to
 from solver.checks.report import at_least, at_most, fail, passed
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
-from solver.plan import Finding, PlacedContact
+from solver.plans import Finding, PlacedContact
 
 LINE = 20000.0
 PUSHES = 0.087

@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from solver.checks.report import at_most, fail, passed, summary
 from solver.checks.scene.scene import Scene
-from solver.plan import Finding
+from solver.plans import Finding
 
 
 def used(scenes: Sequence[Scene]) -> Counter[str]:

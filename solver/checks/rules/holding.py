@@ -16,7 +16,7 @@ from solver.checks.report import fail, passed
 from solver.checks.scene.scene import UP, Scene
 from solver.checks.scene.table_contact import table_patch
 from solver.checks.scene.wedge import open_wedge
-from solver.plan import Finding
+from solver.plans import Finding
 from solver.weldment import Weld
 
 GRAVITY = 9.80665

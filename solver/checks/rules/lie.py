@@ -8,7 +8,7 @@ import numpy as np
 
 from inventory.shapes import turned
 from solver.checks.report import at_most, fail, passed
-from solver.plan import Alternative, Finding
+from solver.plans import Alternative, Finding
 from solver.request import Request
 
 DOWN = {

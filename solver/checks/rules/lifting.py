@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from solver.checks.scene.scene import Scene
-from solver.plan import Finding
+from solver.plans import Finding
 
 
 def check_lifting(scene: Scene) -> Iterator[Finding]:

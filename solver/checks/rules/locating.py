@@ -14,7 +14,7 @@ from solver.checks.arithmetic.vectors import cross
 from solver.checks.report import at_least, at_most, fail
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import UP, Scene, SetPart
-from solver.plan import Finding
+from solver.plans import Finding
 
 EXHAUSTIVE = 1500
 EQUAL = 1 - 1e-3

@@ -12,7 +12,7 @@ from solver.checks.report import at_most, fail, passed
 from solver.checks.rules.locating import matrix
 from solver.checks.scene.rows import rows_of
 from solver.checks.scene.scene import Scene, SetPiece
-from solver.plan import Finding, PlacedContact
+from solver.plans import Finding, PlacedContact
 from solver.weldment import OpenDimension
 
 WITHIN_60 = 0.5

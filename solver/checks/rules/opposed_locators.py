@@ -9,7 +9,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.scene.scene import Scene
-from solver.plan import Finding
+from solver.plans import Finding
 
 RULE = "locate.opposed"
 FACING = -0.99

@@ -10,7 +10,7 @@ import numpy as np
 from inventory.tables import Hole, hole_label
 from solver.checks.report import at_most, fail, passed
 from solver.checks.scene.scene import Scene, SetPiece
-from solver.plan import Finding
+from solver.plans import Finding
 
 BASE = 0.01
 

@@ -11,7 +11,7 @@ from typing import Any
 from solver.checks.report import fail, passed
 from solver.checks.rules.counted_stock import free, missing
 from solver.checks.scene.scene import Scene, SetPiece
-from solver.plan import Cost, Finding
+from solver.plans import Cost, Finding
 
 
 def exact(number: float) -> Fraction:

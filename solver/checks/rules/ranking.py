@@ -9,7 +9,7 @@ from typing import Any, get_args
 
 from inventory.stock import StockSnapshot
 from solver.checks.report import at_least, fail, passed
-from solver.plan import Alternative, Finding, Status, StoppedBy
+from solver.plans import Alternative, Finding, Status, StoppedBy
 from solver.request import Request
 from solver.rule_book.book import BY_NAME, RuleBook
 

@@ -8,7 +8,7 @@ from typing import Any, cast, get_args
 
 from inventory.errors import InvalidDocument
 from solver.checks.report import fail, passed
-from solver.plan import Finding
+from solver.plans import Finding
 from solver.request import Down, Request
 from solver.rule_book.book import RuleBook
 

@@ -12,7 +12,7 @@ from solver.checks.arithmetic import blocks
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, passed
 from solver.checks.scene.scene import Scene, SetPiece
-from solver.plan import Finding
+from solver.plans import Finding
 
 EXACT = 0.02
 LOOSE = 0.05

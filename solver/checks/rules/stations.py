@@ -12,7 +12,7 @@ from solver.checks.report import fail, summary
 from solver.checks.rules.bodies_apart import gap
 from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene
-from solver.plan import Alternative, Finding
+from solver.plans import Alternative, Finding
 from solver.request import Request
 
 SHARED = ("parts", "placements", "part_contacts", "welds", "load")

@@ -10,7 +10,7 @@ from inventory.shapes import Point3
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
 from solver.checks.report import fail
-from solver.plan import Alternative, Finding
+from solver.plans import Alternative, Finding
 from solver.request import Request
 
 UNIT = 1e-3

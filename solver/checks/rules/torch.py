@@ -15,7 +15,7 @@ from solver.checks.arithmetic.paths import Path
 from solver.checks.report import at_least, at_most, fail, passed, summary
 from solver.checks.scene.scene import Scene, SetPiece
 from solver.checks.scene.wedge import open_wedge
-from solver.plan import Finding, WeldSamples
+from solver.plans import Finding, WeldSamples
 from solver.weldment import Weld
 
 ON_PATH = 0.05

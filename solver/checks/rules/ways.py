@@ -14,7 +14,7 @@ from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, passed
 from solver.checks.rules.bodies_apart import TOUCH, bounds_of, gap, touching
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
-from solver.plan import Finding, Move
+from solver.plans import Finding, Move
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from typing import Any, TypeVar, cast, get_args
 
 from inventory.errors import Fault, refuse
 from inventory.shapes import IDENTITY, Matrix, Point3, Prism
-from solver.plan import (
+from solver.plans import (
     Alternative,
     Cost,
     KitLine,

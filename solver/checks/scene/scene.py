@@ -19,7 +19,7 @@ from inventory.tables import Hole, Table, parse_hole
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.arithmetic.vectors import cross
 from solver.checks.arithmetic.weights import Inertia, inertia
-from solver.plan import Alternative, PlacedContact, PlacedPart, Placement
+from solver.plans import Alternative, PlacedContact, PlacedPart, Placement
 from solver.request import Request
 from solver.rule_book.book import RuleBook
 from solver.weldment import Part, Weld

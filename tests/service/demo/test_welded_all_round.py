@@ -11,8 +11,8 @@ from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
 from service.documents import read_request, read_stock
 from solver.checks import check
-from solver.plan import Plan
 from solver.planning import plan
+from solver.plans import Plan
 
 SHOP = read_stock(stock_document())
 REQUEST = replace(read_request(job_document("post-on-plate"), SHOP)[0], alternatives=1)

@@ -8,7 +8,7 @@ from inventory.items import Item
 from inventory.shapes import turned
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
-from solver.plan import Alternative, Cost, KitLine, PlacedContact, PlacedPart, Placement, Unload
+from solver.plans import Alternative, Cost, KitLine, PlacedContact, PlacedPart, Placement, Unload
 from solver.request import Request
 from tests.builders import bar, down_clamp, fillet, request, riser, shelf, stop, table, weldment
 

@@ -15,7 +15,7 @@ from inventory.shapes import Prism
 from inventory.stock import StockLine, StockSnapshot
 from solver.advice import Task, Way, advise
 from solver.advice.values import missing, way_of, with_extra
-from solver.plan import Alternative, Cost, KitLine, Plan, Unload
+from solver.plans import Alternative, Cost, KitLine, Plan, Unload
 from solver.request import Request
 from solver.weldment import Weldment
 

@@ -7,8 +7,8 @@ from collections import Counter
 from typing import Any
 
 from inventory.stock import StockSnapshot
-from solver.plan import Alternative, Finding
 from solver.planning import plan
+from solver.plans import Alternative, Finding
 from solver.request import Request
 from solver.weldment import Tolerance, Weldment
 from tests import builders as b

@@ -14,8 +14,8 @@ from solver.answer.findings import all as told_of
 from solver.answer.findings import holding
 from solver.answer.findings.source import FindingSource
 from solver.checks.codes import CODES
-from solver.plan import Alternative, Finding, Plan
 from solver.planning import plan
+from solver.plans import Alternative, Finding, Plan
 from solver.request import Request
 from solver.rule_book.book import BY_NAME
 from tests import builders as b

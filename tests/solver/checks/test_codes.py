@@ -8,7 +8,7 @@ from pathlib import Path
 import solver.checks
 from solver.checks import check
 from solver.checks.codes import CODES
-from solver.plan import Cost
+from solver.plans import Cost
 from solver.rule_book.book import BY_NAME
 from tests.solver.checks import tab_job as job
 

@@ -16,7 +16,7 @@ from solver.checks.rules.opposed_locators import check_opposed
 from solver.checks.rules.stations import read_stations
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import Scene, set_scene
-from solver.plan import Finding
+from solver.plans import Finding
 from tests.solver.checks import tab_job as job
 
 

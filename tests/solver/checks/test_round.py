@@ -16,7 +16,7 @@ from solver.checks import check
 from solver.checks.rules.stations import read_stations
 from solver.checks.scene.scene import Scene, set_scene
 from solver.checks.scene.table_contact import table_patch
-from solver.plan import Cost
+from solver.plans import Cost
 from solver.request import Request
 from solver.sections import Section
 from solver.weldment import Part, Pose

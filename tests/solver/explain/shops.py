@@ -8,8 +8,8 @@ from typing import Any
 
 from inventory.stock import StockSnapshot
 from solver.laying.lay_out import drawn_samples
-from solver.plan import Plan
 from solver.planning import plan
+from solver.plans import Plan
 from solver.request import Request
 from solver.search.limits import Limits
 from solver.search.search import Search

@@ -14,7 +14,7 @@ from solver.model.bounds.counting import counting
 from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import feasible, witness
-from solver.plan import Plan
+from solver.plans import Plan
 from solver.request import Without
 from solver.search.lattice_position import Fallen
 from solver.search.limits import Limits

@@ -12,8 +12,8 @@ from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.checks import check
-from solver.plan import Plan
 from solver.planning import plan
+from solver.plans import Plan
 from solver.weldment import Weldment
 from tests import builders as b
 

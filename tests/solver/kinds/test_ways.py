@@ -14,7 +14,7 @@ from solver.checks import check
 from solver.model.families.on_demand import ways
 from solver.model.position_model import PositionModel
 from solver.model.witness import feasible
-from solver.plan import Alternative, Plan
+from solver.plans import Alternative, Plan
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
