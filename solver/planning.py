@@ -13,6 +13,7 @@ from functools import partial
 from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
 from solver.answer.comparison import differs, title
+from solver.deadline import Deadline
 from solver.explain import no_plan
 from solver.laying.lay_out import drawn_samples
 from solver.model.bounds.difference import signature
@@ -20,7 +21,6 @@ from solver.plans import Alternative, Plan, Status, StoppedBy
 from solver.progress import Progress
 from solver.request import Request
 from solver.search.lattice_position import Found, Taken
-from solver.search.limits import Limits
 from solver.search.search import Search
 
 MOST_DROPPED = 12
@@ -33,40 +33,35 @@ def plan(
     request: Request,
     stock: StockSnapshot,
     *,
-    seconds_left: Callable[[], float],
+    deadline: Deadline,
     on_progress: Callable[[Progress], None] | None = None,
-    should_stop: Callable[[], bool] | None = None,
 ) -> Plan:
     """Return the cheapest feasible fixture and the next ones that differ, or why there is none.
 
     Parameters
     ----------
-    seconds_left : callable
-        Seconds of wall clock left; the search ends soon after it turns 0.
+    deadline : Deadline
+        The search ends soon after it is over, with the best so far.
     on_progress : callable, optional
         Told after each alternative.
-    should_stop : callable, optional
-        Asked now and then; True ends the search with the best so far.
     """
-    allowed = seconds_left()
-    stop = should_stop or (lambda: False)
+    allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)
-    limits = Limits(lambda: seconds_left() - (0.0 if search.tally.found else kept), request.work_limit, stop)
-    search, kept = Search(request, stock, samples, limits), EXPLAINING * allowed
+    search = Search(request, stock, samples, deadline, EXPLAINING * allowed)
     ranking = Ranking((), None, not shut, not shut)
     if not shut:
         search.open()
-        ranking = _ranked(search, limits, on_progress)
+        ranking = _ranked(search, on_progress)
         for further in (search.raise_up, search.widen):
             if not ranking.alternatives and ranking.proven and (further() or search.unseen):
-                ranking = _ranked(search, limits, on_progress)
+                ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
     bound = best if ranking.proven else ranking.bound
     tally = search.tally
     status, stopped_by, refused, confirmed = _status(ranking), _stopped_by(ranking, search), None, None
     if not ranking.alternatives:
         ended = no_plan(
-            search, shut, stopped_by, lambda found, asked, shelf: alternative_of(found, asked, shelf, 1, []), seconds_left, stop
+            search, shut, stopped_by, lambda found, asked, shelf: alternative_of(found, asked, shelf, 1, []), deadline
         )
         status, stopped_by, refused, confirmed = ended.status, ended.stopped_by, ended.refused, ended.confirmed
     return Plan(
@@ -74,7 +69,7 @@ def plan(
         stopped_by=stopped_by,
         cost_bound_cents=bound if best is None or bound is None else min(bound, best),
         gap=None if best is None or bound is None else max(0.0, (best - bound) / best) if best else 0.0,
-        solve_s=round(allowed - seconds_left(), 3),
+        solve_s=round(allowed - deadline.seconds_left(), 3),
         rules=request.rules.resolved(),
         rules_version=request.rules.version,
         stock_version=stock.version,
@@ -102,7 +97,7 @@ class Ranking:
     complete: bool
 
 
-def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], None] | None) -> Ranking:
+def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> Ranking:
     """Search for the cheapest alternative, then for the next ones that differ."""
     request, stock = search.request, search.stock
     alternatives: list[Alternative] = []
@@ -141,7 +136,7 @@ def _ranked(search: Search, limits: Limits, on_progress: Callable[[Progress], No
             on_progress(
                 Progress(best, proved, search.tally.built, search.tally.positions, len(alternatives), tuple(alternatives))
             )
-        if limits.over:
+        if search.deadline.over:
             complete &= len(alternatives) == request.alternatives
             break
     return Ranking(_in_order(alternatives), bound, proven, complete)
@@ -169,10 +164,10 @@ def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:
 def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:
     if ranking.complete:
         return "proof"
-    if search.limits.should_stop():
+    if search.deadline.should_stop():
         return "cancel"
     worn = search.worn or search.out_of_work or search.tally.dropped >= MOST_DROPPED
-    return "work" if worn and search.limits.seconds_left() > 0 else "time"
+    return "work" if worn and search.deadline.seconds_left() > 0 else "time"
 
 
 def _status(ranking: Ranking) -> Status:

@@ -10,6 +10,7 @@ from typing import Any
 from inventory.stock import StockSnapshot
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.planner import PLANNER, named
+from solver.deadline import Deadline
 from solver.plans import Plan
 from solver.request import Request
 
@@ -45,9 +46,8 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolde
     plan = named(planner)(
         request,
         stock,
-        seconds_left=lambda: ends - time.monotonic(),
+        deadline=Deadline(lambda: ends - time.monotonic(), StopSign(folder)),
         on_progress=on_progress,
-        should_stop=StopSign(folder),
     )
     folder.put("plan.json", plan.document())
 

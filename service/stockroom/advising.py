@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -16,6 +16,7 @@ from service.command_line import stock_console
 from service.exchange.cells import Unreadable, cents
 from service.stockroom.stock_source import StockSource, chosen_stock
 from solver.advice import Advice, Task, advise
+from solver.deadline import Deadline
 from solver.plans import Plan
 from solver.request import Request
 
@@ -58,15 +59,14 @@ def advised(tasks: Sequence[Task], budget_cents: int, seconds: float) -> dict[st
     """Return the advice as plain JSON values, worked out in this process within so many seconds."""
     from solver.planning import plan
 
-    end = time.monotonic() + seconds
+    deadline = Deadline.on(time.monotonic, seconds)
     # No single plan may take the time of all others: each job is planned several times over.
     slice_s = max(2.0, seconds / (4 * len(tasks)))
 
-    def planned(request: Request, stock: StockSnapshot, *, seconds_left: Callable[[], float]) -> Plan:
-        own_end = time.monotonic() + min(request.time_limit_s, slice_s)
-        return plan(request, stock, seconds_left=lambda: min(seconds_left(), own_end - time.monotonic()))
+    def planned(request: Request, stock: StockSnapshot, *, deadline: Deadline) -> Plan:
+        return plan(request, stock, deadline=deadline.within(min(request.time_limit_s, slice_s)))
 
-    return advice_document(advise(tasks, budget_cents, planner=planned, seconds_left=lambda: end - time.monotonic()), tasks)
+    return advice_document(advise(tasks, budget_cents, planner=planned, deadline=deadline), tasks)
 
 
 def advice_document(advice: Advice, tasks: Sequence[Task]) -> dict[str, Any]:

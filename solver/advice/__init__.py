@@ -10,11 +10,12 @@ what they then cost more is its saving, and a piece that saves nothing is not bo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from solver.advice.book import Book, Planner
 from solver.advice.choice import chosen, floor_cents, worth
 from solver.advice.values import Advice, BuyLine, Task, TaskCost, Today, Way, missing, prices_of
+from solver.deadline import Deadline
 
 __all__ = ["Advice", "BuyLine", "Planner", "Task", "TaskCost", "Way", "advise"]
 
@@ -22,7 +23,7 @@ _ROUNDS = 12
 """Rounds of looking for better ways."""
 
 
-def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, seconds_left: Callable[[], float]) -> Advice:
+def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, deadline: Deadline) -> Advice:
     """Return which few pieces bought within a budget lower the jobs' total cost most.
 
     Parameters
@@ -33,10 +34,10 @@ def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, second
         Most that may be spent, cents.
     planner : Planner
         Plans one request.
-    seconds_left : callable
-        Seconds of wall clock left; when they are gone, the best advice so far is returned.
+    deadline : Deadline
+        When it is over, the best advice so far is returned.
     """
-    book = Book(tasks, planner, seconds_left)
+    book = Book(tasks, planner, deadline)
     now = [book.today(index) for index in range(len(tasks))]
     least = _found_ways(book, now, budget_cents)
     buy, then, savings = _worth_it(book, now, _settled(book, now, budget_cents))

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal, Protocol
 
 from inventory.stock import StockSnapshot
 from solver.advice.values import Task, Today, Way, missing, prices_of, way_of, with_extra
+from solver.deadline import Deadline
 from solver.plans import Plan
 from solver.request import Request
 
@@ -15,7 +16,7 @@ from solver.request import Request
 class Planner(Protocol):
     """Whatever plans one request: `solver.planning.plan`, or a stand-in."""
 
-    def __call__(self, request: Request, stock: StockSnapshot, *, seconds_left: Callable[[], float]) -> Plan:
+    def __call__(self, request: Request, stock: StockSnapshot, *, deadline: Deadline) -> Plan:
         """Return the plan."""
         ...
 
@@ -38,7 +39,7 @@ class Book:
 
     tasks: Sequence[Task]
     planner: Planner
-    seconds_left: Callable[[], float]
+    deadline: Deadline
     ways: list[list[Way]] = field(default_factory=list)
     complete: bool = True
     _made: dict[tuple[int, Charges, Charges | None], Made | None] = field(default_factory=dict)
@@ -58,7 +59,7 @@ class Book:
         """
         key = (index, _sorted(extra), None if charges is None else _sorted(charges))
         if key not in self._made:
-            if self.seconds_left() <= 0:
+            if self.deadline.over:
                 self.complete = False
                 return None
             self._made[key] = self._plan(index, extra, charges)
@@ -82,7 +83,7 @@ class Book:
         task = self.tasks[index]
         shortage: Literal["refuse", "price"] = "refuse" if charges is None else "price"
         request = replace(task.request, shortage=shortage, today=None, keep=None, alternatives=1)
-        found = self.planner(request, with_extra(task.stock, extra, charges), seconds_left=self.seconds_left)
+        found = self.planner(request, with_extra(task.stock, extra, charges), deadline=self.deadline)
         if found.stopped_by in ("time", "cancel"):
             self.complete = False
         ways = [way_of(alternative) for alternative in found.alternatives]

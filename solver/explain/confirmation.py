@@ -13,10 +13,10 @@ What is not confirmed is that the stated candidate set is rich enough; the words
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from solver.checks.scene.wedge import drawn_wedge
+from solver.deadline import Deadline
 from solver.explain.retaken_positions import model_of, spread
 from solver.model.witness import feasible
 from solver.search.lattice_position import LatticePosition
@@ -36,19 +36,19 @@ class Confirmation:
     rebuilt: int
 
 
-def confirm(search: Search, seconds_left: Callable[[], float]) -> Confirmation:
+def confirm(search: Search, deadline: Deadline) -> Confirmation:
     """Confirm that nothing can stand at any position of a search that found nothing.
 
     Parameters
     ----------
-    seconds_left : callable
-        Seconds of wall clock this may take.
+    deadline : Deadline
+        When this must end.
     """
     proofs = rebuilt = 0
     for fallen in search.fallen:
         if fallen.program is None:
             continue
-        verdict = feasible(fallen.program, seconds_left())
+        verdict = feasible(fallen.program, deadline.seconds_left())
         if verdict == "optimal":
             _disagrees(fallen.position, "a proved position")
             return Confirmation(False, proofs, rebuilt)
@@ -57,10 +57,10 @@ def confirm(search: Search, seconds_left: Callable[[], float]) -> Confirmation:
         proofs += 1
     early = [fallen.position for fallen in search.fallen if fallen.program is None]
     for position in spread(early, MOST_REBUILT):
-        if seconds_left() <= 0:
+        if deadline.over:
             break
         model = model_of(search, position)
-        verdict = "infeasible" if model is None else feasible(model.program, seconds_left())
+        verdict = "infeasible" if model is None else feasible(model.program, deadline.seconds_left())
         if verdict == "optimal":
             _disagrees(position, "a position given up early")
             return Confirmation(False, proofs, rebuilt)

@@ -9,10 +9,11 @@ Source: deletion filter, J. Chinneck, Feasibility and Infeasibility in Optimizat
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from solver.deadline import Deadline
 from solver.model.cpsat import solve
 from solver.model.program import INFINITE, Program, Row
 from solver.model.witness import witness
@@ -72,7 +73,7 @@ def only(program: Program, demands: Iterable[Demand]) -> Program:
     return replace(program, rows=rows, cliques=cliques, objective={}, constant=0)
 
 
-def irreducible(program: Program, seconds_left: Callable[[], float], first: Iterable[Demand] = ()) -> Conflict | None:
+def irreducible(program: Program, deadline: Deadline, first: Iterable[Demand] = ()) -> Conflict | None:
     """Return demands that cannot all be met, none of them superfluous; None if they can, or nothing was proved in time.
 
     Parameters
@@ -80,7 +81,7 @@ def irreducible(program: Program, seconds_left: Callable[[], float], first: Iter
     first : iterable of Demand
         Demands to drop before all others.
     """
-    if not _impossible(program, demands_of(program), seconds_left):
+    if not _impossible(program, demands_of(program), deadline):
         return None
     ahead = list(first)
     kept = demands_of(program)
@@ -89,20 +90,20 @@ def irreducible(program: Program, seconds_left: Callable[[], float], first: Iter
     for _, alike in groupby(list(kept), key=lambda demand: demand.rule):
         group = list(alike)
         rest = [other for other in kept if other not in group]
-        if len(group) > 1 and _impossible(program, rest, seconds_left):
+        if len(group) > 1 and _impossible(program, rest, deadline):
             kept = rest
             continue
         for demand in group:
             rest = [other for other in kept if other != demand]
-            impossible = _impossible(program, rest, seconds_left)
+            impossible = _impossible(program, rest, deadline)
             if impossible:
                 kept = rest
             minimal &= impossible is not None
-    verdict, _ = witness(only(program, kept), seconds_left())
+    verdict, _ = witness(only(program, kept), deadline.seconds_left())
     return Conflict(tuple(sorted(kept, key=lambda demand: (-_turn(demand), demand))), minimal, verdict == "infeasible")
 
 
-def needed(program: Program, item: str, conflict: Conflict, seconds_left: Callable[[], float]) -> int | None:
+def needed(program: Program, item: str, conflict: Conflict, deadline: Deadline) -> int | None:
     """Return how many pieces of an item the conflict's other demands take at least, all else as counted; None if not known."""
     rows = [row for row in program.rows if row.family.startswith("stock.counted") and row.about == item]
     others = [demand for demand in conflict.demands if demand != Demand("stock.counted", item)]
@@ -110,7 +111,7 @@ def needed(program: Program, item: str, conflict: Conflict, seconds_left: Callab
         return None
     asked = only(program, others)
     used = replace(asked, objective={variable: count for variable, count in rows[0].terms if count > 0})
-    verdict, value = witness(used, seconds_left())
+    verdict, value = witness(used, deadline.seconds_left())
     return value if verdict == "optimal" else None
 
 
@@ -124,10 +125,9 @@ def unlimited(program: Program, items: Iterable[str]) -> Program:
     return replace(program, rows=rows)
 
 
-def _impossible(program: Program, demands: Iterable[Demand], seconds_left: Callable[[], float]) -> bool | None:
+def _impossible(program: Program, demands: Iterable[Demand], deadline: Deadline) -> bool | None:
     """Return whether these demands cannot all be met; None if it was not found out."""
-    left = seconds_left()
-    if left <= 0:
+    if deadline.over:
         return None
-    verdict = solve(only(program, demands), seed=1, seconds=left).verdict
+    verdict = solve(only(program, demands), seed=1, seconds=deadline.seconds_left()).verdict
     return None if verdict == "unknown" else verdict == "infeasible"

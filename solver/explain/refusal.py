@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
+from solver.deadline import Deadline
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
 from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
 from solver.explain.irreducible import Conflict, irreducible, needed
@@ -29,17 +30,6 @@ LEAST_S = 0.05
 
 
 @dataclass(frozen=True)
-class Spent:
-    """A share of the time that is left: callable, seconds left of it."""
-
-    seconds_left: Callable[[], float]
-    until: float
-
-    def __call__(self) -> float:
-        return self.seconds_left() - self.until
-
-
-@dataclass(frozen=True)
 class NoPlan:
     """The end of a plan without alternatives: status, what stopped it, the `refused` object, and what was confirmed."""
 
@@ -54,8 +44,7 @@ def no_plan(
     shut: Shut,
     stopped_by: StoppedBy,
     write: Write,
-    seconds_left: Callable[[], float],
-    should_stop: Callable[[], bool] = lambda: False,
+    deadline: Deadline,
 ) -> NoPlan:
     """Return how a search that found nothing ends: infeasible if that was proved and confirmed a second way, else unknown.
 
@@ -67,23 +56,23 @@ def no_plan(
         `proof` if the search went through everything.
     write : callable
         Writes the plan of a repair down and has it checked.
-    seconds_left : callable
-        Seconds of wall clock left, s.
+    deadline : Deadline
+        When the answer must be there.
     """
-    left = Spent(seconds_left, RESERVE_S)
+    deadline = deadline.earlier(RESERVE_S)
     confirmed: Confirmation | None = None
     unfinished: str | None = None if stopped_by == "proof" or shut else stopped_by
     if unfinished is None and search.tally.dropped:
         unfinished, stopped_by = "check", "work"
     if unfinished is None:
-        confirmed = confirm_shut(search, list(shut)) if shut else confirm(search, Spent(left, 0.5 * max(0.0, left())))
+        confirmed = confirm_shut(search, list(shut)) if shut else confirm(search, deadline.leaving(0.5))
         if confirmed.agrees is None:
             unfinished, stopped_by = "time", "time"
         elif not confirmed.agrees:
             unfinished, stopped_by = "witness", "work"
         else:
             stopped_by = "proof"
-    refused = refusal(search, shut, unfinished, RepairBench(search, write, left, should_stop))
+    refused = refusal(search, shut, unfinished, RepairBench(search, write, deadline))
     return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
 
 
@@ -92,14 +81,14 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
 
     `unfinished` says what kept the search from a proof, None for a proof.
     """
-    request, left = shop.request, shop.seconds_left
+    request, deadline = shop.request, shop.deadline
     reasons = shut_welds(request, shut) or screens(search)
     beyond_stock = any(reason.rule in _BEYOND_STOCK for reason in reasons)
     repairs: list[dict[str, Any]] = []
     if not reasons and search.fallen:
-        reasons = conflict_reasons(search, Spent(left, (1 - WHY_SHARE) * max(0.0, left())))
+        reasons = conflict_reasons(search, deadline.leaving(1 - WHY_SHARE))
     if not beyond_stock and request.shortage == "refuse":
-        repairs += purchases(shop, BUY_SHARE * max(0.0, left()))
+        repairs += purchases(shop, BUY_SHARE * max(0.0, deadline.seconds_left()))
         reasons = [*reasons, *_named_by(repairs, reasons, request, shop.stock)]
     if not shut:
         rules = worth_relaxing(request, [reason.rule for reason in reasons if reason.rule != "stock.counted"])
@@ -116,11 +105,11 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
 _BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size", "table.max_load")
 
 
-def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[Reason]:
+def conflict_reasons(search: Search, deadline: Deadline) -> list[Reason]:
     """Return the irreducible reasons met most often at the most promising positions, as sentences."""
     found: list[tuple[Conflict, Program, Orientation]] = []
-    for program, orientation in _promising(search, seconds_left):
-        conflict = irreducible(program, seconds_left)
+    for program, orientation in _promising(search, deadline):
+        conflict = irreducible(program, deadline)
         if conflict is not None:
             found.append((conflict, program, orientation))
     if not found:
@@ -130,7 +119,7 @@ def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[
     reasons = []
     for demand in conflict.demands:
         if demand.rule == "stock.counted":
-            wanted = needed(program, demand.about, conflict, seconds_left)
+            wanted = needed(program, demand.about, conflict, deadline)
             reasons.append(missing(search.request, search.stock, demand.about, wanted))
         else:
             named = program.named.get((demand.rule, demand.about), ())
@@ -138,18 +127,18 @@ def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[
     return reasons
 
 
-def _promising(search: Search, seconds_left: Callable[[], float]) -> Iterator[tuple[Program, Orientation]]:
-    """Yield, as long as the seconds last, programs proved impossible, those that got furthest first.
+def _promising(search: Search, deadline: Deadline) -> Iterator[tuple[Program, Orientation]]:
+    """Yield, as long as there is time, programs proved impossible, those that got furthest first.
 
     If all positions fell early, a few are made anew.
     """
     solved = [(fallen.program, fallen.position) for fallen in search.fallen if fallen.program is not None]
     solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
     for program, position in solved[:MOST_CONFLICTS]:
-        if seconds_left() > LEAST_S:
+        if deadline.seconds_left() > LEAST_S:
             yield program, position.orientation
     for position in spread([] if solved else [fallen.position for fallen in search.fallen], MOST_CONFLICTS):
-        model = model_of(search, position) if seconds_left() > LEAST_S else None
+        model = model_of(search, position) if deadline.seconds_left() > LEAST_S else None
         if model is not None:
             yield model.program, position.orientation
 

@@ -7,11 +7,12 @@ back towards the rule as it stands. Another side down or another table is tried 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, get_args
 
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.explain.trials import Trial, Write, relaxed
 from solver.plans import Alternative
 from solver.request import Down, Request
@@ -68,12 +69,11 @@ SUSPECTS: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class RepairBench:
-    """All a repair needs to be tried: the search that found nothing, who writes plans, and how long is left (s)."""
+    """All a repair needs to be tried: the search that found nothing, who writes plans, and when it must end."""
 
     search: Search
     write: Write
-    seconds_left: Callable[[], float]
-    should_stop: Callable[[], bool]
+    deadline: Deadline
 
     @property
     def request(self) -> Request:
@@ -85,21 +85,20 @@ class RepairBench:
         """The shelf as it is."""
         return self.search.stock
 
-    def replan(self, request: Request, seconds: float) -> Trial:
-        """Return a changed request to plan, within so many seconds."""
-        until = max(0.0, self.seconds_left() - seconds)
-        return Trial(request, self.stock, self.write, self.seconds_left, until, self.should_stop, self.search)
+    def trial(self, request: Request) -> Trial:
+        """Return a changed request to plan."""
+        return Trial(request, self.stock, self.write, self.search)
 
 
 def purchases(shop: RepairBench, seconds: float) -> Iterator[dict[str, Any]]:
     """Yield the cheapest ways to buy what is missing, as long as the seconds last."""
-    ends = shop.seconds_left() - seconds
-    again = shop.replan(replace(shop.request, shortage="price", alternatives=1), FIRST_SHARE * seconds)
+    ends = shop.deadline.within(seconds)
+    again, deadline = shop.trial(replace(shop.request, shortage="price", alternatives=1)), ends.within(FIRST_SHARE * seconds)
     bought: set[str] = set()
     for _ in range(MOST_PURCHASES):
-        if again.seconds_left() <= 0:
+        if deadline.over:
             return
-        alternative = again.cheapest(first=False, without_buying=bought)
+        alternative = again.cheapest(deadline, first=False, without_buying=bought)
         lines = [] if alternative is None else [line for line in alternative.kit if line.buy]
         if alternative is None or not lines:
             return
@@ -111,27 +110,26 @@ def purchases(shop: RepairBench, seconds: float) -> Iterator[dict[str, Any]]:
         also = {"also": entries[1:]} if len(entries) > 1 else {}
         yield {"do": "buy", **entries[0], **also, **_outcome(alternative)}
         bought |= {line.item for line in lines}
-        again.until = shop.seconds_left() - (shop.seconds_left() - ends) / 2
+        deadline = ends.leaving(0.5)
 
 
 def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[dict[str, Any]]:
     """Yield rules that make a plan possible if they ask for less, one at a time."""
     for k, rule in enumerate(rules):
-        left = shop.seconds_left()
-        if left <= 0 or shop.should_stop():
+        if shop.deadline.over:
             return
         given, most = shop.request.rules[rule], PERMISSIVE[rule]
-        share = left / max(1.5, len(rules) - k)
-        alternative = shop.replan(relaxed(shop.request, rule, most), share).cheapest(first=True)
+        share = shop.deadline.seconds_left() / max(1.5, len(rules) - k)
+        alternative = shop.trial(relaxed(shop.request, rule, most)).cheapest(shop.deadline.within(share), first=True)
         if alternative is None:
             continue
         worked = (most, alternative)
         stays, goes = given, most
         for _ in range(HALVINGS):
-            if shop.seconds_left() <= share / 2:
+            if shop.deadline.seconds_left() <= share / 2:
                 break
             middle = float(f"{(stays + goes) / 2:.3g}")
-            nearer = shop.replan(relaxed(shop.request, rule, middle), share / 2).cheapest(first=True)
+            nearer = shop.trial(relaxed(shop.request, rule, middle)).cheapest(shop.deadline.within(share / 2), first=True)
             if nearer is None:
                 stays = middle
             else:
@@ -147,10 +145,10 @@ def allowances(shop: RepairBench) -> Iterator[dict[str, Any]]:
     tries = [("tables", ", ".join(request.tables), name, replace(request, tables=(name,))) for name in tables]
     tries += [("lie.down", ", ".join(request.down), side, replace(request, down=(side,))) for side in sides]
     for k, (what, given, other, changed) in enumerate(tries):
-        left = shop.seconds_left()
-        if left <= 0 or shop.should_stop():
+        if shop.deadline.over:
             return
-        alternative = shop.replan(changed, left / max(1.5, len(tries) - k)).cheapest(first=True)
+        share = shop.deadline.seconds_left() / max(1.5, len(tries) - k)
+        alternative = shop.trial(changed).cheapest(shop.deadline.within(share), first=True)
         if alternative is not None:
             yield {"do": "allow", "rule": what, "from": given, "to": other, **_outcome(alternative)}
 

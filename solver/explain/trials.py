@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Set
 from dataclasses import dataclass, field, replace
 
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
-from solver.model.position_model import PositionModel
 from solver.plans import Alternative
 from solver.request import Request
-from solver.search.lattice_position import Found, LatticePosition
-from solver.search.limits import Limits
+from solver.search.lattice_position import Found
 from solver.search.orientation import items_of
 from solver.search.search import Search
 
@@ -22,28 +21,13 @@ Write = Callable[[Found, Request, StockSnapshot], Alternative | None]
 
 
 @dataclass
-class BuyingSearch(Search):
-    """A search that may buy missing pieces, but none of the items in `barred`."""
-
-    barred: set[str] = field(default_factory=set)
-
-    def _model(self, position: LatticePosition) -> PositionModel:
-        model = super()._model(position)
-        for item in self.barred & set(model.variables.buy):
-            model.program.high[model.variables.buy[item]] = 0
-        return model
-
-
-@dataclass
 class Trial:
     """A changed request, searched as often as asked.
 
     Parameters
     ----------
-    clock : callable
-        Seconds of wall clock left to whoever asks, s.
-    until : float
-        What the clock shows when this must end, s; may be set anew before each question.
+    write : callable
+        Writes a choice down in full and has it checked.
     origin : Search
         The search that found nothing; what it knows of the lies is not found anew if the change leaves it true.
     """
@@ -51,23 +35,16 @@ class Trial:
     request: Request
     stock: StockSnapshot
     write: Write
-    clock: Callable[[], float]
-    until: float
-    should_stop: Callable[[], bool]
     origin: Search
-    search: BuyingSearch | None = None
-    further: list[Callable[[BuyingSearch], bool]] = field(default_factory=lambda: [Search.widen, Search.raise_up, Search.widen])
+    search: Search | None = None
+    further: list[Callable[[Search], bool]] = field(default_factory=lambda: [Search.widen, Search.raise_up, Search.widen])
 
-    def seconds_left(self) -> float:
-        """Return the seconds left for the question at hand."""
-        return self.clock() - self.until
-
-    def cheapest(self, *, first: bool, without_buying: set[str] | None = None) -> Alternative | None:
-        """Return the cheapest checked alternative (or the first found), None if none is found in time."""
-        search = self._opened()
+    def cheapest(self, deadline: Deadline, *, first: bool, without_buying: Set[str] = frozenset()) -> Alternative | None:
+        """Return the cheapest checked alternative (or the first found), None if none is found by the deadline."""
+        search = self._opened(deadline)
         if search is None:
             return None
-        search.barred |= without_buying or set()
+        search.barred |= without_buying
         for _ in range(MOST_REFUSED):
             found, _, proven = search.cheapest((), first=first)
             while found is None and proven and self.further:
@@ -81,18 +58,18 @@ class Trial:
             found.model.forbid(found.choice)
         return None
 
-    def _opened(self) -> BuyingSearch | None:
+    def _opened(self, deadline: Deadline) -> Search | None:
         if self.search is None:
             request, known = self.request, _same_lies(self.request, self.origin)
             samples, shut = (self.origin.samples, {}) if known else drawn_samples(request.weldment, request.rules)
-            if shut or self.seconds_left() <= 0:
+            if shut or deadline.over:
                 return None
-            limits = Limits(self.seconds_left, request.work_limit, self.should_stop)
-            self.search = BuyingSearch(request, self.stock, samples, limits, barred=late(request, self.stock))
+            self.search = Search(request, self.stock, samples, deadline, barred=late(request, self.stock))
             if known:
                 self.search.open_as(self.origin)
             else:
                 self.search.open()
+        self.search.end = deadline
         return self.search
 
 

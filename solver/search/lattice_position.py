@@ -19,7 +19,7 @@ from solver.search.orientation import Orientation
 
 @dataclass(order=True)
 class LatticePosition:
-    """A lattice position of a ground, with the floor under its price in cents; ordered by floor, then by number.
+    """A lattice position of an orientation, with the floor under its price in cents; ordered by floor, then by number.
 
     The floor rises as more is known: from the matches alone, from the screened `sites`, from the model's first rows.
     """
@@ -48,7 +48,7 @@ Taken = tuple[str, str, Signature]
 
 @dataclass(frozen=True)
 class Found:
-    """A choice on a pose and its seat."""
+    """A choice at a position and its seat."""
 
     position: LatticePosition
     model: PositionModel
@@ -58,7 +58,7 @@ class Found:
 
 @dataclass(frozen=True)
 class Fallen:
-    """A pose where no fixture can stand, with the program that was proved infeasible, None if it fell before one was built."""
+    """A position where no fixture can stand, with the program proved infeasible, None if it fell before one was built."""
 
     position: LatticePosition
     program: Program | None = None
@@ -66,7 +66,7 @@ class Fallen:
 
 @dataclass
 class Tally:
-    """What the search did, and why candidates and poses fell out."""
+    """What the search did, and why candidates and positions fell out."""
 
     positions: int = 0
     surveyed: int = 0

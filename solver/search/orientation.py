@@ -37,7 +37,7 @@ class Orientation:
 
     @cached_property
     def reach(self) -> ReachableHoles:
-        """What the stands' pads can reach, as arrays."""
+        """What the stacks' pads can reach, as arrays."""
         return ReachableHoles.of(self.stacks, self.found)
 
 
@@ -49,7 +49,7 @@ def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
 def orientations_of(
     request: Request, stock: StockSnapshot, samples: Sequence[Sample], lies: Sequence[Lie], out_of_time: Callable[[], bool]
 ) -> Iterator[Orientation]:
-    """Yield the ground of every lie on the tables of each pitch, until time is up."""
+    """Yield the orientation of every lie on the tables of each pitch, until time is up."""
     items = items_of(request, stock)
     tables = [stock.tables[name] for name in request.tables]
     for lie in lies:
@@ -65,7 +65,7 @@ def orientations_of(
 
 
 def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation) -> Orientation:
-    """Return a ground as it is under a request's rules, found under others that differ in nothing the torch asks for."""
+    """Return an orientation as it is under a request's rules, found under others that differ in nothing the torch asks for."""
     laid = replace(orientation.laid, rules=request.rules)
     return _orientation(
         request, stock, orientation.lie, orientation.tables, laid, orientation.torch, orientation.stacks, orientation.found

@@ -24,6 +24,7 @@ from service.demo import job_document, stock_document
 from service.documents import read_request, read_stock
 from solver import planning
 from solver.answer import alternative as writing
+from solver.deadline import Deadline
 from solver.model import position_model
 from solver.model.cpsat import solve
 from solver.model.program import Program
@@ -32,14 +33,14 @@ from solver.planning import plan
 from solver.plans import Plan
 from solver.progress import Progress
 from solver.request import Request, Without
-from solver.search import search
+from solver.search import next_position, search
 
 JOBS = ("hinge-tab", "frame-4", "braced-frame", "frame-8", "frame-20")
 LIMIT_S = 120.0
 STAGES: tuple[tuple[str, object, str], ...] = (
     ("open", search.Search, "open"),
-    ("survey", search.Search, "_survey"),
-    ("model", search.Search, "_model"),
+    ("survey", next_position, "survey_together"),
+    ("model", search, "model_at"),
     ("model", position_model.PositionModel, "_more"),
     ("cp-sat", position_model, "solve"),
     ("statics", position_model.statics, "held"),
@@ -129,7 +130,7 @@ def timed(request: Request, limit: float) -> Run:
         if entry.bound_cents == entry.incumbent_cents and not proved:
             proved.append(now)
 
-    found = plan(request, SHOP, seconds_left=lambda: limit - (time.process_time() - start), on_progress=progress)
+    found = plan(request, SHOP, deadline=Deadline(lambda: limit - (time.process_time() - start)), on_progress=progress)
     return Run(
         found,
         time.process_time() - start,

@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from service.demo import job_document, job_names, stock_document
 from service.documents import read_request, read_stock
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Plan
 from solver.request import Request
@@ -26,7 +27,7 @@ LOADS_OFF = {"hold.handling_n": 0.0, "hold.shrink_n_per_mm2": 0.0}
 def timed(request: Request) -> tuple[float, Plan]:
     """Return CPU seconds and the plan; the time limit counts CPU seconds too."""
     start = time.process_time()
-    found = plan(request, SHOP, seconds_left=lambda: LIMIT_S - (time.process_time() - start))
+    found = plan(request, SHOP, deadline=Deadline(lambda: LIMIT_S - (time.process_time() - start)))
     return time.process_time() - start, found
 
 

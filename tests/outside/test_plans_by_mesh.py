@@ -9,6 +9,7 @@ from random import Random
 import numpy as np
 import pytest
 
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Move
 from tests import builders as b
@@ -20,7 +21,7 @@ LIMIT_S = 4.0
 
 def judged(request: object, stock: object) -> int:
     end = time.monotonic() + LIMIT_S
-    answer = plan(request, stock, seconds_left=lambda: end - time.monotonic())  # type: ignore[arg-type]
+    answer = plan(request, stock, deadline=Deadline(lambda: end - time.monotonic()))  # type: ignore[arg-type]
     for alternative in answer.alternatives:
         faults = list(Judge(request, alternative).faults())  # type: ignore[arg-type]
         assert not faults, faults[:5]
@@ -44,7 +45,7 @@ def moved(alternative: Alternative, piece: int, by: tuple[float, float, float]) 
 def test_the_judge_sees_what_is_wrong() -> None:
     """A piece 2 mm off its face, or 2 mm in it; a torch that comes from below; a weldment that leaves through a stop."""
     request = b.request(b.tab_on_tube(), alternatives=1)
-    alternative = plan(request, b.plain_shelf(), seconds_left=lambda: 100.0).alternatives[0]
+    alternative = plan(request, b.plain_shelf(), deadline=Deadline(lambda: 100.0)).alternatives[0]
     k, normal = next((k, piece.contacts[0].normal) for k, piece in enumerate(alternative.placements) if piece.locates)
     off, into = (moved(alternative, k, tuple(share * c for c in normal)) for share in (-2.0, 2.0))
     assert any("off by its mesh" in fault for fault in Judge(request, off).faults())

@@ -23,8 +23,8 @@ from solver.answer import alternative as writing
 from solver.checks.rules.holding import check_held
 from solver.checks.rules.stations import read_stations
 from solver.checks.scene.scene import set_scene
+from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
-from solver.search.limits import Limits
 from solver.search.search import Search
 from tests.properties import plan_oracle as oracle
 from tests.properties.held_jobs import Job, a_job
@@ -48,7 +48,7 @@ def plan_of(job: Job) -> Document | None:
     """The cheapest plan with the weldment on the table, checked, as a document; why there is none is not asked."""
     end = time.monotonic() + ENOUGH_S
     samples, _ = drawn_samples(job.request.weldment, job.request.rules)
-    search = Search(job.request, job.stock, samples, Limits(lambda: end - time.monotonic(), None, lambda: False))
+    search = Search(job.request, job.stock, samples, Deadline(lambda: end - time.monotonic()))
     search.open()
     found, _, _ = search.cheapest(())
     if found is None:

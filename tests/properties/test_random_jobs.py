@@ -15,6 +15,7 @@ import pytest
 
 from inventory.stock import StockSnapshot
 from solver.checks import check
+from solver.deadline import Deadline
 from solver.explain.confirmation import FEWEST_REBUILT
 from solver.planning import plan
 from solver.plans import Plan
@@ -51,7 +52,7 @@ def job(number: int, parts: int | None = None) -> tuple[Request, StockSnapshot]:
 def proved(request: Request, stock: StockSnapshot) -> tuple[Plan, float]:
     """Plan a job, look at all that is promised of every answer, and return it with the seconds it took the processor."""
     start = time.process_time()
-    answer = plan(request, stock, seconds_left=lambda: LIMIT_S - (time.process_time() - start))
+    answer = plan(request, stock, deadline=Deadline(lambda: LIMIT_S - (time.process_time() - start)))
     took = time.process_time() - start
     report = check(request, stock, answer.document())
     assert report.ok, [(f.rule, f.subject, f.text) for f in report.failed]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from inventory.shapes import IDENTITY
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.plans import Alternative, Cost, KitLine, Plan, Unload
 from solver.request import Request
 
@@ -32,9 +33,8 @@ def by_name(
     request: Request,
     stock: StockSnapshot,
     *,
-    seconds_left: Callable[[], float],
+    deadline: Deadline,
     on_progress: Callable[[Progress], None],
-    should_stop: Callable[[], bool],
 ) -> Plan:
     """Answer, refuse, take all the time there is, hang, raise or die."""
     name = request.weldment.name
@@ -53,26 +53,25 @@ def by_name(
         while True:
             pass
     if name == "slow":
-        return _slow(request, stock, seconds_left, on_progress, should_stop)
+        return _slow(request, stock, deadline, on_progress)
     return _plan(request, stock, "optimal", "proof", (_alternative(request),))
 
 
 def _slow(
     request: Request,
     stock: StockSnapshot,
-    seconds_left: Callable[[], float],
+    deadline: Deadline,
     on_progress: Callable[[Progress], None],
-    should_stop: Callable[[], bool],
 ) -> Plan:
     """Burn a core until time or a stop sign ends it, telling of a better bound now and then."""
     bound, next_told = 500, time.monotonic()
-    while seconds_left() > 0 and not should_stop():
+    while not deadline.over:
         sum(k * k for k in range(2000))
         if time.monotonic() >= next_told:
             next_told += 0.05
             bound = min(900, bound + 1)
             on_progress(Progress(900, bound, 1, 2, 1, (_alternative(request),)))
-    stopped = "cancel" if should_stop() else "time"
+    stopped = "cancel" if deadline.should_stop() else "time"
     return _plan(request, stock, "feasible", stopped, (_alternative(request),))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from solver.checks import check
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.progress import Progress
 from tests import builders as b
@@ -13,7 +14,7 @@ from tests import builders as b
 def test_a_search_ended_at_any_progress_leaves_a_plan_that_passes() -> None:
     request, stock = b.request(b.tab_on_tube(), alternatives=2), b.plain_shelf()
     told: list[Progress] = []
-    answer = plan(request, stock, seconds_left=lambda: 60.0, on_progress=told.append)
+    answer = plan(request, stock, deadline=Deadline(lambda: 60.0), on_progress=told.append)
     assert answer.status == "optimal" and answer.cost_bound_cents is not None
     assert len(told) == 3
     for progress in told:

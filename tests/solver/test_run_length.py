@@ -12,6 +12,7 @@ from inventory.items import Item
 from service.demo import MAIN_JOB, job_document, stock_document
 from service.documents import read_request, read_stock
 from solver.cost import price
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative
 from solver.request import Request
@@ -26,7 +27,7 @@ def asked(quantity: int) -> Request:
 
 @cache
 def best(quantity: int) -> Alternative:
-    answer = plan(asked(quantity), SHOP, seconds_left=lambda: 100.0)
+    answer = plan(asked(quantity), SHOP, deadline=Deadline(lambda: 100.0))
     assert answer.status == "optimal"
     return answer.alternatives[0]
 

@@ -8,6 +8,7 @@ from typing import Any
 from rich.console import Console
 
 from service.command_line.summary import print_plan
+from solver.deadline import Deadline
 from solver.planning import plan
 from tests import builders as b
 
@@ -20,7 +21,7 @@ def printed(document: dict[str, Any]) -> str:
 
 def test_what_a_hand_holds_is_told() -> None:
     request = b.request(b.tab_on_tube(), alternatives=1)
-    document = plan(request, b.plain_shelf(), seconds_left=lambda: 30.0).document()
+    document = plan(request, b.plain_shelf(), deadline=Deadline(lambda: 30.0)).document()
     best, text = document["alternatives"][0], "hold by hand until p7 is shut: gravity alone does not keep it"
     assert "by hand" not in printed(document)
     best["findings"].append({"rule": "load.by_hand", "subject": "tab", "ok": True, "text": text})

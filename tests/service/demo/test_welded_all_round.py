@@ -11,6 +11,7 @@ from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
 from service.documents import read_request, read_stock
 from solver.checks import check
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Plan
 
@@ -27,7 +28,7 @@ def shelf(*gone: str) -> StockSnapshot:
 
 def planned(stock: StockSnapshot) -> Plan:
     began = time.process_time()
-    return plan(REQUEST, stock, seconds_left=lambda: 60 + began - time.process_time())
+    return plan(REQUEST, stock, deadline=Deadline(lambda: 60 + began - time.process_time()))
 
 
 def test_the_torch_goes_all_round_an_upright_post() -> None:

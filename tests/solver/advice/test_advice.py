@@ -15,6 +15,7 @@ from inventory.shapes import Prism
 from inventory.stock import StockLine, StockSnapshot
 from solver.advice import Task, Way, advise
 from solver.advice.values import missing, way_of, with_extra
+from solver.deadline import Deadline
 from solver.plans import Alternative, Cost, KitLine, Plan, Unload
 from solver.request import Request
 from solver.weldment import Weldment
@@ -38,7 +39,7 @@ class Table:
     def __init__(self, ways: Mapping[int, list[Way]]) -> None:
         self.ways, self.calls = ways, 0
 
-    def __call__(self, request: Request, stock: StockSnapshot, *, seconds_left: Callable[[], float]) -> Plan:
+    def __call__(self, request: Request, stock: StockSnapshot, *, deadline: Deadline) -> Plan:
         self.calls += 1
         found = []
         for way in self.ways[request.quantity]:
@@ -129,7 +130,10 @@ PRICES = {"quick": 3000, "riser": 4000, "stop": 5000}
 def advice(ways: Mapping[int, list[Way]], budget: int, free: Mapping[str, int], times: int = 10, **more: Callable[[], float]):  # type: ignore[no-untyped-def]
     shelf = a_shelf(free, PRICES)
     return advise(
-        [a_task(number, shelf, times) for number in ways], budget, planner=Table(ways), **({"seconds_left": lambda: 60.0} | more)
+        [a_task(number, shelf, times) for number in ways],
+        budget,
+        planner=Table(ways),
+        **({"deadline": Deadline(lambda: 60.0)} | more),
     )
 
 
@@ -179,7 +183,7 @@ def test_advice_against_every_purchase(
     shelf = a_shelf(free, prices)
     ways = dict(enumerate(([Way({}, 500), *each] for each in some), 1))
     tasks = [a_task(number, shelf, times) for number in ways]
-    found = advise(tasks, budget, planner=Table(ways), seconds_left=lambda: 60.0)
+    found = advise(tasks, budget, planner=Table(ways), deadline=Deadline(lambda: 60.0))
     best = min(total(tasks, ways, each) for each in every_purchase(prices, budget, 9))
     then = sum(task.then_cents or 0 for task in found.tasks)
     bought = {line.item: line.count for line in found.lines}
@@ -216,7 +220,7 @@ def test_a_job_nothing_makes_possible_is_told_and_left_out() -> None:
 
 def test_without_time_it_says_that_it_is_not_complete() -> None:
     left = itertools.chain([60.0, 60.0], itertools.repeat(0.0))
-    found = advice({1: [Way({}, 900), Way({"quick": 1}, 500)]}, 5000, {}, seconds_left=lambda: next(left))
+    found = advice({1: [Way({}, 900), Way({"quick": 1}, 500)]}, 5000, {}, deadline=Deadline(lambda: next(left)))
     assert not found.complete
     assert found.spent_cents <= 5000
 

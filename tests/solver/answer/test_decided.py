@@ -7,6 +7,7 @@ from collections import Counter
 from typing import Any
 
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Finding
 from solver.request import Request
@@ -18,7 +19,7 @@ LOADS_OFF = {"hold.handling_n": 0.0, "hold.shrink_n_per_mm2": 0.0}
 
 def cheapest(request: Request, stock: StockSnapshot) -> Alternative:
     end = time.monotonic() + 30
-    return plan(request, stock, seconds_left=lambda: end - time.monotonic()).alternatives[0]
+    return plan(request, stock, deadline=Deadline(lambda: end - time.monotonic())).alternatives[0]
 
 
 def items(answer: Alternative) -> Counter[str]:

@@ -14,6 +14,7 @@ from solver.answer.findings import all as told_of
 from solver.answer.findings import holding
 from solver.answer.findings.source import FindingSource
 from solver.checks.codes import CODES
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Finding, Plan
 from solver.request import Request
@@ -23,7 +24,7 @@ from tests import builders as b
 
 def planned(request: Request, stock: StockSnapshot) -> Plan:
     end = time.monotonic() + 30
-    return plan(request, stock, seconds_left=lambda: end - time.monotonic())
+    return plan(request, stock, deadline=Deadline(lambda: end - time.monotonic()))
 
 
 @pytest.fixture(scope="module")

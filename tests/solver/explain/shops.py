@@ -7,11 +7,11 @@ from collections.abc import Callable
 from typing import Any
 
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
 from solver.planning import plan
 from solver.plans import Plan
 from solver.request import Request
-from solver.search.limits import Limits
 from solver.search.search import Search
 from solver.weldment import Weldment
 from tests.builders import bar, fillet, request, tube, weldment
@@ -37,13 +37,13 @@ def two_bars(length: float = 300, thickness: float = 10) -> Weldment:
 
 def answer(asked: Request, stock: StockSnapshot, seconds: float = 60) -> Plan:
     """The plan of a request."""
-    return plan(asked, stock, seconds_left=ticking(seconds))
+    return plan(asked, stock, deadline=Deadline(ticking(seconds)))
 
 
 def searched(asked: Request, stock: StockSnapshot, seconds: float = 60) -> Search:
     """A search of the lies on the table, gone through."""
     samples, _ = drawn_samples(asked.weldment, asked.rules)
-    search = Search(asked, stock, samples, Limits(ticking(seconds), None, lambda: False))
+    search = Search(asked, stock, samples, Deadline(ticking(seconds)))
     search.open()
     search.cheapest(())
     return search

@@ -7,6 +7,7 @@ import logging
 import pytest
 
 from solver.checks import check
+from solver.deadline import Deadline
 from solver.explain import confirm, no_plan
 from solver.explain.exact_answers import screens
 from solver.geometry.joints import OPEN_DEG
@@ -17,7 +18,6 @@ from solver.model.witness import feasible, witness
 from solver.plans import Plan
 from solver.request import Without
 from solver.search.lattice_position import Fallen
-from solver.search.limits import Limits
 from solver.search.search import Search
 from solver.weldment import OpenDimension
 from tests.builders import (
@@ -184,9 +184,9 @@ def test_the_lies_already_found_serve_for_other_rules() -> None:
     """A search opened on another's lies has the same positions with the same floors as one that finds them itself."""
     asked = request(two_bars(), rules={"clear.weld": 5, "clamp.per_length": 200})
     anew, taken = searched(asked, plain_shelf()), searched(request(two_bars()), plain_shelf())
-    again = Search(asked, plain_shelf(), taken.samples, Limits(lambda: 1000.0, None, lambda: False))
+    again = Search(asked, plain_shelf(), taken.samples, Deadline(lambda: 1000.0))
     again.open_as(taken)
-    fresh = Search(asked, plain_shelf(), anew.samples, Limits(lambda: 1000.0, None, lambda: False))
+    fresh = Search(asked, plain_shelf(), anew.samples, Deadline(lambda: 1000.0))
     fresh.open()
     assert [(pose.floor, pose.lattice) for pose in again.positions] == [(pose.floor, pose.lattice) for pose in fresh.positions]
     assert again.positions

@@ -12,6 +12,7 @@ from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.checks import check
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Plan
 from solver.weldment import Weldment
@@ -89,7 +90,7 @@ def planned(weldment: Weldment, stock: StockSnapshot, seconds: float = 20.0, **a
     """
     began = time.process_time()
     request = b.request(weldment, **{"alternatives": 1, **asked})
-    found = plan(request, stock, seconds_left=lambda: seconds - (time.process_time() - began))
+    found = plan(request, stock, deadline=Deadline(lambda: seconds - (time.process_time() - began)))
     assert found.stopped_by == "proof", found.work
     assert found.work is not None and found.work["dropped"] == 0, "a choice failed the checker"
     if found.alternatives:

@@ -21,6 +21,7 @@ from inventory.stock import StockSnapshot
 from solver.access.torch import torch_blocks
 from solver.answer import alternative as writing
 from solver.cost import free_pieces, price
+from solver.deadline import Deadline
 from solver.hardware.candidates import bodies
 from solver.laying.lay_out import drawn_samples
 from solver.laying.requirements import clamps_needed, side_spacing, support_margin
@@ -30,8 +31,9 @@ from solver.position.match_floors import MatchFloors
 from solver.position.problem import Problem
 from solver.request import Request
 from solver.search import search as search_module
+from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import Found, LatticePosition
-from solver.search.limits import Limits
+from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests.solver.position.surveyed import without_floors
 
@@ -77,7 +79,7 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
         patch.setattr(search_module, "feasible", lambda *_: "optimal")
         patch.setattr(search_module, "survey", without_floors)
         patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
-        search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
+        search = Search(request, stock, samples, Deadline(lambda: 1000.0))
         search.open()
         found = _stage(search, most, budget)
         for further in (search.raise_up, search.widen):
@@ -103,9 +105,9 @@ def _models(search: Search) -> Iterator[tuple[LatticePosition, PositionModel]]:
     for position in search.positions:
         by_orientation.setdefault(id(position.orientation), []).append(position)
     for positions in by_orientation.values():
-        for position in search._survey(positions):
+        for position in survey_together(search, positions):
             if position.seat is not None and position.sites is not None and len(position.sites):
-                yield position, search._model(position)
+                yield position, model_at(search, position)
 
 
 @dataclass

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.hardware.candidates import Candidate
 from solver.laying.lay_out import drawn_samples
 from solver.model.families import FIRST, THEN
@@ -14,19 +15,20 @@ from solver.model.program import Program
 from solver.model.variables import declare
 from solver.model.witness import feasible
 from solver.request import Request
+from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import LatticePosition
-from solver.search.limits import Limits
+from solver.search.position_models import model_at
 from solver.search.search import Search
 
 
 def models(request: Request, stock: StockSnapshot) -> Iterator[tuple[LatticePosition, PositionModel]]:
     """Return every surveyed pose of a request with its model."""
     samples, _ = drawn_samples(request.weldment, request.rules)
-    search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
+    search = Search(request, stock, samples, Deadline(lambda: 1000.0))
     search.open()
     for pose in list(search.positions):
-        for running in search._survey([pose]):
-            yield running, search._model(running)
+        for running in survey_together(search, [pose]):
+            yield running, model_at(search, running)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from random import Random
 import numpy as np
 
 from solver.cost import free_pieces
+from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
 from solver.model.cliques import cover, split
 from solver.model.cpsat import solve
@@ -17,7 +18,8 @@ from solver.model.position_model import PositionModel
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
 from solver.model.witness import feasible, witness
-from solver.search.limits import Limits
+from solver.search.batch_survey import survey_together
+from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
@@ -90,10 +92,10 @@ def test_the_centre_of_gravity_lies_inside_the_supports() -> None:
     plate = b.weldment(b.plate(size=(200, 160), thickness=8))
     stock = b.shelf((b.rest(height=40), 4), (b.stop(height=60), 4), (b.down_clamp(), 2))
     request = b.request(plate)
-    search = Search(request, stock, drawn_samples(plate, request.rules)[0], Limits(lambda: 1000.0, None, lambda: False))
+    search = Search(request, stock, drawn_samples(plate, request.rules)[0], Deadline(lambda: 1000.0))
     search.open()
     assert search.raise_up()
-    model = next(search._model(pose) for first in list(search.positions) for pose in search._survey([first]))
+    model = next(model_at(search, pose) for first in list(search.positions) for pose in survey_together(search, [first]))
     rests = those(model, lambda candidate: candidate.stack.top.kind == "rest")
     at = {k: model.problem.candidates[k].meetings[0].at[:2] - model.problem.laid.parts[0].centre[:2] for k in rests}
     stops = those(model, lambda candidate: candidate.stack.top.kind == "stop")

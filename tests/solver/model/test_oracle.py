@@ -10,6 +10,7 @@ from random import Random
 import pytest
 
 from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
 from solver.planning import plan
 from solver.request import Request
 from tests.solver.model.enumeration import Budget, TooMany, cheapest
@@ -28,7 +29,7 @@ def agreed(job: Job, seed: int, most: tuple[int, int] = (400_000, 250)) -> bool:
     # the checker only tells of locators face to face; here they are allowed, so that both ask for the same
     request = replace(request, rules=replace(request.rules, changes={**request.rules.changes, "locate.opposed": 1.0}))
     end = time.process_time() + LIMIT_S
-    answer = plan(request, stock, seconds_left=lambda: end - time.process_time())
+    answer = plan(request, stock, deadline=Deadline(lambda: end - time.process_time()))
     assert answer.work["dropped"] == 0, (job.__name__, seed)
     if answer.status not in ("optimal", "infeasible"):
         return False

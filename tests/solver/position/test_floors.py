@@ -10,21 +10,23 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Array
+from solver.deadline import Deadline
 from solver.geometry.hulls import Flags
 from solver.hardware.sites import FEWEST, thinned
 from solver.laying.lay_out import drawn_samples
 from solver.position.match_floors import MatchFloors
 from solver.position.survey import Surveyed, survey
 from solver.search import search as search_module
+from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import LatticePosition
-from solver.search.limits import Limits
+from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
 from tests.solver.model.tiny import tiny_job, tiny_pair
 from tests.solver.position.surveyed import without_floors
 
-ENDLESS = Limits(lambda: 1000.0, None, lambda: False)
+ENDLESS = Deadline(lambda: 1000.0)
 
 
 def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[Search, LatticePosition, float, float]]:
@@ -51,7 +53,7 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
     before = {pose.lattice.phase: floor for pose, floor in zip(numbered, told_floors, strict=True)}
     found = []
     for pose in numbered:
-        search._survey([pose])
+        survey_together(search, [pose])
         found.append((search, pose, before[pose.lattice.phase], after[-1]))
     return found
 
@@ -63,16 +65,16 @@ def test_floors_lie_under_the_cheapest_fixture_of_every_position(seed: int, pair
         for search, pose, before, after in every_pose(seed, pair, patch):
             if pose.seat is None or pose.sites is None or not len(pose.sites):
                 continue
-            outcome = search._model(pose).cheapest(seed=1, seconds_left=lambda: 30.0, work=None)
+            outcome = model_at(search, pose).cheapest(seed=1, seconds_left=lambda: 30.0, work=None)
             assert outcome.verdict in ("optimal", "infeasible")
             if outcome.choice is None:
                 dropped += 1
                 continue
             held += 1
             assert before < math.inf and after < math.inf, "a position that holds a fixture would have been dropped"
-            assert search._cents(before) <= outcome.choice.cents
-            assert search._cents(after) <= outcome.choice.cents
-            assert search._cents(before) <= search._cents(after) + 1
+            assert search.price.cents(before) <= outcome.choice.cents
+            assert search.price.cents(after) <= outcome.choice.cents
+            assert search.price.cents(before) <= search.price.cents(after) + 1
     assert held + dropped > 0
 
 
@@ -84,7 +86,7 @@ def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
     request = b.request(b.weldment(b.bar(length=2000)))
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
-    surveyed = [running.sites for pose in list(search.positions) for running in search._survey([pose])]
+    surveyed = [running.sites for pose in list(search.positions) for running in survey_together(search, [pose])]
     sites = max((found for found in surveyed if found is not None), key=len)
     kept = thinned(sites, 1)
     assert len(sites) > len(kept) > 0

@@ -1,0 +1,38 @@
+"""The model of a lattice position, built once from its surveyed sites."""
+
+from __future__ import annotations
+
+from solver.hardware.sites import thinned
+from solver.model.objective import MovingCost
+from solver.model.position_model import PositionModel
+from solver.position.problem import Problem
+from solver.position.problem_of import problem_of
+from solver.search.lattice_position import LatticePosition
+from solver.search.state import SearchState
+
+
+def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
+    """Return the model of a surveyed position, built the first time; missing pieces of barred items are not for sale."""
+    if position.model is None:
+        assert position.sites is not None
+        state.tally.built += 1
+        orientation = position.orientation
+        sites = position.sites if position.kept else thinned(position.sites, len(orientation.laid.parts))
+        times = {id(stack): entry for stack, entry in zip(orientation.stacks, orientation.times, strict=True)}
+        problem = problem_of(state.request, state.stock, position.laid, sites, orientation.torch, times, position.table)
+        floors_by_part = () if position.locating is None else tuple(position.locating.tolist())
+        position.model = PositionModel(problem, floors_by_part, _moving(state, position, problem), state.motions)
+        position.sites = None
+    for item in state.barred & set(position.model.variables.buy):
+        position.model.program.high[position.model.variables.buy[item]] = 0
+    return position.model
+
+
+def _moving(state: SearchState, position: LatticePosition, problem: Problem) -> MovingCost | None:
+    """Return what moving pieces of the plan to keep costs at a position; elsewhere than where they stand, all move."""
+    if state.kept is None:
+        return None
+    stays = (0,) * len(problem.candidates)
+    if position.kept and position.seat is not None:
+        stays = tuple(state.kept.staying(candidate, position.seat) for candidate in problem.candidates)
+    return MovingCost(state.price.move_all_cents, state.price.move_cents, stays)

@@ -1,0 +1,37 @@
+"""The part of a price that every fixture of a request pays, and floors under totals in whole cents."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from solver.cost import exact, half_up, tariff
+from solver.position.kept_plan import KeptPlan
+from solver.request import Request
+
+ROUNDING_CENTS = 1.0
+"""Setup and cycle are each rounded half up: together they may lie so far below what the exact seconds cost."""
+HAIR = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class PriceFloor:
+    """What a fixture costs whatever stands, cents; in a re-plan also what it costs to move pieces, each and all of them."""
+
+    fixed_cents: float
+    move_cents: int
+    move_all_cents: int
+
+    @staticmethod
+    def of(request: Request, kept: KeptPlan | None) -> PriceFloor:
+        """Return the floor of a request that keeps this plan, None if it keeps none."""
+        rates = tariff(request)
+        setup = rates.setup_fixed_s * rates.setup_share
+        cycle = rates.cycle_fixed_s * rates.cycle_share * rates.quantity
+        move = half_up(exact(request.rules["weights.moved_piece"]))
+        move_all = move * kept.count if kept is not None else 0
+        return PriceFloor(float(setup * rates.cents_per_s) + float(cycle * rates.cents_per_s) + move_all, move, move_all)
+
+    def cents(self, pieces_cents: float) -> int:
+        """Return the least total of a fixture whose pieces cost at least so much, less what rounding may take off."""
+        return math.ceil(self.fixed_cents + pieces_cents - ROUNDING_CENTS - HAIR)

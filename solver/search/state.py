@@ -1,0 +1,90 @@
+"""What a search holds: the question, the lattice positions still in the running, and what has fallen out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from inventory.shapes import Array
+from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
+from solver.geometry.joints import Sample
+from solver.position.kept_plan import KeptPlan
+from solver.request import Request
+from solver.search.lattice_position import Fallen, Found, LatticePosition, Tally
+from solver.search.orientation import Orientation
+from solver.search.price_floor import PriceFloor
+
+
+@dataclass
+class SearchState:
+    """The state of a search over all lattice positions of one request.
+
+    Parameters
+    ----------
+    samples : sequence of Sample
+        Torch samples in the weldment's frame.
+    end : Deadline
+        When the search must end; may be set anew before each question.
+    reserve_s : float
+        Seconds kept for explaining, as long as no fixture is found.
+    barred : set of str
+        Items that may not be bought, though missing pieces may.
+    announce : callable, optional
+        Told of the first fixture found and of what any fixture costs at least, as far as proved by then, cents.
+    """
+
+    request: Request
+    stock: StockSnapshot
+    samples: Sequence[Sample]
+    end: Deadline
+    reserve_s: float = 0.0
+    barred: set[str] = field(default_factory=set)
+    tally: Tally = field(default_factory=Tally)
+    positions: list[LatticePosition] = field(default_factory=list)
+    orientations: list[Orientation] = field(default_factory=list)
+    """Those whose positions are in the running."""
+    tried: list[Orientation] = field(default_factory=list)
+    """All that ever were."""
+    narrow: list[Orientation] = field(default_factory=list)
+    """Those on which further positions could be looked for."""
+    fallen: list[Fallen] = field(default_factory=list)
+    motions: list[Array] = field(default_factory=list)
+    """Motions of the parts that undid some choice: asked of all later ones."""
+    announce: Callable[[Found, int], None] | None = None
+    unseen: bool = False
+    """Whether time ended before all lies and lattice positions were found: what holds of those seen proves nothing."""
+    worn: bool = False
+    """Whether a position was given up with time left: by the work limit, or after too many rounds."""
+
+    @cached_property
+    def kept(self) -> KeptPlan | None:
+        """The plan to keep, if there is one."""
+        return None if self.request.keep is None else KeptPlan.of(self.request.keep)
+
+    @cached_property
+    def price(self) -> PriceFloor:
+        """What every fixture costs, whatever stands."""
+        return PriceFloor.of(self.request, self.kept)
+
+    @property
+    def deadline(self) -> Deadline:
+        """When the search must end: earlier while nothing is found, so that time is left to say why."""
+        return self.end if self.tally.found else self.end.earlier(self.reserve_s)
+
+    @property
+    def work_left(self) -> float | None:
+        """What is left of the request's work limit, deterministic units; None if there is no limit."""
+        limit = self.request.work_limit
+        return None if limit is None else max(0.0, limit - self.tally.work)
+
+    @property
+    def out_of_work(self) -> bool:
+        """Whether the request's work limit is reached."""
+        return self.request.work_limit is not None and self.tally.work >= self.request.work_limit
+
+    def out_of_time(self) -> bool:
+        """Return whether time is up, and remember that not everything was seen."""
+        self.unseen |= self.deadline.over
+        return self.unseen
