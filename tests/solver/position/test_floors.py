@@ -16,7 +16,7 @@ from solver.hardware.sites import FEWEST, thinned
 from solver.laying.lay_out import drawn_samples
 from solver.position.match_floors import MatchFloors
 from solver.position.survey import Surveyed, survey
-from solver.search import search as search_module
+from solver.search import batch_survey, lies_to_positions
 from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import LatticePosition
 from solver.search.position_models import model_at
@@ -44,9 +44,9 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
         return without_floors(*asked)
 
     told_floors: list[float] = []
-    patch.setattr(search_module, "feasible", lambda *_: "optimal")
+    patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
     patch.setattr(MatchFloors, "floors", told)
-    patch.setattr(search_module, "survey", placed)
+    patch.setattr(batch_survey, "survey", placed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
     numbered = sorted(search.positions, key=lambda pose: pose.number)
