@@ -30,7 +30,7 @@ from solver.plans import Alternative
 from solver.position.match_floors import MatchFloors
 from solver.position.problem import Problem
 from solver.request import Request
-from solver.search import search as search_module
+from solver.search import batch_survey, lies_to_positions
 from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import Found, LatticePosition
 from solver.search.position_models import model_at
@@ -76,8 +76,8 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
         return None
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
-        patch.setattr(search_module, "feasible", lambda *_: "optimal")
-        patch.setattr(search_module, "survey", without_floors)
+        patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
+        patch.setattr(batch_survey, "survey", without_floors)
         patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
         search = Search(request, stock, samples, Deadline(lambda: 1000.0))
         search.open()
