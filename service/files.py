@@ -33,12 +33,17 @@ def read_bytes(path: Path, largest: int = LARGEST_FILE) -> bytes:
 
 
 def write_text(path: Path, text: str) -> None:
-    """Write a text file so that a reader sees the old content or the new, never half of it; raises OSError."""
+    """Write a text file, as `write_bytes` does."""
+    write_bytes(path, text.encode())
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file so that a reader sees the old content or the new, never half of it; raises OSError."""
     target = path.resolve()
     handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
         mask = os.umask(0)
         os.umask(mask)
         os.chmod(temporary, 0o666 & ~mask)

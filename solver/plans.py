@@ -1,15 +1,12 @@
-"""The answer: a plan with ranked alternatives, complete in the table frame.
-
-Values here mirror the plan document field for field; `document()` renders one as plain JSON values.
-"""
+"""The answer: a plan with ranked alternatives, complete in the table frame, or why there is none and what would help."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import ClassVar, Literal
 
-from inventory.shapes import IDENTITY, Matrix, Point3, Prism
+from inventory.shapes import Matrix, Point3, Prism
 
 Role = Literal["support", "side", "end"]
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
@@ -53,6 +50,7 @@ class PartContact:
     on: str
     patch: tuple[Point3, ...]
     normal: Point3
+    station: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +60,7 @@ class PlacedPart:
     id: str
     solids: tuple[Prism, ...]
     rests_on: tuple[str, ...]
+    station: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +78,7 @@ class LoadStep:
     part: str
     moves: tuple[Move, ...]
     then_close: tuple[str, ...]
+    station: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +91,27 @@ class Unload:
 
 
 @dataclass(frozen=True, slots=True)
+class Station:
+    """One complete fixture on the table: how the weldment lies there, and its way out.
+
+    `number` is None where the table carries one fixture only; where stations are numbered, parts, placements, contacts,
+    welds and load steps name theirs.
+    """
+
+    number: int | None
+    down: str
+    turn: float
+    weldment_to_table: Matrix
+    unload: Unload
+
+
+@dataclass(frozen=True, slots=True)
 class WeldSamples:
     """Torch directions (unit, nozzle towards weld) at points along one weld."""
 
     id: str
     samples: tuple[tuple[Point3, Point3], ...]
+    station: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +151,7 @@ class KitLine:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """One complete, checked answer."""
+    """One complete, checked answer: equal fixtures at one or several stations of a table."""
 
     rank: int
     title: str
@@ -143,102 +159,120 @@ class Alternative:
     cost: Cost
     setup_s: int
     cycle_s: int
-    down: str
-    turn: float
-    weldment_to_table: Matrix
+    stations: tuple[Station, ...]
     parts: tuple[PlacedPart, ...]
     placements: tuple[Placement, ...]
     part_contacts: tuple[PartContact, ...]
     welds: tuple[WeldSamples, ...]
     load: tuple[LoadStep, ...]
-    unload: Unload
     findings: tuple[Finding, ...]
     kit: tuple[KitLine, ...]
     differs: str
 
-    def document(self) -> dict[str, Any]:
-        """Return the alternative as plain JSON values, field names as in the plan document."""
-        document = {
-            key: _plain(getattr(self, key))
-            for key in (
-                "rank", "title", "table", "cost", "setup_s", "cycle_s", "weldment_to_table", "parts", "placements",
-                "part_contacts", "load", "unload", "findings", "kit", "differs",
-            )
-        }  # fmt: skip
-        document["lie"] = {"down": self.down, "turn": _number(self.turn)}
-        document["welds"] = [
-            {"id": weld.id, "samples": [{"at": list(at), "torch": list(torch)} for at, torch in weld.samples]}
-            for weld in self.welds
-        ]
-        return document
+    @property
+    def down(self) -> str:
+        """Weldment direction that faces the table, at the first station."""
+        return self.stations[0].down
+
+    @property
+    def turn(self) -> float:
+        """Degrees about the table's +z, at the first station."""
+        return self.stations[0].turn
+
+    @property
+    def weldment_to_table(self) -> Matrix:
+        """Weldment frame to table frame, at the first station."""
+        return self.stations[0].weldment_to_table
+
+    @property
+    def unload(self) -> Unload:
+        """The way out, at the first station."""
+        return self.stations[0].unload
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why there is no plan, or a part of why: the rule it comes from, what it is about, and a sentence with the numbers."""
+
+    rule: str
+    subject: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PurchaseLine:
+    """Pieces of one item to buy; `price_cents` is the price of all of them."""
+
+    item: str
+    count: int
+    price_cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """A repair: buy these pieces, the dearest line first; `plan` is what it leads to."""
+
+    do: ClassVar[Literal["buy"]] = "buy"
+    lines: tuple[PurchaseLine, ...]
+    plan: Alternative
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """A repair: let one rule ask for less, `value` where it was `given`; `plan` is what it leads to."""
+
+    do: ClassVar[Literal["relax"]] = "relax"
+    rule: str
+    given: float
+    value: float
+    plan: Alternative
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """A repair: allow another of what the request names at `what` (`tables`, `lie.down`); `plan` is what it leads to."""
+
+    do: ClassVar[Literal["allow"]] = "allow"
+    what: str
+    given: str
+    other: str
+    plan: Alternative
+
+
+Repair = Purchase | Relaxation | Allowance
+"""What would help, tried, with the complete plan it leads to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why there is no plan: reasons that together leave no way, and repairs that work, cheapest first."""
+
+    because: tuple[Reason, ...]
+    would_help: tuple[Repair, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
     """The answer to one request: alternatives by rank, or why there is none.
 
-    `refused` is the document's `refused` object as plain values, None if there are alternatives.
+    `refused` is None if there are alternatives, `stopped_by` and `solve_s` where a document does not say.
     `work` counts what the search did (poses, integer solves, cut rounds) for the curious.
     """
 
     status: Status
-    stopped_by: StoppedBy
-    cost_bound_cents: int | None
+    stopped_by: StoppedBy | None
+    cost_bound_cents: float | None
     gap: float | None
-    solve_s: float
+    solve_s: float | None
     rules: Mapping[str, float]
     rules_version: int
     stock_version: int
     seed: int
     alternatives: tuple[Alternative, ...] = ()
-    refused: Mapping[str, Any] | None = None
+    refused: Refused | None = None
     findings: tuple[Finding, ...] = ()
     work: Mapping[str, float] = field(default_factory=dict)
 
-    def document(self) -> dict[str, Any]:
-        """Return the plan document (``holdwright.plan/1``) as plain JSON values."""
-        return {
-            "format": "holdwright.plan/1",
-            "status": self.status,
-            "stopped_by": self.stopped_by,
-            "cost_bound_cents": self.cost_bound_cents,
-            "gap": self.gap,
-            "solve_s": self.solve_s,
-            "rules_version": self.rules_version,
-            "rules": dict(self.rules),
-            "stock_version": self.stock_version,
-            "seed": self.seed,
-            "alternatives": [alternative.document() for alternative in self.alternatives],
-            "refused": self.refused,
-            "findings": _plain(self.findings),
-            "work": dict(self.work),
-        }
-
-
-def _number(value: float) -> float | int:
-    return int(value) if float(value).is_integer() else value
-
-
-def _plain(value: Any) -> Any:
-    """Render plan values as JSON values: prisms by the contract's names, tuples as lists, `locates` as objects."""
-    if isinstance(value, Prism):
-        plain: dict[str, Any] = {"outline": _plain(value.outline), "from": value.start, "to": value.end}
-        if value.cutouts:
-            plain["cutouts"] = _plain(value.cutouts)
-        if value.frame != IDENTITY:
-            plain["frame"] = _plain(value.frame)
-        return plain
-    if isinstance(value, Placement):
-        fields = {key: _plain(getattr(value, key)) for key in Placement.__dataclass_fields__}
-        fields["turn"] = _number(value.turn)
-        fields["locates"] = [{"part": part, "as": role} for part, role in value.locates]
-        return _without_none(fields, "station")
-    if hasattr(value, "__dataclass_fields__"):
-        return {key: _plain(getattr(value, key)) for key in value.__dataclass_fields__}
-    if isinstance(value, tuple | list):
-        return [_plain(item) for item in value]
-    return value
-
-
-def _without_none(fields: dict[str, Any], *optional: str) -> dict[str, Any]:
-    return {key: value for key, value in fields.items() if value is not None or key not in optional}
+    def alternative(self, rank: int) -> Alternative | None:
+        """Return the alternative of this rank, None if there is none."""
+        return next((each for each in self.alternatives if each.rank == rank), None)

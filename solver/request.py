@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.tables import Hole
+from solver.plans import Alternative
 from solver.rule_book.book import RuleBook
 from solver.weldment import Weldment
 
@@ -36,7 +37,7 @@ class Without:
 class Request:
     """Everything one planning run depends on, besides the stock snapshot.
 
-    `keep` is an alternative as a plain document (already resolved from an id, if it was one).
+    `keep` is an alternative that stands already, to change as little of as possible.
     `days` counts calendar days of `needed`, both ends included; one day if absent.
     Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
@@ -53,7 +54,7 @@ class Request:
     rules: RuleBook = field(default_factory=RuleBook)
     without: Without = field(default_factory=Without)
     shortage: Shortage = "refuse"
-    keep: Mapping[str, Any] | None = None
+    keep: Alternative | None = None
     alternatives: int = 5
     time_limit_s: float = 20.0
     work_limit: float | None = None

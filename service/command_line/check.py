@@ -12,7 +12,7 @@ from service.command_line.question import Unusable, read_question
 
 def run_check(request: Path, plan: Path, stock: Path | None, db: str | None, everything: bool, as_json: bool) -> int:
     """Check one plan file; return the exit code."""
-    from service.documents import read_plan
+    from service.documents import sound_plan_document
     from solver.checks import check
 
     reading = request
@@ -20,7 +20,7 @@ def run_check(request: Path, plan: Path, stock: Path | None, db: str | None, eve
         content = read_input(request)
         question, shelf, _ = read_question(content, request, stock, db)
         reading = plan
-        document = read_plan(read_input(plan))
+        document = sound_plan_document(read_input(plan))
     except Unusable as bad:
         return complain(bad.source, bad.faults)
     except InvalidDocument as bad:

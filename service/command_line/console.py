@@ -8,13 +8,9 @@ from pathlib import Path
 
 from inventory.errors import Fault, InvalidDocument
 from service.files import LARGEST_FILE, read_bytes
+from service.text import printable
 
 BAD_INPUT = 2
-
-
-def printable(text: str) -> str:
-    """Return text with control and other unprintable characters escaped, so that no document can steer a terminal."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
 
 
 def note(text: str) -> None:

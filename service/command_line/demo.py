@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.markup import escape
 
 from service.command_line.console import note
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
-from service.files import laid_out, write_text
+from service.files import laid_out, write_bytes
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.single_solve import SolveDied, watched
+
+if TYPE_CHECKING:
+    from solver.plans import Plan
 
 _DONE, _NO_PLAN, _BAD_INPUT = 0, 1, 2
 
@@ -63,31 +66,31 @@ class DemoSolve:
         solve(PLANNER, request, shelf, spool, tuple(str(warning) for warning in warnings))
 
 
-def _show(job: str, plan: dict[str, Any], folder: Path, console: Console) -> int:
+def _show(job: str, plan: Plan, folder: Path, console: Console) -> int:
     from service.command_line.summary import print_plan
-    from service.documents import read_request, read_stock
+    from service.documents import plan_document, read_request, read_stock
+    from service.drawings.formats import FORMATS
     from service.drawings.scene import scene
     from service.drawings.terminal import print_top_view
-    from service.drawings.top_view import top_view
 
     shelf = read_stock(stock_document())
     request, _ = read_request(job_document(job), shelf)
     written = {
-        f"{job}.request.json": job_document(job).decode(),
-        "stock.json": stock_document().decode(),
-        f"{job}.plan.json": laid_out(plan) + "\n",
+        f"{job}.request.json": job_document(job),
+        "stock.json": stock_document(),
+        f"{job}.plan.json": (laid_out(plan_document(plan)) + "\n").encode(),
     }
     parts, welds = len(request.weldment.parts), len(request.weldment.welds)
     console.print(f"[bold]{escape(request.weldment.name)}[/]: {parts} parts, {welds} welds, {request.quantity} off")
-    if plan["alternatives"]:
-        best = scene(plan["alternatives"][0], request, shelf)
-        written[f"{job}.svg"] = top_view(best)
-        print_top_view(best, console)
+    if plan.alternatives:
+        best = plan.alternatives[0]
+        written |= {f"{job}{format.suffix}": format.content(best, request, shelf) for format in FORMATS.values()}
+        print_top_view(scene(best, request, shelf), console)
     print_plan(plan, console)
     for name, content in written.items():
-        write_text(folder / name, content)
+        write_bytes(folder / name, content)
     console.print("written: " + ", ".join(str(folder / name) for name in written), markup=False, soft_wrap=True)
-    if not plan["alternatives"]:
+    if not plan.alternatives:
         return _NO_PLAN
     check = f"holdwright check {folder / f'{job}.request.json'} {folder / f'{job}.plan.json'} --stock {folder / 'stock.json'}"
     console.print("check it again: " + check, markup=False, soft_wrap=True)

@@ -6,14 +6,17 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Fault, InvalidDocument
 from service.command_line.console import complain, note, read_input
 from service.command_line.question import Unusable, read_question
 from service.files import laid_out, write_text
 from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.single_solve import SolveDied, watched
+from service.planning_jobs.single_solve import InputFaulty, SolveDied, hand_over_faults, watched
+
+if TYPE_CHECKING:
+    from solver.plans import Plan
 
 _DONE, _NO_PLAN, _BAD_INPUT = 0, 1, 2
 
@@ -31,15 +34,15 @@ def run_plan(request: Path, stock: Path | None, db: str | None, out: Path | None
     except SolveDied as died:
         note(f"no plan: {died}")
         return _NO_PLAN
-    if "faults" in answer:
-        return complain(answer["source"], [Fault(*fault) for fault in answer["faults"]])
+    except InputFaulty as bad:
+        return complain(bad.source, bad.faults)
     if out is not None:
         _write(out, answer)
     if not quiet and out != Path("-"):
         from service.command_line.summary import print_plan
 
         print_plan(answer)
-    return _DONE if answer["alternatives"] else _NO_PLAN
+    return _DONE if answer.alternatives else _NO_PLAN
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +60,7 @@ class _Work:
         try:
             request, shelf, warnings = read_question(self.content, self.request, self.stock, self.db)
         except Unusable as bad:
-            faults = [[fault.pointer, fault.wrong, fault.accepted] for fault in bad.faults]
-            spool.put("faults.json", {"source": bad.source, "faults": faults})
+            hand_over_faults(spool, bad.source, bad.faults)
             return
         solve(PLANNER, request, shelf, spool, warnings)
 
@@ -70,8 +72,10 @@ def _writable(out: Path) -> bool:
     return False
 
 
-def _write(out: Path, answer: dict[str, Any]) -> None:
-    text = laid_out(answer) + "\n"
+def _write(out: Path, answer: Plan) -> None:
+    from service.documents import plan_document
+
+    text = laid_out(plan_document(answer)) + "\n"
     if out == Path("-"):
         sys.stdout.write(text)
     else:

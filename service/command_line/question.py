@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from service.stockroom.stock_source import StockSource, StoreStock, chosen_stock
 if TYPE_CHECKING:
     from inventory.stock import StockSnapshot
     from service.planning_jobs.records import JobRecords
+    from solver.plans import Alternative
     from solver.request import Request
 
 
@@ -51,42 +51,28 @@ def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) 
         reading = source
         shelf = source.snapshot()
         reading = name
-        request, warnings = read_request(raw, shelf)
-        if request.keep is not None and "placements" not in request.keep:
-            request = replace(request, keep=_kept(request.keep, source))
+        request, warnings = read_request(raw, shelf, find_alternative=partial(_kept, source))
         reading = source
         return request, source.snapshot(request.needed), tuple(str(warning) for warning in warnings)
     except HoldwrightError as error:
         raise Unusable(reading, error) from None
 
 
-def _kept(keep: Mapping[str, Any], source: StockSource) -> Mapping[str, Any]:
+def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:
     if not isinstance(source, StoreStock):
         raise InvalidDocument(
             [Fault("/keep", "a stock file keeps no plans", "an alternative in full, or --db with the plan's store")]
         )
     from service.planning_jobs.records import JobRecords
 
-    found = named_alternative(JobRecords(source.store, "", 1, 1).create(), keep)
-    if found is None:
-        raise InvalidDocument([no_such_alternative(keep)])
-    return found
+    return named_alternative(JobRecords(source.store, "", 1, 1).create(), plan, rank)
 
 
-def named_alternative(records: JobRecords, keep: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return the alternative a `keep` names by plan and rank, None if there is no such one."""
-    id, rank = keep.get("plan"), keep.get("rank")
-    job = records.get(id) if isinstance(id, str) else None
+def named_alternative(records: JobRecords, plan: Any, rank: Any) -> Alternative | None:
+    """Return the alternative of this rank of a finished plan, None if there is no such one."""
+    from service.documents import read_plan
+
+    job = records.get(plan) if isinstance(plan, str) else None
     if job is None or job.plan is None or isinstance(rank, bool):
         return None
-    return next((one for one in job.plan["alternatives"] if one["rank"] == rank), None)
-
-
-def no_such_alternative(keep: Mapping[str, Any]) -> Fault:
-    """Return the fault of a `keep` that names nothing."""
-    named = f"plan {keep.get('plan')!r}, rank {keep.get('rank')!r}"[:150]
-    return Fault(
-        "/keep",
-        f"there is no alternative {named}",
-        "a finished plan of this store and one of its ranks, or an alternative in full",
-    )
+    return read_plan(dict(job.plan)).alternative(rank)

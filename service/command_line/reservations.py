@@ -17,11 +17,12 @@ from inventory.store import Connection, Order, documents, finding
 from inventory.store import reservations as desk
 from inventory.store.finding import Wanted
 from service.command_line import stock_console
-from service.command_line.console import printable, read_input
+from service.command_line.console import read_input
 from service.stockroom.counting import hit_documents
 from service.stockroom.documents import reservation_document
 from service.stockroom.kits import PlannedKit
 from service.stockroom.sweeping import after_a_sweep
+from service.text import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +49,14 @@ def reserved(asked: Asked, who: str | None, why: str, db: str | None) -> int:
     if span is None:
         raise InvalidDocument([Fault("/from", "no day is named", "--from DAY, and --to DAY for more than one")])
     job = asked.job or (asked.plan.stem if asked.plan is not None else "")
-    order = Order(job, span, pieces, None, None if kit is None else kit.plan, None if kit is None else asked.rank)
+    order = Order(job, span, pieces, None, None if kit is None else kit.id, None if kit is None else asked.rank)
     act = desk.propose if asked.propose else desk.reserve
 
     def write(connection: Connection) -> Reservation:
         if kit is not None:
-            documents.keep_plan(connection, kit.plan, kit.document, None, span, signature)
+            from service.documents import plan_document
+
+            documents.keep_plan(connection, kit.id, plan_document(kit.plan), None, span, signature)
         return act(connection, order, signature, date.today())
 
     with stock_console.the_store(db) as store:

@@ -290,8 +290,8 @@ def _entered(act: str, item: str, pieces: int, who: str | None, why: str, db: st
 
 def _changed(item: str, change: Any, who: str | None, why: str, db: str | None) -> None:
     from service.command_line import stock_console
-    from service.command_line.console import printable
     from service.stockroom import counting
+    from service.text import printable
 
     def act() -> None:
         note = stock_console.signed(who, why)

@@ -19,7 +19,8 @@ from inventory.reservations import IllegalStep
 from inventory.store import Note, Store
 from inventory.store import errors as store_errors
 from inventory.store.engine import file_of
-from service.command_line.console import complain, note, printable
+from service.command_line.console import complain, note
+from service.text import printable
 
 _NOT_NOW = (Shortage, IllegalStep, store_errors.CountRefused, store_errors.Stale, store_errors.InUse, store_errors.AlreadyThere)
 

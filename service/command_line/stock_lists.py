@@ -8,9 +8,10 @@ from pathlib import Path
 
 from inventory.errors import Fault, InvalidDocument
 from service.command_line import stock_console
-from service.command_line.console import note, printable, read_input
+from service.command_line.console import note, read_input
 from service.stockroom import lists
 from service.stockroom.documents import hit_document
+from service.text import printable
 
 
 def brought_in(file: Path, dry_run: bool, who: str | None, why: str, db: str | None) -> int:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any
 
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from service.command_line.console import printable
+from service.text import printable
+from solver.plans import Alternative, Plan, Purchase, Refused, Relaxation, Repair
 
 CAUTION = (
     "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "
@@ -18,37 +19,36 @@ CAUTION = (
 _PRICE_LINES = ("total", "setup", "cycle", "tie_up", "shortage", "weights")
 
 
-def print_plan(plan: Mapping[str, Any], console: Console | None = None) -> None:
+def print_plan(plan: Plan, console: Console | None = None) -> None:
     """Print the status in words, then the alternatives, with what a hand must hold, or the reasons why there is none."""
     console = console or Console()
     console.print(escape(standing(plan)))
-    if plan["alternatives"]:
-        console.print(_ranked(plan["alternatives"]))
-        for one in plan["alternatives"]:
-            said = f"{one['rank']:>4}  {one['title']}" + (f": {one['differs']}" if one["differs"] else "")
+    if plan.alternatives:
+        console.print(_ranked(plan.alternatives))
+        for one in plan.alternatives:
+            said = f"{one.rank:>4}  {one.title}" + (f": {one.differs}" if one.differs else "")
             console.print(escape(printable(said)), highlight=False)
-            for finding in one.get("findings") or ():
-                if finding["rule"] == "load.by_hand":
-                    console.print(escape(printable(f"      {finding['subject']}: {finding['text']}")), highlight=False)
-    for line in _refusal(plan.get("refused")):
+            for finding in one.findings:
+                if finding.rule == "load.by_hand":
+                    console.print(escape(printable(f"      {finding.subject}: {finding.text}")), highlight=False)
+    for line in () if plan.refused is None else _refusal(plan.refused):
         console.print(escape(printable(line)), highlight=False)
-    for finding in plan.get("findings") or ():
-        if not finding["ok"] and finding.get("text"):
-            console.print(escape(printable(f"note: {finding['subject']}: {finding['text']}")), highlight=False)
+    for finding in plan.findings:
+        if not finding.ok and finding.text:
+            console.print(escape(printable(f"note: {finding.subject}: {finding.text}")), highlight=False)
     console.print(CAUTION, style="dim")
 
 
-def standing(plan: Mapping[str, Any]) -> str:
+def standing(plan: Plan) -> str:
     """Return how far the answer is proved, in one line."""
-    status, gap = plan["status"], plan.get("gap")
-    if status == "optimal":
+    if plan.status == "optimal":
         return "optimal: rank 1 is proved cheapest over the stated candidate set"
-    if status == "feasible":
-        proved = "no bound proved" if gap is None else f"at most {100 * gap:.1f} % above the cheapest"
-        return f"feasible: the best found, {proved}; stopped by {plan['stopped_by']}"
-    if status == "infeasible":
+    if plan.status == "feasible":
+        proved = "no bound proved" if plan.gap is None else f"at most {100 * plan.gap:.1f} % above the cheapest"
+        return f"feasible: the best found, {proved}; stopped by {plan.stopped_by}"
+    if plan.status == "infeasible":
         return "infeasible: there is no plan, proved twice"
-    return f"unknown: neither a plan nor a proof that there is none; stopped by {plan['stopped_by']}"
+    return f"unknown: neither a plan nor a proof that there is none; stopped by {plan.stopped_by}"
 
 
 def money(cents: int) -> str:
@@ -56,40 +56,45 @@ def money(cents: int) -> str:
     return f"{cents / 100:,.2f}"
 
 
-def _ranked(alternatives: list[Mapping[str, Any]]) -> Table:
+def _ranked(alternatives: Sequence[Alternative]) -> Table:
     """Return one row an alternative; price lines that are zero everywhere are left out."""
-    lines = [line for line in _PRICE_LINES if line == "total" or any(one["cost"][f"{line}_cents"] for one in alternatives)]
+    lines = [line for line in _PRICE_LINES if line == "total" or any(_cents(one, line) for one in alternatives)]
     table = Table(box=None, pad_edge=False)
     for heading in ("rank", "table", "lie", *(line.replace("_", "-") for line in lines), "pieces", "setup", "cycle"):
         table.add_column(heading, justify="left" if heading in ("table", "lie") else "right", overflow="fold")
     for one in alternatives:
-        prices = [money(one["cost"][f"{line}_cents"]) for line in lines]
-        pieces = str(sum(line["count"] for line in one["kit"]))
-        times = (f"{one['setup_s'] / 60:.1f} min", f"{one['cycle_s']} s")
-        table.add_row(*(escape(printable(cell)) for cell in (str(one["rank"]), one["table"], _lie(one), *prices, pieces, *times)))
+        prices = [money(_cents(one, line)) for line in lines]
+        pieces = str(sum(line.count for line in one.kit))
+        times = (f"{one.setup_s / 60:.1f} min", f"{one.cycle_s} s")
+        table.add_row(*(escape(printable(cell)) for cell in (str(one.rank), one.table, _lie(one), *prices, pieces, *times)))
     return table
 
 
-def _lie(one: Mapping[str, Any]) -> str:
-    if one.get("lie") is None:
-        return f"{len(one['stations'])} stations"
-    return f"{one['lie']['down']} {one['lie']['turn']:g}°"
+def _cents(one: Alternative, line: str) -> int:
+    cents: int = getattr(one.cost, f"{line}_cents")
+    return cents
 
 
-def _refusal(refused: Mapping[str, Any] | None) -> list[str]:
-    if not refused:
-        return []
-    lines = [f"because: {reason['text']}  [{reason['rule']}, {reason['subject']}]" for reason in refused.get("because", ())]
-    for repair in refused.get("would_help", ()):
-        priced = f": then {money(repair['then_total_cents'])} in all" if repair.get("then_total_cents") is not None else ""
-        if repair.get("do") == "buy":
-            bought = [repair, *repair.get("also", ())]
-            pieces = " and ".join(f"{one['count']} x {one['item']} for {money(one['price_cents'])}" for one in bought)
-            lines.append(f"would help: buy {pieces}{priced}")
-        else:
-            change = f"{repair.get('do')} {repair.get('rule')} from {repair.get('from')} to {repair.get('to')}"
-            lines.append(f"would help: {change}{priced}")
+def _lie(one: Alternative) -> str:
+    if len(one.stations) > 1:
+        return f"{len(one.stations)} stations"
+    return f"{one.down} {one.turn:g}°"
+
+
+def _refusal(refused: Refused) -> list[str]:
+    lines = [f"because: {reason.text}  [{reason.rule}, {reason.subject}]" for reason in refused.because]
+    for repair in refused.would_help:
+        lines.append(f"would help: {_change(repair)}: then {money(repair.plan.cost.total_cents)} in all")
     return lines
+
+
+def _change(repair: Repair) -> str:
+    if isinstance(repair, Purchase):
+        pieces = (f"{line.count} x {line.item} for {money(line.price_cents)}" for line in repair.lines)
+        return f"buy {' and '.join(pieces)}"
+    if isinstance(repair, Relaxation):
+        return f"relax {repair.rule} from {repair.given} to {repair.value}"
+    return f"allow {repair.what} from {repair.given} to {repair.other}"
 
 
 def print_report(report: Any, everything: bool, console: Console | None = None) -> None:

@@ -4,7 +4,7 @@ Every reader takes bytes, text or plain values and raises `inventory.errors.Inva
 """
 
 from service.documents.items import item_document, read_item
-from service.documents.plan_document import read_plan
+from service.documents.plan_document import plan_document, read_plan, sound_plan_document
 from service.documents.published import SCHEMAS, json_schema
 from service.documents.request import read_request, request_document
 from service.documents.rules import read_rules, rules_document
@@ -16,6 +16,7 @@ __all__ = [
     "SCHEMAS",
     "item_document",
     "json_schema",
+    "plan_document",
     "read_item",
     "read_plan",
     "read_request",
@@ -25,6 +26,7 @@ __all__ = [
     "read_weldment",
     "request_document",
     "rules_document",
+    "sound_plan_document",
     "stock_document",
     "table_document",
     "weldment_document",

@@ -10,8 +10,9 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from inventory.errors import Fault, InvalidDocument
+from service.documents.plan_document import alternative_document
 from service.planning_jobs.job import Job
-from solver.plans import Finding
+from solver.plans import Finding, Plan
 
 
 class ProblemDocument(BaseModel):
@@ -118,15 +119,15 @@ def read_check(document: Any) -> tuple[dict[str, Any], dict[str, Any]]:
     return document["request"], document["plan"]
 
 
-def replanned(request: Mapping[str, Any], alternatives: Any, body: Any) -> dict[str, Any]:
+def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, Any]:
     """Return the request that keeps as much as possible of one alternative under what has changed.
 
     Parameters
     ----------
     request : dict
         The request document the plan was made for.
-    alternatives : list of dict
-        The plan's alternatives.
+    plan : Plan
+        What one alternative is kept of.
     body : dict
         ``rank``, ``without``, ``changes``, all optional.
 
@@ -139,17 +140,18 @@ def replanned(request: Mapping[str, Any], alternatives: Any, body: Any) -> dict[
     if faults:
         raise InvalidDocument(faults)
     rank, changes = body.get("rank", 1), body.get("changes", {})
-    kept = [one for one in alternatives if one["rank"] == rank and not isinstance(rank, bool)]
-    if not kept:
-        ranks = ", ".join(str(one["rank"]) for one in alternatives) or "none, the plan has no alternative"
+    kept = None if isinstance(rank, bool) else plan.alternative(rank)
+    if kept is None:
+        ranks = ", ".join(str(one.rank) for one in plan.alternatives) or "none, the plan has no alternative"
         faults.append(Fault("/rank", f"there is no alternative {rank!r}", ranks))
     if not isinstance(changes, dict):
         faults.append(Fault("/changes", "is not an object", "members of the request to replace"))
     elif fixed := [name for name in ("format", "keep", "without") if name in changes]:
         faults += [Fault(f"/changes/{name}", "cannot be changed here", "any other member of the request") for name in fixed]
-    if faults:
+    if faults or kept is None:
         raise InvalidDocument(faults)
-    return {**request, **changes, "without": _without(request.get("without"), body.get("without", {})), "keep": kept[0]}
+    without = _without(request.get("without"), body.get("without", {}))
+    return {**request, **changes, "without": without, "keep": alternative_document(kept)}
 
 
 def _without(before: Any, now: Any) -> Any:

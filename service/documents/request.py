@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Discriminator, Field, Tag
@@ -13,13 +13,15 @@ from inventory.limits import plain, shown, suggestion
 from inventory.stock import StockSnapshot
 from inventory.tables import Hole, Table, hole_label, parse_hole
 from service.documents import weldment as weldments
-from service.documents.plan_document import AlternativeDocument
+from service.documents.alternative_schema import AlternativeDocument
+from service.documents.plan_document import alternative_document
 from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
 from service.documents.reading.reading import Reading
 from service.documents.reading.text import token
 from service.documents.rules import BOOKS, DEFAULT, RulesDocument, examine_rules
 from service.documents.tables import HOLE_LABEL, missing_hole
 from service.documents.weldment import WeldmentDocument, examine
+from solver.plans import Alternative
 from solver.request import Down, Request, Shortage, Without
 from solver.rule_book.book import RuleBook
 from solver.sections import Section
@@ -125,12 +127,17 @@ class RequestDocument(Document):
 
 
 Warnings = list[str]
+FindAlternative = Callable[[str, int], Alternative | None]
+"""Returns an alternative by its plan's id and its rank, None if there is none; may raise InvalidDocument."""
 _STAND_IN = Weldment((Part("part", Section("round_bar", diameter=10.0), 10.0, Pose((0, 0, 0), (0, 0, 1), (0, 1, 0))),))
 """What a request is judged with while its own weldment is at fault."""
 
 
 def read_request(
-    raw: bytes | str | dict[str, Any], stock: StockSnapshot | None = None, books: Mapping[str, RuleBook] = BOOKS
+    raw: bytes | str | dict[str, Any],
+    stock: StockSnapshot | None = None,
+    books: Mapping[str, RuleBook] = BOOKS,
+    find_alternative: FindAlternative | None = None,
 ) -> tuple[Request, Warnings]:
     """Read a request document.
 
@@ -142,11 +149,13 @@ def read_request(
         What its tables, items and holes are looked up in; without it they are not judged.
     books : mapping
         Rule books it may start from, by name.
+    find_alternative : callable, optional
+        Where an alternative to keep is looked up that is named by plan and rank; without it, it must be there in full.
 
     Returns
     -------
     (Request, list of str)
-        `keep` stays the plain document; what is odd but harmless is said in the list.
+        What is odd but harmless is said in the list.
 
     Raises
     ------
@@ -157,11 +166,12 @@ def read_request(
     rules = _rules(reading, books)
     examine(reading, "/weldment", rules["fit.overlap"])
     reading.add(_kept_faults(reading))
+    keep = _keep(reading, find_alternative)
     for pointer, what in (("/lie/down", "side"), ("/lie/turn", "turn"), ("/tables", "table")):
         reading.add(_repeated(reading, pointer, what))
     reading.add(_station_faults(reading))
     without, warnings = _without(reading, stock)
-    request = reading.made(lambda: _request(reading, rules, without))
+    request = reading.made(lambda: _request(reading, rules, without, keep))
     reading.finish()
     assert request is not None
     return request, warnings
@@ -189,7 +199,7 @@ def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> 
     return reading.made(lambda: given.on(books[given.base]), "/rules/set") or RuleBook()
 
 
-def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Without) -> Request:
+def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Without, keep: Alternative | None) -> Request:
     """Return the request, with a stand-in for every field that is at fault; only a request without faults gets out."""
     document = reading.document
     weldment = None if document is None else reading.made(document.weldment.to_domain, "/weldment")
@@ -204,7 +214,7 @@ def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Withou
         turn=tuple(lie.turn),
         rules=rules,
         without=without,
-        keep=reading.at("/keep"),
+        keep=keep,
         **figures,
     )
 
@@ -281,11 +291,42 @@ def _items(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> tu
 
 def _kept_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
     """Yield placements of the kept alternative that are named like a part of this weldment."""
-    parts = [part.get("id") for part in reading.entries("/weldment/parts") if isinstance(part, dict)]
+    parts = _part_ids(reading)
     for k, placement in enumerate(reading.entries("/keep/placements")):
         id = placement.get("id") if isinstance(placement, dict) else None
         if isinstance(id, str) and id in parts:
             yield Fault(f"/keep/placements/{k}/id", f"{shown(id)} is also the id of a part", "a placement id no part has")
+
+
+def _part_ids(reading: Reading[RequestDocument]) -> list[Any]:
+    return [part.get("id") for part in reading.entries("/weldment/parts") if isinstance(part, dict)]
+
+
+def _keep(reading: Reading[RequestDocument], find_alternative: FindAlternative | None) -> Alternative | None:
+    """Return the alternative to keep, looked up if it is named by plan and rank; None if there is none or it is at fault."""
+    if _kept(reading.at("/keep")) == "alternative":
+        full = reading.sound_model("/keep", AlternativeDocument)
+        return None if full is None else reading.made(full.to_domain, "/keep")
+    named = reading.sound_model("/keep", KeepDocument)
+    if named is None:
+        return None
+    if find_alternative is None:
+        reading.add([Fault("/keep", "there are no plans to look in here", "an alternative in full")])
+        return None
+    found = reading.made(lambda: find_alternative(named.plan, named.rank))
+    if found is None and reading.sound("/keep"):
+        reading.add([no_such_alternative(named.plan, named.rank)])
+    parts = _part_ids(reading)
+    for placement in () if found is None else found.placements:
+        if placement.id in parts:
+            reading.add([Fault("/keep", f"{shown(placement.id)} is a placement there and a part here", "other part ids")])
+    return found
+
+
+def no_such_alternative(plan: object, rank: object) -> Fault:
+    """Return the fault of a `keep` that names nothing."""
+    accepted = "a finished plan of this store and one of its ranks, or an alternative in full"
+    return Fault("/keep", f"there is no alternative {f'plan {plan!r}, rank {rank!r}'[:150]}", accepted)
 
 
 def request_document(request: Request) -> dict[str, Any]:
@@ -303,7 +344,7 @@ def request_document(request: Request) -> dict[str, Any]:
             "items": dict(request.without.items),
             "holes": [hole_label(hole) if table is None else f"{table}/{hole_label(hole)}" for table, hole in holes],
         },
-        "keep": request.keep,
+        "keep": None if request.keep is None else alternative_document(request.keep),
         **{field: getattr(request, field) for field in _PLAIN},
         "today": None if request.today is None else request.today.isoformat(),
     }

@@ -1,1 +1,1 @@
-"""Plans made readable: the top view as a drawing to scale and in a terminal."""
+"""Plans made visible, in every format of `formats`: today the top view as a drawing to scale and in characters."""

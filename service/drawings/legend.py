@@ -34,7 +34,7 @@ def legend(scene: Scene, x: float, y: float) -> tuple[str, float]:
     at += 12
     body += [text(heading, left, at, "heading") for heading, left in _COLUMNS]
     body.append(element("line", class_="rule", x1=0.0, y1=at + 6, x2=WIDTH, y2=at + 6))
-    for piece in sorted(scene.pieces, key=counted):
+    for piece in sorted(scene.pieces, key=by_number):
         at += _LINE
         body += [
             text(cell, left, at, "strong" if left == 0 else "cell") for cell, left in zip(_cells(piece), _lefts(), strict=True)
@@ -43,8 +43,8 @@ def legend(scene: Scene, x: float, y: float) -> tuple[str, float]:
     return element("g", "".join(body) + whole, transform=f"translate({x:g} {y:g})", class_="legend"), at + 2 * _LINE + height
 
 
-def counted(piece: DrawnPiece) -> tuple[str, int]:
-    """Order pieces as counted: p2 before p10."""
+def by_number(piece: DrawnPiece) -> tuple[str, int]:
+    """Return what pieces are ordered by, so that p2 comes before p10."""
     letters = piece.id.rstrip("0123456789")
     return letters, int(piece.id[len(letters) :] or 0)
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from inventory.shapes import IDENTITY, Array, Point2
+from inventory.shapes import Array, Point2, Prism
 
 _LEVEL = 1e-9
 _TOUCH = 0.1
@@ -47,18 +46,18 @@ class Silhouette:
         return self.high <= other.high and not apart
 
 
-def silhouette(solid: Mapping[str, Any]) -> Silhouette:
-    """Return a prism document as seen from above.
+def silhouette(solid: Prism) -> Silhouette:
+    """Return a prism as seen from above.
 
     An upright prism shows its own outline and cut-outs. Any other shows the convex hull of its corners, which is exact
     for every prism lying level and for convex outlines at any slant.
     """
-    frame = np.array(solid.get("frame") or IDENTITY, dtype=float)
-    start, end = float(solid["from"]), float(solid["to"])
-    outline = _placed(frame, solid["outline"], start, end)
+    frame = np.array(solid.frame, dtype=float)
+    start, end = float(solid.start), float(solid.end)
+    outline = _placed(frame, solid.outline, start, end)
     low, high = float(outline[:, 2].min()), float(outline[:, 2].max())
     if abs(frame[2, 0]) < _LEVEL and abs(frame[2, 1]) < _LEVEL:
-        rings = [solid["outline"], *(solid.get("cutouts") or ())]
+        rings = (solid.outline, *solid.cutouts)
         return Silhouette(tuple(_plan(_placed(frame, ring, start, start)) for ring in rings), low, high)
     return Silhouette((hull(_plan(outline)),), low, high)
 

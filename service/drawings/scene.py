@@ -1,18 +1,19 @@
-"""What a top view shows of one alternative, taken from the plan document, the request and the stock alone."""
+"""What a top view shows of one alternative, taken from the alternative, the request and the stock alone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
-from inventory.shapes import Point2
+from inventory.shapes import Point2, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, parse_hole
 from service.drawings.projection import Silhouette, silhouette
+from solver.plans import Alternative, PlacedPart, Placement, Role, Station
 from solver.request import Request
 
 Mark = Literal["support", "side", "end", "clamp", "rests"]
@@ -42,7 +43,7 @@ class DrawnPiece:
     turn: float
     stands_on: str | None
     setting_mm: float | None
-    locates: tuple[tuple[str, str], ...]
+    locates: tuple[tuple[str, Role], ...]
     shapes: tuple[Silhouette, ...]
 
     @property
@@ -107,85 +108,72 @@ class Scene:
         return x0 - margin, y0 - margin, x1 + margin, y1 + margin
 
 
-def scene(alternative: Mapping[str, Any], request: Request, stock: StockSnapshot) -> Scene:
-    """Return what a top view of one alternative (a plan document's entry) shows.
+def scene(alternative: Alternative, request: Request, stock: StockSnapshot) -> Scene:
+    """Return what a top view of one alternative shows.
 
     Raises
     ------
     KeyError
         If the alternative names a table or an item the stock does not have.
     """
-    table = stock.tables[alternative["table"]]
-    pieces = _pieces(alternative, stock, table)
+    table = stock.tables[alternative.table]
+    pieces = tuple(_piece(placement, stock, table) for placement in alternative.placements)
     kinds = {piece.id: piece.kind for piece in pieces}
-    lie = alternative["lie"]
     return Scene(
-        title=f"Rank {alternative['rank']}: {alternative['title']}",
+        title=f"Rank {alternative.rank}: {alternative.title}",
         weldment=request.weldment.name or "weldment",
         quantity=request.quantity,
         table=table,
-        parts=tuple(_parts(alternative)),
+        parts=tuple(DrawnPart(_label(part), _shapes(part.solids)) for part in alternative.parts),
         pieces=pieces,
-        marks=tuple(_marks(alternative, kinds)),
-        welds=tuple(_welds(alternative, request)),
-        lie=f"{lie['down']} down, turned {lie['turn']:g}°",
-        total_cents=alternative["cost"]["total_cents"],
-        setup_s=alternative["setup_s"],
-        cycle_s=alternative["cycle_s"],
+        marks=tuple(_marks(alternative.placements, kinds)),
+        welds=tuple(_welds(alternative.stations, request)),
+        lie=f"{alternative.down} down, turned {alternative.turn:g}°",
+        total_cents=alternative.cost.total_cents,
+        setup_s=alternative.setup_s,
+        cycle_s=alternative.cycle_s,
     )
 
 
-def _label(entry: Mapping[str, Any]) -> str:
-    station = entry.get("station")
-    return entry["id"] if station is None else f"{entry['id']} / {station}"
+def _label(part: PlacedPart) -> str:
+    return part.id if part.station is None else f"{part.id} / {part.station}"
 
 
-def _parts(alternative: Mapping[str, Any]) -> Iterable[DrawnPart]:
-    for part in alternative["parts"]:
-        yield DrawnPart(_label(part), tuple(silhouette(solid) for solid in part["solids"]))
+def _shapes(solids: Iterable[Prism]) -> tuple[Silhouette, ...]:
+    return tuple(silhouette(solid) for solid in solids)
 
 
-def _pieces(alternative: Mapping[str, Any], stock: StockSnapshot, table: Table) -> tuple[DrawnPiece, ...]:
-    found = []
-    for placement in alternative["placements"]:
-        item = stock.items[placement["item"]]
-        shapes = tuple(silhouette(solid) for solid in placement["solids"])
-        found.append(
-            DrawnPiece(
-                id=placement["id"], item=item.id, name=item.name, kind=item.kind,
-                origin=_origin(placement, table), hole=placement["hole"], turn=placement["turn"],
-                stands_on=placement["stands_on"], setting_mm=placement["setting_mm"],
-                locates=tuple((entry["part"], entry["as"]) for entry in placement["locates"]), shapes=shapes,
-            )
-        )  # fmt: skip
-    return tuple(found)
+def _piece(placement: Placement, stock: StockSnapshot, table: Table) -> DrawnPiece:
+    item = stock.items[placement.item]
+    return DrawnPiece(
+        id=placement.id, item=item.id, name=item.name, kind=item.kind, origin=_origin(placement, table), hole=placement.hole,
+        turn=placement.turn, stands_on=placement.stands_on, setting_mm=placement.setting_mm, locates=placement.locates,
+        shapes=_shapes(placement.solids),
+    )  # fmt: skip
 
 
-def _origin(placement: Mapping[str, Any], table: Table) -> Point2:
+def _origin(placement: Placement, table: Table) -> Point2:
     """Return where the piece's local origin stands, mm: its hole, or the origin of its first solid's frame."""
-    if placement["hole"] is not None:
-        column, row = parse_hole(placement["hole"])
+    if placement.hole is not None:
+        column, row = parse_hole(placement.hole)
         return table.first[0] + table.pitch * column, table.first[1] + table.pitch * row
-    frame = placement["solids"][0].get("frame")
-    return (0.0, 0.0) if frame is None else (float(frame[0][3]), float(frame[1][3]))
+    frame = placement.solids[0].frame
+    return float(frame[0][3]), float(frame[1][3])
 
 
-def _marks(alternative: Mapping[str, Any], kinds: Mapping[str, str]) -> Iterable[ContactMark]:
-    for placement in alternative["placements"]:
-        roles: dict[str, list[str]] = {}
-        for entry in placement["locates"]:
-            roles.setdefault(entry["part"], []).append(entry["as"])
-        for contact in placement["contacts"]:
-            at, normal = contact["at"], contact["normal"]
+def _marks(placements: Iterable[Placement], kinds: Mapping[str, str]) -> Iterable[ContactMark]:
+    for placement in placements:
+        for contact in placement.contacts:
+            roles = [role for part, role in placement.locates if part == contact.part]
             yield ContactMark(
-                placement["id"],
-                _mark(kinds[placement["id"]], roles.get(contact["part"], []), normal[2]),
-                (float(at[0]), float(at[1])),
-                (float(normal[0]), float(normal[1])),
+                placement.id,
+                _mark(kinds[placement.id], roles, contact.normal[2]),
+                (float(contact.at[0]), float(contact.at[1])),
+                (float(contact.normal[0]), float(contact.normal[1])),
             )
 
 
-def _mark(kind: str, roles: list[str], upward: float) -> Mark:
+def _mark(kind: str, roles: Sequence[Role], upward: float) -> Mark:
     """Name a contact: a clamp's, a support from below, or the level role of the piece for this part."""
     if kind in CLAMPS:
         return "clamp"
@@ -197,10 +185,9 @@ def _mark(kind: str, roles: list[str], upward: float) -> Mark:
     return "rests"
 
 
-def _welds(alternative: Mapping[str, Any], request: Request) -> Iterable[DrawnWeld]:
-    stations = alternative.get("stations") or [alternative]
+def _welds(stations: Iterable[Station], request: Request) -> Iterable[DrawnWeld]:
     for station in stations:
-        frame = np.array(station["weldment_to_table"], dtype=float)
+        frame = np.array(station.weldment_to_table, dtype=float)
         for weld in request.weldment.welds:
             path = np.array([(*point, 1.0) for point in weld.path]) @ frame.T
             yield DrawnWeld(weld.id, tuple((float(x), float(y)) for x, y, *_ in path))

@@ -1,7 +1,8 @@
-"""The top view of one plan in a terminal: holes, parts, pieces, welds, one character a tenth or so of a pitch."""
+"""The top view of one plan in characters: holes, parts, pieces, welds, one character a tenth or so of a pitch."""
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -12,11 +13,14 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from inventory.shapes import Point2
+from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
-from service.command_line.console import printable
-from service.drawings.legend import counted, family
+from service.drawings.legend import by_number, family
 from service.drawings.projection import Silhouette
-from service.drawings.scene import DrawnPiece, Scene
+from service.drawings.scene import DrawnPiece, Scene, scene
+from service.text import printable
+from solver.plans import Alternative
+from solver.request import Request
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,7 @@ _STYLES = {
 }
 _GUTTER = 4
 _TALLEST = 45
+_PAGE = 120
 
 
 def print_top_view(scene: Scene, console: Console) -> None:
@@ -54,6 +59,13 @@ def print_top_view(scene: Scene, console: Console) -> None:
         console.print(line, no_wrap=True, overflow="crop", crop=False)
     console.print(_legend(glyphs))
     console.print(_pieces(scene))
+
+
+def as_text(alternative: Alternative, request: Request, stock: StockSnapshot) -> str:
+    """Return the top view and the list of pieces as plain text, 120 characters wide."""
+    page = io.StringIO()
+    print_top_view(scene(alternative, request, stock), Console(file=page, width=_PAGE, color_system=None, force_terminal=False))
+    return page.getvalue()
 
 
 def _lines(scene: Scene, glyphs: Glyphs, columns: int) -> Iterator[Text]:
@@ -180,7 +192,7 @@ def _pieces(scene: Scene) -> Grid:
     grid = Grid(box=None, pad_edge=False)
     for heading in ("piece", "item", "where", "turn", "set", "does", "what it is"):
         grid.add_column(heading, justify="right" if heading in ("turn", "set") else "left", overflow="fold")
-    for piece in sorted(scene.pieces, key=counted):
+    for piece in sorted(scene.pieces, key=by_number):
         grid.add_row(*(Text(printable(cell)) for cell in _row(piece)))
     return grid
 

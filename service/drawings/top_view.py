@@ -7,11 +7,14 @@ from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape
 
 from inventory.shapes import Point2
+from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
 from service.drawings.legend import WIDTH, contact_mark, family, legend
-from service.drawings.scene import DrawnPiece, Scene
+from service.drawings.scene import DrawnPiece, Scene, scene
 from service.drawings.style import CAUTION, STYLE
 from service.drawings.svg import element, path, text, titled
+from solver.plans import Alternative
+from solver.request import Request
 
 _DRAWING = 1080.0
 _LEAST, _MOST = 0.45, 2.2
@@ -35,6 +38,11 @@ class _Sheet:
     def ring(self, ring: Iterable[Point2]) -> list[Point2]:
         """Return where a polyline falls."""
         return [self.at(point) for point in ring]
+
+
+def as_svg(alternative: Alternative, request: Request, stock: StockSnapshot) -> str:
+    """Return the top view of one alternative as an SVG document."""
+    return top_view(scene(alternative, request, stock))
 
 
 def top_view(scene: Scene) -> str:

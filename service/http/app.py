@@ -125,10 +125,10 @@ class Watch:
 
 
 def _count_job(metrics: Metrics, job: Job, end: Outcome) -> None:
-    status = "none" if end.plan is None else str(end.plan["status"])
+    status = "none" if end.plan is None else end.plan.status
     metrics.count("holdwright_jobs_ended_total", "plan jobs ended, by state and status", state=end.state, status=status)
-    if end.plan is not None:
-        metrics.observe("holdwright_solve_seconds", "solve time", float(end.plan["solve_s"]), status=status)
+    if end.plan is not None and end.plan.solve_s is not None:
+        metrics.observe("holdwright_solve_seconds", "solve time", end.plan.solve_s, status=status)
 
 
 async def _problem(request: Request, problem: Exception) -> Response:

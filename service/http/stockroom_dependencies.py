@@ -15,6 +15,7 @@ from starlette.responses import JSONResponse, Response
 
 from inventory.errors import Fault, HoldwrightError
 from inventory.store import Store
+from service.documents import read_plan
 from service.documents.stockroom import AdviceBody, read_body_as
 from service.http.dependencies import desk_of
 from service.http.guard.body import read_body
@@ -46,7 +47,7 @@ def today() -> date:
 def find_plan(request: Request, id: str) -> PlannedKit | None:
     """Return a finished plan by its id, None if there is none with an answer."""
     job = desk_of(request).records.get(id)
-    return None if job is None or job.plan is None else PlannedKit(id, job.plan, json.loads(job.request))
+    return None if job is None or job.plan is None else PlannedKit(id, read_plan(dict(job.plan)), json.loads(job.request))
 
 
 def advise(request: Request, body: bytes) -> Reply:

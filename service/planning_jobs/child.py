@@ -8,10 +8,12 @@ from dataclasses import fields, replace
 from typing import Any
 
 from inventory.stock import StockSnapshot
+from service.documents import plan_document
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.planner import PLANNER, named
 from solver.deadline import Deadline
 from solver.plans import Plan
+from solver.progress import Progress
 from solver.request import Request
 
 __all__ = ["PLANNER", "solve"]
@@ -29,19 +31,19 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolde
         status="unknown", stopped_by="time", cost_bound_cents=None, gap=None, solve_s=request.time_limit_s,
         rules=request.rules.resolved(), rules_version=request.rules.version, stock_version=stock.version, seed=request.seed,
     )  # fmt: skip
-    folder.put("unknown.json", nothing.document())
+    folder.put("unknown.json", plan_document(nothing))
     folder.put("started.json", {"pid": os.getpid(), "limit_s": request.time_limit_s, "warnings": list(warnings)})
 
     kept = 0
 
-    def on_progress(progress: Any) -> None:
+    def on_progress(progress: Progress) -> None:
         nonlocal kept
         folder.report(_told(progress, round(time.monotonic() - began, 3)))
         if len(progress.found) > kept:
             kept = len(progress.found)
             elapsed = round(time.monotonic() - began, 3)
             best = replace(nothing, status="feasible", solve_s=elapsed, alternatives=progress.found, gap=_gap(progress))
-            folder.put("best.json", replace(best, cost_bound_cents=progress.bound_cents).document())
+            folder.put("best.json", plan_document(replace(best, cost_bound_cents=progress.bound_cents)))
 
     plan = named(planner)(
         request,
@@ -49,10 +51,10 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolde
         deadline=Deadline(lambda: ends - time.monotonic(), StopSign(folder)),
         on_progress=on_progress,
     )
-    folder.put("plan.json", plan.document())
+    folder.put("plan.json", plan_document(plan))
 
 
-def _told(progress: Any, elapsed_s: float) -> dict[str, Any]:
+def _told(progress: Progress, elapsed_s: float) -> dict[str, Any]:
     """Return a progress event: the planner's plain numbers, the gap between the first two of them, the seconds so far."""
     event: dict[str, Any] = {"elapsed_s": elapsed_s}
     for field in fields(progress):
@@ -62,6 +64,6 @@ def _told(progress: Any, elapsed_s: float) -> dict[str, Any]:
     return {**event, "gap": _gap(progress)}
 
 
-def _gap(progress: Any) -> float | None:
+def _gap(progress: Progress) -> float | None:
     best, bound = progress.incumbent_cents, progress.bound_cents
     return None if best is None or bound is None else max(0.0, (best - bound) / best) if best else 0.0

@@ -13,10 +13,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from inventory.errors import Fault, InvalidDocument
-from service.command_line.question import named_alternative, no_such_alternative
-from service.documents import read_plan
+from service.command_line.question import named_alternative
+from service.documents import read_plan, sound_plan_document
 from service.documents.jobs import read_check, replanned
+from service.documents.plan_document import alternative_document
 from service.documents.reading.text import read_text
+from service.documents.request import no_such_alternative
 from service.http.problems import Problem, invalid
 from service.planning_jobs.job import Job
 from service.planning_jobs.port import Jobs
@@ -56,7 +58,7 @@ class Desk:
             raise Problem("conflict", f"the job is {job.state} and has no plan to keep")
         body = _sound(raw) if raw.strip() else {}
         try:
-            document = replanned(json.loads(job.request), job.plan["alternatives"], body)
+            document = replanned(json.loads(job.request), read_plan(dict(job.plan)), body)
         except InvalidDocument as bad:
             raise invalid(bad.faults) from None
         return self._take_in(document, len(job.request), key, hashlib.sha256(id.encode() + b"\n" + raw).hexdigest())
@@ -95,7 +97,7 @@ class Desk:
         except InvalidDocument as bad:
             faults += [fault.under("/request") for fault in bad.faults]
         try:
-            plan = read_plan(plan_document)
+            plan = sound_plan_document(plan_document)
         except InvalidDocument as bad:
             faults += [fault.under("/plan") for fault in bad.faults]
         if faults or request is None:
@@ -128,10 +130,11 @@ class Desk:
         keep = document.get("keep") if isinstance(document, dict) else None
         if not isinstance(keep, dict) or not set(keep) <= {"plan", "rank"}:
             return document
-        found = named_alternative(self.records, keep)
+        plan, rank = keep.get("plan"), keep.get("rank")
+        found = named_alternative(self.records, plan, rank)
         if found is None:
-            raise InvalidDocument([no_such_alternative(keep)])
-        return {**document, "keep": found}
+            raise InvalidDocument([no_such_alternative(plan, rank)])
+        return {**document, "keep": alternative_document(found)}
 
 
 def _opened(raw: bytes) -> Any:

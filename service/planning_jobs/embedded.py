@@ -16,7 +16,7 @@ from typing import Any
 from pebble import ProcessFuture
 
 from inventory.errors import HoldwrightError, InvalidDocument
-from service.documents import read_request
+from service.documents import plan_document, read_request
 from service.planning_jobs.child import solve
 from service.planning_jobs.job import Job
 from service.planning_jobs.job_folder import JobFolder
@@ -200,6 +200,7 @@ class EmbeddedJobs:
 
     def _end(self, job: Job, end: Outcome, progress: dict[str, Any] | None = None) -> None:
         problem = None if end.kind is None else end.problem(job.id)
-        self._records.finish(job.id, end.state, end.plan, problem, progress)
+        plan = None if end.plan is None else plan_document(end.plan)
+        self._records.finish(job.id, end.state, plan, problem, progress)
         self._read.pop(job.id, None)
         self._on_end(job, end)

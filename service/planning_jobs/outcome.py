@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import logging
 import signal
-from collections.abc import Mapping
 from concurrent.futures import CancelledError, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pebble import ProcessExpired, ProcessFuture
 
 from inventory.errors import Fault
+from service.documents import read_plan
 from service.http.problems import Problem
 from service.planning_jobs.job import State
 from service.planning_jobs.job_folder import JobFolder
+from solver.plans import Plan
 
 log = logging.getLogger("holdwright.jobs")
 
@@ -27,7 +28,7 @@ class Outcome:
     state: State
     kind: str | None = None
     detail: str = ""
-    plan: Mapping[str, Any] | None = None
+    plan: Plan | None = None
     faults: tuple[Fault, ...] = ()
 
     def problem(self, job: str) -> dict[str, Any]:
@@ -54,22 +55,27 @@ def outcome(future: ProcessFuture[Any], spool: JobFolder, cancelled: bool) -> Ou
         broken = error
     else:
         broken = None
-    plan = spool.get("plan.json")
+    plan = _left(spool, "plan.json")
     if plan is not None:
-        return Outcome("cancelled" if cancelled and plan.get("stopped_by") == "cancel" else "done", plan=plan)
+        return Outcome("cancelled" if cancelled and plan.stopped_by == "cancel" else "done", plan=plan)
     if isinstance(broken, CancelledError | TimeoutError):
         return _cut_short(spool, cancelled)
-    best = spool.get("best.json")
+    best = _left(spool, "best.json")
     if isinstance(broken, ProcessExpired):
         return Outcome("failed", "worker-died", _cause(broken.exitcode), best)
     return Outcome("failed", "internal", "the planner failed; the server's log has the details under the job's id", best)
 
 
 def _cut_short(spool: JobFolder, cancelled: bool) -> Outcome:
-    kept = spool.get("best.json") or spool.get("unknown.json")
+    kept = _left(spool, "best.json") or _left(spool, "unknown.json")
     if kept is not None:
-        return Outcome("cancelled" if cancelled else "done", plan={**kept, "stopped_by": "cancel" if cancelled else "time"})
+        return Outcome("cancelled" if cancelled else "done", plan=replace(kept, stopped_by="cancel" if cancelled else "time"))
     return Outcome("cancelled") if cancelled else Outcome("failed", "worker-died", "its time was up before the solve had begun")
+
+
+def _left(spool: JobFolder, name: str) -> Plan | None:
+    document = spool.get(name)
+    return None if document is None else read_plan(document)
 
 
 def _cause(exitcode: int | None) -> str:

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import importlib
 import multiprocessing
 import os
 import signal
 import tempfile
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from multiprocessing.connection import wait
 from multiprocessing.process import BaseProcess
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
+from inventory.errors import Fault
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.orphans import follow
+
+if TYPE_CHECKING:
+    from solver.plans import Plan
 
 GRACE_S = 2.0
 READING_S = 60.0
@@ -32,14 +38,24 @@ class SolveDied(Exception):
         super().__init__(f"the solving process ended without an answer (exit code {exitcode})")
 
 
-def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any]], None]) -> dict[str, Any]:
-    """Run `work` in a child and return what it handed over: a plan document, or `{"faults": ...}`.
+class InputFaulty(Exception):
+    """The solving child could not use what it read: `source` names it, with everything wrong with it."""
+
+    def __init__(self, source: str, faults: Iterable[Fault]) -> None:
+        self.source, self.faults = source, tuple(faults)
+        super().__init__(f"{source}: {len(self.faults)} faults")
+
+
+def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any]], None]) -> Plan:
+    """Run `work` in a child and return the plan it handed over.
 
     The child is forked while this process is still small, so it costs milliseconds; where there is no fork it is
     spawned. Interrupt (Ctrl-C) asks the child to stop and keep the best answer so far; a second one ends it.
 
     Raises
     ------
+    InputFaulty
+        If the child handed over faults instead (`hand_over_faults`).
     SolveDied
         If the child ended, or had to be ended, with nothing handed over.
     """
@@ -48,6 +64,8 @@ def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any
         context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
         child: BaseProcess = context.Process(target=_child, args=(work, spool, os.getpid()), daemon=True)  # type: ignore[attr-defined]
         child.start()
+        # What the answer is read with takes half a second to import: forked without it, it is there when the child is done.
+        threading.Thread(target=importlib.import_module, args=("service.documents",), daemon=True).start()
         try:
             ending = _watch(child, spool, on_event)
         finally:
@@ -55,6 +73,11 @@ def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any
                 child.kill()
             child.join()
         return _outcome(spool, ending, child.exitcode)
+
+
+def hand_over_faults(spool: JobFolder, source: str, faults: Iterable[Fault]) -> None:
+    """Hand over what is wrong with a source instead of a plan."""
+    spool.put("faults.json", {"source": source, "faults": [[fault.pointer, fault.wrong, fault.accepted] for fault in faults]})
 
 
 def _child(work: Callable[[JobFolder], None], spool: JobFolder, parent: int) -> None:
@@ -88,11 +111,16 @@ def _watch(child: BaseProcess, spool: JobFolder, on_event: Callable[[dict[str, A
     return "cancel" if cancelled else "time"
 
 
-def _outcome(spool: JobFolder, ending: Ending, exitcode: int | None) -> dict[str, Any]:
-    finished = spool.get("faults.json") or spool.get("plan.json")
+def _outcome(spool: JobFolder, ending: Ending, exitcode: int | None) -> Plan:
+    from service.documents import read_plan
+
+    found = spool.get("faults.json")
+    if found is not None:
+        raise InputFaulty(found["source"], (Fault(*fault) for fault in found["faults"]))
+    finished = spool.get("plan.json")
     if finished is not None:
-        return finished
+        return read_plan(finished)
     kept = spool.get("best.json") or spool.get("unknown.json")
     if kept is None or ending == "by itself":
         raise SolveDied(exitcode)
-    return {**kept, "stopped_by": ending}
+    return replace(read_plan(kept), stopped_by=ending)

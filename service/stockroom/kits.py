@@ -1,4 +1,4 @@
-"""From a plan document to the pieces its kit needs from the shelf."""
+"""From a plan to the pieces its kit needs from the shelf."""
 
 from __future__ import annotations
 
@@ -9,25 +9,26 @@ from typing import Any
 
 from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
+from solver.plans import Plan
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedKit:
-    """A plan somebody wants to build: its id and document, the request it answers, and the days that request names."""
+    """A plan somebody wants to build: its id, the request document it answers, and the days that request names."""
 
-    plan: str
-    document: Mapping[str, Any]
+    id: str
+    plan: Plan
     request: Mapping[str, Any] | None
 
     def pieces(self, rank: int) -> dict[str, int]:
         """Return the pieces one alternative takes from the shelf, without those it would buy; raises InvalidDocument."""
-        alternatives = {each["rank"]: each for each in self.document.get("alternatives") or ()}
-        if rank not in alternatives:
-            ranks = ", ".join(map(str, alternatives)) or "none, the plan has no alternative"
-            raise InvalidDocument([Fault("/rank", f"plan {self.plan} has no alternative {rank}", ranks)])
+        alternative = self.plan.alternative(rank)
+        if alternative is None:
+            ranks = ", ".join(str(each.rank) for each in self.plan.alternatives) or "none, the plan has no alternative"
+            raise InvalidDocument([Fault("/rank", f"plan {self.id} has no alternative {rank}", ranks)])
         pieces: dict[str, int] = {}
-        for line in alternatives[rank]["kit"]:
-            pieces[line["item"]] = pieces.get(line["item"], 0) + int(line["count"]) - int(line.get("buy") or 0)
+        for line in alternative.kit:
+            pieces[line.item] = pieces.get(line.item, 0) + line.count - line.buy
         taken = {item: count for item, count in pieces.items() if count > 0}
         if not taken:
             raise InvalidDocument([Fault("/rank", "this kit takes nothing from the shelf", "an alternative that does")])

@@ -16,6 +16,7 @@ from inventory.store import Connection, Note, Order, Store, documents, finding
 from inventory.store import reservations as desk
 from inventory.store.errors import NotFound
 from inventory.store.finding import Wanted
+from service.documents.plan_document import plan_document, read_plan
 from service.documents.stockroom import MoveBody, OrderBody, ReturnBody, SignedBody, pieces_of, read_body_as, returned_of
 from service.stockroom.counting import hit_documents
 from service.stockroom.documents import reservation_document
@@ -51,7 +52,7 @@ def made(store: Store, asked: Asked, find_plan: FindPlan) -> Reply:
     def write(connection: Connection) -> Reply:
         act = desk.reserve if body.state == "reserved" else desk.propose
         if wish.kit is not None:
-            documents.keep_plan(connection, wish.kit.plan, wish.kit.document, wish.kit.request, wish.order.span, note)
+            documents.keep_plan(connection, wish.kit.id, plan_document(wish.kit.plan), wish.kit.request, wish.order.span, note)
         there = act(connection, wish.order, note, asked.today)
         return _reply(there, 201, f"/v1/reservations/{there.id}")
 
@@ -125,7 +126,7 @@ def kept_plan(store: Store, id: str) -> PlannedKit:
         kept = store.read(lambda connection: documents.plan(connection, id))
     except NotFound:
         raise InvalidDocument([Fault("/plan", f"there is no plan {id} with an answer", "the id of a finished plan")]) from None
-    return PlannedKit(kept.id, kept.document, kept.request)
+    return PlannedKit(kept.id, read_plan(dict(kept.document)), kept.request)
 
 
 def _taken_back(store: Store, number: int, asked: Asked, expected: int) -> Reply:

@@ -19,7 +19,7 @@ from solver.answer.placements import part_contacts, placed_parts, placements
 from solver.checks import check_alternative
 from solver.cost import Priced, price
 from solver.model.position_model import Refusal
-from solver.plans import Alternative, KitLine
+from solver.plans import Alternative, KitLine, Station
 from solver.position.kept_plan import KeptPlan, moved
 from solver.request import Request
 from solver.search.lattice_position import Found
@@ -58,20 +58,19 @@ def alternative_of(
         cost=priced.cost,
         setup_s=priced.setup_s,
         cycle_s=priced.cycle_s,
-        down=found.position.orientation.lie.down,
-        turn=found.seat.turn,
-        weldment_to_table=as_matrix(fixture.weldment_to_table),
+        stations=(
+            Station(None, found.position.orientation.lie.down, found.seat.turn, as_matrix(fixture.weldment_to_table), out),
+        ),
         parts=placed_parts(fixture),
         placements=placements(fixture, out.pull),
         part_contacts=part_contacts(fixture),
         welds=weld_samples(fixture, found.position.orientation.torch),
         load=steps,
-        unload=out,
         findings=(),
         kit=_kit(pieces, stock, request, priced),
         differs="",
     )
-    checked = check_alternative(request, stock, alternative.document(), rules=request.rules)
+    checked = check_alternative(request, stock, alternative)
     failed = [finding for finding in checked if not finding.ok]
     if failed:
         log.error("a plan failed its check and is not shown: %s", "; ".join(f"{f.rule} {f.subject} {f.text}" for f in failed[:5]))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from inventory.errors import InvalidDocument
+from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from solver.checks.report import Report, fail
 from solver.checks.rules.bodies_apart import check_apart
@@ -24,14 +24,15 @@ from solver.checks.rules.price import check_money
 from solver.checks.rules.ranking import check_ranking, check_status
 from solver.checks.rules.refusal import check_refused
 from solver.checks.rules.solids import check_solids
-from solver.checks.rules.stations import check_between, check_station_count, read_stations, surroundings
+from solver.checks.rules.stations import by_station, check_between, check_station_count, surroundings
 from solver.checks.rules.structure import check_structure
 from solver.checks.rules.torch import check_reach
 from solver.checks.rules.ways import check_ways
+from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene, set_scene
+from solver.checks.scene.values import value_faults
 from solver.plans import Alternative, Finding
 from solver.request import Request
-from solver.rule_book.book import RuleBook
 
 CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_solids,
@@ -72,47 +73,55 @@ def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Re
     findings: list[Finding] = []
     answers = []
     for k, document in enumerate(documents):
-        answer, found = _checked(request, stock, document, request.rules, f"/alternatives/{k}")
-        findings += found
-        if answer is not None:
-            answers.append(answer)
+        try:
+            answer = read_alternative(document, f"/alternatives/{k}")
+        except InvalidDocument as wrong:
+            findings += _unreadable(wrong.faults)
+            continue
+        findings += _checked(request, stock, answer)
+        answers.append(answer)
     if len(answers) == len(documents):
         findings += check_ranking(stock, request.rules, answers)
         findings += check_status(request, stock, plan, answers)
-    findings += check_refused(request, plan, lambda eased, one: check_alternative(eased, stock, one, rules=eased.rules))
+    findings += check_refused(request, plan, lambda eased, document: _of_document(eased, stock, document))
     return Report(tuple(findings))
 
 
-def check_alternative(
-    request: Request, stock: StockSnapshot, alternative: Mapping[str, Any], *, rules: RuleBook
-) -> tuple[Finding, ...]:
-    """Check one alternative (plain JSON values) by every rule; returns the findings, failed and passed alike."""
-    return _checked(request, stock, alternative, rules, "")[1]
+def check_alternative(request: Request, stock: StockSnapshot, alternative: Alternative) -> tuple[Finding, ...]:
+    """Check one alternative by every rule of the request's rule book; returns the findings, failed and passed alike.
+
+    Numbers, outlines and frames are judged as strictly as those read from a document.
+    """
+    faults = tuple(value_faults(alternative))
+    return _unreadable(faults) if faults else _checked(request, stock, alternative)
 
 
-def _checked(
-    request: Request, stock: StockSnapshot, document: Any, rules: RuleBook, pointer: str
-) -> tuple[Alternative | None, tuple[Finding, ...]]:
+def _of_document(request: Request, stock: StockSnapshot, document: Mapping[str, Any]) -> tuple[Finding, ...]:
     try:
-        answers = read_stations(document, pointer)
+        return _checked(request, stock, read_alternative(document))
     except InvalidDocument as wrong:
-        return None, tuple(
-            fail("document.readable", fault.pointer, f"{fault.wrong}; accepted: {fault.accepted}") for fault in wrong.faults
-        )
-    whole = replace(answers[0], placements=tuple(placement for answer in answers for placement in answer.placements))
-    broken = list(check_station_count(request, document, answers))
+        return _unreadable(wrong.faults)
+
+
+def _unreadable(faults: Sequence[Fault]) -> tuple[Finding, ...]:
+    return tuple(fail("document.readable", fault.pointer, f"{fault.wrong}; accepted: {fault.accepted}") for fault in faults)
+
+
+def _checked(request: Request, stock: StockSnapshot, whole: Alternative) -> tuple[Finding, ...]:
+    answers = by_station(whole)
+    broken = list(check_station_count(request, whole, answers))
     lies: list[Finding] = []
     for answer in answers:
         broken += check_structure(request, stock, answer)
         lies += check_lie(request, answer)
     if broken or not all(finding.ok for finding in lies):
-        return whole, (*broken, *lies)
-    scenes = [set_scene(request, stock, rules, answer) for answer in answers]
+        return (*broken, *lies)
+    scenes = [set_scene(request, stock, request.rules, answer) for answer in answers]
     if len(scenes) > 1:
         scenes = [_beside(scene, scenes) for scene in scenes]
     findings = [finding for scene in scenes for one in CHECKS for finding in one(scene)]
     findings += [finding for one in TOGETHER for finding in one(scenes)]
-    return whole, (*lies, *findings)
+    return (*lies, *findings)
 
 
 def _beside(scene: Scene, scenes: Sequence[Scene]) -> Scene:

@@ -10,13 +10,13 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
-from solver.explain.sentences import Reason
 from solver.geometry.joints import OPEN_DEG
 from solver.hardware.matching import Match
 from solver.hardware.screening import FOLLOWS
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.mass import mass_properties
 from solver.laying.requirements import CROSS, SIDEWAYS
+from solver.plans import Reason
 from solver.request import Request
 from solver.search.orientation import Orientation
 from solver.search.search import Search

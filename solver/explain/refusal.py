@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
@@ -15,10 +14,10 @@ from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
 from solver.explain.irreducible import Conflict, irreducible, needed
 from solver.explain.repairs import RepairBench, allowances, purchases, relaxations, worth_relaxing
 from solver.explain.retaken_positions import model_of, spread
-from solver.explain.sentences import Reason, missing, sentence
+from solver.explain.sentences import missing, sentence
 from solver.explain.trials import Write
 from solver.model.program import Program
-from solver.plans import Status, StoppedBy
+from solver.plans import Purchase, Reason, Refused, Repair, Status, StoppedBy
 from solver.request import Request
 from solver.search.orientation import Orientation
 from solver.search.search import Search
@@ -31,11 +30,11 @@ LEAST_S = 0.05
 
 @dataclass(frozen=True)
 class NoPlan:
-    """The end of a plan without alternatives: status, what stopped it, the `refused` object, and what was confirmed."""
+    """The end of a plan without alternatives: status, what stopped it, why there is none, and what was confirmed."""
 
     status: Status
     stopped_by: StoppedBy
-    refused: dict[str, Any]
+    refused: Refused
     confirmed: Confirmation | None = None
 
 
@@ -76,20 +75,21 @@ def no_plan(
     return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
 
 
-def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBench) -> dict[str, Any]:
-    """Return the `refused` object: irreducible reasons, and repairs that were tried and work, cheapest first.
+def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBench) -> Refused:
+    """Return irreducible reasons, and repairs that were tried and work, cheapest first.
 
     `unfinished` says what kept the search from a proof, None for a proof.
     """
     request, deadline = shop.request, shop.deadline
     reasons = shut_welds(request, shut) or screens(search)
     beyond_stock = any(reason.rule in _BEYOND_STOCK for reason in reasons)
-    repairs: list[dict[str, Any]] = []
+    repairs: list[Repair] = []
     if not reasons and search.fallen:
         reasons = conflict_reasons(search, deadline.leaving(1 - WHY_SHARE))
     if not beyond_stock and request.shortage == "refuse":
-        repairs += purchases(shop, BUY_SHARE * max(0.0, deadline.seconds_left()))
-        reasons = [*reasons, *_named_by(repairs, reasons, request, shop.stock)]
+        bought = list(purchases(shop, BUY_SHARE * max(0.0, deadline.seconds_left())))
+        reasons = [*reasons, *_named_by(bought, reasons, request, shop.stock)]
+        repairs += bought
     if not shut:
         rules = worth_relaxing(request, [reason.rule for reason in reasons if reason.rule != "stock.counted"])
         repairs += relaxations(shop, rules[:2] if beyond_stock else rules)
@@ -98,8 +98,8 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
         reasons = [stopped(search, unfinished), *reasons]
     if not reasons:
         reasons = [Reason("search.no_reason", "weldment", "no plan is possible, and no reason was found in the time left")]
-    repairs.sort(key=lambda repair: (repair["then_total_cents"], repair["do"]))
-    return {"because": [reason.document() for reason in reasons], "would_help": repairs}
+    repairs.sort(key=lambda repair: (repair.plan.cost.total_cents, repair.do))
+    return Refused(tuple(reasons), tuple(repairs))
 
 
 _BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size", "table.max_load")
@@ -148,15 +148,14 @@ def _rounds(program: Program) -> int:
     return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "refused")) for row in program.rows)
 
 
-def _named_by(
-    repairs: Sequence[Mapping[str, Any]], reasons: Sequence[Reason], request: Request, stock: StockSnapshot
-) -> list[Reason]:
+def _named_by(purchases: Sequence[Purchase], reasons: Sequence[Reason], request: Request, stock: StockSnapshot) -> list[Reason]:
     """Return, for the cheapest purchase, what is missing of each item that no reason names yet."""
-    if not repairs:
+    if not purchases:
         return []
-    first = min(repairs, key=lambda repair: int(repair["then_total_cents"]))
+    cheapest = min(purchases, key=lambda purchase: purchase.plan.cost.total_cents)
     named = {reason.subject for reason in reasons if reason.rule == "stock.counted"}
-    bought = [(first["item"], first["count"]), *((line["item"], line["count"]) for line in first.get("also", ()))]
     return [
-        missing(request, stock, item, free_pieces(request, stock, item) + count) for item, count in bought if item not in named
+        missing(request, stock, line.item, free_pieces(request, stock, line.item) + line.count)
+        for line in cheapest.lines
+        if line.item not in named
     ]

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, get_args
+from typing import get_args
 
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.explain.trials import Trial, Write, relaxed
-from solver.plans import Alternative
+from solver.plans import Allowance, Purchase, PurchaseLine, Relaxation
 from solver.request import Down, Request
 from solver.search.search import Search
 
@@ -90,7 +90,7 @@ class RepairBench:
         return Trial(request, self.stock, self.write, self.search)
 
 
-def purchases(shop: RepairBench, seconds: float) -> Iterator[dict[str, Any]]:
+def purchases(shop: RepairBench, seconds: float) -> Iterator[Purchase]:
     """Yield the cheapest ways to buy what is missing, as long as the seconds last."""
     ends = shop.deadline.within(seconds)
     again, deadline = shop.trial(replace(shop.request, shortage="price", alternatives=1)), ends.within(FIRST_SHARE * seconds)
@@ -103,17 +103,13 @@ def purchases(shop: RepairBench, seconds: float) -> Iterator[dict[str, Any]]:
         if alternative is None or not lines:
             return
         lines.sort(key=lambda line: (-shop.stock.items[line.item].price_cents * line.buy, line.item))
-        entries = [
-            {"item": line.item, "count": line.buy, "price_cents": line.buy * shop.stock.items[line.item].price_cents}
-            for line in lines
-        ]
-        also = {"also": entries[1:]} if len(entries) > 1 else {}
-        yield {"do": "buy", **entries[0], **also, **_outcome(alternative)}
+        entries = [PurchaseLine(line.item, line.buy, line.buy * shop.stock.items[line.item].price_cents) for line in lines]
+        yield Purchase(tuple(entries), alternative)
         bought |= {line.item for line in lines}
         deadline = ends.leaving(0.5)
 
 
-def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[dict[str, Any]]:
+def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[Relaxation]:
     """Yield rules that make a plan possible if they ask for less, one at a time."""
     for k, rule in enumerate(rules):
         if shop.deadline.over:
@@ -134,10 +130,10 @@ def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[dict[str, A
                 stays = middle
             else:
                 goes, worked = middle, (middle, nearer)
-        yield {"do": "relax", "rule": rule, "from": given, "to": worked[0], **_outcome(worked[1])}
+        yield Relaxation(rule, given, *worked)
 
 
-def allowances(shop: RepairBench) -> Iterator[dict[str, Any]]:
+def allowances(shop: RepairBench) -> Iterator[Allowance]:
     """Yield other tables and other sides down, not allowed so far, that make a plan possible."""
     request = shop.request
     tables = [name for name in sorted(shop.stock.tables) if name not in request.tables]
@@ -150,7 +146,7 @@ def allowances(shop: RepairBench) -> Iterator[dict[str, Any]]:
         share = shop.deadline.seconds_left() / max(1.5, len(tries) - k)
         alternative = shop.trial(changed).cheapest(shop.deadline.within(share), first=True)
         if alternative is not None:
-            yield {"do": "allow", "rule": what, "from": given, "to": other, **_outcome(alternative)}
+            yield Allowance(what, given, other, alternative)
 
 
 def worth_relaxing(request: Request, rules: Sequence[str]) -> list[str]:
@@ -163,7 +159,3 @@ def worth_relaxing(request: Request, rules: Sequence[str]) -> list[str]:
 def _allows(rule: str, value: float) -> bool:
     most = PERMISSIVE[rule]
     return value <= most if rule in LESS else value >= most
-
-
-def _outcome(alternative: Alternative) -> dict[str, Any]:
-    return {"then_total_cents": alternative.cost.total_cents, "plan": alternative.document()}

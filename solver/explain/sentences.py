@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,24 +12,12 @@ from solver.cost import free_pieces
 from solver.explain.irreducible import Demand
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.requirements import clamps_needed, side_spacing, support_margin
+from solver.plans import Reason
 from solver.request import Request
 from solver.rule_book.book import BY_NAME
 
 LYING = 0.5
 """A part whose length rises by less than this share lies."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """Why there is no plan, or a part of why: the rule it comes from, what it is about, and a sentence with the numbers."""
-
-    rule: str
-    subject: str
-    text: str
-
-    def document(self) -> dict[str, str]:
-        """Return the reason as the plan document has it."""
-        return {"rule": self.rule, "subject": self.subject, "text": self.text}
 
 
 def missing(request: Request, stock: StockSnapshot, item: str, needed: int | None) -> Reason:

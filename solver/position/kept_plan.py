@@ -13,6 +13,7 @@ from inventory.shapes import turned
 from inventory.tables import Table, hole_label
 from solver.hardware.candidates import Candidate, Lattice
 from solver.laying.lies import Lie
+from solver.plans import Alternative, Placement
 from solver.position.seats import Seat
 
 StandingPiece = tuple[Any, ...]
@@ -30,14 +31,12 @@ class KeptPlan:
     pieces: Counter[StandingPiece]
 
     @staticmethod
-    def of(document: Mapping[str, Any]) -> KeptPlan:
-        """Read the plan to keep from an alternative's document."""
-        entries = {entry["id"]: entry for entry in document["placements"]}
-        pieces = Counter(_standing(entry, entries) for entry in entries.values())
-        matrix = np.array(document["weldment_to_table"], dtype=float)
-        lie = document["lie"]
-        x, y, z = matrix[:3, 3].tolist()
-        return KeptPlan(document["table"], lie["down"], float(lie["turn"]) % 360.0, (x, y, z), pieces)
+    def of(alternative: Alternative) -> KeptPlan:
+        """Return what stands of an alternative."""
+        placements = {placement.id: placement for placement in alternative.placements}
+        pieces = Counter(_standing(placement, placements) for placement in placements.values())
+        x, y, z = (float(row[3]) for row in alternative.weldment_to_table[:3])
+        return KeptPlan(alternative.table, alternative.down, float(alternative.turn) % 360.0, (x, y, z), pieces)
 
     @property
     def count(self) -> int:
@@ -81,9 +80,8 @@ def moved(kept: KeptPlan, candidates: Sequence[Candidate], seat: Seat) -> int:
     return sum((kept.pieces - now).values())
 
 
-def _standing(entry: Mapping[str, Any], others: Mapping[str, Mapping[str, Any]]) -> StandingPiece:
-    setting = entry.get("setting_mm")
-    rounded = None if setting is None else round(float(setting), 3)
-    own: StandingPiece = (entry["item"], entry.get("hole"), round(float(entry["turn"]) % 360.0, 6), rounded)
-    below = others.get(entry.get("stands_on") or "")
+def _standing(placement: Placement, others: Mapping[str, Placement]) -> StandingPiece:
+    setting = None if placement.setting_mm is None else round(float(placement.setting_mm), 3)
+    own: StandingPiece = (placement.item, placement.hole, round(float(placement.turn) % 360.0, 6), setting)
+    below = others.get(placement.stands_on or "")
     return own if below is None else (*own, _standing(below, others))

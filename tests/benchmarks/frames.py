@@ -143,7 +143,7 @@ def one_short(request: Request, found: Plan) -> Request:
     """Return the request with one piece of the plan's most used locator missing, the plan kept."""
     line = max(found.alternatives[0].kit, key=lambda line: (line.count, line.item))
     items = {**request.without.items, line.item: request.without.items.get(line.item, 0) + 1}
-    return replace(request, without=Without(items, request.without.holes), keep=found.alternatives[0].document())
+    return replace(request, without=Without(items, request.without.holes), keep=found.alternatives[0])
 
 
 def report(name: str, limit: float) -> None:

@@ -53,7 +53,8 @@ def test_the_judge_sees_what_is_wrong() -> None:
     below = replace(alternative.welds[0], samples=tuple((at, (0.0, 0.0, 1.0)) for at, _ in alternative.welds[0].samples))
     assert any("torch" in fault for fault in Judge(request, replace(alternative, welds=(below,))).faults())
     through = replace(alternative.unload, moves=(Move(tuple(-c for c in normal), 60.0),))
-    assert any("leaving" in fault for fault in Judge(request, replace(alternative, unload=through)).faults())
+    shut = replace(alternative, stations=(replace(alternative.stations[0], unload=through),))
+    assert any("leaving" in fault for fault in Judge(request, shut).faults())
 
 
 def test_some_random_jobs() -> None:

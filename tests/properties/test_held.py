@@ -18,10 +18,11 @@ import numpy as np
 import pytest
 
 from inventory.stock import StockSnapshot
+from service.documents.plan_document import alternative_document
 from solver import statics
 from solver.answer import alternative as writing
 from solver.checks.rules.holding import check_held
-from solver.checks.rules.stations import read_stations
+from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import set_scene
 from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
@@ -55,13 +56,12 @@ def plan_of(job: Job) -> Document | None:
         return None
     written = writing.alternative_of(found, job.request, job.stock, 1, [])
     assert written is not None, "the checker refuses the plan"
-    return written.document()
+    return alternative_document(written)
 
 
 def by_checker(job: Job, stock: StockSnapshot, document: Document) -> bool:
     """What the independent checker says of the loads alone."""
-    (answer,) = read_stations(document, "")
-    found = list(check_held(set_scene(job.request, stock, job.request.rules, answer)))
+    found = list(check_held(set_scene(job.request, stock, job.request.rules, read_alternative(document))))
     assert found
     return all(finding.ok for finding in found)
 

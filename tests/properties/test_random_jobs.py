@@ -14,6 +14,7 @@ from random import Random
 import pytest
 
 from inventory.stock import StockSnapshot
+from service.documents import plan_document
 from solver.checks import check
 from solver.deadline import Deadline
 from solver.explain.confirmation import FEWEST_REBUILT
@@ -54,7 +55,7 @@ def proved(request: Request, stock: StockSnapshot) -> tuple[Plan, float]:
     start = time.process_time()
     answer = plan(request, stock, deadline=Deadline(lambda: LIMIT_S - (time.process_time() - start)))
     took = time.process_time() - start
-    report = check(request, stock, answer.document())
+    report = check(request, stock, plan_document(answer))
     assert report.ok, [(f.rule, f.subject, f.text) for f in report.failed]
     assert answer.work["dropped"] == 0, "a plan of ours failed its check"
     if answer.status in ("optimal", "feasible"):
@@ -73,10 +74,10 @@ def proved(request: Request, stock: StockSnapshot) -> tuple[Plan, float]:
 def refused_twice(answer: Plan) -> None:
     """Look whether a refusal has reasons and was confirmed by HiGHS: each model's rows, and positions that had no model."""
     assert answer.stopped_by == "proof"
-    assert answer.refused is not None and answer.refused["because"], "refused without a reason"
-    assert all(reason["rule"] and reason["text"] for reason in answer.refused["because"])
+    assert answer.refused is not None and answer.refused.because, "refused without a reason"
+    assert all(reason.rule and reason.text for reason in answer.refused.because)
     work = answer.work
-    if any(reason["rule"] == "torch.open_side" for reason in answer.refused["because"]):
+    if any(reason.rule == "torch.open_side" for reason in answer.refused.because):
         assert work["proofs_repeated"] > 0, "no weld was looked at again"
         return
     assert work["proofs_repeated"] == work["proofs"], "a model's refusal was not confirmed"

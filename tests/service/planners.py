@@ -6,27 +6,15 @@ import os
 import signal
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from inventory.shapes import IDENTITY
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
-from solver.plans import Alternative, Cost, KitLine, Plan, Unload
+from solver.plans import Alternative, Cost, KitLine, Plan, Reason, Refused, Station, Unload
+from solver.progress import Progress
 from solver.request import Request
 
 BY_NAME = "tests.service.planners:by_name"
-
-
-@dataclass(frozen=True)
-class Progress:
-    """As the planner's own."""
-
-    incumbent_cents: int | None
-    bound_cents: int | None
-    poses_tried: int
-    poses: int
-    alternatives: int
-    found: tuple[Alternative, ...] = ()
 
 
 def by_name(
@@ -43,8 +31,8 @@ def by_name(
     if name == "dies":
         os.kill(os.getpid(), signal.SIGKILL)
     if name == "refused":
-        because = [{"rule": "counted", "subject": "stop-60", "text": "stop, 60 mm face: 4 needed, 2 free"}]
-        return _plan(request, stock, "infeasible", "proof", (), {"because": because, "would_help": []})
+        missing = Reason("counted", "stop-60", "stop, 60 mm face: 4 needed, 2 free")
+        return _plan(request, stock, "infeasible", "proof", (), Refused((missing,), ()))
     if name == "hangs":
         on_progress(Progress(900, 800, 1, 2, 1, (_alternative(request),)))
         while True:
@@ -76,11 +64,10 @@ def _slow(
 
 
 def _alternative(request: Request) -> Alternative:
-    cost = Cost(900, 500, 300, 100, 0, 0)
+    cost, lying = Cost(900, 500, 300, 100, 0, 0), Station(None, "-z", 0.0, IDENTITY, Unload((), (), ()))
     return Alternative(
-        rank=1, title="cheapest", table=request.tables[0], cost=cost, setup_s=300, cycle_s=30, down="-z", turn=0.0,
-        weldment_to_table=IDENTITY, parts=(), placements=(), part_contacts=(), welds=(), load=(), unload=Unload((), (), ()),
-        findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",
+        rank=1, title="cheapest", table=request.tables[0], cost=cost, setup_s=300, cycle_s=30, stations=(lying,),
+        parts=(), placements=(), part_contacts=(), welds=(), load=(), findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.documents import read_request
+from service.documents import plan_document, read_request
 from solver.checks import check
 from tests.benchmarks.frames import FOLDER, SHOP, timed
 
@@ -17,7 +17,7 @@ def test_a_frame_is_planned(name: str, parts: int, proved: bool, limit: float) -
     request, _ = read_request((FOLDER / f"{name}.json").read_bytes(), SHOP)
     assert len(request.weldment.parts) == parts
     run = timed(replace(request, alternatives=1), limit)
-    report = check(request, SHOP, run.plan.document())
+    report = check(request, SHOP, plan_document(run.plan))
     assert report.ok, [(finding.rule, finding.subject, finding.text) for finding in report.failed]
     assert run.plan.alternatives and run.plan.work["dropped"] == 0
     if proved:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from service.documents import plan_document
 from solver.checks import check
 from solver.deadline import Deadline
 from solver.planning import plan
@@ -28,5 +29,5 @@ def test_a_search_ended_at_any_progress_leaves_a_plan_that_passes() -> None:
             cost_bound_cents=bound,
             gap=(best - bound) / best,
         )
-        report = check(request, stock, cut.document())
+        report = check(request, stock, plan_document(cut))
         assert report.ok, [(finding.rule, finding.subject, finding.text) for finding in report.failed]

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from service.demo import MAIN_JOB, job_document, stock_document
-from service.documents import read_request, read_stock
+from service.documents import plan_document, read_request, read_stock
 from solver.deadline import Deadline
 from solver.planning import plan
 from tests import builders as b
@@ -29,7 +29,7 @@ def answer(job: str) -> str:
     else:
         weldment = b.weldment(b.bar(length=240)) if job == "bar" else b.tab_on_tube()
         request, stock = b.request(weldment, alternatives=3, seed=3), b.plain_shelf()
-    document = plan(request, stock, deadline=Deadline(lambda: 1000.0)).document()
+    document = plan_document(plan(request, stock, deadline=Deadline(lambda: 1000.0)))
     assert document["stopped_by"] == "proof" and document["alternatives"]
     return json.dumps({key: value for key, value in document.items() if key != "solve_s"}, sort_keys=True)
 

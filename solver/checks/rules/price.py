@@ -11,7 +11,7 @@ from typing import Any
 from solver.checks.report import fail, passed
 from solver.checks.rules.counted_stock import free, missing
 from solver.checks.scene.scene import Scene, SetPiece
-from solver.plans import Cost, Finding
+from solver.plans import Cost, Finding, Placement
 
 
 def exact(number: float) -> Fraction:
@@ -76,22 +76,21 @@ def moved(scenes: Sequence[Scene]) -> int:
     keep = scenes[0].request.keep
     if keep is None:
         return 0
-    kept = keep.get("placements", [])
-    before = Counter(_standing(entry, {e["id"]: e for e in kept}) for entry in kept)
-    placements = {p.id: _entry(p) for scene in scenes for p in scene.answer.placements}
-    now = Counter(_standing(entry, placements) for entry in placements.values())
+    before = _standing_pieces(keep.placements)
+    now = _standing_pieces([placement for scene in scenes for placement in scene.answer.placements])
     return sum((before - now).values())
 
 
-def _entry(placement: Any) -> dict[str, Any]:
-    return {name: getattr(placement, name) for name in ("id", "item", "hole", "turn", "stands_on", "setting_mm")}
+def _standing_pieces(placements: Sequence[Placement]) -> Counter[tuple[Any, ...]]:
+    by_id = {placement.id: placement for placement in placements}
+    return Counter(_standing(placement, by_id) for placement in by_id.values())
 
 
-def _standing(entry: Mapping[str, Any], others: Mapping[str, Mapping[str, Any]]) -> tuple[Any, ...]:
+def _standing(placement: Placement, others: Mapping[str, Placement]) -> tuple[Any, ...]:
     """Return what a piece is and where it stands, down to the table."""
-    setting = entry.get("setting_mm")
-    own = (entry["item"], entry.get("hole"), float(entry["turn"]) % 360, None if setting is None else round(float(setting), 3))
-    below = others.get(entry.get("stands_on") or "")
+    setting = None if placement.setting_mm is None else round(float(placement.setting_mm), 3)
+    own = (placement.item, placement.hole, float(placement.turn) % 360, setting)
+    below = others.get(placement.stands_on or "")
     return own if below is None else (*own, _standing(below, others))
 
 

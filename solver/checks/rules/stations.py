@@ -1,61 +1,60 @@
-"""Several stations on one table: an alternative taken apart into one answer a station; the stations kept clear of each other."""
+"""Several stations on one table: an alternative taken apart, one answer a station; the stations kept clear of each other."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations
-from typing import Any
+from typing import TypeVar
 
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, summary
 from solver.checks.rules.bodies_apart import gap
-from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene
-from solver.plans import Alternative, Finding
+from solver.plans import (
+    Alternative,
+    Finding,
+    LoadStep,
+    PartContact,
+    PlacedPart,
+    Placement,
+    Station,
+    WeldSamples,
+)
 from solver.request import Request
 
+E = TypeVar("E", PlacedPart, Placement, PartContact, WeldSamples, LoadStep)
 SHARED = ("parts", "placements", "part_contacts", "welds", "load")
 
 
-def read_stations(document: Any, pointer: str = "") -> tuple[Alternative, ...]:
-    """Return the answers of an alternative, one a station.
-
-    Raises
-    ------
-    InvalidDocument
-        If a field the checks need is missing or of another kind.
-    """
-    stations = document.get("stations") if isinstance(document, Mapping) else None
-    if not stations or not isinstance(stations, Sequence):
-        return (read_alternative(document, pointer),)
-    return tuple(read_alternative(_own(document, entry), pointer) for entry in stations)
+def by_station(alternative: Alternative) -> tuple[Alternative, ...]:
+    """Return the fixtures of an alternative as answers of their own, one a station."""
+    return tuple(_own(alternative, station) for station in alternative.stations)
 
 
-def _own(document: Mapping[str, Any], entry: Any) -> dict[str, Any]:
+def _own(alternative: Alternative, station: Station) -> Alternative:
     """Return the part of an alternative that belongs to one station."""
-    own: dict[str, Any] = dict(document)
-    if not isinstance(entry, Mapping):
-        return own | {"lie": entry}
-    number = entry.get("station")
-    own |= {name: entry.get(name) for name in ("lie", "weldment_to_table")}
-    for name in (*SHARED, "unload"):
-        listed = document.get(name)
-        if isinstance(listed, Sequence) and not isinstance(listed, str):
-            own[name] = [one for one in listed if not isinstance(one, Mapping) or one.get("station") == number]
-    ways = own.get("unload")
-    own["unload"] = ways[0] if isinstance(ways, list) and len(ways) == 1 else None
-    return own
+    if station.number is None:
+        return alternative
+
+    def own(entries: Sequence[E]) -> tuple[E, ...]:
+        return tuple(entry for entry in entries if entry.station == station.number)
+
+    return replace(
+        alternative, stations=(station,), parts=own(alternative.parts), placements=own(alternative.placements),
+        part_contacts=own(alternative.part_contacts), welds=own(alternative.welds), load=own(alternative.load),
+    )  # fmt: skip
 
 
-def check_station_count(request: Request, document: Mapping[str, Any], answers: Sequence[Alternative]) -> Iterator[Finding]:
+def check_station_count(request: Request, whole: Alternative, answers: Sequence[Alternative]) -> Iterator[Finding]:
     """Yield whether there are as many stations as asked, nothing is left out of them, and placement ids stay unique."""
     if request.stations != "best" and len(answers) != request.stations:
         yield fail("stations.count", "plan", f"{len(answers)} stations, {request.stations} asked", len(answers), request.stations)
     for name in SHARED:
-        listed, kept = document.get(name), sum(len(getattr(answer, name)) for answer in answers)
-        if isinstance(listed, Sequence) and len(listed) != kept:
-            yield fail("stations.count", name, f"{len(listed)} entries, {kept} of them at a station", len(listed), kept)
+        listed, kept = len(getattr(whole, name)), sum(len(getattr(answer, name)) for answer in answers)
+        if listed != kept:
+            yield fail("stations.count", name, f"{listed} entries, {kept} of them at a station", listed, kept)
     for id, count in Counter(placement.id for answer in answers for placement in answer.placements).items():
         if count > 1 and len(answers) > 1:
             yield fail("document.ids", id, f"{count} placements share this id")

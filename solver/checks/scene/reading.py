@@ -18,6 +18,7 @@ from solver.plans import (
     PlacedPart,
     Placement,
     Role,
+    Station,
     Unload,
     WeldSamples,
 )
@@ -105,25 +106,46 @@ def read_alternative(document: Mapping[str, Any], pointer: str = "") -> Alternat
         cost=Cost(**{name: doc["cost"][name].integer() for name in Cost.__dataclass_fields__}),
         setup_s=doc["setup_s"].integer(),
         cycle_s=doc["cycle_s"].integer(),
-        down=doc["lie"]["down"].text(),
-        turn=doc["lie"]["turn"].number(),
-        weldment_to_table=_matrix(doc["weldment_to_table"]),
+        stations=_stations(doc),
         parts=doc["parts"].each(_part),
         placements=doc["placements"].each(_placement),
         part_contacts=doc["part_contacts"].each(_part_contact),
         welds=doc["welds"].each(_weld),
         load=doc["load"].each(_step),
-        unload=Unload(
-            pull=doc["unload"]["pull"].each(Reader.text),
-            open=doc["unload"]["open"].each(Reader.text),
-            moves=doc["unload"]["moves"].each(_move),
-        ),
         findings=(),
         kit=doc["kit"].each(_kit),
         differs=doc["differs"].words(),
     )
     refuse(faults)
     return found
+
+
+def _stations(doc: Reader) -> tuple[Station, ...]:
+    """Return the one station, or, if the document lists several, each with the way out that names it."""
+    if doc["stations"].absent or doc["stations"].value == []:
+        return (_station(doc, doc["unload"], None),)
+    ways = doc["unload"].value if isinstance(doc["unload"].value, list) else []
+
+    def one(entry: Reader) -> Station:
+        number = entry["station"].integer()
+        own = [k for k, way in enumerate(ways) if isinstance(way, Mapping) and way.get("station") == number]
+        if len(own) != 1:
+            doc["unload"].wrong(f"a list with one way out of station {number}")
+        way = Reader(ways[own[0]], f"{doc['unload'].pointer}/{own[0]}", doc.faults) if own else doc["unload"]
+        return _station(entry, way, number)
+
+    return doc["stations"].each(one)
+
+
+def _station(reader: Reader, way: Reader, number: int | None) -> Station:
+    unload = Unload(way["pull"].each(Reader.text), way["open"].each(Reader.text), way["moves"].each(_move))
+    lie = reader["lie"]
+    return Station(number, lie["down"].text(), lie["turn"].number(), _matrix(reader["weldment_to_table"]), unload)
+
+
+def _own_station(reader: Reader) -> int | None:
+    """Return the number of the station an entry belongs to, None if it names none."""
+    return None if reader["station"].absent else reader["station"].integer()
 
 
 def _point(reader: Reader) -> Point3:
@@ -164,7 +186,8 @@ def _prism(reader: Reader) -> Prism:
 
 
 def _part(reader: Reader) -> PlacedPart:
-    return PlacedPart(reader["id"].text(), reader["solids"].each(_prism), reader["rests_on"].each(Reader.text))
+    rests_on = reader["rests_on"].each(Reader.text)
+    return PlacedPart(reader["id"].text(), reader["solids"].each(_prism), rests_on, _own_station(reader))
 
 
 def _contact(reader: Reader) -> PlacedContact:
@@ -193,17 +216,18 @@ def _placement(reader: Reader) -> Placement:
         open_solids=None if reader["open_solids"].absent else reader["open_solids"].each(_prism),
         contacts=reader["contacts"].each(_contact),
         why=reader["why"].words(),
-        station=None if reader["station"].absent else reader["station"].integer(),
+        station=_own_station(reader),
     )
 
 
 def _part_contact(reader: Reader) -> PartContact:
-    return PartContact(reader["part"].text(), reader["on"].text(), _points(reader["patch"]), _point(reader["normal"]))
+    patch, normal = _points(reader["patch"]), _point(reader["normal"])
+    return PartContact(reader["part"].text(), reader["on"].text(), patch, normal, _own_station(reader))
 
 
 def _weld(reader: Reader) -> WeldSamples:
     samples = reader["samples"].each(lambda sample: (_point(sample["at"]), _point(sample["torch"])))
-    return WeldSamples(reader["id"].text(), samples)
+    return WeldSamples(reader["id"].text(), samples, _own_station(reader))
 
 
 def _move(reader: Reader) -> Move:
@@ -211,7 +235,8 @@ def _move(reader: Reader) -> Move:
 
 
 def _step(reader: Reader) -> LoadStep:
-    return LoadStep(reader["part"].text(), reader["moves"].each(_move), reader["then_close"].each(Reader.text))
+    moves, then_close = reader["moves"].each(_move), reader["then_close"].each(Reader.text)
+    return LoadStep(reader["part"].text(), moves, then_close, _own_station(reader))
 
 
 def _kit(reader: Reader) -> KitLine:

@@ -3,27 +3,48 @@
 from __future__ import annotations
 
 import io
-from typing import Any
+from dataclasses import replace
 
 from rich.console import Console
 
 from service.command_line.summary import print_plan
 from solver.deadline import Deadline
 from solver.planning import plan
+from solver.plans import Allowance, Finding, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests import builders as b
 
 
-def printed(document: dict[str, Any]) -> str:
+def printed(answer: Plan) -> str:
     screen = io.StringIO()
-    print_plan(document, Console(file=screen, width=200))
+    print_plan(answer, Console(file=screen, width=200))
     return screen.getvalue()
 
 
 def test_what_a_hand_holds_is_told() -> None:
     request = b.request(b.tab_on_tube(), alternatives=1)
-    document = plan(request, b.plain_shelf(), deadline=Deadline(lambda: 30.0)).document()
-    best, text = document["alternatives"][0], "hold by hand until p7 is shut: gravity alone does not keep it"
-    assert "by hand" not in printed(document)
-    best["findings"].append({"rule": "load.by_hand", "subject": "tab", "ok": True, "text": text})
-    lines = [line.strip() for line in printed(document).splitlines()]
-    assert lines[lines.index(f"1  {best['title']}") + 1] == f"tab: {text}"
+    answer = plan(request, b.plain_shelf(), deadline=Deadline(lambda: 30.0))
+    best, text = answer.alternatives[0], "hold by hand until p7 is shut: gravity alone does not keep it"
+    assert "by hand" not in printed(answer)
+    by_hand = Finding("load.by_hand", "tab", None, None, "", True, text)
+    held = replace(answer, alternatives=(replace(best, findings=(*best.findings, by_hand)),))
+    lines = [line.strip() for line in printed(held).splitlines()]
+    assert lines[lines.index(f"1  {best.title}") + 1] == f"tab: {text}"
+
+
+def test_every_kind_of_repair_is_said_with_the_total_it_leads_to() -> None:
+    best = plan(b.request(b.tab_on_tube(), alternatives=1), b.plain_shelf(), deadline=Deadline(lambda: 30.0)).alternatives[0]
+    then = f": then {best.cost.total_cents / 100:,.2f} in all"
+    repairs = (
+        Purchase((PurchaseLine("stop-60", 2, 8000), PurchaseLine("riser", 1, 1250)), best),
+        Relaxation("clear.weld", 10.0, 7.5, best),
+        Allowance("tables", "T1", "T2", best),
+    )
+    refused = Refused((Reason("stock.counted", "stop-60", "stop-60: 4 needed, 2 free"),), repairs)
+    answer = Plan("infeasible", "proof", None, None, 0.5, {}, 1, 1, 1, (), refused)
+    lines = printed(answer).splitlines()
+    assert lines[1:5] == [
+        "because: stop-60: 4 needed, 2 free  [stock.counted, stop-60]",
+        f"would help: buy 2 x stop-60 for 80.00 and 1 x riser for 12.50{then}",
+        f"would help: relax clear.weld from 10.0 to 7.5{then}",
+        f"would help: allow tables from T1 to T2{then}",
+    ]

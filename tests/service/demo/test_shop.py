@@ -14,6 +14,7 @@ from inventory.shapes import Array, Prism
 from service.command_line.demo import run_demo
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.documents import read_request, read_stock
+from service.drawings.formats import FORMATS
 from service.drawings.projection import Silhouette
 from solver.rule_book.book import RuleBook
 
@@ -93,15 +94,16 @@ def test_the_demo_names_the_jobs_there_are(capsys: pytest.CaptureFixture[str], t
 
 
 def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path) -> None:
-    from service.documents import read_plan
+    from service.documents import sound_plan_document
     from solver.checks import check
 
     screen = io.StringIO()
     assert run_demo(out=tmp_path, console=Console(file=screen, width=120)) == 0
     request, _ = read_request((tmp_path / "hinge-tab.request.json").read_bytes(), SHOP)
-    plan = read_plan((tmp_path / "hinge-tab.plan.json").read_bytes())
+    plan = sound_plan_document((tmp_path / "hinge-tab.plan.json").read_bytes())
     assert check(request, SHOP, plan).ok
     assert (tmp_path / "hinge-tab.svg").read_text().startswith("<svg")
+    assert {f"hinge-tab{format.suffix}" for format in FORMATS.values()} <= {path.name for path in tmp_path.iterdir()}
     assert "rank" in screen.getvalue() and "check it again: holdwright check" in screen.getvalue()
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
-from service.documents import read_request, read_stock
+from service.documents import plan_document, read_request, read_stock
 from solver.checks import check
 from solver.deadline import Deadline
 from solver.planning import plan
@@ -33,7 +33,7 @@ def planned(stock: StockSnapshot) -> Plan:
 
 def test_the_torch_goes_all_round_an_upright_post() -> None:
     found = planned(shelf())
-    assert found.status == "optimal" and check(REQUEST, shelf(), found.document()).ok
+    assert found.status == "optimal" and check(REQUEST, shelf(), plan_document(found)).ok
     torches = [torch for entry in found.alternatives[0].welds for _, torch in entry.samples]
     towards = {(round(torch[0]), round(torch[1])) for torch in torches}
     assert {(1, 0), (-1, 0), (0, 1), (0, -1)} <= towards
@@ -43,5 +43,5 @@ def test_the_torch_goes_all_round_an_upright_post() -> None:
 def test_without_the_corner_squares_no_piece_reaches_the_post() -> None:
     found = planned(shelf("square-over"))
     assert found.status == "infeasible" and found.refused is not None
-    missing = [reason["text"] for reason in found.refused["because"] if reason["subject"] == "square-over"]
+    missing = [reason.text for reason in found.refused.because if reason.subject == "square-over"]
     assert missing and "2 needed, 0 free" in missing[0]

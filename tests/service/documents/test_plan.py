@@ -3,31 +3,39 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 
 from inventory.errors import InvalidDocument
-from service.documents import read_plan
+from service.documents import read_plan, sound_plan_document
+from solver.plans import Allowance, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests.service.documents import samples
 from tests.service.documents.samples import dropped, planted
 
 A = "/alternatives/0"
 
 
-def pointers(document: Any) -> list[str]:
+def pointers(document: Any, read: Callable[[Any], Any] = sound_plan_document) -> list[str]:
     with pytest.raises(InvalidDocument) as refusal:
-        read_plan(json.dumps(document))
+        read(json.dumps(document))
     return [fault.pointer for fault in refusal.value.faults]
 
 
-def test_a_plan_comes_back_as_it_was_written() -> None:
+def test_a_plan_to_be_checked_comes_as_it_was_written() -> None:
     document = planted(samples.plan(), f"{A}/placements/0/colour", "red")
-    assert read_plan(json.dumps(document)) == document
+    assert sound_plan_document(json.dumps(document)) == document
+
+
+def test_fields_beyond_the_contract_are_passed_over() -> None:
+    document = planted(samples.plan(), f"{A}/placements/0/colour", "red")
+    assert read_plan(json.dumps(document)) == read_plan(samples.plan())
 
 
 def test_a_plan_without_alternatives_is_a_plan() -> None:
-    assert read_plan({"format": "holdwright.plan/1", "status": "infeasible", "alternatives": [], "refused": {"because": []}})
+    plan = read_plan({"format": "holdwright.plan/1", "status": "infeasible", "alternatives": [], "refused": {"because": []}})
+    assert (plan.status, plan.alternatives, plan.refused, plan.stopped_by) == ("infeasible", (), Refused((), ()), None)
 
 
 PLAN_FAULTS = [
@@ -58,7 +66,8 @@ PLAN_FAULTS = [
 
 @pytest.mark.parametrize(("at", "value", "reported"), PLAN_FAULTS)
 def test_one_fault_of_a_plan(at: str, value: Any, reported: str | None) -> None:
-    assert pointers(planted(samples.plan(), at, value)) == [reported or at]
+    document = planted(samples.plan(), at, value)
+    assert pointers(document) == pointers(document, read_plan) == [reported or at]
 
 
 NEEDED = ("table", "cost", "setup_s", "cycle_s", "parts", "placements", "part_contacts", "welds", "load", "unload", "kit")
@@ -76,14 +85,86 @@ def test_stations_stand_for_the_one_lie() -> None:
     assert pointers(document) == [f"{A}/lie", f"{A}/weldment_to_table"]
     alternative["stations"] = [{"station": k, "lie": lie, "weldment_to_table": move} for k in (1, 2)]
     alternative["unload"] = [{**alternative["unload"], "station": k} for k in (1, 2)]
-    assert read_plan(document)["alternatives"][0]["stations"][1]["station"] == 2
+    stations = read_plan(document).alternatives[0].stations
+    assert [(station.number, station.down, len(station.unload.moves)) for station in stations] == [(1, "-z", 1), (2, "-z", 1)]
+    assert sound_plan_document(document) == document
+    alternative["unload"].pop()
+    assert pointers(document, read_plan) == [f"{A}/unload"]
+
+
+UNSOUND = [
+    (f"{A}/parts/0/solids/0/to", -1, f"{A}/parts/0/solids/0/to"),
+    (f"{A}/placements/1/solids/0/frame", [[2, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], None),
+    (f"{A}/placements/0/solids/0/outline", [[0, 0], [10, 10], [10, 0], [0, 10]], None),
+]
+
+
+@pytest.mark.parametrize(("at", "value", "reported"), UNSOUND)
+def test_a_body_that_is_no_solid_is_a_fault_of_the_plan_read_but_the_checks_to_judge(
+    at: str, value: Any, reported: str | None
+) -> None:
+    document = planted(samples.plan(), at, value)
+    assert sound_plan_document(document) == document
+    (found,) = pointers(document, read_plan)
+    assert found.startswith(reported or at)
+
+
+def then() -> samples.Plain:
+    """What a repair leads to."""
+    return {"then_total_cents": 0, "plan": samples.plan()["alternatives"][0]}
+
+
+def refusal() -> samples.Plain:
+    """A refusal with a pair of stops to buy, a rule to relax and a table to allow."""
+    stops = {"item": "stop", "count": 2, "price_cents": 8000}
+    repairs: list[samples.Plain] = [
+        {"do": "buy", **stops, "also": [dict(stops)], **then()},
+        {"do": "relax", "rule": "clear.weld", "from": 15, "to": 7.5, **then()},
+        {"do": "allow", "rule": "tables", "from": "T1", "to": "T2", **then()},
+    ]
+    because = [{"rule": "stock.counted", "subject": "stop", "text": "stop: 4 needed, 2 free"}]
+    refused = {"because": because, "would_help": repairs}
+    return {"format": "holdwright.plan/1", "status": "infeasible", "alternatives": [], "refused": refused}
+
+
+def test_repairs_are_read_by_what_they_do() -> None:
+    refused = read_plan(refusal()).refused
+    assert refused is not None and refused.because == (Reason("stock.counted", "stop", "stop: 4 needed, 2 free"),)
+    bought, relaxed, allowed = refused.would_help
+    outcome = read_plan(samples.plan()).alternatives[0]
+    assert bought == Purchase((PurchaseLine("stop", 2, 8000),) * 2, outcome)
+    assert relaxed == Relaxation("clear.weld", 15, 7.5, outcome)
+    assert allowed == Allowance("tables", "T1", "T2", outcome)
+
+
+W = "/refused/would_help"
+REPAIR_FAULTS = [
+    ("/refused/because/0/text", 3),
+    (f"{W}/0/do", "wish"),
+    (f"{W}/0/also/0/count", "two"),
+    (f"{W}/1/to", "less"),
+    (f"{W}/2/to", 7),
+    (f"{W}/2/plan/cost/total_cents", "12"),
+]
+
+
+@pytest.mark.parametrize(("at", "value"), REPAIR_FAULTS)
+def test_one_fault_of_a_refusal(at: str, value: Any) -> None:
+    assert pointers(planted(refusal(), at, value)) == [at]
+
+
+def test_the_faults_of_every_body_are_told_at_once() -> None:
+    document = planted(refusal(), f"{W}/0/plan/parts/0/solids/0/to", -1)
+    document = planted(document, f"{W}/2/plan/placements/1/solids/0/to", -1)
+    assert pointers(document, read_plan) == [f"{W}/0/plan/parts/0/solids/0/to", f"{W}/2/plan/placements/1/solids/0/to"]
 
 
 def test_what_only_the_checks_can_judge_is_read() -> None:
     document = planted(samples.plan(), f"{A}/placements/1/stands_on", "nobody")
     document = planted(document, f"{A}/placements/0/item", "no such item")
     document = planted(document, f"{A}/placements/0/hole", "ZZ99")
-    assert read_plan(document) == document
+    assert sound_plan_document(document) == document
+    assert read_plan(document).alternatives[0].placements[1].stands_on == "nobody"
 
 
 def test_a_longer_circle_is_one_fault() -> None:

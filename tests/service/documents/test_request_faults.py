@@ -5,12 +5,14 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import pytest
 
 from inventory.errors import Fault, InvalidDocument
-from service.documents import read_request, read_stock
+from service.documents import read_plan, read_request, read_stock
+from service.documents.request import FindAlternative
 from tests.service.documents import samples
 from tests.service.documents.samples import dropped, planted
 
@@ -266,10 +268,35 @@ def test_leaving_out_more_than_there_is_is_a_warning() -> None:
 
 def test_a_placement_kept_may_not_be_named_like_a_part() -> None:
     kept = samples.plan()["alternatives"][0]
-    assert read_request({**full_request(), "keep": kept}, STOCK)[0].keep == kept
+    (alternative,) = read_plan(samples.plan()).alternatives
+    assert read_request({**full_request(), "keep": kept}, STOCK)[0].keep == alternative
     kept["parts"][0]["id"] = "other"
     kept["placements"][1]["id"] = "t0"
     assert [f.pointer for f in faults_of({**full_request(), "keep": kept})] == ["/keep/placements/1/id"]
+
+
+def test_an_alternative_named_by_plan_and_rank_is_looked_up_as_the_request_is_read() -> None:
+    (alternative,) = read_plan(samples.plan()).alternatives
+    plans = {("p1", 1): replace(alternative, parts=())}
+    named = {**full_request(), "keep": {"plan": "p1", "rank": 1}}
+    found, _ = read_request(named, STOCK, find_alternative=lambda plan, rank: plans.get((plan, rank)))
+    assert found.keep == plans[("p1", 1)]
+
+
+def kept_by_name(find: FindAlternative | None, **keep: Any) -> list[str]:
+    with pytest.raises(InvalidDocument) as refused:
+        read_request({**full_request(), "keep": keep}, STOCK, find_alternative=find)
+    return [f"{fault.pointer}: {fault.wrong}" for fault in refused.value.faults]
+
+
+def test_an_alternative_that_cannot_be_looked_up_is_a_fault() -> None:
+    (alternative,) = read_plan(samples.plan()).alternatives
+    first, *others = alternative.placements
+    clashing = replace(alternative, placements=(replace(first, id="t1"), *others))
+    assert kept_by_name(None, plan="p1", rank=1) == ["/keep: there are no plans to look in here"]
+    assert kept_by_name(lambda *_: None, plan="p1", rank=9) == ["/keep: there is no alternative plan 'p1', rank 9"]
+    assert kept_by_name(lambda *_: alternative, plan="p1", rank=0)[0].startswith("/keep/rank: ")
+    assert kept_by_name(lambda *_: clashing, plan="p1", rank=1) == ["/keep: 't1' is a placement there and a part here"]
 
 
 @pytest.mark.parametrize("raw", ["[]", "3", "null", '"request"'])

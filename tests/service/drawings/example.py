@@ -8,7 +8,7 @@ from inventory.items import Item
 from inventory.shapes import turned
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
-from solver.plans import Alternative, Cost, KitLine, PlacedContact, PlacedPart, Placement, Unload
+from solver.plans import Alternative, Cost, KitLine, PlacedContact, PlacedPart, Placement, Station, Unload
 from solver.request import Request
 from tests.builders import bar, down_clamp, fillet, request, riser, shelf, stop, table, weldment
 
@@ -50,8 +50,8 @@ def piece(
     )  # fmt: skip
 
 
-def alternative() -> dict[str, Any]:
-    """The plan's one alternative as a document."""
+def alternative() -> Alternative:
+    """The plan's one alternative."""
     bars = question().weldment.parts
     pieces = (
         piece("p1", stop(), "D4", 0, "side", (160, 175, 5), (0, 1, 0)),
@@ -63,11 +63,11 @@ def alternative() -> dict[str, Any]:
     )
     return Alternative(
         rank=1, title="cheapest", table="T1", cost=Cost(2908, 978, 550, 1320, 0, 60), setup_s=640, cycle_s=36,
-        down="-z", turn=0.0, weldment_to_table=SHIFT,
+        stations=(Station(None, "-z", 0.0, SHIFT, Unload((), ("p4",), ())),),
         parts=tuple(PlacedPart(one.id, (_lying(index),), ("table",)) for index, one in enumerate(bars)),
-        placements=pieces, part_contacts=(), welds=(), load=(), unload=Unload((), ("p4",), ()), findings=(),
+        placements=pieces, part_contacts=(), welds=(), load=(), findings=(),
         kit=(KitLine("stop", 4, "A1"), KitLine("clamp", 1, "A1"), KitLine("riser", 1, "A1")), differs="",
-    ).document()  # fmt: skip
+    )  # fmt: skip
 
 
 def _lying(index: int) -> Any:

@@ -6,41 +6,41 @@ import math
 
 import pytest
 
-from service.drawings.projection import hull, silhouette
+from inventory.shapes import Prism
+from service.drawings.projection import Silhouette, hull, silhouette
 
-ALONG_X = [[0, 0, 1, 100], [1, 0, 0, 50], [0, 1, 0, 25], [0, 0, 0, 1]]
+ALONG_X = ((0, 0, 1, 100), (1, 0, 0, 50), (0, 1, 0, 25), (0, 0, 0, 1))
+SQUARE = ((0, 0), (40, 0), (40, 40), (0, 40))
+
+
+def block(x0: float, x1: float, y1: float, low: float, high: float) -> Silhouette:
+    """An upright block from y = 0."""
+    return silhouette(Prism(((x0, 0), (x1, 0), (x1, y1), (x0, y1)), low, high))
 
 
 def test_an_upright_block_shows_its_outline_and_its_cut_out() -> None:
-    ring = silhouette(
-        {
-            "outline": [[0, 0], [40, 0], [40, 40], [0, 40]],
-            "cutouts": [[[10, 10], [30, 10], [30, 30], [10, 30]]],
-            "from": 0,
-            "to": 20,
-        }
-    )
+    ring = silhouette(Prism(SQUARE, 0, 20, (((10, 10), (30, 10), (30, 30), (10, 30)),)))
     assert ring.rings[0] == ((0, 0), (40, 0), (40, 40), (0, 40))
     assert (ring.low, ring.high) == (0, 20)
     assert ring.covers(5, 5) and not ring.covers(20, 20) and not ring.covers(50, 5)
 
 
 def test_a_tube_lying_along_x_shows_a_rectangle() -> None:
-    shown = silhouette({"outline": [[-25, -25], [25, -25], [25, 25], [-25, 25]], "from": 0, "to": 600, "frame": ALONG_X})
+    shown = silhouette(Prism(((-25, -25), (25, -25), (25, 25), (-25, 25)), 0, 600, frame=ALONG_X))
     assert sorted(shown.rings[0]) == [(100, 25), (100, 75), (700, 25), (700, 75)]
     assert (shown.low, shown.high) == (0, 50)
 
 
 def test_an_angle_lying_on_its_back_shows_its_full_width() -> None:
-    outline = [[0, 0], [60, 0], [60, 6], [6, 6], [6, 60], [0, 60]]
-    x0, y0, x1, y1 = silhouette({"outline": outline, "from": 0, "to": 400, "frame": ALONG_X}).box
+    outline = ((0, 0), (60, 0), (60, 6), (6, 6), (6, 60), (0, 60))
+    x0, y0, x1, y1 = silhouette(Prism(outline, 0, 400, frame=ALONG_X)).box
     assert (x0, y0, x1, y1) == (100, 50, 500, 110)
 
 
 def test_a_slanted_round_shows_its_hull() -> None:
     c = math.sqrt(0.5)
-    frame = [[c, 0, c, 0], [0, 1, 0, 0], [-c, 0, c, 0], [0, 0, 0, 1]]
-    shown = silhouette({"outline": [[-10, -10], [10, -10], [10, 10], [-10, 10]], "from": 0, "to": 100, "frame": frame})
+    frame = ((c, 0, c, 0), (0, 1, 0, 0), (-c, 0, c, 0), (0, 0, 0, 1))
+    shown = silhouette(Prism(((-10, -10), (10, -10), (10, 10), (-10, 10)), 0, 100, frame=frame))
     assert shown.box == pytest.approx((-10 * c, -10, 110 * c, 10))
 
 
@@ -49,10 +49,8 @@ def test_the_hull_leaves_out_inner_and_edge_points() -> None:
 
 
 def test_only_what_is_lower_and_overlaps_is_hidden() -> None:
-    part = silhouette({"outline": [[0, 0], [100, 0], [100, 50], [0, 50]], "from": 40, "to": 50})
-    rest = silhouette({"outline": [[80, 0], [110, 0], [110, 30], [80, 30]], "from": 0, "to": 40})
-    stop = silhouette({"outline": [[100, 0], [130, 0], [130, 30], [100, 30]], "from": 0, "to": 60})
-    beside = silhouette({"outline": [[100, 0], [130, 0], [130, 30], [100, 30]], "from": 0, "to": 25})
+    part, rest = block(0, 100, 50, 40, 50), block(80, 110, 30, 0, 40)
+    stop, beside = block(100, 130, 30, 0, 60), block(100, 130, 30, 0, 25)
     assert rest.reaches_under(part)
     assert not stop.reaches_under(part)
     assert not beside.reaches_under(part)

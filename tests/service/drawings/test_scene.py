@@ -1,16 +1,26 @@
-"""What a top view shows is what the plan document says."""
+"""What a top view shows is what the plan says."""
 
 from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from service.drawings.scene import Scene, scene
+from solver.plans import Alternative
 from tests.service.drawings.example import alternative, question, stock
 
 
 @pytest.fixture(scope="module")
 def shown() -> Scene:
     return scene(alternative(), question(), stock())
+
+
+def with_first(**changes: Any) -> Alternative:
+    """The alternative with its first placement changed."""
+    first, *others = alternative().placements
+    return replace(alternative(), placements=(replace(first, **changes), *others))
 
 
 def test_every_piece_stands_where_the_plan_says(shown: Scene) -> None:
@@ -26,11 +36,9 @@ def test_contacts_are_named_by_what_they_do(shown: Scene) -> None:
 
 
 def test_a_piece_that_supports_and_sides_is_marked_by_the_way_it_pushes() -> None:
-    changed = alternative()
-    stop = changed["placements"][0]
-    stop["locates"] = [{"part": "bar-1", "as": "support"}, {"part": "bar-1", "as": "side"}]
-    sideways = scene(changed, question(), stock()).marks[0]
-    stop["contacts"][0]["normal"] = [0, -0.7071, 0.7071]
+    sideways = scene(with_first(locates=(("bar-1", "support"), ("bar-1", "side"))), question(), stock()).marks[0]
+    contact = replace(alternative().placements[0].contacts[0], normal=(0.0, -0.7071, 0.7071))
+    changed = with_first(locates=(("bar-1", "support"), ("bar-1", "side")), contacts=(contact,))
     upward = scene(changed, question(), stock()).marks[0]
     assert (sideways.mark, upward.mark) == ("side", "support")
 
@@ -40,13 +48,12 @@ def test_welds_come_from_the_request_and_lie_where_the_weldment_lies(shown: Scen
 
 
 def test_two_stations_show_the_welds_twice() -> None:
-    changed = alternative()
-    moved = [list(row) for row in changed["weldment_to_table"]]
+    one = alternative()
+    first = replace(one.stations[0], number=1)
+    moved = [list(row) for row in first.weldment_to_table]
     moved[1][3] += 300
-    changed["stations"] = [
-        {"station": 1, "weldment_to_table": changed["weldment_to_table"]},
-        {"station": 2, "weldment_to_table": moved},
-    ]
+    second = replace(first, number=2, weldment_to_table=tuple(tuple(row) for row in moved))
+    changed = replace(one, stations=(first, second))
     assert [weld.path[0] for weld in scene(changed, question(), stock()).welds] == [(335, 180), (335, 480)]
 
 
@@ -57,7 +64,5 @@ def test_the_window_holds_everything_with_a_margin(shown: Scene) -> None:
 
 
 def test_an_item_the_stock_does_not_know_is_refused() -> None:
-    changed = alternative()
-    changed["placements"][0]["item"] = "unheard-of"
     with pytest.raises(KeyError, match="unheard-of"):
-        scene(changed, question(), stock())
+        scene(with_first(item="unheard-of"), question(), stock())

@@ -7,14 +7,23 @@ import signal
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from inventory.errors import Fault
+from service.documents import plan_document, read_plan
 from service.planning_jobs import single_solve
 from service.planning_jobs.job_folder import JobFolder, StopSign
-from service.planning_jobs.single_solve import SolveDied, watched
+from service.planning_jobs.single_solve import InputFaulty, SolveDied, hand_over_faults, watched
+from tests.service.documents import samples
+
+NOTHING: dict[str, Any] = {"format": "holdwright.plan/1", "status": "unknown", "stopped_by": "time", "alternatives": []}
+UNKNOWN = read_plan(NOTHING)
+ALTERNATIVE = samples.plan()["alternatives"][0]
+FOUND = read_plan({**NOTHING, "status": "feasible", "alternatives": [ALTERNATIVE]})
 
 
 def _nothing(event: dict[str, Any]) -> None:
@@ -23,7 +32,7 @@ def _nothing(event: dict[str, Any]) -> None:
 
 def _started(spool: JobFolder, limit_s: float) -> None:
     spool.put("started.json", {"pid": os.getpid(), "limit_s": limit_s, "warnings": ["odd"]})
-    spool.put("unknown.json", {"status": "unknown", "stopped_by": "time"})
+    spool.put("unknown.json", plan_document(UNKNOWN))
 
 
 def test_the_answer_and_every_event_come_back() -> None:
@@ -31,10 +40,10 @@ def test_the_answer_and_every_event_come_back() -> None:
         _started(spool, 5)
         for k in range(3):
             spool.report({"k": k})
-        spool.put("plan.json", {"status": "optimal"})
+        spool.put("plan.json", plan_document(replace(FOUND, status="optimal", stopped_by="proof")))
 
     told: list[dict[str, Any]] = []
-    assert watched(work, told.append) == {"status": "optimal"}
+    assert watched(work, told.append) == replace(FOUND, status="optimal", stopped_by="proof")
     assert told[0]["warnings"] == ["odd"]
     assert told[1:] == [{"k": 0}, {"k": 1}, {"k": 2}]
 
@@ -44,14 +53,14 @@ def test_a_child_over_its_limit_is_ended_and_leaves_its_best(monkeypatch: pytest
 
     def work(spool: JobFolder) -> None:
         _started(spool, 0.2)
-        spool.put("best.json", {"status": "feasible", "alternatives": [1]})
+        spool.put("best.json", plan_document(FOUND))
         while True:
             pass
 
     began = time.monotonic()
     answer = watched(work, _nothing)
     assert time.monotonic() - began < 3
-    assert answer == {"status": "feasible", "alternatives": [1], "stopped_by": "time"}
+    assert answer == replace(FOUND, stopped_by="time")
 
 
 def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -61,7 +70,14 @@ def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monk
         _started(spool, 0.1)
         time.sleep(60)
 
-    assert watched(work, _nothing) == {"status": "unknown", "stopped_by": "time"}
+    assert watched(work, _nothing) == UNKNOWN
+
+
+def test_what_the_child_cannot_use_is_told_with_every_fault() -> None:
+    faults = (Fault("/quantity", "0 is too few", "1 to 10000000"), Fault("/tables", "is missing", "table ids"))
+    with pytest.raises(InputFaulty) as bad:
+        watched(lambda spool: hand_over_faults(spool, "request.json", faults), _nothing)
+    assert (bad.value.source, bad.value.faults) == ("request.json", faults)
 
 
 @pytest.mark.parametrize(
@@ -83,11 +99,11 @@ def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.Monkey
 
     def work(spool: JobFolder) -> None:
         _started(spool, 30)
-        spool.put("best.json", {"from": "best"})
+        spool.put("best.json", plan_document(replace(FOUND, stopped_by=None)))
         sign = StopSign(spool)
         while not (obeys and sign()):
             time.sleep(0.01)
-        spool.put("plan.json", {"from": "plan", "stopped_by": "cancel"})
+        spool.put("plan.json", plan_document(replace(UNKNOWN, stopped_by="cancel")))
 
     def interrupt(event: dict[str, Any]) -> None:
         if "pid" in event:
@@ -95,7 +111,7 @@ def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.Monkey
 
     began = time.monotonic()
     answer = watched(work, interrupt)
-    assert answer == {"from": "plan" if obeys else "best", "stopped_by": "cancel"}
+    assert answer == replace(UNKNOWN if obeys else FOUND, stopped_by="cancel")
     assert time.monotonic() - began < 3
 
 

@@ -16,7 +16,7 @@ from inventory.stock import StockLine, StockSnapshot
 from solver.advice import Task, Way, advise
 from solver.advice.values import missing, way_of, with_extra
 from solver.deadline import Deadline
-from solver.plans import Alternative, Cost, KitLine, Plan, Unload
+from solver.plans import Alternative, Cost, KitLine, Plan, Station, Unload
 from solver.request import Request
 from solver.weldment import Weldment
 
@@ -58,7 +58,8 @@ def an_alternative(rank: int, total: int, way: Way, short: Mapping[str, int], pr
     kit = tuple(KitLine(item, count, "", short.get(item, 0)) for item, count in way.kit.items())
     cost = Cost(total, way.cents, 0, 0, price, 0)
     frame = ((1.0, 0.0, 0.0, 0.0),) * 4
-    return Alternative(rank, "", "T1", cost, 0, 0, "-z", 0.0, frame, (), (), (), (), (), Unload((), (), ()), (), kit, "")
+    lying = Station(None, "-z", 0.0, frame, Unload((), (), ()))
+    return Alternative(rank, "", "T1", cost, 0, 0, (lying,), (), (), (), (), (), (), kit, "")
 
 
 def a_task(number: int, shelf: StockSnapshot, times: int) -> Task:

@@ -13,7 +13,7 @@ from solver.checks.arithmetic.plane import clip, hull, inset, least_width, margi
 from solver.checks.rules.locating import _best_subset, _ratio
 from solver.checks.rules.locating import matrix as locator_matrix
 from solver.checks.rules.opposed_locators import check_opposed
-from solver.checks.rules.stations import read_stations
+from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import Scene, set_scene
 from solver.plans import Finding
@@ -21,7 +21,7 @@ from tests.solver.checks import tab_job as job
 
 
 def scene() -> Scene:
-    return set_scene(job.request(), job.stock(), job.request().rules, read_stations(job.tab_alternative())[0])
+    return set_scene(job.request(), job.stock(), job.request().rules, read_alternative(job.tab_alternative()))
 
 
 def row(at: tuple[float, float, float], normal: tuple[float, float, float]) -> Row:
@@ -67,7 +67,7 @@ def test_few_rows_are_tried_in_every_way() -> None:
 
 
 def facing(change: Callable[[job.Document], None]) -> list[Finding]:
-    answer = read_stations(job.mutated(change)["alternatives"][0])[0]
+    answer = read_alternative(job.mutated(change)["alternatives"][0])
     return list(check_opposed(set_scene(job.request(), job.stock(), job.request().rules, answer)))
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from inventory.stock import StockSnapshot
 from solver.checks import check, check_alternative
+from solver.checks.scene.reading import read_alternative
 from solver.request import Request
 from solver.rule_book.book import RuleBook
 from tests.solver.checks import tab_job as job
@@ -191,28 +192,28 @@ def tall_shelf() -> StockSnapshot:
 
 def test_two_stations_far_apart_pass() -> None:
     request = replace(job.request(), stations=2)
-    assert [f for f in check_alternative(request, tall_shelf(), stationed(14), rules=request.rules) if not f.ok] == []
+    assert [f for f in check_alternative(request, tall_shelf(), read_alternative(stationed(14))) if not f.ok] == []
 
 
 def test_two_stations_too_near_strike_each_other() -> None:
     request = replace(job.request(), stations=2)
-    found = {f.rule for f in check_alternative(request, tall_shelf(), stationed(5), rules=request.rules) if not f.ok}
+    found = {f.rule for f in check_alternative(request, tall_shelf(), read_alternative(stationed(5))) if not f.ok}
     assert "clear.body" in found
 
 
 def test_the_number_of_stations_asked_for_is_kept() -> None:
     request = job.request()
-    found = {f.rule for f in check_alternative(request, tall_shelf(), stationed(14), rules=request.rules) if not f.ok}
+    found = {f.rule for f in check_alternative(request, tall_shelf(), read_alternative(stationed(14))) if not f.ok}
     assert found == {"stations.count"}
     best = replace(request, stations="best")
-    assert all(f.ok for f in check_alternative(best, tall_shelf(), stationed(14), rules=request.rules))
+    assert all(f.ok for f in check_alternative(best, tall_shelf(), read_alternative(stationed(14))))
 
 
 def test_an_entry_of_no_station_is_seen() -> None:
     request = replace(job.request(), stations=2)
     document = stationed(14)
     document["welds"][0]["station"] = 3
-    found = {f.rule for f in check_alternative(request, tall_shelf(), document, rules=request.rules) if not f.ok}
+    found = {f.rule for f in check_alternative(request, tall_shelf(), read_alternative(document)) if not f.ok}
     assert "stations.count" in found
 
 
@@ -223,9 +224,9 @@ def test_a_replan_pays_for_every_standing_piece_that_moves() -> None:
     placement(kept, "a1")["setting_mm"] = 19
     dearer = job.plan()
     dearer["alternatives"][0]["cost"] |= {"weights_cents": 360, "total_cents": 2132}
-    assert failed(dearer | {"cost_bound_cents": 2132}, replace(job.request(), keep=kept)) == set()
-    assert failed(job.plan(), replace(job.request(), keep=kept)) == {"cost.weights_cents", "cost.total_cents"}
-    assert failed(job.plan(), replace(job.request(), keep=job.tab_alternative())) == set()
+    assert failed(dearer | {"cost_bound_cents": 2132}, replace(job.request(), keep=read_alternative(kept))) == set()
+    assert failed(job.plan(), replace(job.request(), keep=read_alternative(kept))) == {"cost.weights_cents", "cost.total_cents"}
+    assert failed(job.plan(), replace(job.request(), keep=read_alternative(job.tab_alternative()))) == set()
 
 
 def test_a_plan_set_before_is_quicker() -> None:

@@ -13,7 +13,7 @@ from inventory.items import Contact, Item, Solid
 from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from solver.checks import check
-from solver.checks.rules.stations import read_stations
+from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene, set_scene
 from solver.checks.scene.table_contact import table_patch
 from solver.plans import Cost
@@ -150,7 +150,7 @@ def on_the_table(pose: Pose, at: tuple[float, float, float]) -> Scene:
     document = copy.deepcopy(alternative())
     document["placements"] = []
     document["weldment_to_table"] = [[1, 0, 0, at[0]], [0, 1, 0, at[1]], [0, 0, 1, at[2]], [0, 0, 0, 1]]
-    return set_scene(b.request(b.weldment(bar)), stock(), request().rules, read_stations(document)[0])
+    return set_scene(b.request(b.weldment(bar)), stock(), request().rules, read_alternative(document))
 
 
 def test_a_bar_lying_on_the_table_touches_along_a_line() -> None:
@@ -177,7 +177,7 @@ def test_a_bar_in_the_air_touches_nothing() -> None:
 
 def test_mass_and_inertia_of_a_tube_by_its_closed_form() -> None:
     # Hand calculation: pi/4 (60^2 - 54^2) x 400 x 7850e-9 = 1.6868 kg; I about its axis = m (30^2 + 27^2) / 2 = 1373.9 kg mm2.
-    scene = set_scene(request(), stock(), request().rules, read_stations(alternative())[0])
+    scene = set_scene(request(), stock(), request().rules, read_alternative(alternative()))
     inertia = scene.parts["tube"].inertia
     assert inertia.mass == pytest.approx(1.6868, abs=1e-4)
     assert inertia.tensor[0, 0] == pytest.approx(1373.9, abs=0.1)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
-from typing import Any
 
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
 from solver.planning import plan
-from solver.plans import Plan
+from solver.plans import Plan, Reason, Repair
 from solver.request import Request
 from solver.search.search import Search
 from solver.weldment import Weldment
@@ -49,16 +48,16 @@ def searched(asked: Request, stock: StockSnapshot, seconds: float = 60) -> Searc
     return search
 
 
-def because(found: Plan) -> list[dict[str, str]]:
+def because(found: Plan) -> tuple[Reason, ...]:
     """The reasons of a plan without alternatives."""
     assert found.refused is not None and not found.alternatives
-    return list(found.refused["because"])
+    return found.refused.because
 
 
-def would_help(found: Plan) -> list[dict[str, Any]]:
+def would_help(found: Plan) -> tuple[Repair, ...]:
     """The repairs offered."""
     assert found.refused is not None
-    return list(found.refused["would_help"])
+    return found.refused.would_help
 
 
 __all__ = ["answer", "because", "request", "searched", "ticking", "tube", "two_bars", "would_help"]

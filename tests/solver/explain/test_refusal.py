@@ -6,6 +6,7 @@ import logging
 
 import pytest
 
+from service.documents import plan_document
 from solver.checks import check
 from solver.deadline import Deadline
 from solver.explain import confirm, no_plan
@@ -15,7 +16,7 @@ from solver.model.bounds.counting import counting
 from solver.model.cpsat import solve
 from solver.model.program import Program
 from solver.model.witness import feasible, witness
-from solver.plans import Plan
+from solver.plans import Plan, Purchase
 from solver.request import Without
 from solver.search.lattice_position import Fallen
 from solver.search.search import Search
@@ -47,7 +48,7 @@ def one_clamp() -> Plan:
 
 def test_a_missing_clamp_is_named_with_its_count(one_clamp: Plan) -> None:
     assert (one_clamp.status, one_clamp.stopped_by) == ("infeasible", "proof")
-    reasons = {(reason["rule"], reason["subject"]): reason["text"] for reason in because(one_clamp)}
+    reasons = {(reason.rule, reason.subject): reason.text for reason in because(one_clamp)}
     assert reasons[("stock.counted", "clamp")] == "clamp: 2 needed, 1 free"
     assert ("clamp.per_length", "long") in reasons
     assert ("clamp.per_length", "short") in reasons
@@ -55,14 +56,15 @@ def test_a_missing_clamp_is_named_with_its_count(one_clamp: Plan) -> None:
 
 def test_the_clamp_to_buy_comes_with_a_plan_that_passes_every_check(one_clamp: Plan) -> None:
     repairs = would_help(one_clamp)
-    assert {repair["item"] for repair in repairs if repair["do"] == "buy"} == {"clamp", "long-clamp"}
-    for repair in repairs:
-        assert repair["count"] == 1
-        assert repair["price_cents"] == repair["plan"]["cost"]["shortage_cents"] == 3000
-        assert repair["then_total_cents"] == repair["plan"]["cost"]["total_cents"]
-    totals = [repair["then_total_cents"] for repair in repairs]
+    assert all(isinstance(repair, Purchase) for repair in repairs)
+    (clamp,), (long,) = (repair.lines for repair in repairs if isinstance(repair, Purchase))
+    assert {clamp.item, long.item} == {"clamp", "long-clamp"}
+    for repair, line in zip(repairs, (clamp, long), strict=True):
+        assert line.count == 1
+        assert line.price_cents == repair.plan.cost.shortage_cents == 3000
+    totals = [repair.plan.cost.total_cents for repair in repairs]
     assert totals == sorted(totals)
-    report = check(request(two_bars()), plain_shelf(**ONE_CLAMP), one_clamp.document())
+    report = check(request(two_bars()), plain_shelf(**ONE_CLAMP), plan_document(one_clamp))
     assert report.ok, [finding for finding in report.findings if not finding.ok]
 
 
@@ -74,16 +76,16 @@ def test_one_more_clamp_and_there_is_a_plan() -> None:
 
 def test_pieces_gone_without_are_told_apart_from_pieces_missing() -> None:
     asked = request(two_bars(), without=Without({"clamp": 5, "long-clamp": 4}))
-    texts = [reason["text"] for reason in because(answer(asked, plain_shelf(), seconds=2))]
+    texts = [reason.text for reason in because(answer(asked, plain_shelf(), seconds=2))]
     assert "clamp: 2 needed, 1 free (6 on the shelf, 5 to go without)" in texts
 
 
 def test_without_any_stop_the_kind_that_would_help_is_named() -> None:
     found = answer(request(two_bars()), plain_shelf(stop=0, adjustable=0, **{"stop-20": 0}), seconds=10)
     assert found.status == "infeasible"
-    rules = {reason["rule"] for reason in because(found)}
+    rules = {reason.rule for reason in because(found)}
     assert "locate.side" in rules
-    missing = {reason["subject"] for reason in because(found) if reason["rule"] == "stock.counted"}
+    missing = {reason.subject for reason in because(found) if reason.rule == "stock.counted"}
     assert missing & {"stop", "stop-20", "adjustable"}
 
 
@@ -97,7 +99,7 @@ def test_a_weld_between_parts_that_shut_it_in_is_named_at_once() -> None:
     welds = [fillet("w1", ("base", "rib"), (60, 98, 10), (140, 98, 10))]
     found = answer(request(weldment(*parts, welds=welds)), plain_shelf(), seconds=2)
     assert found.status == "infeasible"
-    assert [(reason["rule"], reason["subject"]) for reason in because(found)] == [("torch.shut_in", "w1")]
+    assert [(reason.rule, reason.subject) for reason in because(found)] == [("torch.shut_in", "w1")]
 
 
 def test_a_wedge_that_is_not_open_is_the_weldments_fault() -> None:
@@ -105,8 +107,8 @@ def test_a_wedge_that_is_not_open_is_the_weldments_fault() -> None:
     welds = [fillet("w1", ("under", "over"), (100, 0, 10), (200, 0, 10))]
     found = answer(request(weldment(*parts, welds=welds)), plain_shelf(), seconds=2)
     assert (found.status, found.stopped_by) == ("infeasible", "proof")
-    assert [(reason["rule"], reason["subject"]) for reason in because(found)] == [("torch.open_side", "w1")]
-    assert f"wider than {OPEN_DEG:g} deg" in because(found)[0]["text"]
+    assert [(reason.rule, reason.subject) for reason in because(found)] == [("torch.open_side", "w1")]
+    assert f"wider than {OPEN_DEG:g} deg" in because(found)[0].text
 
 
 def test_a_table_too_small_or_too_weak_is_named() -> None:
@@ -140,7 +142,7 @@ def test_a_witness_that_disagrees_makes_the_answer_unknown(caplog: pytest.LogCap
     with caplog.at_level(logging.ERROR):
         assert confirm(search, lambda: 10.0).agrees is False
         ended = no_plan(search, {}, "proof", lambda *_: None, lambda: 1.0)
-    assert (ended.status, ended.refused["because"][0]["rule"]) == ("unknown", "search.witness")
+    assert (ended.status, ended.refused.because[0].rule) == ("unknown", "search.witness")
     assert "HiGHS finds a fixture" in caplog.text
 
 
@@ -148,8 +150,8 @@ def test_without_time_nothing_is_claimed() -> None:
     search = searched(request(two_bars()), plain_shelf(**ONE_CLAMP))
     ended = no_plan(search, {}, "time", lambda *_: None, lambda: 0.0)
     assert ended.status == "unknown"
-    assert ended.refused["because"][0]["rule"] == "search.time"
-    assert ended.refused["would_help"] == []
+    assert ended.refused.because[0].rule == "search.time"
+    assert ended.refused.would_help == ()
 
 
 def test_the_witness_agrees_on_the_optimum_of_the_best_position() -> None:
@@ -177,7 +179,7 @@ def test_time_that_ends_before_all_was_seen_proves_nothing(seconds: float) -> No
     found = answer(asked, plain_shelf(**ONE_CLAMP), seconds)
     assert (found.status, found.stopped_by) in (("unknown", "time"), ("infeasible", "proof"))
     assert found.status == "unknown" or found.work["proofs_repeated"] == found.work["proofs"]
-    assert because(found)[0]["rule"] == "search.time" or found.status == "infeasible"
+    assert because(found)[0].rule == "search.time" or found.status == "infeasible"
 
 
 def test_the_lies_already_found_serve_for_other_rules() -> None:

@@ -11,10 +11,11 @@ from inventory.items import Contact, Item, Solid
 from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
+from service.documents import plan_document
 from solver.checks import check
 from solver.deadline import Deadline
 from solver.planning import plan
-from solver.plans import Plan
+from solver.plans import Plan, Purchase
 from solver.weldment import Weldment
 from tests import builders as b
 
@@ -94,7 +95,7 @@ def planned(weldment: Weldment, stock: StockSnapshot, seconds: float = 20.0, **a
     assert found.stopped_by == "proof", found.work
     assert found.work is not None and found.work["dropped"] == 0, "a choice failed the checker"
     if found.alternatives:
-        report = check(request, stock, found.document())
+        report = check(request, stock, plan_document(found))
         assert report.ok, report.failed
     return found
 
@@ -113,6 +114,6 @@ def missed(weldment: Weldment, stock: StockSnapshot, *items: str, **asked: Any) 
     """Return what a plan is refused for without some items, as sentences: proved, and the first way out buys some of them."""
     found = planned(weldment, lacking(stock, *items), **asked)
     assert found.status == "infeasible" and found.refused is not None
-    first = next(repair for repair in found.refused["would_help"] if repair["do"] == "buy")
-    assert {first["item"], *(line["item"] for line in first.get("also", ()))} & set(items), found.refused["because"]
-    return [reason["text"] for reason in found.refused["because"]]
+    first = next(repair for repair in found.refused.would_help if isinstance(repair, Purchase))
+    assert {line.item for line in first.lines} & set(items), found.refused.because
+    return [reason.text for reason in found.refused.because]

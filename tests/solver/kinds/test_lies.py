@@ -144,4 +144,4 @@ def test_without_rests_high_enough_the_weld_and_the_rests_are_named() -> None:
     assert "rest: 3 needed, 0 free" in because
     found = planned(welded_below(), high_shelf(100))
     assert found.refused is not None
-    assert [(reason["rule"], reason["subject"]) for reason in found.refused["because"]] == [("torch.table", "below")]
+    assert [(reason.rule, reason.subject) for reason in found.refused.because] == [("torch.table", "below")]

@@ -115,7 +115,7 @@ def test_rests_set_to_height_meet_a_part_alone_and_on_risers(height: float, rise
 def test_a_height_between_two_increments_is_met_by_no_stack() -> None:
     found = planned(stepped(57.2), SCREWS)
     assert found.status == "infeasible"
-    assert "reaches it 57.2 mm above the table" in found.refused["because"][0]["text"]
+    assert "reaches it 57.2 mm above the table" in found.refused.because[0].text
     assert planned(stepped(57.2), b.shelf(*HIGH, (screw_rest(step=0), 3))).status == "optimal"
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from inventory.items import Contact, Item
 from inventory.stock import StockSnapshot
+from service.documents import plan_document
 from solver.checks import check
 from solver.model.families.on_demand import ways
 from solver.model.position_model import PositionModel
@@ -97,8 +98,8 @@ def test_a_nose_that_takes_longer_to_pull_costs_more() -> None:
 def test_without_removable_pieces_there_is_no_way_out_and_the_reason_names_the_nose() -> None:
     found = planned(stand(), shelf(), SECONDS, quantity=QUANTITY)
     assert found.status == "infeasible" and found.refused is not None
-    reason = next(reason for reason in found.refused["because"] if reason["rule"] == "way.out")
-    assert "nose stands in the plainest and may not be pulled" in reason["text"]
+    reason = next(reason for reason in found.refused.because if reason.rule == "way.out")
+    assert "nose stands in the plainest and may not be pulled" in reason.text
 
 
 def pose_with_noses() -> tuple[PositionModel, frozenset[int]]:
@@ -137,7 +138,7 @@ def test_a_piece_under_a_part_cannot_be_drawn() -> None:
 
 def failed(change: Callable[[dict[str, Any]], None], stock: StockSnapshot | None = None) -> set[str]:
     found, shop = pulled()
-    document = copy.deepcopy(found.document())
+    document = copy.deepcopy(plan_document(found))
     change(document["alternatives"][0])
     return {
         finding.rule for finding in check(b.request(stand(), quantity=QUANTITY, alternatives=1), stock or shop, document).failed
@@ -237,6 +238,6 @@ def test_links_of_a_chain_are_refused_by_name() -> None:
     chain = b.weldment(ring("ring", (0, 0, 50), b.Z), ring("link", (46, 50, 0), b.X), b.plate("foot", (60, 60), 8, (200, 0, 0)))
     found = planned(chain, channel_shelf(), SECONDS)
     assert found.status == "infeasible" and found.refused is not None
-    assert [(reason["rule"], reason["subject"]) for reason in found.refused["because"]] == [("load.order", "ring, link")]
-    assert "ring and link lock each other" in found.refused["because"][0]["text"]
-    assert "foot" not in found.refused["because"][0]["text"]
+    assert [(reason.rule, reason.subject) for reason in found.refused.because] == [("load.order", "ring, link")]
+    assert "ring and link lock each other" in found.refused.because[0].text
+    assert "foot" not in found.refused.because[0].text

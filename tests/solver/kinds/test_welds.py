@@ -118,13 +118,13 @@ def test_a_bead_all_round_a_tube_is_reached_from_every_side(in_fixture: str, sam
 def test_a_bead_that_a_wall_shuts_in_on_one_side_is_refused_by_name() -> None:
     found = planned(tube_on_base(b.bar("wall", 8, 150, 140, (130, 0, 85), b.Y)), over(215))
     assert found.status == "infeasible" and found.refused is not None
-    (reason,) = found.refused["because"]
-    assert (reason["rule"], reason["subject"]) == ("torch.shut_in", "round")
-    assert "at 7 of 28 samples" in reason["text"]
+    (reason,) = found.refused.because
+    assert (reason.rule, reason.subject) == ("torch.shut_in", "round")
+    assert "at 7 of 28 samples" in reason.text
 
 
 def test_a_bead_that_only_stops_shut_in_on_one_side_is_refused_by_name() -> None:
     """Noses that meet the post 60 to 75 mm up lie where hand and torch would be."""
     found = planned(tube_on_base(), over(60))
     assert found.status == "infeasible" and found.refused is not None
-    assert ("torch.work_tolerance", "round") in [(reason["rule"], reason["subject"]) for reason in found.refused["because"]]
+    assert ("torch.work_tolerance", "round") in [(reason.rule, reason.subject) for reason in found.refused.because]

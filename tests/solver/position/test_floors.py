@@ -65,7 +65,7 @@ def test_floors_lie_under_the_cheapest_fixture_of_every_position(seed: int, pair
         for search, pose, before, after in every_pose(seed, pair, patch):
             if pose.seat is None or pose.sites is None or not len(pose.sites):
                 continue
-            outcome = model_at(search, pose).cheapest(seed=1, seconds_left=lambda: 30.0, work=None)
+            outcome = model_at(search, pose).cheapest(seed=1, deadline=Deadline(lambda: 30.0), work=None)
             assert outcome.verdict in ("optimal", "infeasible")
             if outcome.choice is None:
                 dropped += 1

@@ -1,0 +1,147 @@
+"""The plan on the wire, around its alternatives: how far the answer is proved, why there is none, what would help."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from inventory.errors import InvalidDocument
+from service.documents.alternative_schema import AlternativeDocument, Building, FindingDocument, Lenient, Number
+from service.documents.reading.fields import Whole
+from solver.plans import (
+    Allowance,
+    Alternative,
+    Plan,
+    Purchase,
+    PurchaseLine,
+    Reason,
+    Refused,
+    Relaxation,
+    Repair,
+    Status,
+    StoppedBy,
+)
+
+FORMAT = "holdwright.plan/1"
+Total = Annotated[Whole, Field(description="total of its plan, cents")]
+Outcome = Annotated[AlternativeDocument, Field(description="what it leads to, one complete answer")]
+
+
+class ReasonDocument(Lenient):
+    """Why there is no plan, or a part of why."""
+
+    rule: Annotated[str, Field(description="the rule it comes from")]
+    subject: Annotated[str, Field(description="what it is about")]
+    text: Annotated[str, Field(description="a sentence with the numbers")]
+
+    def to_domain(self) -> Reason:
+        """Return the reason as a value."""
+        return Reason(self.rule, self.subject, self.text)
+
+
+class PurchaseLineDocument(Lenient):
+    """Pieces of one item to buy."""
+
+    item: Annotated[str, Field(description="id of the item")]
+    count: Annotated[Whole, Field(description="pieces")]
+    price_cents: Annotated[Whole, Field(description="price of all of them, cents")]
+
+    @property
+    def line(self) -> PurchaseLine:
+        """The line as a value."""
+        return PurchaseLine(self.item, self.count, self.price_cents)
+
+
+class PurchaseDocument(PurchaseLineDocument):
+    """A repair: buy these pieces."""
+
+    do: Annotated[Literal["buy"], Field(description='"buy"')]
+    also: Annotated[list[PurchaseLineDocument], Field(default_factory=list, description="more to buy with it")]
+    then_total_cents: Total
+    plan: Outcome
+
+    def to_domain(self) -> Purchase:
+        """Return the repair as a value."""
+        return Purchase((self.line, *(more.line for more in self.also)), _outcome(self.plan))
+
+
+class RelaxationDocument(Lenient):
+    """A repair: let a rule ask for less."""
+
+    do: Annotated[Literal["relax"], Field(description='"relax"')]
+    rule: Annotated[str, Field(description="name of the rule")]
+    given: Annotated[Number, Field(alias="from", description="its value as asked")]
+    value: Annotated[Number, Field(alias="to", description="a value that works")]
+    then_total_cents: Total
+    plan: Outcome
+
+    def to_domain(self) -> Relaxation:
+        """Return the repair as a value."""
+        return Relaxation(self.rule, self.given, self.value, _outcome(self.plan))
+
+
+class AllowanceDocument(Lenient):
+    """A repair: allow another table, or another side down."""
+
+    do: Annotated[Literal["allow"], Field(description='"allow"')]
+    rule: Annotated[str, Field(description="tables or lie.down")]
+    given: Annotated[str, Field(alias="from", description="what the request allows")]
+    other: Annotated[str, Field(alias="to", description="what works")]
+    then_total_cents: Total
+    plan: Outcome
+
+    def to_domain(self) -> Allowance:
+        """Return the repair as a value."""
+        return Allowance(self.rule, self.given, self.other, _outcome(self.plan))
+
+
+RepairDocument = Annotated[PurchaseDocument | RelaxationDocument | AllowanceDocument, Field(discriminator="do")]
+
+
+class RefusedDocument(Lenient):
+    """Why there is no plan, and what would help."""
+
+    because: Annotated[list[ReasonDocument], Field(description="reasons that together leave no way")]
+    would_help: Annotated[list[RepairDocument], Field(default_factory=list, description="repairs that work, cheapest first")]
+
+
+class PlanDocument(Lenient):
+    """The answer to one request."""
+
+    format: Annotated[Literal["holdwright.plan/1"], Field(description=f'"{FORMAT}"')]
+    status: Annotated[Status, Field(description="how far the answer is proved")]
+    stopped_by: Annotated[StoppedBy | None, Field(description="what ended the search")] = None
+    cost_bound_cents: Annotated[Number | None, Field(description="no plan can cost less, cents")] = None
+    gap: Annotated[Number | None, Field(description="(best - bound) / best")] = None
+    solve_s: Annotated[Number | None, Field(description="seconds the search took")] = None
+    rules_version: Annotated[Whole, Field(description="version of the rule book")] = 1
+    rules: Annotated[dict[str, Number], Field(default_factory=dict, description="the resolved rule book, by dotted name")]
+    stock_version: Annotated[Whole, Field(description="state of the stock it was made from")] = 1
+    seed: Annotated[Whole, Field(description="seed of the search")] = 1
+    alternatives: Annotated[list[AlternativeDocument], Field(description="complete answers, cheapest first")]
+    refused: Annotated[RefusedDocument | None, Field(description="why there is none, and what would help")] = None
+    findings: Annotated[list[FindingDocument], Field(default_factory=list, description="what was checked of the plan as a whole")]
+    work: Annotated[dict[str, Number], Field(default_factory=dict, description="what the search did, counted")]
+
+    def to_domain(self) -> Plan:
+        """Return the plan as a value; raises InvalidDocument with every unsound solid and missing way out."""
+        making, refused = Building(), self.refused
+        offered = () if refused is None else refused.would_help
+        repairs: tuple[Repair, ...] = making.each("/refused/would_help", offered, lambda repair: repair.to_domain())
+        return making.whole(
+            Plan(
+                status=self.status, stopped_by=self.stopped_by, cost_bound_cents=self.cost_bound_cents, gap=self.gap,
+                solve_s=self.solve_s, rules=self.rules, rules_version=self.rules_version, stock_version=self.stock_version,
+                seed=self.seed, alternatives=making.each("/alternatives", self.alternatives, AlternativeDocument.to_domain),
+                refused=None if refused is None else Refused(tuple(one.to_domain() for one in refused.because), repairs),
+                findings=tuple(finding.to_domain() for finding in self.findings), work=self.work,
+            )
+        )  # fmt: skip
+
+
+def _outcome(plan: AlternativeDocument) -> Alternative:
+    try:
+        return plan.to_domain()
+    except InvalidDocument as unsound:
+        raise InvalidDocument([fault.under("/plan") for fault in unsound.faults]) from None

@@ -1,0 +1,47 @@
+"""The formats a plan can be had in: one line each; commands and routes ask here and know none by name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from inventory.stock import StockSnapshot
+from service.drawings import terminal, top_view
+from solver.plans import Alternative
+from solver.request import Request
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """One format of a plan.
+
+    Parameters
+    ----------
+    media_type : str
+        As HTTP names it.
+    suffix : str
+        Ending of the file's name, with its dot.
+    draw : callable
+        Returns one alternative of a request, made from this stock, in the format; raises KeyError if the alternative names
+        a table or an item the stock does not have.
+    """
+
+    name: str
+    media_type: str
+    suffix: str
+    draw: Callable[[Alternative, Request, StockSnapshot], str | bytes]
+
+    def content(self, alternative: Alternative, request: Request, stock: StockSnapshot) -> bytes:
+        """Return the file's bytes; text in UTF-8."""
+        drawn = self.draw(alternative, request, stock)
+        return drawn.encode() if isinstance(drawn, str) else drawn
+
+
+FORMATS: Mapping[str, Format] = {
+    each.name: each
+    for each in (
+        Format("svg", "image/svg+xml", ".svg", top_view.as_svg),
+        Format("txt", "text/plain; charset=utf-8", ".txt", terminal.as_text),
+    )
+}
+"""Every format, by name, in the order they are offered."""

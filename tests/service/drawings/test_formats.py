@@ -1,0 +1,31 @@
+"""Every format there is gives the file of any plan, the same every time, under its own name and media type."""
+
+from __future__ import annotations
+
+import pytest
+
+from service.drawings.formats import FORMATS, Format
+from tests.service.drawings.example import alternative, question, stock
+
+
+@pytest.mark.parametrize("format", FORMATS.values(), ids=list(FORMATS))
+def test_a_format_gives_the_same_bytes_every_time(format: Format) -> None:
+    content = format.content(alternative(), question(), stock())
+    assert content and content == format.content(alternative(), question(), stock())
+
+
+def test_no_two_formats_share_a_name_or_a_suffix() -> None:
+    assert [format.name for format in FORMATS.values()] == list(FORMATS)
+    assert len({format.suffix for format in FORMATS.values()}) == len(FORMATS)
+
+
+def test_text_is_the_view_of_the_terminal_without_its_colours() -> None:
+    text = FORMATS["txt"].content(alternative(), question(), stock()).decode()
+    assert "\x1b" not in text
+    assert all(len(line) <= 120 for line in text.splitlines())
+    assert [line.split()[0] for line in text.splitlines()[-6:]] == ["p1", "p2", "p3", "p4", "p5", "p10"]
+
+
+def test_a_drawing_is_told_by_its_media_type() -> None:
+    assert FORMATS["svg"].media_type == "image/svg+xml"
+    assert FORMATS["svg"].content(alternative(), question(), stock()).startswith(b"<svg")
