@@ -5,7 +5,7 @@ The plain way is looked at first and by itself; the others only where something 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -47,15 +47,15 @@ class Routes:
     ----------
     standing, under : Hulls
         The candidates' bodies with clamps open, and of what carries their top pieces.
-    times : mapping
-        What each stand (by identity) adds to setup and cycle.
+    times : sequence of PieceTimes
+        What each candidate adds to setup and cycle.
     """
 
     laid: LaidWeldment
     candidates: Sequence[Candidate]
     standing: Hulls
     under: Hulls
-    times: Mapping[int, PieceTimes]
+    times: Sequence[PieceTimes]
 
     @cached_property
     def movers(self) -> tuple[tuple[int, ...], ...]:
@@ -112,7 +112,7 @@ class Routes:
 
     def pull_s(self, pulled: frozenset[int]) -> Fraction:
         """Return how long it takes to pull some candidates' top pieces and put them back, s."""
-        return sum((self.times[id(self.candidates[index].stack)].pull_s for index in pulled), Fraction(0))
+        return sum((self.times[index].pull_s for index in pulled), Fraction(0))
 
     def _drawn(self, option: RouteOption, chosen: Sequence[int], pulled: frozenset[int]) -> bool:
         """Return whether all that is in a way may be pulled and drawn past the other stands."""

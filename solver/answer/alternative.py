@@ -18,7 +18,7 @@ from solver.answer.operating_sequence import load_steps, unload, weld_samples
 from solver.answer.placements import part_contacts, placed_parts, placements
 from solver.checks import check_alternative
 from solver.cost import Priced, price
-from solver.model.position_model import Refusal
+from solver.model.choice import Refusal
 from solver.plans import Alternative, KitLine, Station
 from solver.position.kept_plan import KeptPlan, moved
 from solver.request import Request

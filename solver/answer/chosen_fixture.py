@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array, turned
-from solver.model.position_model import Choice
+from solver.model.choice import Choice
 from solver.position.problem import Problem
 from solver.position.seats import Seat
 

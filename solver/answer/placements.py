@@ -11,7 +11,7 @@ from inventory.shapes import Prism
 from inventory.tables import hole_label
 from solver.answer.chosen_fixture import ChosenFixture, clean
 from solver.hardware.candidates import Candidate, Meeting
-from solver.model.position_model import Choice
+from solver.model.choice import Choice
 from solver.plans import PartContact, PlacedContact, PlacedPart, Placement, Role
 from solver.position.problem import Problem
 from solver.weldment import Part

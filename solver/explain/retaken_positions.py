@@ -41,9 +41,9 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     if sites is None:
         return None
     orientation = position.orientation
-    times = {id(stack): entry for stack, entry in zip(orientation.stacks, orientation.times, strict=True)}
     _, laid = seated(position.table, orientation.laid, position.lattice, orientation.lie, search.request.without)
-    return PositionModel(problem_of(search.request, search.stock, laid, sites, orientation.torch, times, position.table))
+    problem = problem_of(search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table)
+    return PositionModel(problem)
 
 
 def spread(positions: Sequence[LatticePosition], most: int) -> list[LatticePosition]:

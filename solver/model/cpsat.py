@@ -47,6 +47,8 @@ def solve(
     ceiling : int
         Only solutions that cost at most this are of interest.
     """
+    if ceiling is not None or floor is not None:
+        program = _within(program, ceiling, floor)
     model = cp_model.CpModel()
     variables = [
         model.new_int_var(low, high, f"v{k}") for k, (low, high) in enumerate(zip(program.low, program.high, strict=True))
@@ -58,13 +60,10 @@ def solve(
         if row.low <= -INFINITE and row.high >= INFINITE:
             continue
         model.add_linear_constraint(expression, max(row.low, cp_model.INT32_MIN * 4), min(row.high, cp_model.INT32_MAX * 4))
-    objective = cp_model.LinearExpr.weighted_sum([variables[k] for k in program.objective], list(program.objective.values()))
-    if ceiling is not None:
-        model.add(objective <= ceiling - program.constant)
-    if floor is not None:
-        model.add(objective >= floor - program.constant)
     if program.objective:
-        model.minimize(objective)
+        model.minimize(
+            cp_model.LinearExpr.weighted_sum([variables[k] for k in program.objective], list(program.objective.values()))
+        )
     for variable, value in (hint or {}).items():
         model.add_hint(variables[variable], value)
     solver = cp_model.CpSolver()
@@ -83,7 +82,7 @@ def solve(
     verdict: Verdict = _VERDICTS.get(status, "unknown")
     if verdict in ("optimal", "feasible"):
         values = [solver.value(variable) for variable in variables]
-        value = program.value(dict(enumerate(values)))
+        value = program.value(values)
         return Solved(verdict, values, value, _bound(solver, program), solver.deterministic_time)
     return Solved(verdict, None, None, _bound(solver, program) if verdict == "unknown" else None, solver.deterministic_time)
 
@@ -91,6 +90,16 @@ def solve(
 def feasible(program: Program, seconds: float) -> Verdict:
     """Return whether a program without objective has a solution, `optimal` for yes."""
     return solve(program, seed=1, seconds=seconds).verdict
+
+
+def _within(program: Program, ceiling: int | None, floor: int | None) -> Program:
+    """Return a copy of a program whose objective stays between a floor and a ceiling."""
+    copy = program.copy()
+    if ceiling is not None:
+        copy.row("price", program.objective.items(), high=ceiling - program.constant)
+    if floor is not None:
+        copy.row("price", program.objective.items(), low=floor - program.constant)
+    return copy
 
 
 def _bound(solver: cp_model.CpSolver, program: Program) -> int | None:

@@ -1,7 +1,11 @@
 """The objective: the price of a fixture in whole cents, with the contract's own rounding.
 
-Setup and cycle are rounded up to whole seconds and their prices half up to whole cents, so both are variables held up by
-rows; tie-up, shortage and weights add per piece.
+In words: setup and cycle are rounded up to whole seconds and their prices half up to whole cents, so both are variables held
+up by rows; tie-up, shortage and weights add per piece. The rows ask for no more and no less than the price, however long the
+run: the whole cents of a second count second by second, what is left of it is rounded.
+Formula: s >= (fixed + sum time_i x_i) share, whole;  2 q c >= 2 p s - q + 1, whole;  price = w s + c, where a second costs
+w + p/q cents (w = 0 as long as all numbers stay small).
+Source: the price as `solver.cost` states it.
 """
 
 from __future__ import annotations
@@ -10,19 +14,16 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from solver.cost import Tariff, tariff
-from solver.model.program import Program
+from solver.cost import half_up, tariff
+from solver.model.program import LARGEST, Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
-
-LARGEST = 2**30
-"""No row's activity goes beyond this."""
 
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the objective and the rows that carry its rounding."""
     rates = tariff(problem.request)
-    times = [problem.times[id(candidate.stack)] for candidate in problem.candidates]
+    times = problem.times
     direct = {}
     for stack, entry in zip(variables.candidates, times, strict=True):
         direct[stack] = rates.days * entry.day_cents + entry.weight_cents
@@ -54,29 +55,39 @@ def post_moving(program: Program, variables: Variables, standing: MovingCost) ->
 def _timed(program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:
     """Add ``cents = half_up(ceil((fixed + sum) * share) * cents_per_s)`` to the objective."""
     if not terms:
-        program.cost({}, math.floor(math.ceil(fixed * share) * cents_per_s + Fraction(1, 2)))
+        program.cost({}, half_up(math.ceil(fixed * share) * cents_per_s))
         return
     shared = [(variable, seconds * share) for variable, seconds in terms]
-    scale = math.lcm((fixed * share).denominator, *(seconds.denominator for _, seconds in shared))
     base = fixed * share
-    most = math.ceil(base + sum(seconds for _, seconds in shared))
-    least = math.ceil(base)
+    scale = math.lcm(base.denominator, *(seconds.denominator for _, seconds in shared))
+    least, most = math.ceil(base), math.ceil(base + sum(seconds for _, seconds in shared))
     whole = program.variable(least, most)
     program.row(
         "time",
         [(whole, scale), *((variable, -int(seconds * scale)) for variable, seconds in shared)],
         low=math.ceil(base * scale),
     )
-    up, down = cents_per_s.numerator * 2, cents_per_s.denominator * 2
-    if max(up * most, down * math.ceil(cents_per_s * most)) > LARGEST:
-        program.cost({whole: math.floor(cents_per_s)})
-        return
-    cents = program.variable(math.floor(cents_per_s * least), math.ceil(cents_per_s * most) + 1)
-    # cents >= seconds * rate - 1/2, so the least whole number is the price rounded half up (but for exact halves, below)
-    program.row("price", [(cents, down), (whole, -up)], low=-(down // 2) + 1)
-    program.cost({cents: 1})
+    direct, rounded = 0, cents_per_s
+    if 2 * max(rounded.numerator * most, rounded.denominator * math.ceil(rounded * most)) > LARGEST:
+        direct = math.floor(cents_per_s)
+        rounded = _at_most(cents_per_s - direct, 2 * most)
+    up, down = rounded.numerator, rounded.denominator
+    cents = program.variable(math.floor(rounded * least), math.ceil(rounded * most) + 1)
+    # the least whole number with cents > rounded * whole - 1/2 is the price rounded half up, exact halves too
+    program.row("price", [(cents, 2 * down), (whole, -2 * up)], low=1 - down)
+    program.cost({cents: 1, whole: direct} if direct else {cents: 1})
 
 
-def rounding_slack(rates: Tariff) -> int:
-    """Return how many cents the objective may lie under the true price: more than 0 only for very long runs."""
-    return 0 if 2 * rates.cents_per_s.numerator * rates.quantity * 4000 <= LARGEST else 4000
+def _at_most(value: Fraction, denominator: int) -> Fraction:
+    """Return the largest fraction of at most a value, with at most a denominator.
+
+    Its multiples round to the same whole numbers as the value's, up to half the denominator times: a multiple s is rounded up
+    from (2 k - 1) / (2 s) on for some k, and no such fraction lies between the two.
+    """
+    near = value.limit_denominator(denominator)
+    if near <= value:
+        return near
+    # the neighbour below, among fractions of such denominators
+    below = pow(near.numerator, -1, near.denominator)
+    below += (denominator - below) // near.denominator * near.denominator
+    return Fraction((near.numerator * below - 1) // near.denominator, below)

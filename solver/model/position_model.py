@@ -1,62 +1,35 @@
-"""One pose's model: the program, solved for the cheapest choice that also holds, again and again with more asked of it."""
+"""One position's model: the program, solved for the cheapest choice that also keeps what is asked on demand, again and again."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
-
-import numpy as np
 
 from inventory.shapes import Array
-from solver import statics
 from solver.model import objective, preference
 from solver.model.bounds import part_floors
 from solver.model.bounds.difference import Signature, differ
+from solver.model.choice import Choice, Refusal
 from solver.model.cpsat import Solved, Verdict, solve
-from solver.model.families import FIRST, THEN
-from solver.model.families.from_start import located
-from solver.model.families.on_demand import accurate, held, ways
+from solver.model.families import OnDemand
+from solver.model.families.from_start import FROM_START
+from solver.model.families.on_demand import ON_DEMAND
+from solver.model.holding import Holding
 from solver.model.objective import MovingCost
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
-from solver.position.contact_system import cases_of, contact_system_of
-from solver.position.locating_errors import untrue
 from solver.position.problem import Problem
-from solver.statics import ContactSystem as Held
-from solver.statics import Failure, LoadCases
 
 ROUNDS = 60
-MOST_MOTIONS = 200
-"""So many motions are kept for a whole search."""
 TRUER_TRIES = 3
 TRUER_WORK = 0.5
 
 
 @dataclass(frozen=True)
-class Choice:
-    """A set of candidates that stand, which side group serves each part, the objective in cents, and which may be pulled."""
-
-    candidates: tuple[int, ...]
-    sides: tuple[int, ...]
-    cents: int
-    pulled: frozenset[int] = frozenset()
-
-
-@dataclass(frozen=True)
-class Refusal:
-    """A choice that is located, clamped and reachable but broke `rule`: what exactly, and what it would have cost, cents."""
-
-    rule: str
-    what: str
-    cents: int
-
-
-@dataclass(frozen=True)
 class Outcome:
-    """What a search on one pose found: the verdict, the choice, the proven bound in cents, and the work it took.
+    """What a search at one position found: the verdict, the choice, the proven bound in cents, and the work it took.
 
-    `refusals` are the choices on the way that were not held or not true.
+    `refusals` are the choices on the way that were turned away.
     """
 
     verdict: Verdict
@@ -70,11 +43,11 @@ class Outcome:
 
 @dataclass
 class PositionModel:
-    """A pose's program, kept for later questions; cuts found once stay.
+    """A position's program, kept for later questions; rows found once stay.
 
-    `bound` is the least any choice on the pose costs, as far as proved (cents). `floors` is what locating
+    `bound` is the least any choice at the position costs, as far as proved (cents). `floors` is what locating
     each part costs at least (cents), `standing` what moving pieces of the plan to keep costs. `motions` undid a choice
-    before, here or on another pose that shares the list (weldment as drawn); the first `asked` of them are in the rows.
+    before, here or at another position that shares the list (weldment as drawn).
     """
 
     problem: Problem
@@ -83,29 +56,21 @@ class PositionModel:
     motions: list[Array] = field(default_factory=list)
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
-    complete: bool = False
+    holding: Holding = field(init=False)
+    on_demand: list[list[OnDemand]] = field(init=False)
     bound: int | None = None
     refusals: list[Refusal] = field(default_factory=list)
-    asked: int = 0
 
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
-        for family in FIRST:
+        for family in FROM_START:
             family.post(self.program, self.variables, self.problem)
         objective.post(self.program, self.variables, self.problem)
         if self.standing is not None:
             objective.post_moving(self.program, self.variables, self.standing)
         part_floors.post(self.program, self.variables, self.problem, self.floors)
-
-    @cached_property
-    def forces(self) -> Held:
-        """All that could push on the parts."""
-        return contact_system_of(self.problem)
-
-    @cached_property
-    def cases(self) -> LoadCases:
-        """The load cases of this lie."""
-        return cases_of(self.problem.laid)
+        self.holding = Holding(self.problem, self.motions)
+        self.on_demand = [[family(self.problem, self.variables, self.holding) for family in together] for together in ON_DEMAND]
 
     def cheapest(
         self,
@@ -136,7 +101,7 @@ class PositionModel:
             if solved.values is None:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
-            if not self._more(choice, seconds_left):
+            if not self._breaks(choice, seconds_left):
                 return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
             if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
@@ -156,8 +121,8 @@ class PositionModel:
             solved = solve(wanted, seed=seed, seconds=seconds_left(), work=TRUER_WORK)
             if solved.values is None:
                 return choice
-            found = replace(self._choice(solved), cents=program.value(dict(enumerate(solved.values))))
-            if not self._more(found, seconds_left):
+            found = replace(self._choice(solved), cents=program.value(solved.values))
+            if not self._breaks(found, seconds_left):
                 return found
             del self.refusals[known:]
         return choice
@@ -167,60 +132,21 @@ class PositionModel:
         chosen = self.variables.candidates
         self.program.row("refused", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
 
-    def _more(self, choice: Choice, seconds_left: Callable[[], float]) -> bool:
-        """Add all the rows a choice breaks, not all of them if time is up; return whether there were any."""
-        if not self.complete:
-            self.complete = True
-            for family in THEN:
-                family.post(self.program, self.variables, self.problem)
-            self._ask_known()
-            return True
-        tipped = located.tip(self.program, self.variables, self.problem, choice.candidates)
-        stuck = ways.stuck(self.problem, choice.candidates, choice.pulled)
-        for mover in stuck:
-            if seconds_left() <= 0:
+    def _breaks(self, choice: Choice, seconds_left: Callable[[], float]) -> bool:
+        """Add the rows of what a choice breaks, not all of them if time is up; return whether it breaks anything."""
+        for together in self.on_demand:
+            breaks = False
+            for family in together:
+                for broken in family.broken(choice):
+                    self.program.add(broken.rows)
+                    if broken.refusal is not None:
+                        self.refusals.append(broken.refusal)
+                    breaks = True
+                    if seconds_left() <= 0:
+                        return True
+            if breaks:
                 return True
-            ways.post(self.program, self.variables, self.problem, mover)
-        broken = untrue(self.problem, choice.candidates)
-        if broken:
-            self.refusals.append(Refusal(broken[0].rule, broken[0].text(self.problem), choice.cents))
-            accurate.post(self.program, self.variables, self.problem, broken[0], choice.sides)
-        return self._falls(choice) or tipped or bool(stuck) or bool(broken)
-
-    def _falls(self, choice: Choice) -> bool:
-        """Add the rows that statics ask for of a choice; return whether there were any."""
-        verdict = statics.held(self.forces.chosen(choice.candidates), self.cases)
-        ids = [part.id for part in self.problem.laid.parts]
-        for failure in verdict.failures:
-            self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
-            held.post(self.program, self.variables, self.forces, failure, choice.candidates)
-            self._keep(failure)
-        if not verdict.ok:
-            self._ask_known()
-        return not verdict.ok
-
-    def _keep(self, failure: Failure) -> None:
-        """Keep the motion that undid a choice, for like parts and other poses."""
-        if failure.certificate is not None and len(self.motions) < MOST_MOTIONS:
-            twist, rotation = failure.certificate.twist, self.problem.laid.rotation
-            moving = statics.moving_alone(twist)
-            like = self._like(moving) if moving is not None else []
-            for motion in (twist, *statics.on_like_parts(twist, like)):
-                self.motions.append(statics.turned(motion, rotation.T))
-
-    def _ask_known(self) -> None:
-        """Add what the motions known by now, and not asked yet, ask of the candidates."""
-        for motion in self.motions[self.asked :]:
-            twist = statics.turned(motion, self.problem.laid.rotation)
-            held.post_known(self.program, self.variables, self.forces, self.cases, twist)
-        self.asked = len(self.motions)
-
-    def _like(self, index: int) -> list[int]:
-        """Return the parts of one section and length that lie alike."""
-        parts = self.problem.laid.parts
-        one = parts[index]
-        same = [held for held in parts if (held.part.section, held.part.length) == (one.part.section, one.part.length)]
-        return [held.index for held in same if np.allclose(held.frame[:3, :3], one.frame[:3, :3], atol=1e-6)]
+        return False
 
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None

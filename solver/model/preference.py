@@ -16,6 +16,8 @@ Example:
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from solver.model.program import Program
@@ -28,7 +30,7 @@ NEAR_MIDDLE = 9
 
 def preferring(program: Program, variables: Variables, problem: Problem, cents: int) -> Program:
     """Return a copy of a program that asks for the truest choice at a price of at most `cents`."""
-    copy = Program(list(program.low), list(program.high), list(program.rows), list(program.cliques), {}, 0)
+    copy = replace(program.copy(), objective={}, constant=0)
     copy.row("price", program.objective.items(), high=cents - program.constant)
     penalties: dict[int, int] = {}
     lengths = _lengths(problem)

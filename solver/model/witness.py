@@ -51,7 +51,7 @@ def witness(program: Program, seconds: float) -> tuple[Verdict, int | None]:
     values = [round(float(value)) for value in result.x]
     if not satisfied(program, values):
         return "unknown", None
-    return "optimal", program.value(dict(enumerate(values)))
+    return "optimal", program.value(values)
 
 
 def feasible(program: Program, seconds: float) -> Verdict:

@@ -29,11 +29,11 @@ Direction = tuple[float, float]
 
 @dataclass(frozen=True)
 class Offer:
-    """A pad that can meet a part's face in one level direction: the stand, its price in cents, and which pad."""
+    """A pad that can meet a part's face in one level direction: the stand, its price in cents, and the number of the match."""
 
     stack: int
     price: float
-    match: Match
+    match: int
 
 
 @dataclass(frozen=True)
@@ -50,12 +50,12 @@ class MatchFloors:
     def offers(self) -> Mapping[tuple[int, Direction], list[Offer]]:
         """Level pads of locators by part and direction."""
         offers: dict[tuple[int, Direction], list[Offer]] = {}
-        for match in self.found:
+        for number, match in enumerate(self.found):
             normal = match.pad.normal
             level = float(np.hypot(normal[0], normal[1]))
             if self.stacks[match.stack].push is None and level > 0.3:
                 key = (match.face.part, (round(float(normal[0]) / level, 4) + 0.0, round(float(normal[1]) / level, 4) + 0.0))
-                offers.setdefault(key, []).append(Offer(match.stack, self.prices[match.stack], match))
+                offers.setdefault(key, []).append(Offer(match.stack, self.prices[match.stack], number))
         return offers
 
     @cached_property
@@ -146,10 +146,9 @@ class MatchFloors:
             first = np.flatnonzero(np.diff(stack[order], prepend=-1))
             pads_there[:, stack[order][first]] = np.add.reduceat(both[:, order], first, axis=1, dtype=np.intp)
         at_once = np.clip(pads_there, 1, np.maximum(self.rows, 1))
-        number = {id(match): k for k, match in enumerate(self.found)}
         cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
-            match = [number[id(offer.match)] for offer in offers]
+            match = [offer.match for offer in offers]
             share = np.array([offer.price for offer in offers]) / at_once[:, [offer.stack for offer in offers]]
             cheapest[part][direction] = np.where(both[:, match], share, np.inf).min(axis=1)
         for part, by_direction in cheapest.items():

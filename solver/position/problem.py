@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -50,6 +49,8 @@ class Problem:
         Rests under the part.
     serving : per part, list of candidates
         Clamps whose line of force passes through the part.
+    times : tuple of PieceTimes
+        What each candidate adds to setup, cycle and price.
     spare_kg : float or None
         What hardware may weigh on this table; None if nobody knows what the table bears.
     ends : Hulls or None
@@ -70,7 +71,7 @@ class Problem:
     serving: tuple[tuple[int, ...], ...]
     over: dict[int, tuple[frozenset[int], ...]]
     against: dict[int, Against]
-    times: Mapping[int, PieceTimes]
+    times: tuple[PieceTimes, ...]
     spare_kg: float | None = None
     ends: Hulls | None = None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -32,10 +32,16 @@ def problem_of(
     laid: LaidWeldment,
     sites: Sites,
     torch: TorchWays,
-    times: Mapping[int, PieceTimes],
+    times: Sequence[PieceTimes],
     table: Table | None = None,
 ) -> Problem:
-    """Return the problem of one pose on a table from the screened sites of its lattice."""
+    """Return the problem of one pose on a table from the screened sites of its lattice.
+
+    Parameters
+    ----------
+    times : sequence of PieceTimes
+        What each of the sites' stacks adds to setup, cycle and price.
+    """
     serving, bearing = served(sites, laid), borne(sites, laid)
     rests = _rests(sites, laid)
     over: dict[int, tuple[frozenset[int], ...]] = {}
@@ -59,7 +65,7 @@ def problem_of(
         tuple(tuple(np.flatnonzero(serving[:, part]).tolist()) for part in parts),
         over,
         _against(candidates, serving, laid),
-        times,
+        tuple(times[stack] for stack in sites.stack.tolist()),
         None if table is None else spare_kg(table, laid),
         joined([moved.bodies() for moved, _ in at_ends(sites, laid)]) if laid.weldment.open_dimensions else None,
     )  # fmt: skip

@@ -11,7 +11,8 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.model.bounds.difference import Signature
-from solver.model.position_model import Choice, PositionModel, Refusal
+from solver.model.choice import Choice, Refusal
+from solver.model.position_model import PositionModel
 from solver.model.program import Program
 from solver.position.seats import Seat
 from solver.search.orientation import Orientation

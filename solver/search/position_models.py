@@ -18,8 +18,9 @@ def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
         state.tally.built += 1
         orientation = position.orientation
         sites = position.sites if position.kept else thinned(position.sites, len(orientation.laid.parts))
-        times = {id(stack): entry for stack, entry in zip(orientation.stacks, orientation.times, strict=True)}
-        problem = problem_of(state.request, state.stock, position.laid, sites, orientation.torch, times, position.table)
+        problem = problem_of(
+            state.request, state.stock, position.laid, sites, orientation.torch, orientation.times, position.table
+        )
         floors_by_part = () if position.locating is None else tuple(position.locating.tolist())
         position.model = PositionModel(problem, floors_by_part, _moving(state, position, problem), state.motions)
         position.sites = None

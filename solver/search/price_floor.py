@@ -12,6 +12,8 @@ from solver.request import Request
 ROUNDING_CENTS = 1.0
 """Setup and cycle are each rounded half up: together they may lie so far below what the exact seconds cost."""
 HAIR = 1e-6
+ROUND_OFF = 1e-12
+"""Of a sum of prices so large a share may come from floating point: a long run's millions have more digits than a float."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,4 +36,5 @@ class PriceFloor:
 
     def cents(self, pieces_cents: float) -> int:
         """Return the least total of a fixture whose pieces cost at least so much, less what rounding may take off."""
-        return math.ceil(self.fixed_cents + pieces_cents - ROUNDING_CENTS - HAIR)
+        total = self.fixed_cents + pieces_cents - ROUNDING_CENTS
+        return math.ceil(total - HAIR - ROUND_OFF * abs(total))

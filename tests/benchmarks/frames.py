@@ -27,6 +27,7 @@ from solver.answer import alternative as writing
 from solver.deadline import Deadline
 from solver.model import position_model
 from solver.model.cpsat import solve
+from solver.model.families.on_demand import accurate, held
 from solver.model.program import Program
 from solver.model.witness import witness
 from solver.planning import plan
@@ -41,10 +42,10 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("open", search.Search, "open"),
     ("survey", next_position, "survey_together"),
     ("model", search, "model_at"),
-    ("model", position_model.PositionModel, "_more"),
+    ("model", position_model.PositionModel, "_breaks"),
     ("cp-sat", position_model, "solve"),
-    ("statics", position_model.statics, "held"),
-    ("true", position_model, "untrue"),
+    ("statics", held.statics, "held"),
+    ("true", accurate, "untrue"),
     ("written", planning, "alternative_of"),
     ("checked", writing, "check_alternative"),
     ("findings", writing, "findings"),

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from solver.answer.chosen_fixture import ChosenFixture
-from solver.model.position_model import PositionModel, Refusal
+from solver.model.choice import Refusal
+from solver.model.position_model import PositionModel
 from solver.plans import Alternative, Finding
 from solver.rule_book.book import BY_NAME, RuleBook
 from solver.statics import ContactSystem as Held
@@ -35,7 +36,7 @@ class FindingSource:
     @cached_property
     def forces(self) -> Held:
         """Contacts and clamps of the choice."""
-        return self.model.forces.chosen(self.fixture.choice.candidates)
+        return self.model.holding.forces.chosen(self.fixture.choice.candidates)
 
     @cached_property
     def part_ids(self) -> list[str]:

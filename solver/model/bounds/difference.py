@@ -43,14 +43,7 @@ def signature(problem: Problem, chosen: Sequence[int]) -> Signature:
 
 def differ(program: Program, variables: Variables, problem: Problem, unlike: Sequence[Signature]) -> Program:
     """Return a copy of the program that also asks for a difference from each of the signatures."""
-    copy = Program(
-        list(program.low),
-        list(program.high),
-        list(program.rows),
-        list(program.cliques),
-        dict(program.objective),
-        program.constant,
-    )
+    copy = program.copy()
     users: dict[Entry, list[tuple[int, int]]] = {}
     for index in range(len(problem.candidates)):
         for entry, count in entries_of(problem, index).items():

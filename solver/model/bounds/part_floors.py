@@ -28,7 +28,7 @@ TENTHS = 10
 def post(program: Program, variables: Variables, problem: Problem, floors: Sequence[float]) -> None:
     """Add a row a part; `floors` in cents."""
     rates = tariff(problem.request)
-    prices = {key: entry.cents(rates) for key, entry in problem.times.items()}
+    prices = [entry.cents(rates) for entry in problem.times]
     for part, floor in enumerate(floors):
         if not math.isfinite(floor) or floor <= 0:
             continue
@@ -36,6 +36,6 @@ def post(program: Program, variables: Variables, problem: Problem, floors: Seque
         for index, candidate in enumerate(problem.candidates):
             own = sum(meeting.part == part for meeting in candidate.meetings)
             if own and not candidate.clamp:
-                share = prices[id(candidate.stack)] * own / len(candidate.meetings)
+                share = prices[index] * own / len(candidate.meetings)
                 terms.append((variables.candidates[index], math.ceil(TENTHS * share)))
         program.row("floor", terms, math.floor(TENTHS * floor))

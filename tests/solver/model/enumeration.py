@@ -25,7 +25,8 @@ from solver.deadline import Deadline
 from solver.hardware.candidates import bodies
 from solver.laying.lay_out import drawn_samples
 from solver.laying.requirements import clamps_needed, side_spacing, support_margin
-from solver.model.position_model import Choice, PositionModel
+from solver.model.choice import Choice
+from solver.model.position_model import PositionModel
 from solver.plans import Alternative
 from solver.position.match_floors import MatchFloors
 from solver.position.problem import Problem

@@ -21,19 +21,16 @@ Example:
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.plan_view import edges_around
 from solver.laying.requirements import support_margin
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup
 
-NAME = "locate"
 HAIR = 5e-4
 """Equal is inside: so little may lack of the margin, mm, for rounding's sake; the checker lets 1e-3 pass."""
 CROSS = 0.9
@@ -97,21 +94,6 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
     for row in rows:
         if not any(other < row for other in rows):
             program.row("locate.support", [(variables.candidates[index], 1) for index in sorted(row)], 1, about=held.id)
-
-
-def tip(program: Program, variables: Variables, problem: Problem, chosen: Sequence[int]) -> bool:
-    """Ask for a support beyond every edge of the outlines that a centre of gravity comes too near to; return whether any."""
-    posted = False
-    for held, rests in zip(problem.laid.parts, problem.supports, strict=True):
-        margin = support_margin(problem.laid, held) - HAIR
-        patches = [touch.patch[:, :2] for touch in problem.laid.touches_of(held.index) if touch.normal[2] > 0.5]
-        patches += [patch[:, :2] for index, patch in rests if index in chosen]
-        for outward, reach in edges_around(np.concatenate(patches)) if patches else []:
-            if reach - float(outward @ held.centre[:2]) < margin:
-                beyond = [i for i, patch in rests if float((patch[:, :2] @ outward).max() - outward @ held.centre[:2]) >= margin]
-                program.row("locate.support", [(variables.candidates[index], 1) for index in beyond], 1, about=held.id)
-                posted = True
-    return posted
 
 
 def _critical(patches: list[Array], centre: Array) -> list[Array]:

@@ -1,1 +1,17 @@
-"""Constraint families asked of a choice once it is there: rows for what it breaks."""
+"""Constraint families asked of a choice once it is there, in this order.
+
+Those in front need only the choice's existence, and write all their rows down at once: distances between all candidates
+are worth finding only where the first rows leave the position in the running. What breaks any of these is not shown to the
+others.
+"""
+
+from solver.model.families import OnDemand
+from solver.model.families.on_demand.accurate import Accurate
+from solver.model.families.on_demand.apart import Apart
+from solver.model.families.on_demand.held import Held
+from solver.model.families.on_demand.known_motions import KnownMotions
+from solver.model.families.on_demand.reachable import Reachable
+from solver.model.families.on_demand.tipping import Tipping
+from solver.model.families.on_demand.ways import Ways
+
+ON_DEMAND: tuple[tuple[type[OnDemand], ...], ...] = ((Apart, Reachable, KnownMotions), (Tipping, Ways, Accurate, Held))

@@ -23,71 +23,74 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.hardware.candidates import Candidate
-from solver.model.program import Program
-from solver.model.variables import Variables
-from solver.position.locating_errors import Untrue
-from solver.position.problem import Problem
+from solver.model.choice import Choice, Refusal
+from solver.model.families import Broken, OnDemand
+from solver.model.program import Rows, Term
+from solver.position.locating_errors import Untrue, untrue
 from solver.position.resisting_motion import error_of
 
 WIDER = 1.0
 
 
-def post(program: Program, variables: Variables, problem: Problem, broken: Untrue, sides: Sequence[int]) -> None:
-    """Add the rows that ask for more than a choice's locators gave; `sides` are its side groups."""
-    if broken.needed is not None:
-        program.row(broken.rule, [(variables.candidates[index], 1) for index in sorted(broken.needed)], 1)
-        return
-    program.row(broken.rule, [(variables.candidates[index], -1) for index in broken.locators], 1 - len(broken.locators))
-    if any(problem.groups[g].around for g in sides):
-        return
-    concerned = {part for index in broken.locators for part in problem.candidates[index].parts}
-    better = [
-        term
-        for g in sides
-        if problem.groups[g].part in concerned
-        for term in _wider(program, variables, problem, g, broken.locators)
-    ]
-    if better:
-        program.row(broken.rule, better, 1)
+@dataclass
+class Accurate(OnDemand):
+    """Condition and tolerances, asked for the worst that a choice breaks."""
 
+    def broken(self, choice: Choice) -> Iterator[Broken]:
+        """Yield the rows that ask for more than a choice's locators gave."""
+        for worst in untrue(self.problem, choice.candidates)[:1]:
+            yield Broken(self._rows(worst, choice.sides), Refusal(worst.rule, worst.text(self.problem), choice.cents))
 
-def _wider(
-    program: Program, variables: Variables, problem: Problem, number: int, locators: Sequence[int]
-) -> list[tuple[int, int]]:
-    """Return binaries of which one must be 1 for a group to stand wider, or for another group to serve as the side."""
-    group = problem.groups[number]
-    across = np.array([-group.normal[1], group.normal[0], 0.0])
-    places: dict[int, float] = {}
-    for index, candidate in enumerate(problem.candidates):
-        place = _place(candidate, group.part, group.normal, across)
-        if place is not None and not candidate.clamp:
-            places[index] = place
-    chosen = [index for index in locators if index in places]
-    other = program.variable()
-    program.row("accurate", [(other, 1), (variables.side[number], 1)], high=1)
-    if len(chosen) < 2:
-        return [(other, 1)]
-    span = max(places[k] for k in chosen) - min(places[k] for k in chosen)
-    errors = {index: error_of(problem.candidates[index], group.normal) for index in places}
-    worst = max(errors[k] for k in chosen)
-    truer = {index for index, error in errors.items() if error < worst - 1e-9}
-    terms = [(other, 1)]
-    for start in sorted({round(place, 3) for place in places.values()}):
-        first = {index for index, place in places.items() if place <= start + 1e-3} | truer
-        last = {index for index, place in places.items() if place >= start + span + WIDER} | truer
-        if not first or not last:
-            continue
-        b = program.variable()
-        for picked in (first, last):
-            program.row("accurate", [*((variables.candidates[index], 1) for index in sorted(picked)), (b, -1)], 0)
-        terms.append((b, 1))
-    return terms
+    def _rows(self, broken: Untrue, sides: Sequence[int]) -> Rows:
+        rows, stands, groups = Rows(), self.variables.candidates, self.problem.groups
+        if broken.needed is not None:
+            rows.row(broken.rule, [(stands[index], 1) for index in sorted(broken.needed)], 1)
+            return rows
+        rows.row(broken.rule, [(stands[index], -1) for index in broken.locators], 1 - len(broken.locators))
+        if any(groups[g].around for g in sides):
+            return rows
+        concerned = {part for index in broken.locators for part in self.problem.candidates[index].parts}
+        better = [term for g in sides if groups[g].part in concerned for term in self._wider(rows, g, broken.locators)]
+        if better:
+            rows.row(broken.rule, better, 1)
+        return rows
+
+    def _wider(self, rows: Rows, number: int, locators: Sequence[int]) -> list[Term]:
+        """Return binaries of which one must be 1 for a group to stand wider, or for another group to serve as the side."""
+        stands, group = self.variables.candidates, self.problem.groups[number]
+        across = np.array([-group.normal[1], group.normal[0], 0.0])
+        places: dict[int, float] = {}
+        for index, candidate in enumerate(self.problem.candidates):
+            place = _place(candidate, group.part, group.normal, across)
+            if place is not None and not candidate.clamp:
+                places[index] = place
+        chosen = [index for index in locators if index in places]
+        other = rows.variable()
+        rows.row("accurate", [(other, 1), (self.variables.side[number], 1)], high=1)
+        if len(chosen) < 2:
+            return [(other, 1)]
+        span = max(places[k] for k in chosen) - min(places[k] for k in chosen)
+        errors = {index: error_of(self.problem.candidates[index], group.normal) for index in places}
+        worst = max(errors[k] for k in chosen)
+        truer = {index for index, error in errors.items() if error < worst - 1e-9}
+        terms = [(other, 1)]
+        for start in sorted({round(place, 3) for place in places.values()}):
+            first = {index for index, place in places.items() if place <= start + 1e-3} | truer
+            last = {index for index, place in places.items() if place >= start + span + WIDER} | truer
+            if not first or not last:
+                continue
+            b = rows.variable()
+            for picked in (first, last):
+                rows.row("accurate", [*((stands[index], 1) for index in sorted(picked)), (b, -1)], 0)
+            terms.append((b, 1))
+        return terms
 
 
 def _place(candidate: Candidate, part: int, normal: Array, across: Array) -> float | None:

@@ -14,13 +14,27 @@ Example:
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from solver.model.choice import Choice
 from solver.model.cliques import cover
-from solver.model.program import Program
-from solver.model.variables import Variables
-from solver.position.problem import Problem
+from solver.model.families import Broken, OnDemand
+from solver.model.program import Rows
 
 
-def post(program: Program, variables: Variables, problem: Problem) -> None:
-    """Add the cliques of this family."""
-    for clique in cover(problem.neighbours):
-        program.at_most_one(variables.candidates[index] for index in clique)
+@dataclass
+class Apart(OnDemand):
+    """Conflicts between all candidates, written down whole for the first choice."""
+
+    written: bool = field(default=False, init=False)
+
+    def broken(self, choice: Choice) -> Iterator[Broken]:
+        """Yield the cliques that cover all conflicts, the first time."""
+        if not self.written:
+            self.written = True
+            rows = Rows()
+            for clique in cover(self.problem.neighbours):
+                rows.at_most_one(self.variables.candidates[index] for index in clique)
+            if rows.cliques:
+                yield Broken(rows)

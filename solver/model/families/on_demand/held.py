@@ -19,39 +19,48 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from inventory.shapes import Array
-from solver.model.program import Program
-from solver.model.variables import Variables
-from solver.statics import ContactSystem, Failure, IntegerCut, LoadCases, cut_coefficients, cut_of_twist
-
-
-def post(program: Program, variables: Variables, forces: ContactSystem, failure: Failure, chosen: Sequence[int]) -> None:
-    """Add what the failure of a choice asks of every other; `forces` are contacts and clamps of all candidates."""
-    cut = None
-    if failure.certificate is not None:
-        cut = cut_coefficients(failure.certificate, forces, len(variables.candidates), chosen)
-    whole = cut.integer() if cut is not None else None
-    if whole is not None:
-        _row(program, variables, f"hold.{failure.case.kind}", whole)
-    else:
-        program.row("hold", [(variables.candidates[index], -1) for index in chosen], 1 - len(chosen))
+from solver import statics
+from solver.model.choice import Choice, Refusal
+from solver.model.families import Broken, OnDemand
+from solver.model.families.on_demand.known_motions import KnownMotions
+from solver.model.program import Rows
+from solver.statics import Failure, cut_coefficients
 
 
-def post_known(program: Program, variables: Variables, forces: ContactSystem, cases: LoadCases, motion: Array) -> None:
-    """Add what a motion (P, 6) that undid another choice, on a like part or in another pose, asks of the candidates here."""
-    cut = cut_of_twist(motion, forces, cases, len(variables.candidates))
-    whole = cut.integer() if cut is not None else None
-    if whole is not None:
-        _row(program, variables, "hold", whole)
+@dataclass
+class Held(OnDemand):
+    """Balance under every load case, asked of each choice."""
 
+    def broken(self, choice: Choice) -> Iterator[Broken]:
+        """Yield what each load case under which a choice is not held asks of all, then what is known by then of like parts."""
+        ids = [part.id for part in self.problem.laid.parts]
+        verdict = statics.held(self.holding.forces.chosen(choice.candidates), self.holding.cases)
+        for failure in verdict.failures:
+            refusal = Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents)
+            if failure.certificate is not None:
+                self.holding.keep(failure.certificate.twist)
+            yield Broken(self._rows(failure, choice.candidates), refusal)
+        if not verdict.ok:
+            yield from KnownMotions(self.problem, self.variables, self.holding).broken(choice)
 
-def _row(program: Program, variables: Variables, name: str, cut: IntegerCut) -> None:
-    terms = [(variables.candidates[k], int(c)) for k, c in enumerate(cut.coefficients) if c and k != cut.worst]
-    if cut.worst is not None:
-        hinders = program.variable()
-        for index in (cut.worst, *cut.like):
-            program.row("hinders", [(hinders, 1), (variables.candidates[index], -1)], 0)
-        terms.append((hinders, int(cut.coefficients[cut.worst])))
-    program.row(name, terms, cut.right_side)
+    def _rows(self, failure: Failure, chosen: Sequence[int]) -> Rows:
+        """Return what the failure of a choice asks of every other; if no cut says so, only that it is not returned again."""
+        rows, stands = Rows(), self.variables.candidates
+        cut = None
+        if failure.certificate is not None:
+            cut = cut_coefficients(failure.certificate, self.holding.forces, len(stands), chosen)
+        whole = cut.integer() if cut is not None else None
+        if whole is None:
+            rows.row("hold", [(stands[index], -1) for index in chosen], 1 - len(chosen))
+            return rows
+        terms = [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c and k != whole.worst]
+        if whole.worst is not None:
+            hinders = rows.variable()
+            for index in (whole.worst, *whole.like):
+                rows.row("hinders", [(hinders, 1), (stands[index], -1)], 0)
+            terms.append((hinders, int(whole.coefficients[whole.worst])))
+        rows.row(f"hold.{failure.case.kind}", terms, whole.right_side)
+        return rows

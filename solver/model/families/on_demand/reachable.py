@@ -17,14 +17,28 @@ Example:
 
 from __future__ import annotations
 
-from solver.model.families.on_demand.ways import keep_one_open
-from solver.model.program import Program
-from solver.model.variables import Variables
-from solver.position.problem import Problem
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from solver.model.choice import Choice
+from solver.model.families import Broken, OnDemand
+from solver.model.one_open import keep_one_open
+from solver.model.program import Rows
 
 
-def post(program: Program, variables: Variables, problem: Problem) -> None:
-    """Add the rows of this family."""
-    for weld, directions in problem.reach:
-        about = problem.laid.weldment.welds[weld].id
-        keep_one_open(program, variables, problem.neighbours, "torch.work_tolerance", directions, about)
+@dataclass
+class Reachable(OnDemand):
+    """The torch's way to every weld sample, written down whole for the first choice."""
+
+    written: bool = field(default=False, init=False)
+
+    def broken(self, choice: Choice) -> Iterator[Broken]:
+        """Yield the rows of all samples, the first time."""
+        if not self.written:
+            self.written = True
+            rows = Rows()
+            for weld, directions in self.problem.reach:
+                about = self.problem.laid.weldment.welds[weld].id
+                keep_one_open(rows, self.variables, self.problem.neighbours, "torch.work_tolerance", directions, about)
+            if rows.rows:
+                yield Broken(rows)

@@ -19,61 +19,39 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-from solver.model.cliques import split
-from solver.model.program import Program
-from solver.model.variables import Variables
-from solver.position.problem import Problem
-
-
-def post(program: Program, variables: Variables, problem: Problem, mover: int) -> None:
-    """Add the rows of one mover (an index of `problem.routes.movers`)."""
-    routes = problem.routes
-    family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", problem.laid.parts[mover].id)
-    options = routes.options(mover)
-    blockers, loose = [option.blockers for option in options], [option.loose for option in options]
-    keep_one_open(program, variables, problem.neighbours, family, blockers, about, loose)
-    plainest = options[0].blockers - options[0].loose if options else frozenset()
-    program.named[family, about] = tuple(sorted({problem.candidates[index].stack.top.id for index in plainest}))
-    for index in sorted({index for option in options for index in option.loose}):
-        pull, over = variables.pull[index], sorted(routes.over_loose[index])
-        program.row(family, [(pull, 1), (variables.candidates[index], -1)], high=0, about=about)
-        if over:
-            program.row(family, [(pull, len(over)), *((variables.candidates[k], 1) for k in over)], high=len(over), about=about)
+from solver.model.choice import Choice
+from solver.model.families import Broken, OnDemand
+from solver.model.one_open import keep_one_open
+from solver.model.program import Rows
 
 
-def stuck(problem: Problem, chosen: Sequence[int], pulled: frozenset[int] = frozenset()) -> list[int]:
-    """Return the movers that find no way among these stands, those of `pulled` out of the way if they may be."""
-    return [mover for mover in range(len(problem.routes.movers)) if problem.routes.open_way(mover, chosen, pulled) is None]
+@dataclass
+class Ways(OnDemand):
+    """The ways of every mover, asked for one mover at a time, when a choice leaves it stuck."""
 
+    def broken(self, choice: Choice) -> Iterator[Broken]:
+        """Yield the rows of every mover that finds no way among the stands of a choice, pulled pieces out of the way."""
+        routes = self.problem.routes
+        for mover in range(len(routes.movers)):
+            if routes.open_way(mover, choice.candidates, choice.pulled) is None:
+                yield Broken(self.rows_of(mover))
 
-def keep_one_open(
-    program: Program,
-    variables: Variables,
-    neighbours: list[int],
-    family: str,
-    options: Sequence[frozenset[int]],
-    about: str = "",
-    loose: Sequence[frozenset[int]] = (),
-) -> None:
-    """Ask that of several options, each shut by some candidates, at least one stays open; of those `loose` ones may be pulled.
-
-    `neighbours` says of each candidate which others it cannot stand with.
-    """
-    if not options:
-        program.row(family, [], low=1, about=about)
-        return
-    if any(not blockers for blockers in options):
-        return
-    if len(options) == 1 and not any(loose):
-        for index in sorted(options[0]):
-            program.row(family, [(variables.candidates[index], 1)], high=0, about=about)
-        return
-    opens = [program.variable() for _ in options]
-    program.row(family, [(o, 1) for o in opens], low=1, about=about)
-    for o, blockers, may_go in zip(opens, options, loose or [frozenset[int]()] * len(options), strict=True):
-        for index in sorted(may_go):
-            program.row(family, [(variables.candidates[index], 1), (variables.pull[index], -1), (o, 1)], high=1, about=about)
-        for clique in split(blockers - may_go, neighbours):
-            program.row(family, [(o, 1), *((variables.candidates[index], 1) for index in clique)], high=1, about=about)
+    def rows_of(self, mover: int) -> Rows:
+        """Return the rows of one mover (an index of `problem.routes.movers`)."""
+        rows, variables, routes = Rows(), self.variables, self.problem.routes
+        family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", self.problem.laid.parts[mover].id)
+        options = routes.options(mover)
+        blockers, loose = [option.blockers for option in options], [option.loose for option in options]
+        keep_one_open(rows, variables, self.problem.neighbours, family, blockers, about, loose)
+        plainest = options[0].blockers - options[0].loose if options else frozenset()
+        rows.named[family, about] = tuple(sorted({self.problem.candidates[index].stack.top.id for index in plainest}))
+        for index in sorted({index for option in options for index in option.loose}):
+            pull, over = variables.pull[index], sorted(routes.over_loose[index])
+            rows.row(family, [(pull, 1), (variables.candidates[index], -1)], high=0, about=about)
+            if over:
+                above = [(variables.candidates[k], 1) for k in over]
+                rows.row(family, [(pull, len(over)), *above], high=len(over), about=about)
+        return rows

@@ -1,0 +1,24 @@
+"""A solution of a position's program in the words of the trade: what stands, and why a choice was turned away."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A set of candidates that stand, which side group serves each part, the objective in cents, and which may be pulled."""
+
+    candidates: tuple[int, ...]
+    sides: tuple[int, ...]
+    cents: int
+    pulled: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """A choice that is located, clamped and reachable but broke `rule`: what exactly, and what it would have cost, cents."""
+
+    rule: str
+    what: str
+    cents: int

@@ -1,0 +1,61 @@
+"""What holding is judged by at one lattice position: forces, load cases, and motions known to undo a choice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver import statics
+from solver.position.contact_system import cases_of, contact_system_of
+from solver.position.problem import Problem
+from solver.statics import ContactSystem, LoadCases
+
+MOST_MOTIONS = 200
+"""So many motions are kept for a whole search."""
+
+
+@dataclass
+class Holding:
+    """The statics of a position.
+
+    `motions` undid a choice before, here or at another position that shares the list (weldment as drawn); the first `asked` of
+    them are in the rows.
+    """
+
+    problem: Problem
+    motions: list[Array] = field(default_factory=list)
+    asked: int = 0
+
+    @cached_property
+    def forces(self) -> ContactSystem:
+        """All that could push on the parts."""
+        return contact_system_of(self.problem)
+
+    @cached_property
+    def cases(self) -> LoadCases:
+        """The load cases of this lie."""
+        return cases_of(self.problem.laid)
+
+    def keep(self, twist: Array) -> None:
+        """Keep a motion (P, 6) that undid a choice, for like parts and other positions."""
+        if len(self.motions) < MOST_MOTIONS:
+            moving = statics.moving_alone(twist)
+            like = self._like(moving) if moving is not None else []
+            for motion in (twist, *statics.on_like_parts(twist, like)):
+                self.motions.append(statics.turned(motion, self.problem.laid.rotation.T))
+
+    def not_asked(self) -> list[Array]:
+        """Return the motions known by now that are not in the rows yet, turned with the weldment; they count as asked."""
+        found = [statics.turned(motion, self.problem.laid.rotation) for motion in self.motions[self.asked :]]
+        self.asked = len(self.motions)
+        return found
+
+    def _like(self, index: int) -> list[int]:
+        """Return the parts of one section and length that lie alike."""
+        parts = self.problem.laid.parts
+        one = parts[index]
+        same = [held for held in parts if (held.part.section, held.part.length) == (one.part.section, one.part.length)]
+        return [held.index for held in same if np.allclose(held.frame[:3, :3], one.frame[:3, :3], atol=1e-6)]
