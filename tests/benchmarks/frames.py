@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import argparse
 import time
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -22,7 +22,7 @@ from unittest.mock import patch
 from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
 from service.documents import read_request, read_stock
-from solver import planning
+from solver import planning, statics
 from solver.answer import alternative as writing
 from solver.model import position_model
 from solver.model.cpsat import solve
@@ -42,7 +42,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("model", search.Search, "_model"),
     ("model", position_model.PositionModel, "_more"),
     ("cp-sat", position_model, "solve"),
-    ("statics", position_model.statics, "held"),
+    ("statics", statics, "held"),
     ("true", position_model, "untrue"),
     ("written", planning, "alternative_of"),
     ("checked", writing, "check_alternative"),
@@ -55,7 +55,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
 class Clock:
     """CPU seconds by stage, exclusive, and the last pose that was found cheapest."""
 
-    spent: Counter[str] = field(default_factory=Counter)
+    spent: defaultdict[str, float] = field(default_factory=lambda: defaultdict(float))
     running: list[str] = field(default_factory=lambda: ["rest"])
     since: float = field(default_factory=time.process_time)
     won: Program | None = None
@@ -160,7 +160,8 @@ def report(name: str, limit: float) -> None:
         f"  positions {work['poses']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
         f"solves {work['solves']}, rounds {work['rounds_of_cuts']}"
     )
-    shares = "  ".join(f"{stage} {spent:.2f} ({spent / run.seconds:.0%})" for stage, spent in clock.spent.most_common())
+    longest = sorted(clock.spent.items(), key=lambda entry: -entry[1])
+    shares = "  ".join(f"{stage} {spent:.2f} ({spent / run.seconds:.0%})" for stage, spent in longest)
     print(f"  {shares}", flush=True)
     if clock.won is not None:
         _against_highs(clock.won, limit)

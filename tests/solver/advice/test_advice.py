@@ -17,7 +17,6 @@ from solver.advice import Task, Way, advise
 from solver.advice.values import missing, way_of, with_extra
 from solver.plans import Alternative, Cost, KitLine, Plan, Unload
 from solver.request import Request
-from solver.weldment import Weldment
 
 BLOCK = Solid(Prism(((0.0, 0.0), (30.0, 0.0), (30.0, 30.0)), 0.0, 50.0))
 ITEMS = ("quick", "riser", "stop")
@@ -83,7 +82,6 @@ def plain_requests(monkeypatch: pytest.MonkeyPatch) -> None:
         return replaced(value, **fields) if isinstance(value, Request) else replace(value, **fields)  # type: ignore[type-var]
 
     monkeypatch.setattr("solver.advice.book.replace", chosen)
-    assert Weldment
 
 
 def total(tasks: list[Task], ways: Mapping[int, list[Way]], extra: Mapping[str, int]) -> float:
