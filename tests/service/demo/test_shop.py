@@ -97,11 +97,11 @@ def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path) ->
     from solver.checks import check
 
     screen = io.StringIO()
-    assert run_demo(out=tmp_path, console=Console(file=screen, width=120)) == 0
-    request, _ = read_request((tmp_path / "hinge-tab.request.json").read_bytes(), SHOP)
-    plan = read_plan((tmp_path / "hinge-tab.plan.json").read_bytes())
+    assert run_demo("open-tab", tmp_path, Console(file=screen, width=120)) == 0
+    request, _ = read_request((tmp_path / "open-tab.request.json").read_bytes(), SHOP)
+    plan = read_plan((tmp_path / "open-tab.plan.json").read_bytes())
     assert check(request, SHOP, plan).ok
-    assert (tmp_path / "hinge-tab.svg").read_text().startswith("<svg")
+    assert (tmp_path / "open-tab.svg").read_text().startswith("<svg")
     assert "rank" in screen.getvalue() and "check it again: holdwright check" in screen.getvalue()
 
 
