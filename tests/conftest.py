@@ -2,9 +2,32 @@
 
 from __future__ import annotations
 
+import os
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+
 import pytest
 
 from tests.databases import database  # noqa: F401 - a fixture for every test
+
+FEW_FILES = 3
+MOST_WORKERS = 8
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Say how many processes share a run: one for each core, none (it is run right here) where only a few files are named."""
+    paths = [Path(argument.split("::")[0]) for argument in config.args]
+    few = len(paths) <= FEW_FILES and all(path.suffix == ".py" for path in paths)
+    return 0 if few or config.option.collectonly else min(MOST_WORKERS, len(os.sched_getaffinity(0)))
+
+
+@pytest.fixture
+def interruptible() -> Iterator[None]:
+    """Let SIGINT interrupt this process and those it starts, whether or not whoever started the tests had it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -69,6 +69,7 @@ def solve(
     solver = cp_model.CpSolver()
     settings = solver.parameters
     settings.num_workers = 1
+    settings.catch_sigint_signal = False  # else no later Ctrl-C would reach Python: the default action ends the process
     settings.random_seed = seed % 2**31
     settings.linearization_level = 2
     settings.presolve_inclusion_work_limit = 0

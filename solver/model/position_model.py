@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from inventory.shapes import Array
+from solver.deadline import Deadline
 from solver.model import objective, preference
 from solver.model.bounds import part_floors
 from solver.model.bounds.difference import Signature, differ
@@ -74,13 +75,12 @@ class PositionModel:
 
     def cheapest(
         self,
+        deadline: Deadline,
         *,
         seed: int,
-        seconds_left: Callable[[], float],
         work: float | None,
         ceiling: int | None = None,
         unlike: Sequence[Signature] = (),
-        should_stop: Callable[[], bool] | None = None,
     ) -> Outcome:
         """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
         solves = rounds = 0
@@ -91,8 +91,9 @@ class PositionModel:
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             left = None if work is None else work - used
             solved = solve(
-                program, seed=seed, seconds=seconds_left(), work=left, floor=bound, ceiling=ceiling, should_stop=should_stop
-            )
+                program, seed=seed, seconds=deadline.seconds_left(), work=left, floor=bound, ceiling=ceiling,
+                should_stop=deadline.should_stop,
+            )  # fmt: skip
             solves += 1
             used += solved.work
             bound = _higher(bound, solved.value if solved.verdict == "optimal" else solved.bound)
@@ -101,28 +102,28 @@ class PositionModel:
             if solved.values is None:
                 return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
-            if not self._breaks(choice, seconds_left):
+            if not self._breaks(choice, deadline):
                 return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
-            if rounds >= ROUNDS or seconds_left() <= 0 or (work is not None and used >= work):
+            if rounds >= ROUNDS or deadline.seconds_left() <= 0 or (work is not None and used >= work):
                 return Outcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
 
-    def truer(self, choice: Choice, *, unlike: Sequence[Signature], seed: int, seconds_left: Callable[[], float]) -> Choice:
+    def truer(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Signature], seed: int) -> Choice:
         """Return the truest choice at the same price: long sides, wide points.
 
         The cheapest is not unique: of equal prices the fitter's preference decides, and the same plan comes out every time.
         """
         known = len(self.refusals)
         for _ in range(TRUER_TRIES):
-            if seconds_left() <= 0:
+            if deadline.seconds_left() <= 0:
                 break
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             wanted = preference.preferring(program, self.variables, self.problem, choice.cents)
-            solved = solve(wanted, seed=seed, seconds=seconds_left(), work=TRUER_WORK)
+            solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=TRUER_WORK)
             if solved.values is None:
                 return choice
             found = replace(self._choice(solved), cents=program.value(solved.values))
-            if not self._breaks(found, seconds_left):
+            if not self._breaks(found, deadline):
                 return found
             del self.refusals[known:]
         return choice
@@ -132,7 +133,7 @@ class PositionModel:
         chosen = self.variables.candidates
         self.program.row("refused", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
 
-    def _breaks(self, choice: Choice, seconds_left: Callable[[], float]) -> bool:
+    def _breaks(self, choice: Choice, deadline: Deadline) -> bool:
         """Add the rows of what a choice breaks, not all of them if time is up; return whether it breaks anything."""
         for together in self.on_demand:
             breaks = False
@@ -142,7 +143,7 @@ class PositionModel:
                     if broken.refusal is not None:
                         self.refusals.append(broken.refusal)
                     breaks = True
-                    if seconds_left() <= 0:
+                    if deadline.seconds_left() <= 0:
                         return True
             if breaks:
                 return True

@@ -100,8 +100,8 @@ class Search(SearchState):
     def _truest(self, found: Found, unlike: Sequence[Taken]) -> Found:
         """Return the truest choice at the price found."""
         alike = self._alike(found.position, unlike)
-        left = self.deadline.seconds_left
-        return replace(found, choice=found.model.truer(found.choice, unlike=alike, seed=self.request.seed, seconds_left=left))
+        choice = found.model.truer(found.choice, self.deadline, unlike=alike, seed=self.request.seed)
+        return replace(found, choice=choice)
 
     def _alike(self, position: LatticePosition, unlike: Sequence[Taken]) -> list[Signature]:
         """Return the signatures of alternatives taken in a position's own lie: another lie is difference enough."""
@@ -110,12 +110,11 @@ class Search(SearchState):
     def _ask(self, model: PositionModel, position: LatticePosition, unlike: Sequence[Taken], most: int | None) -> Outcome:
         alike = self._alike(position, unlike)
         outcome = model.cheapest(
+            self.deadline,
             seed=self.request.seed,
-            seconds_left=self.deadline.seconds_left,
             work=self.work_left,
             ceiling=most,
             unlike=alike,
-            should_stop=self.deadline.should_stop,
         )
         self.tally.solves += outcome.solves
         self.tally.rounds += outcome.rounds

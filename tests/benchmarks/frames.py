@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import argparse
 import time
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -22,12 +22,12 @@ from unittest.mock import patch
 from inventory.stock import StockSnapshot
 from service.demo import job_document, stock_document
 from service.documents import read_request, read_stock
-from solver import planning
+from solver import planning, statics
 from solver.answer import alternative as writing
 from solver.deadline import Deadline
 from solver.model import position_model
 from solver.model.cpsat import solve
-from solver.model.families.on_demand import accurate, held
+from solver.model.families.on_demand import accurate
 from solver.model.program import Program
 from solver.model.witness import witness
 from solver.planning import plan
@@ -44,8 +44,8 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("model", search, "model_at"),
     ("model", position_model.PositionModel, "_breaks"),
     ("cp-sat", position_model, "solve"),
-    ("statics", held.statics, "held"),
     ("true", accurate, "untrue"),
+    ("statics", statics, "held"),
     ("written", planning, "alternative_of"),
     ("checked", writing, "check_alternative"),
     ("findings", writing, "findings"),
@@ -57,7 +57,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
 class Clock:
     """CPU seconds by stage, exclusive, and the last pose that was found cheapest."""
 
-    spent: Counter[str] = field(default_factory=Counter)
+    spent: defaultdict[str, float] = field(default_factory=lambda: defaultdict(float))
     running: list[str] = field(default_factory=lambda: ["rest"])
     since: float = field(default_factory=time.process_time)
     won: Program | None = None
@@ -162,7 +162,8 @@ def report(name: str, limit: float) -> None:
         f"  positions {work['poses']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
         f"solves {work['solves']}, rounds {work['rounds_of_cuts']}"
     )
-    shares = "  ".join(f"{stage} {spent:.2f} ({spent / run.seconds:.0%})" for stage, spent in clock.spent.most_common())
+    longest = sorted(clock.spent.items(), key=lambda entry: -entry[1])
+    shares = "  ".join(f"{stage} {spent:.2f} ({spent / run.seconds:.0%})" for stage, spent in longest)
     print(f"  {shares}", flush=True)
     if clock.won is not None:
         _against_highs(clock.won, limit)

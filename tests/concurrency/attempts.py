@@ -19,6 +19,7 @@ import tempfile
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +70,7 @@ def work(task: Task) -> dict[str, Any]:
     for attempt in range(task.attempts):
         if kept and attempt % task.release_every == 0:
             number = chance.choice(list(kept))
-            store.write(lambda connection, number=number: desk.release(connection, number, by()))
+            store.write(partial(desk.release, number=number, note=by()))
             del kept[number]
             told["releases"] += 1
         ask({item: chance.randint(1, 3) for item in chance.sample(task.items, chance.randint(1, 3))})

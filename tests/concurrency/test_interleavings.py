@@ -9,6 +9,7 @@ import queue
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
+from functools import partial
 from itertools import combinations
 
 import pytest
@@ -150,7 +151,7 @@ def test_two_that_cannot_both_have_it(store: Store) -> None:
         assert len(refused) == 1 and isinstance(refused[0], Shortage), schedule
         (granted,) = store.read(lambda c: finding.find(c, Wanted(states=("reserved",))))
         assert granted.lines[0].pieces == 4
-        store.write(lambda c, granted=granted: desk.release(c, granted.id, by()))
+        store.write(partial(desk.release, number=granted.id, note=by()))
 
 
 def test_two_that_can(store: Store) -> None:
@@ -160,7 +161,7 @@ def test_two_that_can(store: Store) -> None:
         granted = store.read(lambda c: finding.find(c, Wanted(states=("reserved",))))
         assert sorted(each.lines[0].pieces for each in granted) == [2, 4]
         for each in granted:
-            store.write(lambda c, each=each: desk.release(c, each.id, by()))
+            store.write(partial(desk.release, number=each.id, note=by()))
 
 
 def test_a_promise_and_a_recount(store: Store) -> None:
@@ -176,7 +177,7 @@ def test_a_promise_and_a_recount(store: Store) -> None:
         if schedule.index("b") > max(place for place, name in enumerate(schedule) if name == "a"):
             assert a.refused is None, schedule
         for each in granted:
-            store.write(lambda c, each=each: desk.release(c, each.id, by()))
+            store.write(partial(desk.release, number=each.id, note=by()))
         store.write(lambda c: counts.recount(c, "riser-75", 6, by()))
 
 
@@ -211,7 +212,7 @@ def test_two_whole_lives_of_a_kit(store: Store) -> None:
         assert (line.count, line.out_of_service) == (6, len(by_hand)), schedule
         assert store.snapshot(an_order(2, riser_75=1).span).free("riser-75") == 6 - len(by_hand)
         if line.out_of_service:
-            store.write(lambda c, line=line: counts.repair(c, "riser-75", line.out_of_service, by()))
+            store.write(partial(counts.repair, item="riser-75", pieces=line.out_of_service, note=by()))
 
 
 def replayed(schedule: Sequence[str], wanted: dict[str, int]) -> set[str]:

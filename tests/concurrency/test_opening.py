@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+from pathlib import Path
 
 import pytest
 
@@ -21,7 +22,7 @@ def opened(url: str) -> int:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_sixteen_open_an_empty_database_at_once(kind: str, tmp_path) -> None:
+def test_sixteen_open_an_empty_database_at_once(kind: str, tmp_path: Path) -> None:
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload([__name__, "tests.concurrency.attempts"])
     with context.Pool(16) as pool:

@@ -13,6 +13,7 @@ import random
 import signal
 import sys
 import time
+from functools import partial
 
 from inventory.availability import Shortage
 from inventory.store import open_store
@@ -32,7 +33,7 @@ def reserve_for_ever(url: str, seed: int, out: int, first: int) -> None:
             os.write(first, b".")
             if chance.random() < 0.3:
                 os.write(out, f"{made.id} going\n".encode())
-                store.write(lambda connection, number=made.id: desk.release(connection, number, by()))
+                store.write(partial(desk.release, number=made.id, note=by()))
                 os.write(out, f"{made.id} gone\n".encode())
 
 

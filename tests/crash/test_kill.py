@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import subprocess
 import sys
+from functools import partial
 
 import pytest
 import sqlalchemy as sa
@@ -52,7 +53,7 @@ def check(url: str, said: list[str]) -> int:
     for item, count in STOCKED.items():
         promised = sum(pieces[item] for pieces in live)
         assert seen.free(item) == count - promised
-        assert store.read(lambda c, item=item: counts.line(c, item)).count == count
+        assert store.read(partial(counts.line, item=item)).count == count
     assert_whole(store)
     store.close()
     return len(acknowledged)
@@ -62,11 +63,8 @@ def assert_whole(store: Store) -> None:
     """Every line belongs to a reservation with as many steps as its version; SQLite finds its own file sound."""
 
     def read(connection: sa.Connection) -> None:
-        steps = dict(
-            connection.execute(
-                sa.select(reservation_steps.c.reservation, sa.func.count()).group_by(reservation_steps.c.reservation)
-            ).all()
-        )
+        counted = sa.select(reservation_steps.c.reservation, sa.func.count()).group_by(reservation_steps.c.reservation)
+        steps = {number: count for number, count in connection.execute(counted)}  # noqa: C416
         lines = set(connection.execute(sa.select(reservation_lines.c.reservation)).scalars())
         assert set(steps) == lines
         assert all(steps[each.id] == each.version for each in finding.find(connection, Wanted(), limit=1_000_000))

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import json
 import os
+import re
+import shlex
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from service.demo import stock_document
 from service.documents import SCHEMAS, read_plan, read_request, read_stock
+from tests.commands import holdwright
 from tests.documents.pages import PAGES, ROOT, Block, blocks, contained
 
 TIMEOUT_S = 150
@@ -30,8 +34,9 @@ def follow(block: Block, folder: Path) -> None:
         assert len(block.value) > 10, f"{block.where}: say why it is not run"
     elif block.kind == "sh":
         expected = 0 if block.word != "exits" else int(block.value)
-        done = run(["sh", "-ec", block.text], folder)
-        assert done.returncode == expected, f"{block.where}: exit {done.returncode}\n{done.stdout}\n{done.stderr}"
+        *before, last = commands(block.text, folder)
+        assert all(done.returncode == 0 for done in before)
+        assert last.returncode == expected, f"{block.where}: exit {last.returncode}\n{last.stdout}\n{last.stderr}"
     elif block.kind == "python":
         done = run([sys.executable, "-W", "error", "-c", block.text], folder)
         assert done.returncode == 0, f"{block.where}:\n{done.stderr}"
@@ -48,6 +53,19 @@ def follow(block: Block, folder: Path) -> None:
         assert block.kind == "text", f"{block.where}: name the kind of block: sh, json, python, text"
         if block.word == "file":
             (folder / block.value).write_text(block.text)
+
+
+def commands(text: str, folder: Path) -> Iterator[subprocess.CompletedProcess[str]]:
+    """Run a block of commands up to the first that fails; a shell is asked only where there is more than `holdwright` and words."""
+    lines = text.splitlines()
+    if not all(re.fullmatch(r"holdwright [^$&|;<>`*?~\\]+", line) for line in lines):
+        yield run(["sh", "-ec", text], folder)
+        return
+    for line in lines:
+        done = holdwright(*shlex.split(line)[1:], cwd=folder)
+        yield done
+        if done.returncode:
+            return
 
 
 def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:

@@ -110,7 +110,7 @@ def test_a_slide_runs_level_or_up_and_keeps_its_piece_above_the_table() -> None:
     assert Slide((0, 2), 0, 25).along == (0, 1, 0)
     assert Slide((0, 0, 2), 0, 25).along == (0, 0, 1)
     assert pointers(lambda: Slide((0, 0, 0), 0, 25)) == ["/axis"]
-    assert pointers(lambda: Slide((1,), 0, 25)) == ["/axis"]
+    assert pointers(lambda: Slide((1,), 0, 25)) == ["/axis"]  # type: ignore[arg-type]
     lifted = replace(adjustable_stop(), slide=Slide((0, 0, 1), 0, 25))
     assert pointers(lambda: replace(lifted, slide=Slide((0, 0, 1), -80, 25))) == ["/slide/range"]
 

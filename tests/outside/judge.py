@@ -12,7 +12,7 @@ import manifold3d as m3
 import numpy as np
 
 from inventory.shapes import Array, Prism
-from solver.plans import Alternative, Placement
+from solver.plans import Alternative, PlacedPart, Placement
 from solver.request import Request
 from tests.outside import meshes
 
@@ -41,8 +41,7 @@ class Judge:
 
     @cached_property
     def surfaces(self) -> list[fcl.CollisionObject]:
-        every = [solid for body in (*self.alternative.parts, *self.alternative.placements) for solid in body.solids]
-        return [meshes.bvh(solid) for solid in every]
+        return [meshes.bvh(solid) for solid in prisms(self.alternative)]
 
     def faults(self) -> Iterator[str]:
         """Yield every disagreement with the plan."""
@@ -165,4 +164,5 @@ def _side(body: m3.Manifold) -> float:
 
 def prisms(alternative: Alternative) -> list[Prism]:
     """Return every solid of an alternative."""
-    return [solid for body in (*alternative.parts, *alternative.placements) for solid in body.solids]
+    bodies: list[PlacedPart | Placement] = [*alternative.parts, *alternative.placements]
+    return [solid for body in bodies for solid in body.solids]

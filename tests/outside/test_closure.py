@@ -125,7 +125,7 @@ def test_three_square_clamps_close_the_box_only_over_the_supports_and_between_th
 @pytest.mark.parametrize(("mu", "offset", "closed"), [(0.2, 39, True), (0.2, 41, False), (0.15, 29, True), (0.15, 31, False)])
 def test_two_rough_contacts_close_if_the_line_between_them_lies_in_both_cones(mu: float, offset: float, closed: bool) -> None:
     # Nguyen's theorem, as told in E. Paulos, "Trends in Grasping"; numbers by hand: |d| < 200 mu.
-    points = [(0, 20), (0, 20), (200, 20 + offset), (200, 20 + offset)]
+    points = [(0.0, 20.0), (0.0, 20.0), (200.0, 20 + offset), (200.0, 20 + offset)]
     assert (closing_forces(plane(points, [(1, mu), (1, -mu), (-1, mu), (-1, -mu)])) is not None) is closed
 
 

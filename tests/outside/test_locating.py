@@ -5,18 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from inventory.shapes import Array
+from inventory.shapes import Array, Point3
 from solver.accuracy import EXACT, Mass, PartContacts, locating, locator_matrix, motions, point_error
 
 ORIGIN = np.zeros(3)
-SUPPORTS = [(0, 0, 0), (400, 0, 0), (200, 300, 0)]
-SIDES = [(50, 0, 20), (350, 0, 20)]
-END = [(0, 150, 20)]
+SUPPORTS: list[Point3] = [(0, 0, 0), (400, 0, 0), (200, 300, 0)]
+SIDES: list[Point3] = [(50, 0, 20), (350, 0, 20)]
+END: list[Point3] = [(0, 150, 20)]
 NORMALS = np.array([(0, 0, 1)] * 3 + [(0, 1, 0)] * 2 + [(1, 0, 0)], dtype=float)
 POINT = (400.0, 300.0, 40.0)
 
 
-def six(supports: list[tuple[float, float, float]] = SUPPORTS, normals: Array = NORMALS) -> PartContacts:
+def six(supports: list[Point3] = SUPPORTS, normals: Array = NORMALS) -> PartContacts:
     at = np.array(supports + SIDES + END, dtype=float)
     return PartContacts(at, normals, np.arange(6), np.full(6, -1))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from random import Random
 
+import manifold3d as m3
 import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
@@ -65,9 +66,9 @@ def test_convex_pieces_fill_a_prism_and_nothing_else(section: Section) -> None:
     prism = Prism(section.outline, 0, 100, section.cutouts)
     pieces = pieces_of(prism)
     whole = meshes.solid(prism)
-    hulls = [meshes.m3.Manifold.hull_points(piece) for piece in pieces]
+    hulls = [m3.Manifold.hull_points(piece) for piece in pieces]
     assert sum(ConvexHull(piece).volume for piece in pieces) == pytest.approx(whole.volume(), rel=1e-9)
-    assert (whole - meshes.m3.Manifold.batch_boolean(hulls, meshes.m3.OpType.Add)).volume() == pytest.approx(0, abs=1e-3)
+    assert (whole - m3.Manifold.batch_boolean(hulls, m3.OpType.Add)).volume() == pytest.approx(0, abs=1e-3)
 
 
 def distances_agree(seeds: range) -> int:
@@ -128,8 +129,8 @@ def test_sweeps_along_a_straight_move() -> None:
         swept = a.swept(move)
         i, j = (np.ravel(grid) for grid in np.meshgrid(range(len(swept)), range(len(b)), indexing="ij"))
         own = float(distances(swept, i, b, j).min())
-        pieces = [meshes.m3.Manifold.hull_points(np.concatenate([piece, piece + move])) for piece in pieces_of(one)]
-        truth = meshes.gap(meshes.m3.Manifold.batch_boolean(pieces, meshes.m3.OpType.Add), meshes.solid(other))
+        pieces = [m3.Manifold.hull_points(np.concatenate([piece, piece + move])) for piece in pieces_of(one)]
+        truth = meshes.gap(m3.Manifold.batch_boolean(pieces, m3.OpType.Add), meshes.solid(other))
         assert own == pytest.approx(truth, abs=2e-3), seed
 
 

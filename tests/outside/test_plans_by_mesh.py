@@ -9,6 +9,7 @@ from random import Random
 import numpy as np
 import pytest
 
+from inventory.shapes import Point3
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Move
@@ -32,7 +33,12 @@ def test_the_tab_on_a_tube() -> None:
     assert judged(b.request(b.tab_on_tube(), alternatives=3), b.plain_shelf()) == 3
 
 
-def moved(alternative: Alternative, piece: int, by: tuple[float, float, float]) -> Alternative:
+def scaled(vector: Point3, share: float) -> Point3:
+    x, y, z = vector
+    return share * x, share * y, share * z
+
+
+def moved(alternative: Alternative, piece: int, by: Point3) -> Alternative:
     """Return an alternative with one piece's solids elsewhere than its plan says."""
     shift = np.eye(4)
     shift[:3, 3] = by
@@ -47,12 +53,12 @@ def test_the_judge_sees_what_is_wrong() -> None:
     request = b.request(b.tab_on_tube(), alternatives=1)
     alternative = plan(request, b.plain_shelf(), deadline=Deadline(lambda: 100.0)).alternatives[0]
     k, normal = next((k, piece.contacts[0].normal) for k, piece in enumerate(alternative.placements) if piece.locates)
-    off, into = (moved(alternative, k, tuple(share * c for c in normal)) for share in (-2.0, 2.0))
+    off, into = (moved(alternative, k, scaled(normal, share)) for share in (-2.0, 2.0))
     assert any("off by its mesh" in fault for fault in Judge(request, off).faults())
     assert any("runs into" in fault for fault in Judge(request, into).faults())
     below = replace(alternative.welds[0], samples=tuple((at, (0.0, 0.0, 1.0)) for at, _ in alternative.welds[0].samples))
     assert any("torch" in fault for fault in Judge(request, replace(alternative, welds=(below,))).faults())
-    through = replace(alternative.unload, moves=(Move(tuple(-c for c in normal), 60.0),))
+    through = replace(alternative.unload, moves=(Move(scaled(normal, -1.0), 60.0),))
     shut = replace(alternative, stations=(replace(alternative.stations[0], unload=through),))
     assert any("leaving" in fault for fault in Judge(request, shut).faults())
 

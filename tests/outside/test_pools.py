@@ -37,7 +37,7 @@ def steiner(k: int) -> Program:
 
 def board(n: int, attacks: str) -> Program:
     """Return the domination problem of kings or queens on an n x n board: every square taken or attacked."""
-    squares = list(product(range(n), repeat=2))
+    squares = [(x, y) for x in range(n) for y in range(n)]
 
     def reached(a: tuple[int, int], b: tuple[int, int]) -> bool:
         dx, dy = abs(a[0] - b[0]), abs(a[1] - b[1])

@@ -87,7 +87,7 @@ IN, LB_PER_FT3 = 25.4, 490.0
 
 def printed(value: float, table: float) -> bool:
     """Whether a value rounds to what the table prints, three significant digits: half a unit of the last, a hair more."""
-    return abs(value - table) <= 0.502 * 10 ** (math.floor(math.log10(table)) - 2)
+    return abs(value - table) <= 0.502 * 10.0 ** (math.floor(math.log10(table)) - 2)
 
 
 @pytest.mark.parametrize(("size", "wall", "mass", "area", "inertia", "modulus"), COLD_SQUARE)

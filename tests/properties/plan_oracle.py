@@ -189,7 +189,10 @@ class Balance:
 
     def hold(self, loads: Sequence[Load]) -> bool:
         """Whether forces within the law balance each of some loads with gravity and clamps: one program, a block a load."""
-        blocks, caps, right, low = [], [], [], []
+        blocks: list[Array] = []
+        caps: list[Array] = []
+        right: list[Array] = []
+        low: list[Array] = []
         for load in loads:
             columns, limits = self.matrix, self.caps
             if load.root is not None:
@@ -202,9 +205,11 @@ class Balance:
             low.append(np.where(np.arange(columns.shape[1]) < self.matrix.shape[1], 0.0, -np.inf))
         bounds = np.column_stack([np.concatenate(low), np.full(sum(map(len, low)), np.inf)])
         most, cost = np.tile(self.most, len(loads)), np.zeros(len(bounds))
-        matrix, limit = (block_diag(entries, format="csr") for entries in (blocks, caps))
+        matrix: Any = block_diag(blocks, format="csr")
+        limit: Any = block_diag(caps, format="csr")
         for options in HIGHS:
-            found = linprog(cost, limit, most, matrix, np.concatenate(right), bounds, **options)
+            # the stubs know neither sparse matrices nor bounds as an array
+            found = linprog(cost, limit, most, matrix, np.concatenate(right), bounds, **options)  # type: ignore[call-overload]
             if found.status in (0, 2):
                 return bool(found.status == 0)
         raise AssertionError(found.message)
@@ -215,7 +220,8 @@ def eight(normal: Array) -> Array:
     level = np.array([1.0, 0.0, 0.0]) if abs(normal[2]) > 1 - 1e-9 else np.cross([0.0, 0.0, 1.0], normal)
     level = level / np.linalg.norm(level)
     turns = np.arange(8) * math.pi / 4
-    return np.outer(np.cos(turns), level) + np.outer(np.sin(turns), np.cross(normal, level))
+    directions: Array = np.outer(np.cos(turns), level) + np.outer(np.sin(turns), np.cross(normal, level))
+    return directions
 
 
 def held(request: Request, stock: StockSnapshot, document: Mapping[str, Any], toes: Mapping[str, tuple[Any, Any]]) -> bool:

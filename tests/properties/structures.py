@@ -17,7 +17,7 @@ from solver.laying.lay_out import drawn_samples, lay_out
 from solver.laying.lies import least_rotation
 from solver.rule_book.book import RuleBook
 from solver.sections import Section
-from solver.weldment import OpenDimension, Part, Pose, Tolerance, Weld, Weldment
+from solver.weldment import InFixture, OpenDimension, Part, Pose, Tolerance, Weld, Weldment
 from tests.builders import X, Y, Z
 from tests.properties.seats import Corner, Offers, Profile, Seat, a_profile, circle, cross, laid, minus, slot, step
 
@@ -94,8 +94,9 @@ def _shut(weldment: Weldment) -> set[str]:
     return {*closed, *(weldment.welds[sample.weld].id for k, sample in enumerate(samples) if k not in reached)}
 
 
-def _when(draw: Random) -> str:
-    return draw.choice(("full", "full", "tack", "tack", "none"))
+def _when(draw: Random) -> InFixture:
+    states: tuple[InFixture, ...] = ("full", "full", "tack", "tack", "none")
+    return draw.choice(states)
 
 
 # --- what it starts from ---------------------------------------------------------------------------------------------
@@ -353,12 +354,12 @@ def brace(growing: Growing) -> bool:
     outline = tuple((x - flat[0][0], y - flat[0][1]) for x, y, _ in flat)
     part = Part(growing.next_id, Section("plate", plate_outline=outline), thick, Pose(step(flat[0], (0.0, Z)), Z, Y))
     lines = [
-        tuple(step(corner.at, (far, way), (thick, Z)) for far in pair)
-        for way, pair in ((corner.way, ends[:2]), (corner.rise, ends[2:]))
+        (step(corner.at, (near, way), (thick, Z)), step(corner.at, (far, way), (thick, Z)))
+        for way, near, far in ((corner.way, *ends[:2]), (corner.rise, *ends[2:]))
     ]
     welds = [
         weld for name, line in zip((corner.one, corner.other), lines, strict=True) for weld in growing.beads(name, part.id, line)
-    ]  # type: ignore[arg-type]
+    ]
     if not growing.add([part], welds, [], []):
         return False
     growing.offers.corners.remove(corner)

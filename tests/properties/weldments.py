@@ -161,7 +161,7 @@ def post(draw: Random, bed: Bed, id: str) -> Joined:
     if bed.top is None:
         return None, []
     x0, x1, y0, y1, z = bed.top
-    x = draw.choice((30, 60, 100, 150))
+    x = draw.choice((30.0, 60.0, 100.0, 150.0))
     if x > x1 - x0 - 30:
         return None, []
     x, y, tall = x0 + x, (y0 + y1) / 2, draw.choice((60, 120, 200))

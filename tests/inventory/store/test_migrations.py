@@ -29,7 +29,7 @@ def move(url: str, revision: str) -> None:
     engine.dispose()
 
 
-def rows(url: str, table: str) -> list[tuple[object, ...]]:
+def rows(url: str, table: str) -> list[tuple[tuple[str, str], ...]]:
     engine = make_engine(url, 30)
     with engine.connect() as connection:
         found = connection.execute(sa.text(f"SELECT * FROM {table}"))

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, datetime, timedelta
+from typing import Any
 
 import pytest
 
 from inventory.availability import Shortage
 from inventory.errors import InvalidDocument
 from inventory.reservations import IllegalStep, Returned
-from inventory.store import Order, counts, finding
+from inventory.store import Order, Store, counts, finding
 from inventory.store import reservations as desk
 from inventory.store.errors import NotFound, Stale
 from inventory.store.finding import Wanted
@@ -19,23 +21,23 @@ pytestmark = pytest.mark.usefixtures("database")
 
 
 @pytest.fixture
-def store(database: str):
+def store(database: str) -> Iterator[Store]:
     opened = a_store(database, {"riser-75": 6, "stop-60": 4, "pin-14": 0})
     yield opened
     opened.close()
 
 
-def free(store, item: str, first: int, last: int | None = None, today: date | None = None) -> int:
+def free(store: Store, item: str, first: int, last: int | None = None, today: date | None = None) -> int:
     return store.snapshot(days(first, last), today).free(item)
 
 
-def test_a_promise_holds_its_pieces_on_its_own_days_both_ends_included(store) -> None:
+def test_a_promise_holds_its_pieces_on_its_own_days_both_ends_included(store: Store) -> None:
     store.reserve(an_order(2, 3, riser_75=4), by())
     assert [free(store, "riser-75", day) for day in (1, 2, 3, 4)] == [6, 2, 2, 6]
     assert free(store, "riser-75", 1, 4) == 2
 
 
-def test_all_lines_or_none(store) -> None:
+def test_all_lines_or_none(store: Store) -> None:
     before = store.version()
     with pytest.raises(Shortage) as refusal:
         store.reserve(an_order(riser_75=6, stop_60=5, pin_14=1), by())
@@ -46,13 +48,13 @@ def test_all_lines_or_none(store) -> None:
     store.reserve(an_order(riser_75=6, stop_60=4), by())
 
 
-def test_a_refusal_says_how_many_are_free_and_from_when_more_are(store) -> None:
+def test_a_refusal_says_how_many_are_free_and_from_when_more_are(store: Store) -> None:
     store.reserve(an_order(1, 8, riser_75=2), by())
     with pytest.raises(Shortage, match=r"^riser 75 mm: 6 needed, 4 free from 2 March; 6 free from 9 March$"):
         store.reserve(an_order(2, 3, riser_75=6), by())
 
 
-def test_followers_share_pieces(store) -> None:
+def test_followers_share_pieces(store: Store) -> None:
     store.reserve(an_order(1, 2, riser_75=4), by())
     store.reserve(an_order(3, 4, riser_75=4), by())
     store.reserve(an_order(1, 4, riser_75=2), by())
@@ -60,7 +62,7 @@ def test_followers_share_pieces(store) -> None:
         store.reserve(an_order(4, riser_75=1), by())
 
 
-def test_items_that_do_not_exist_are_bad_input_not_a_shortage(store) -> None:
+def test_items_that_do_not_exist_are_bad_input_not_a_shortage(store: Store) -> None:
     with pytest.raises(InvalidDocument) as refusal:
         store.reserve(an_order(riser_75=1, riser_99=1, riser_98=1), by())
     assert [fault.pointer for fault in refusal.value.faults] == ["/lines/riser-99", "/lines/riser-98"]
@@ -72,7 +74,7 @@ def test_an_order_for_nothing_or_too_much_is_refused(pieces: dict[str, int]) -> 
         Order("hinge posts", days(2), pieces)
 
 
-def test_a_proposal_promises_nothing_until_it_is_reserved(store) -> None:
+def test_a_proposal_promises_nothing_until_it_is_reserved(store: Store) -> None:
     first = store.write(lambda c: desk.propose(c, an_order(riser_75=6), by()))
     second = store.write(lambda c: desk.propose(c, an_order(riser_75=1), by()))
     assert free(store, "riser-75", 2) == 6
@@ -82,7 +84,7 @@ def test_a_proposal_promises_nothing_until_it_is_reserved(store) -> None:
     assert store.read(lambda c: desk.reservation(c, second.id)).state == "proposed"
 
 
-def test_release_gives_the_pieces_back_at_once(store) -> None:
+def test_release_gives_the_pieces_back_at_once(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=6), by())
     store.write(lambda c: desk.release(c, promised.id, by(why="job cancelled")))
     store.reserve(an_order(riser_75=6), by())
@@ -90,7 +92,7 @@ def test_release_gives_the_pieces_back_at_once(store) -> None:
         store.write(lambda c: desk.hand_out(c, promised.id, by(), date(2027, 3, 2)))
 
 
-def test_hand_out_and_return_whole(store) -> None:
+def test_hand_out_and_return_whole(store: Store) -> None:
     promised = store.reserve(an_order(2, 5, riser_75=4, stop_60=1), by())
     store.write(lambda c: desk.hand_out(c, promised.id, by("fitter"), date(2027, 3, 2)))
     back = store.write(lambda c: desk.take_back(c, promised.id, None, by("fitter")))
@@ -105,7 +107,7 @@ def test_hand_out_and_return_whole(store) -> None:
     ]
 
 
-def test_partial_return_with_broken_and_missing_pieces(store) -> None:
+def test_partial_return_with_broken_and_missing_pieces(store: Store) -> None:
     promised = store.reserve(an_order(2, 5, riser_75=4), by())
     store.write(lambda c: desk.hand_out(c, promised.id, by(), date(2027, 3, 2)))
     part = {"riser-75": Returned(whole=1, broken=1, missing=1)}
@@ -119,7 +121,7 @@ def test_partial_return_with_broken_and_missing_pieces(store) -> None:
     assert free(store, "riser-75", 2) == 3
 
 
-def test_pieces_reported_broken_while_out_do_not_break_twice_over(store) -> None:
+def test_pieces_reported_broken_while_out_do_not_break_twice_over(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=6), by())
     store.write(lambda c: desk.hand_out(c, promised.id, by(), date(2027, 3, 2)))
     store.write(lambda c: counts.take_out(c, "riser-75", 6, by("fitter")))
@@ -128,7 +130,7 @@ def test_pieces_reported_broken_while_out_do_not_break_twice_over(store) -> None
     assert (line.count, line.out_of_service) == (4, 4)
 
 
-def test_a_kit_taken_early_must_be_free_from_that_day(store) -> None:
+def test_a_kit_taken_early_must_be_free_from_that_day(store: Store) -> None:
     store.reserve(an_order(1, riser_75=4), by())
     early = store.reserve(an_order(2, 3, riser_75=6), by())
     with pytest.raises(Shortage, match="6 needed, 2 free from 1 March"):
@@ -136,7 +138,7 @@ def test_a_kit_taken_early_must_be_free_from_that_day(store) -> None:
     assert store.write(lambda c: desk.hand_out(c, early.id, by(), date(2027, 3, 2))).state == "on_the_table"
 
 
-def test_a_kit_that_should_be_back_is_still_out(store) -> None:
+def test_a_kit_that_should_be_back_is_still_out(store: Store) -> None:
     late = store.reserve(an_order(2, 3, riser_75=4), by())
     store.write(lambda c: desk.hand_out(c, late.id, by(), date(2027, 3, 2)))
     assert free(store, "riser-75", 5, today=date(2027, 3, 5)) == 2
@@ -145,7 +147,7 @@ def test_a_kit_that_should_be_back_is_still_out(store) -> None:
         store.reserve(an_order(5, riser_75=6), by(), date(2027, 3, 5))
 
 
-def test_moving_in_time_uses_its_own_pieces_again(store) -> None:
+def test_moving_in_time_uses_its_own_pieces_again(store: Store) -> None:
     promised = store.reserve(an_order(2, 3, riser_75=4), by())
     store.reserve(an_order(5, 6, riser_75=4), by())
     moved = store.write(lambda c: desk.move(c, promised.id, days(3, 4), by()))
@@ -155,7 +157,7 @@ def test_moving_in_time_uses_its_own_pieces_again(store) -> None:
     assert store.read(lambda c: desk.reservation(c, promised.id)).span == days(3, 4)
 
 
-def test_forgotten_ones_expire_handed_out_ones_do_not(store) -> None:
+def test_forgotten_ones_expire_handed_out_ones_do_not(store: Store) -> None:
     hold = MORNING + timedelta(hours=4)
     held = store.reserve(Order("quote", days(8, 9), {"riser-75": 1}, expires_at=hold), by())
     past = store.reserve(an_order(1, 2, riser_75=1), by())
@@ -173,7 +175,7 @@ def test_forgotten_ones_expire_handed_out_ones_do_not(store) -> None:
     assert free(store, "riser-75", 8) == 5
 
 
-def test_a_change_made_on_an_old_reading_is_refused(store) -> None:
+def test_a_change_made_on_an_old_reading_is_refused(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=1), by())
     store.write(lambda c: desk.move(c, promised.id, days(4), by(), expected=1))
     with pytest.raises(Stale, match="at version 2, not 1"):
@@ -181,7 +183,7 @@ def test_a_change_made_on_an_old_reading_is_refused(store) -> None:
     store.write(lambda c: desk.release(c, promised.id, by(), expected=2))
 
 
-def test_every_step_is_signed(store) -> None:
+def test_every_step_is_signed(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=1), by("planner", "order 4711"))
     store.write(lambda c: desk.move(c, promised.id, days(4), by("foreman", "table busy")))
     store.write(lambda c: desk.release(c, promised.id, by("planner", "cancelled")))
@@ -194,12 +196,12 @@ def test_every_step_is_signed(store) -> None:
     assert all(isinstance(s.at, datetime) and s.at == MORNING for s in steps)
 
 
-def test_finding_by_state_item_job_plan_and_days(store) -> None:
+def test_finding_by_state_item_job_plan_and_days(store: Store) -> None:
     first = store.reserve(Order("posts", days(2, 3), {"riser-75": 1}, plan="p1", plan_rank=2), by())
     second = store.reserve(Order("frames", days(4), {"stop-60": 1, "riser-75": 1}), by())
     store.write(lambda c: desk.release(c, second.id, by()))
 
-    def found(**wanted) -> list[int]:
+    def found(**wanted: Any) -> list[int]:
         return [each.id for each in store.read(lambda c: finding.find(c, Wanted(**wanted)))]
 
     assert found() == [first.id, second.id]
@@ -210,12 +212,12 @@ def test_finding_by_state_item_job_plan_and_days(store) -> None:
     assert [each.id for each in store.read(lambda c: finding.find(c, Wanted(), after=first.id, limit=5))] == [second.id]
 
 
-def test_the_snapshot_echoes_the_version_it_saw(store) -> None:
+def test_the_snapshot_echoes_the_version_it_saw(store: Store) -> None:
     seen = store.snapshot(days(2)).version
     store.reserve(an_order(riser_75=1), by())
     assert store.snapshot(days(2)).version == seen + 1 == store.version()
 
 
-def test_a_reservation_that_does_not_exist(store) -> None:
+def test_a_reservation_that_does_not_exist(store: Store) -> None:
     with pytest.raises(NotFound, match="there is no reservation 99"):
         store.write(lambda c: desk.release(c, 99, by()))

@@ -16,6 +16,7 @@ import pytest
 
 from service.documents import request_document, stock_document
 from tests import builders as b
+from tests.commands import holdwright
 from tests.service.asked import DEMO_STOCK, asked
 from tests.solver.checks import tab_job
 
@@ -23,9 +24,12 @@ HOLDWRIGHT = str(Path(sys.executable).parent / "holdwright")
 Files = Callable[..., Path]
 
 
-def run(*words: object, **more: Any) -> subprocess.CompletedProcess[str]:
+def run(*words: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run a command by the console script where it starts a server or only helps, else in a process that is there sooner."""
+    if words[0] not in ("serve", "--help"):
+        return holdwright(*words, cwd=cwd)
     command = [HOLDWRIGHT, *map(str, words)]
-    return subprocess.run(command, capture_output=True, text=True, timeout=120, check=False, **more)
+    return subprocess.run(command, capture_output=True, text=True, timeout=120, check=False, cwd=cwd)
 
 
 @pytest.fixture
@@ -194,19 +198,23 @@ def test_a_plan_from_a_file_and_one_from_a_store_are_the_same(files: Files, easy
     assert answers[0] == answers[1]
 
 
+@pytest.mark.usefixtures("interruptible")
 def test_interrupt_writes_the_best_plan_so_far(files: Files) -> None:
+    """Ctrl-C in a terminal goes to every process in the foreground: to the one that waits and to the one that solves."""
     folder = files(request=asked(time_limit_s=60), stock=stock_document(DEMO_STOCK))
     command = [HOLDWRIGHT, "plan", folder / "request.json", "--stock", folder / "stock.json", "--out", folder / "plan.json"]
     environment = {**os.environ, "TMPDIR": str(folder)}
-    process = subprocess.Popen(list(map(str, command)), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment)
-    ends = time.monotonic() + 30
-    while not list(folder.glob("holdwright-*/job/started.json")) and time.monotonic() < ends:
+    process = subprocess.Popen(
+        list(map(str, command)), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment, start_new_session=True
+    )
+    ends = time.monotonic() + 60
+    while not list(folder.glob("holdwright-*/job/best.json")) and time.monotonic() < ends:
         time.sleep(0.02)
-    os.kill(process.pid, signal.SIGINT)
+    os.killpg(process.pid, signal.SIGINT)
     _, told = process.communicate(timeout=30)
     plan = json.loads((folder / "plan.json").read_text())
-    assert plan["stopped_by"] in ("cancel", "proof"), told
-    assert process.returncode == (0 if plan["alternatives"] else 1)
+    assert plan["stopped_by"] in ("cancel", "proof") and plan["alternatives"], told
+    assert process.returncode == 0
     assert b"Traceback" not in told
 
 

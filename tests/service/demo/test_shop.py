@@ -98,12 +98,12 @@ def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path) ->
     from solver.checks import check
 
     screen = io.StringIO()
-    assert run_demo(out=tmp_path, console=Console(file=screen, width=120)) == 0
-    request, _ = read_request((tmp_path / "hinge-tab.request.json").read_bytes(), SHOP)
-    plan = sound_plan_document((tmp_path / "hinge-tab.plan.json").read_bytes())
+    assert run_demo("open-tab", tmp_path, Console(file=screen, width=120)) == 0
+    request, _ = read_request((tmp_path / "open-tab.request.json").read_bytes(), SHOP)
+    plan = sound_plan_document((tmp_path / "open-tab.plan.json").read_bytes())
     assert check(request, SHOP, plan).ok
-    assert (tmp_path / "hinge-tab.svg").read_text().startswith("<svg")
-    assert {f"hinge-tab{format.suffix}" for format in FORMATS.values()} <= {path.name for path in tmp_path.iterdir()}
+    assert (tmp_path / "open-tab.svg").read_text().startswith("<svg")
+    assert {f"open-tab{format.suffix}" for format in FORMATS.values()} <= {path.name for path in tmp_path.iterdir()}
     assert "rank" in screen.getvalue() and "check it again: holdwright check" in screen.getvalue()
 
 

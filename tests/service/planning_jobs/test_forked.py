@@ -93,6 +93,7 @@ def test_a_child_that_dies_is_no_answer(end: Callable[[], None], exitcode: int) 
     assert died.value.exitcode == exitcode
 
 
+@pytest.mark.usefixtures("interruptible")
 @pytest.mark.parametrize("obeys", [True, False])
 def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.3)

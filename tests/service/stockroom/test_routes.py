@@ -41,7 +41,7 @@ class Shop:
     """A shop behind HTTP, asked from a test."""
 
     def __init__(self, url: str) -> None:
-        self.store = open_store(url, Readers(read_item, read_table))
+        self.store = open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))
         self.records = JobRecords(self.store._transactions, "tests", 10, 24).create()
         self.app = create_app(Settings(hosts="*"), StoreStock(self.store), self.records)
 

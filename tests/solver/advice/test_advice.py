@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -13,12 +13,11 @@ from hypothesis import strategies as st
 from inventory.items import Item, Solid
 from inventory.shapes import Prism
 from inventory.stock import StockLine, StockSnapshot
-from solver.advice import Task, Way, advise
+from solver.advice import Advice, Task, Way, advise
 from solver.advice.values import missing, way_of, with_extra
 from solver.deadline import Deadline
 from solver.plans import Alternative, Cost, KitLine, Plan, Station, Unload
 from solver.request import Request
-from solver.weldment import Weldment
 
 BLOCK = Solid(Prism(((0.0, 0.0), (30.0, 0.0), (30.0, 30.0)), 0.0, 50.0))
 ITEMS = ("quick", "riser", "stop")
@@ -85,7 +84,6 @@ def plain_requests(monkeypatch: pytest.MonkeyPatch) -> None:
         return replaced(value, **fields) if isinstance(value, Request) else replace(value, **fields)  # type: ignore[type-var]
 
     monkeypatch.setattr("solver.advice.book.replace", chosen)
-    assert Weldment
 
 
 def total(tasks: list[Task], ways: Mapping[int, list[Way]], extra: Mapping[str, int]) -> float:
@@ -128,13 +126,15 @@ def test_no_purchase_within_the_budget_beats_the_ways_known(
 PRICES = {"quick": 3000, "riser": 4000, "stop": 5000}
 
 
-def advice(ways: Mapping[int, list[Way]], budget: int, free: Mapping[str, int], times: int = 10, **more: Callable[[], float]):  # type: ignore[no-untyped-def]
+def advice(
+    ways: Mapping[int, list[Way]], budget: int, free: Mapping[str, int], times: int = 10, deadline: Deadline | None = None
+) -> Advice:
     shelf = a_shelf(free, PRICES)
     return advise(
         [a_task(number, shelf, times) for number in ways],
         budget,
         planner=Table(ways),
-        **({"deadline": Deadline(lambda: 60.0)} | more),
+        deadline=deadline or Deadline(lambda: 60.0),
     )
 
 

@@ -96,10 +96,21 @@ def test_a_locator_near_a_weld_is_told_with_its_distance(answer: Plan) -> None:
         assert piece in told(near[0], "clear.weld")[weld].text
 
 
+def recorded(monkeypatch: pytest.MonkeyPatch) -> list[FindingSource]:
+    """Write no findings from now on; keep what they would be written from in the list returned."""
+    kept: list[FindingSource] = []
+
+    def keep(source: FindingSource) -> tuple[Finding, ...]:
+        kept.append(source)
+        return ()
+
+    monkeypatch.setattr(writing, "findings", keep)
+    return kept
+
+
 def test_a_tab_that_would_tip_is_held_by_hand_until_its_clamp_is_shut(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hand calculation: the tab reaches from y = -15 to 65, its centre at 25; the tube's flat top ends at 19."""
-    kept: list[FindingSource] = []
-    monkeypatch.setattr(writing, "findings", lambda told: kept.append(told) or ())
+    kept = recorded(monkeypatch)
     planned(b.request(b.tab_on_tube(), alternatives=1), b.plain_shelf())
     (seen,) = kept
     rests = [index for index in seen.fixture.ordered if seen.fixture.problem.candidates[index].stack.top.kind == "rest"]

@@ -7,11 +7,10 @@ from random import Random
 import numpy as np
 import pytest
 
-from solver.answer import alternative as writing
-from solver.answer.findings.source import FindingSource
 from solver.position.locating_errors import untrue
 from solver.position.problem import Problem
 from tests.solver.answer.test_decided import asked, cheapest, coarse_and_true_stops, with_tolerance
+from tests.solver.answer.test_findings import recorded
 
 
 def like(problem: Problem, index: int) -> list[int]:
@@ -25,8 +24,7 @@ def like(problem: Problem, index: int) -> list[int]:
 
 
 def test_every_choice_that_is_true_resists_what_others_let_happen(monkeypatch: pytest.MonkeyPatch) -> None:
-    kept: list[FindingSource] = []
-    monkeypatch.setattr(writing, "findings", lambda told: kept.append(told) or ())
+    kept = recorded(monkeypatch)
     cheapest(asked(with_tolerance(1.5)), coarse_and_true_stops())
     problem, chosen, draw = kept[0].fixture.problem, kept[0].fixture.choice.candidates, Random(7)
     choices = [like(problem, index) for index in chosen]

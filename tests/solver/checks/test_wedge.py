@@ -15,8 +15,8 @@ from tests import builders as b
 
 
 def wedge(a: Part, c: Part, *path: Any, kind: Any = "fillet", side: Any = None) -> Wedge | None:
-    size = {"leg": 4.0} if kind in ("fillet", "lap") else {"throat": 3.0}
-    return drawn_wedge(Weld("w", (a.id, c.id), path, kind, side=side, **size), a, c, 0)
+    leg, throat = (4.0, None) if kind in ("fillet", "lap") else (None, 3.0)
+    return drawn_wedge(Weld("w", (a.id, c.id), path, kind, side=side, leg=leg, throat=throat), a, c, 0)
 
 
 def upright(x: float, thickness: float = 8, tilt: float = 90) -> Part:
@@ -27,7 +27,7 @@ def upright(x: float, thickness: float = 8, tilt: float = 90) -> Part:
     section = Section("plate", plate_outline=outline)
     # Local u = up x along runs along y, local v rises, local w points out of the right face: the plate lies behind it.
     at = np.array([x, 0, 0]) - thickness * along
-    return Part("upright", section, thickness, Pose(tuple(at), tuple(along), tuple(rise)))  # type: ignore[arg-type]
+    return Part("upright", section, thickness, Pose(tuple(at), tuple(along), tuple(rise)))
 
 
 GROUND = b.plate("ground", (200, 100), 10, (-100, 0, -10))

@@ -5,13 +5,12 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from solver.deadline import Deadline
 from solver.explain.irreducible import Demand, demands_of, irreducible, needed, only
 from solver.model.program import Program
 from solver.model.witness import feasible, satisfied, witness
 
-
-def plenty() -> float:
-    return 10.0
+PLENTY = Deadline(lambda: 10.0)
 
 
 def two_clamps_one_free() -> Program:
@@ -30,7 +29,7 @@ def two_clamps_one_free() -> Program:
 def test_only_what_is_in_the_way_is_named() -> None:
     program = two_clamps_one_free()
     program.cliques.clear()
-    conflict = irreducible(program, plenty)
+    conflict = irreducible(program, PLENTY)
     assert conflict is not None
     assert conflict.minimal and conflict.sure
     assert set(conflict.demands) == {
@@ -38,12 +37,12 @@ def test_only_what_is_in_the_way_is_named() -> None:
         Demand("clamp.per_length", "lug"),
         Demand("stock.counted", "clamp"),
     }
-    assert needed(program, "clamp", conflict, plenty) == 2
+    assert needed(program, "clamp", conflict, PLENTY) == 2
 
 
 def test_a_rule_is_dropped_before_the_stock_it_wants() -> None:
     """Both the distance between bodies and the count shut this out; the missing clamp is named."""
-    conflict = irreducible(two_clamps_one_free(), plenty)
+    conflict = irreducible(two_clamps_one_free(), PLENTY)
     assert conflict is not None
     assert Demand("stock.counted", "clamp") in conflict.demands
     assert Demand("clear.body", "") not in conflict.demands
@@ -52,11 +51,11 @@ def test_a_rule_is_dropped_before_the_stock_it_wants() -> None:
 def test_a_program_with_a_solution_has_no_conflict() -> None:
     program = Program()
     program.row("clamp.per_length", [(program.variable(), 1)], 1, about="post")
-    assert irreducible(program, plenty) is None
+    assert irreducible(program, PLENTY) is None
 
 
 def test_nothing_is_claimed_without_time() -> None:
-    assert irreducible(two_clamps_one_free(), lambda: 0.0) is None
+    assert irreducible(two_clamps_one_free(), Deadline(lambda: 0.0)) is None
 
 
 @settings(max_examples=40, deadline=None)
@@ -69,7 +68,7 @@ def test_every_named_demand_is_needed(rows: list[tuple[list[tuple[int, int]], in
         program.variable(0, 2)
     for k, (terms, low) in enumerate(rows):
         program.row(f"rule.{k % 4}", terms, low, about=str(k % 2))
-    conflict = irreducible(program, plenty)
+    conflict = irreducible(program, PLENTY)
     verdict = feasible(program, 10)
     assert (conflict is None) == (verdict == "optimal")
     if conflict is None:

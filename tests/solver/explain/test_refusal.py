@@ -135,20 +135,20 @@ def test_an_open_dimension_longer_than_every_slide() -> None:
 
 def test_a_witness_that_disagrees_makes_the_answer_unknown(caplog: pytest.LogCaptureFixture) -> None:
     search = searched(request(two_bars()), plain_shelf(**ONE_CLAMP))
-    assert confirm(search, lambda: 10.0).agrees is True
+    assert confirm(search, Deadline(lambda: 10.0)).agrees is True
     possible = Program()
     possible.row("clamp.per_length", [(possible.variable(), 1)], 1, about="long")
     search.fallen.append(Fallen(search.fallen[0].position, possible))
     with caplog.at_level(logging.ERROR):
-        assert confirm(search, lambda: 10.0).agrees is False
-        ended = no_plan(search, {}, "proof", lambda *_: None, lambda: 1.0)
+        assert confirm(search, Deadline(lambda: 10.0)).agrees is False
+        ended = no_plan(search, {}, "proof", lambda *_: None, Deadline(lambda: 1.0))
     assert (ended.status, ended.refused.because[0].rule) == ("unknown", "search.witness")
     assert "HiGHS finds a fixture" in caplog.text
 
 
 def test_without_time_nothing_is_claimed() -> None:
     search = searched(request(two_bars()), plain_shelf(**ONE_CLAMP))
-    ended = no_plan(search, {}, "time", lambda *_: None, lambda: 0.0)
+    ended = no_plan(search, {}, "time", lambda *_: None, Deadline(lambda: 0.0))
     assert ended.status == "unknown"
     assert ended.refused.because[0].rule == "search.time"
     assert ended.refused.would_help == ()

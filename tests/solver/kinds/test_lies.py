@@ -85,7 +85,7 @@ def test_the_cheapest_of_six_sides_is_the_cheapest_of_six_requests() -> None:
     """Two plates on each other, one narrower: on +y it would hang in the air, on -y each needs its own clamp."""
     pair = b.weldment(b.plate("a", (150, 120), 20), b.plate("b", (150, 100), 20, (0, 0, 20)))
     each = {side: planned(pair, UPRIGHT, down=(side,)) for side in SIDES}
-    prices = {side: found.alternatives[0].cost.total_cents for side, found in each.items() if found.alternatives}
+    prices: dict[str, int] = {side: found.alternatives[0].cost.total_cents for side, found in each.items() if found.alternatives}
     assert set(SIDES) - set(prices) == {"+y"} and len(set(prices.values())) > 1 and prices["-y"] > min(prices.values())
     best = planned(pair, UPRIGHT, down=SIDES).alternatives[0]
     assert best.cost.total_cents == min(prices.values()) == prices[best.down]

@@ -46,7 +46,7 @@ def test_holes_to_go_without_and_blocked_holes_stay_empty() -> None:
     first = planned(JOB, b.plain_shelf())
     used = {p.hole for p in first.alternatives[0].placements if p.hole}
     taken = sorted(used)[:2]
-    without = Without(holes=((None, parse_hole(taken[0])),))
+    without = Without(holes=frozenset({(None, parse_hole(taken[0]))}))
     blocked = b.table(blocked_holes=frozenset({parse_hole(taken[1])}))
     found = planned(JOB, b.shelf(*ITEMS, tables=[blocked]), without=without)
     assert not {p.hole for p in found.alternatives[0].placements} & set(taken)

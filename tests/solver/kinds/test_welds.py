@@ -19,7 +19,7 @@ SHELF = full_shelf(without=("riser", "riser-60", "swivel"))
 
 def weld(kind: Any, parts: tuple[str, str], *path: Point3, **more: Any) -> Weld:
     """A weld of 4 mm throat, or leg where it is given."""
-    return Weld("w", parts, path, kind, **({"throat": 4} if "leg" not in more else {}), **more)
+    return Weld("w", parts, path, kind, **({} if "leg" in more else {"throat": 4}) | more)
 
 
 def wall(from_y: float, length: float = 150) -> Part:

@@ -8,6 +8,7 @@ from random import Random
 import numpy as np
 import pytest
 
+from inventory.shapes import Point2, Point3
 from solver.geometry.hulls import Hulls
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
@@ -24,12 +25,12 @@ def lying(weldment: Weldment) -> LaidWeldment:
     return lay_out(weldment, RuleBook({}), np.eye(3), 0.0, [])
 
 
-def channel(id: str = "channel", at: b.Point3 = (60, 0, 40)) -> Part:
+def channel(id: str = "channel", at: Point3 = (60, 0, 40)) -> Part:
     """A channel 80 high, 200 long along y, open towards -x: web at x 52..60, flanges 8 thick from x 0."""
     return Part(id, Section("channel", height=80, flange=60, web=8, flange_thickness=8), 200, Pose(at, b.Y, b.Z))
 
 
-def profile(id: str, *outline: b.Point2, length: float = 200) -> Part:
+def profile(id: str, *outline: Point2, length: float = 200) -> Part:
     """Any profile, drawn in (x, z), 0..length along y."""
     return Part(id, Section("plate", plate_outline=tuple((-x, z) for x, z in outline)), length, Pose((0, 0, 0), b.Y, b.Z))
 
@@ -39,7 +40,7 @@ def stiffener(x: float = 22, width: float = 30, bottom: float = 8) -> Part:
     return b.bar("bar", width, width, 280, (x + width / 2, -40, bottom + width / 2), b.Y)
 
 
-def ring(id: str, at: b.Point3, along: b.Point3) -> Part:
+def ring(id: str, at: Point3, along: Point3) -> Part:
     """A square plate 100 x 100 x 8 with a hole of 60 x 60."""
     outline, hole = ((0, 0), (100, 0), (100, 100), (0, 100)), ((20, 20), (80, 20), (80, 80), (20, 80))
     return Part(

@@ -42,7 +42,7 @@ def agreed(job: Job, seed: int, most: tuple[int, int] = (400_000, 250)) -> bool:
     return True
 
 
-@pytest.mark.parametrize(("job", "seed"), [(tiny_job, seed) for seed in (2, 3, 4, 5, 6, 7, 8)] + [(tiny_pair, 0)])
+@pytest.mark.parametrize(("job", "seed"), [(tiny_job, seed) for seed in (2, 3, 4, 5, 6, 7, 8)] + [(tiny_pair, 2)])
 def test_trying_everything_finds_the_proven_price(job: Job, seed: int) -> None:
     assert agreed(job, seed)
 

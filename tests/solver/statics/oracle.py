@@ -42,7 +42,7 @@ class Oracle:
             for side in OCTAGON:
                 self.bound({3 * k: -mu * INRADIUS, 3 * k + 1: side[0], 3 * k + 2: side[1]}, 0.0)
         for group, cap in enumerate(contacts.caps_n):
-            self.bound({3 * k: 1.0 for k in np.flatnonzero(contacts.group == group)}, cap)
+            self.bound({3 * int(k): 1.0 for k in np.flatnonzero(contacts.group == group)}, cap)
         for k in range(tips):
             self.act(self.known, clamps.part[k], clamps.at[k], clamps.force_n[k] * clamps.direction[k])
             column = 3 * points + 2 * k
@@ -54,8 +54,9 @@ class Oracle:
             self.act(
                 self.known, part, contact_system.bodies.centres[part], np.array([0, 0, -contact_system.bodies.weights_n[part]])
             )
-        normals = [(0, None), (None, None), (None, None)] * points
-        self.bounds: list[tuple[int | None, int | None]] = normals + [(None, None)] * (2 * tips)
+        push: tuple[int | None, int | None] = (0, None)
+        free: tuple[int | None, int | None] = (None, None)
+        self.bounds = [push, free, free] * points + [free] * (2 * tips)
 
     @staticmethod
     def act(rows: Array, part: int, at: Array, force: Array) -> None:
@@ -95,5 +96,5 @@ class Oracle:
             bounds=self.bounds + [(None, None)] * roots.shape[1] + [(0, None)] * (2 * len(known)),
             method="highs",
         )
-        assert answer.status == 0, answer.message
+        assert answer.status == 0 and answer.fun is not None, answer.message
         return float(answer.fun)

@@ -86,10 +86,10 @@ def random_fixture(rng: np.random.Generator, parts: int | None = None) -> tuple[
     for owner, (part, at, normal) in enumerate(stops):
         across = np.cross(normal, UP) * 8
         corners = [at - across - (0, 0, 6), at + across - (0, 0, 6), at + across + (0, 0, 6), at - across + (0, 0, 6)]
-        points += patch_points(part, corners, normal, GROUND, owner, owner)
+        points += patch_points(part, [corner.tolist() for corner in corners], normal.tolist(), GROUND, owner, owner)
         caps.append(float(rng.choice([300.0, 1500.0, 4000.0])))
     clamps = [
-        ClampForce(part, at, direction, float(rng.choice([200.0, 600.0, 1500.0])), len(stops) + k)
+        ClampForce(part, at.tolist(), direction.tolist(), float(rng.choice([200.0, 600.0, 1500.0])), len(stops) + k)
         for k, (part, at, direction) in enumerate(presses)
     ]
     weights = rng.uniform(3, 60, parts)
