@@ -14,11 +14,12 @@ from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
 from solver.explain.irreducible import Conflict, irreducible, needed
 from solver.explain.repairs import RepairBench, allowances, purchases, relaxations, worth_relaxing
 from solver.explain.retaken_positions import model_of, spread
-from solver.explain.sentences import Reason, missing, sentence
+from solver.explain.sentences import Reason, by_itself, missing, sentence
 from solver.explain.trials import Write
 from solver.model.program import Program
 from solver.plans import Status, StoppedBy
 from solver.request import Request
+from solver.rule_book import hindrance_of
 from solver.search.orientation import Orientation
 from solver.search.search import Search
 
@@ -94,7 +95,7 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
     """
     request, left = shop.request, shop.seconds_left
     reasons = shut_welds(request, shut) or screens(search)
-    beyond_stock = any(reason.rule in _BEYOND_STOCK for reason in reasons)
+    beyond_stock = any(hindrance_of(reason.rule).beyond_stock for reason in reasons)
     repairs: list[dict[str, Any]] = []
     if not reasons and search.fallen:
         reasons = conflict_reasons(search, Spent(left, (1 - WHY_SHARE) * max(0.0, left())))
@@ -108,12 +109,9 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
     if unfinished is not None:
         reasons = [stopped(search, unfinished), *reasons]
     if not reasons:
-        reasons = [Reason("search.no_reason", "weldment", "no plan is possible, and no reason was found in the time left")]
+        reasons = [by_itself("search.no_reason", "weldment", request.rules)]
     repairs.sort(key=lambda repair: (repair["then_total_cents"], repair["do"]))
     return {"because": [reason.document() for reason in reasons], "would_help": repairs}
-
-
-_BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size", "table.max_load")
 
 
 def conflict_reasons(search: Search, seconds_left: Callable[[], float]) -> list[Reason]:
@@ -156,7 +154,7 @@ def _promising(search: Search, seconds_left: Callable[[], float]) -> Iterator[tu
 
 def _rounds(program: Program) -> int:
     """Return how much was asked of a position before it proved impossible."""
-    return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "refused")) for row in program.rows)
+    return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "search")) for row in program.rows)
 
 
 def _named_by(

@@ -165,7 +165,7 @@ class PositionModel:
     def forbid(self, choice: Choice) -> None:
         """Never return this choice again."""
         chosen = self.variables.candidates
-        self.program.row("refused", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
+        self.program.row("search.check", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
 
     def _more(self, choice: Choice, seconds_left: Callable[[], float]) -> bool:
         """Add all the rows a choice breaks, not all of them if time is up; return whether there were any."""
@@ -192,7 +192,7 @@ class PositionModel:
         verdict = statics.held(self.forces.chosen(choice.candidates), self.cases)
         ids = [part.id for part in self.problem.laid.parts]
         for failure in verdict.failures:
-            self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
+            self.refusals.append(Refusal(failure.case.rule, failure.case.text(ids), choice.cents))
             held.post(self.program, self.variables, self.forces, failure, choice.candidates)
             self._keep(failure)
         if not verdict.ok:

@@ -6,13 +6,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 INFINITE = 2**40
+PRICING = ("time", "price", "floor")
+"""Families of rows that carry the price or repeat what others ask; they shut nothing out."""
+DEFINING = ("accurate", "hinders")
+"""Families of rows that say what a variable means; they shut nothing out either, but others lean on them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
     """``low <= sum(coefficient * variable) <= high``; all whole numbers.
 
-    `family` names the rule that asked for it, `about` the part or item it asks it of, empty if it speaks of the whole.
+    `family` names the rule that asked for it (or is one of `PRICING` and `DEFINING`), `about` the part or item it asks it of,
+    empty if it speaks of the whole.
     """
 
     terms: tuple[tuple[int, int], ...]

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+from solver.checks.codes import CODES
 
 from inventory.stock import StockSnapshot
 from solver.answer import alternative as writing
 from solver.answer.findings import all as told_of
 from solver.answer.findings import holding
 from solver.answer.findings.source import FindingSource
-from solver.checks.codes import CODES
 from solver.planning import plan
 from solver.plans import Alternative, Finding, Plan
 from solver.request import Request

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from solver.checks.codes import CODES
+
 import solver.checks
 from solver.checks import check
-from solver.checks.codes import CODES
 from solver.plans import Cost
 from solver.rule_book.book import BY_NAME
 from tests.solver.checks import tab_job as job

@@ -6,9 +6,9 @@ import re
 from pathlib import Path
 
 import pytest
-
 from solver.checks.codes import CODES
 from solver.explain.codes import REASONS, REMEDIES, Code, findings
+
 from solver.explain.repairs import PERMISSIVE, SUSPECTS
 from solver.rule_book.book import BY_NAME
 

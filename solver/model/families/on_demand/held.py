@@ -26,6 +26,9 @@ from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.statics import ContactSystem, Failure, IntegerCut, LoadCases, cut_coefficients, cut_of_twist
 
+RULE = "hold.handling_n"
+"""All that holding asks is one demand, whichever load asks it."""
+
 
 def post(program: Program, variables: Variables, forces: ContactSystem, failure: Failure, chosen: Sequence[int]) -> None:
     """Add what the failure of a choice asks of every other; `forces` are contacts and clamps of all candidates."""
@@ -34,9 +37,9 @@ def post(program: Program, variables: Variables, forces: ContactSystem, failure:
         cut = cut_coefficients(failure.certificate, forces, len(variables.candidates), chosen)
     whole = cut.integer() if cut is not None else None
     if whole is not None:
-        _row(program, variables, f"hold.{failure.case.kind}", whole)
+        _row(program, variables, whole)
     else:
-        program.row("hold", [(variables.candidates[index], -1) for index in chosen], 1 - len(chosen))
+        program.row(RULE, [(variables.candidates[index], -1) for index in chosen], 1 - len(chosen))
 
 
 def post_known(program: Program, variables: Variables, forces: ContactSystem, cases: LoadCases, motion: Array) -> None:
@@ -44,14 +47,14 @@ def post_known(program: Program, variables: Variables, forces: ContactSystem, ca
     cut = cut_of_twist(motion, forces, cases, len(variables.candidates))
     whole = cut.integer() if cut is not None else None
     if whole is not None:
-        _row(program, variables, "hold", whole)
+        _row(program, variables, whole)
 
 
-def _row(program: Program, variables: Variables, name: str, cut: IntegerCut) -> None:
+def _row(program: Program, variables: Variables, cut: IntegerCut) -> None:
     terms = [(variables.candidates[k], int(c)) for k, c in enumerate(cut.coefficients) if c and k != cut.worst]
     if cut.worst is not None:
         hinders = program.variable()
         for index in (cut.worst, *cut.like):
             program.row("hinders", [(hinders, 1), (variables.candidates[index], -1)], 0)
         terms.append((hinders, int(cut.coefficients[cut.worst])))
-    program.row(name, terms, cut.right_side)
+    program.row(RULE, terms, cut.right_side)
