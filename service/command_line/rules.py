@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from service.command_line.console import note
-
-if TYPE_CHECKING:
-    from solver.rule_book.record import Rule
+from service.documents.rules import rule_document
+from solver.rule_book import BY_NAME, RULES
+from solver.rule_book.record import Rule
 
 
 def print_rules(prefix: str, as_json: bool) -> int:
     """Print the rules with a number whose name starts with `prefix`, or the whole record of a full name; exit code 2 if none."""
-    from service.documents.rules import rule_document
-    from solver.rule_book import BY_NAME, RULES
-
     whole = BY_NAME.get(prefix)
     chosen = [whole] if whole else [rule for rule in RULES if rule.value is not None and rule.name.startswith(prefix)]
     if not chosen:
@@ -50,8 +46,6 @@ def _print_record(rule: Rule) -> None:
     """Print all that is known of a rule, a line for each thing the record says."""
     from rich.console import Console
     from rich.table import Table
-
-    from service.documents.rules import rule_document
 
     table = Table(box=None, pad_edge=False, show_header=False)
     table.add_column()

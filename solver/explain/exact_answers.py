@@ -34,8 +34,9 @@ def shut_welds(request: Request, shut: Shut) -> list[Reason]:
         if weld.id in shut:
             at = ", ".join(f"{value:.4g}" for value in shut[weld.id][0])
             more, (one, other) = len(shut[weld.id]) - 1, weld.parts
-            figures = {"at": at, "more": more, "one": one, "other": other, "open_deg": OPEN_DEG}
-            found.append(by_itself("torch.open_side", weld.id, request.rules, **figures))
+            found.append(
+                by_itself("torch.open_side", weld.id, request.rules, at=at, more=more, one=one, other=other, open_deg=OPEN_DEG)
+            )
     return found
 
 
@@ -101,8 +102,12 @@ def _tables(search: Search, orientations: Sequence[Orientation]) -> Iterator[Rea
         ):
             least = min(sizes, key=max)
             (length, width), (needs_length, needs_width) = table.size, least
-            figures = {"length": length, "width": width, "needs_length": needs_length, "needs_width": needs_width}
-            reasons.append(by_itself("table.size", name, request.rules, **figures))
+            reasons.append(
+                by_itself(
+                    "table.size", name, request.rules,
+                    length=length, width=width, needs_length=needs_length, needs_width=needs_width,
+                )
+            )  # fmt: skip
         else:
             return
     yield from reasons
@@ -195,5 +200,7 @@ def _open(part: LaidPart, request: Request, stock: StockSnapshot, dropped: int) 
 def stopped(search: Search, what: str) -> Reason:
     """Return the honest reason that the search ended without a plan and without a proof that counts."""
     tally, proofs = search.tally, sum(fallen.program is not None for fallen in search.fallen)
-    figures = {"positions": tally.positions, "surveyed": tally.surveyed, "built": tally.built, "proofs": proofs}
-    return by_itself(f"search.{what}", "weldment", search.request.rules, dropped=tally.dropped, **figures)
+    return by_itself(
+        f"search.{what}", "weldment", search.request.rules,
+        positions=tally.positions, surveyed=tally.surveyed, built=tally.built, proofs=proofs, dropped=tally.dropped,
+    )  # fmt: skip
