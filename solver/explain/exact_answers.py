@@ -150,8 +150,8 @@ def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> 
         ]
         following = [match for match in own if _follows(orientation, match, laid, part)]
         if not _two_ways(orientation, own, part):
-            lacking = "locate.end" if _level(own, orientation, part) else "locate.side"
-            yield by_itself(lacking, part.id, request.rules, PartFigures(laid, part))
+            others = _level(own, orientation, part)
+            yield by_itself("locate.end" if others else "locate.side", part.id, request.rules, PartFigures(laid, part))
         elif not _two_ways(orientation, following, part):
             yield _open(part, request, stock, len(own) - len(following))
         carried = any(touch.normal[2] > 0.5 for touch in laid.touches_of(part.index))
