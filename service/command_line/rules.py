@@ -50,11 +50,21 @@ def _print_record(rule: Rule) -> None:
     table = Table(box=None, pad_edge=False, show_header=False)
     table.add_column()
     table.add_column(overflow="fold")
-    for key, said in rule_document(rule).items():
+    record = rule_document(rule)
+    if rule.value is not None:
+        record |= {"default": _with_unit(f"{rule.value.default:g}", rule.value.unit)}
+        record |= {"low": _with_unit(f"{rule.value.low:g} to {rule.value.high:g}", rule.value.unit), "high": None, "unit": None}
+        if rule.relaxation is not None:
+            record |= {"relax_to": _with_unit(f"{rule.relaxation.most:g}", rule.value.unit)}
+    for key, said in record.items():
         if said not in (None, []):
-            text = ", ".join(said) if isinstance(said, list) else f"{said:g}" if isinstance(said, int | float) else said
-            table.add_row(key.replace("_", " "), text)
+            text = ", ".join(said) if isinstance(said, list) else said
+            table.add_row("range" if key == "low" else key.replace("_", " "), text)
     Console().print(table)
+
+
+def _with_unit(figure: str, unit: str) -> str:
+    return figure if unit == "-" else f"{figure} {unit}"
 
 
 def print_schema(name: str) -> int:

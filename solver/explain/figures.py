@@ -27,12 +27,12 @@ class PartFigures:
     @property
     def low(self) -> float:
         """How high above the table the part begins."""
-        return self.part.extent(np.array([0.0, 0.0, 1.0]))[0]
+        return _whole(self.part.extent(np.array([0.0, 0.0, 1.0]))[0])
 
     @property
     def high(self) -> float:
         """How high above the table the part ends."""
-        return self.part.extent(np.array([0.0, 0.0, 1.0]))[1]
+        return _whole(self.part.extent(np.array([0.0, 0.0, 1.0]))[1])
 
     @property
     def clamps(self) -> str:
@@ -55,6 +55,11 @@ class PartFigures:
     def lying_round(self) -> bool:
         """Whether it is a round part that lies."""
         return self.part.part.section.round and abs(float(self.part.frame[2, 2])) < LYING
+
+
+def _whole(height: float) -> float:
+    """Return a height without the rounding of the turn that laid the part: 0, not 4e-15."""
+    return round(height, 6) + 0.0
 
 
 def figures_of(rules: RuleBook, subject: str, part: PartFigures | None = None, **more: Any) -> dict[str, Any]:
