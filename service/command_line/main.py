@@ -88,7 +88,9 @@ def schema(name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, t
 
 @app.command()
 def rules(
-    name: Annotated[str, typer.Argument(metavar="[NAME]", help="Only rules whose name starts so, such as torch.")] = "",
+    name: Annotated[
+        str, typer.Argument(metavar="[NAME]", help="Only rules whose name starts so, such as torch; a full name: all of it.")
+    ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
 ) -> None:
     """List the rule book: every limit, weight, rate and price with its unit, range, meaning and source."""

@@ -11,7 +11,8 @@ from pydantic import model_validator as validator
 from service.documents.reading.fields import Document, Size, domain
 from service.documents.sections import SectionDocument
 from solver.standards.iso286 import clearance
-from solver.standards.stiffness import YOUNG_MPA, Segment, bending_n_per_mm
+from solver.standards.materials import MATERIALS
+from solver.standards.stiffness import Segment, bending_n_per_mm
 from solver.weldment import Material
 
 
@@ -26,7 +27,7 @@ class BeamDocument(Document):
     def stiffness_n_per_mm(self) -> float:
         """Force across the tip per mm of its deflection, 3 E I / L^3, N/mm."""
         bending = self.section.to_domain().properties
-        return bending_n_per_mm([Segment(self.length, min(bending.i_uu, bending.i_vv), YOUNG_MPA[self.material])])
+        return bending_n_per_mm([Segment(self.length, min(bending.i_uu, bending.i_vv), MATERIALS[self.material].young_mpa.value)])
 
 
 class PegFitDocument(Document):

@@ -13,7 +13,9 @@ from inventory.errors import Fault, InvalidDocument
 from service.documents.reading.fields import MM_PER, Document, Id, Units, UpTo, domain
 from service.documents.reading.reading import Reading
 from service.documents.reading.text import token
-from solver.rule_book.book import BY_NAME, RuleBook
+from solver.rule_book import VALUES
+from solver.rule_book.book import RuleBook
+from solver.rule_book.record import Rule
 
 FORMAT = "holdwright.rules/1"
 EXAMPLE: dict[str, Any] = {"format": FORMAT, "base": "default", "set": {"weights.adjustable": 50, "clear.weld": 20}}
@@ -59,7 +61,7 @@ class RulesDocument(Document):
 def _in_mm(changes: Mapping[str, float], units: Any) -> dict[str, float]:
     """Return rules with the lengths among them, those whose unit is mm, converted."""
     scale = MM_PER.get(units, 1.0) if isinstance(units, str) else 1.0
-    return {name: value * scale if name in BY_NAME and BY_NAME[name].unit == "mm" else value for name, value in changes.items()}
+    return {name: value * scale if name in VALUES and VALUES[name].unit == "mm" else value for name, value in changes.items()}
 
 
 def _judged(changes: Mapping[str, float]) -> RuleBook:
@@ -81,7 +83,7 @@ def examine_rules(reading: Reading[Any], at: str, books: Mapping[str, RuleBook])
 def _with_nearest(fault: Fault) -> Fault:
     """Return a fault below `set`, and with the nearest name where there is no such rule."""
     name = fault.pointer[1:]
-    accepted = fault.accepted if name in BY_NAME else limits.suggestion(name, BY_NAME, "a rule of the rule book")
+    accepted = fault.accepted if name in VALUES else limits.suggestion(name, VALUES, "a rule of the rule book")
     return Fault("/set" + fault.pointer, fault.wrong, accepted)
 
 
@@ -117,3 +119,24 @@ def unknown_base(base: Any, books: Mapping[str, RuleBook]) -> list[Fault]:
 def rules_document(rules: RuleBook) -> dict[str, Any]:
     """Return a rule book as the document it is read from, in mm."""
     return {"format": FORMAT, "base": DEFAULT, "set": dict(rules.changes)}
+
+
+def rule_document(rule: Rule) -> dict[str, Any]:
+    """Return one record of the rule book as plain JSON values; null where the record has nothing to say."""
+    value, hindrance, relaxation, finding = rule.value, rule.hindrance, rule.relaxation, rule.finding
+    return {
+        "name": rule.name,
+        "default": value and value.default,
+        "unit": value and value.unit,
+        "low": value and value.low,
+        "high": value and value.high,
+        "meaning": rule.meaning,
+        "source": value and value.source,
+        "as_a_reason": hindrance and (hindrance.meaning or rule.meaning),
+        "remedy": hindrance and hindrance.remedy,
+        "relax_to": relaxation and relaxation.most,
+        "relax_first": list(hindrance.suspects) if hindrance else [],
+        "remedy_if_broken": rule.if_broken or None,
+        "checked_as": [*([rule.name] if rule.if_broken else []), *rule.checked_as],
+        "shown_under": finding and finding.group,
+    }

@@ -30,7 +30,7 @@ from service.documents.reading.fields import (
 from service.documents.reading.reading import Reading
 from service.documents.sections import Plate, SectionDocument, section_document
 from solver.laying import fit
-from solver.rule_book.book import BY_NAME
+from solver.rule_book import VALUES
 from solver.standards.iso13920 import LinearClass, linear_mm
 from solver.weldment import (
     InFixture,
@@ -227,7 +227,7 @@ class WeldmentDocument(Measured):
 def read_weldment(raw: bytes | str | dict[str, Any]) -> Weldment:
     """Read a weldment document; raises InvalidDocument with every fault, overlapping parts and stray welds among them."""
     reading = Reading(raw, WeldmentDocument)
-    examine(reading, "", BY_NAME["fit.overlap"].default)
+    examine(reading, "", VALUES["fit.overlap"].default)
     reading.finish()
     assert reading.document is not None
     return reading.document.to_domain()

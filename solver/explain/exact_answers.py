@@ -10,6 +10,8 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
+from solver.explain.figures import PartFigures
+from solver.explain.sentences import by_itself
 from solver.geometry.joints import OPEN_DEG
 from solver.hardware.matching import Match
 from solver.hardware.screening import FOLLOWS
@@ -32,11 +34,10 @@ def shut_welds(request: Request, shut: Shut) -> list[Reason]:
     for weld in request.weldment.welds:
         if weld.id in shut:
             at = ", ".join(f"{value:.4g}" for value in shut[weld.id][0])
-            text = (
-                f"weld {weld.id}: at ({at}) as drawn, and {len(shut[weld.id]) - 1} more places, no side between "
-                f"{weld.parts[0]} and {weld.parts[1]} is open wider than {OPEN_DEG:g} deg; no hardware can change that"
+            more, (one, other) = len(shut[weld.id]) - 1, weld.parts
+            found.append(
+                by_itself("torch.open_side", weld.id, request.rules, at=at, more=more, one=one, other=other, open_deg=OPEN_DEG)
             )
-            found.append(Reason("torch.open_side", weld.id, text))
     return found
 
 
@@ -63,12 +64,7 @@ def _torch(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
         own = [k for k in common if orientations[0].torch.samples[k].weld == index]
         if own:
             total = sum(sample.weld == index for sample in orientations[0].torch.samples)
-            text = (
-                f"weld {weld.id}: at {len(own)} of {total} samples no torch direction within "
-                f"{rules['torch.work_tolerance']:g} deg of the bisector and {rules['torch.travel_angle']:g} deg along the weld "
-                f"leaves torch and hand room past the parts and the table, {everywhere}; no hardware can change that"
-            )
-            yield Reason("torch.shut_in", weld.id, text)
+            yield by_itself("torch.shut_in", weld.id, rules, shut=len(own), samples=total, where=everywhere)
 
 
 def _too_low(search: Search, orientation: Orientation) -> Iterator[Reason]:
@@ -78,23 +74,16 @@ def _too_low(search: Search, orientation: Orientation) -> Iterator[Reason]:
         own = [k for k, sample in enumerate(orientation.torch.samples) if sample.weld == index]
         shut = len(missing.intersection(own))
         if shut:
-            text = (
-                f"weld {weld.id}: at {shut} of {len(own)} samples the table leaves torch and hand no room; the weldment would "
-                f"have to lie {orientation.torch.lacking:.4g} mm higher, and no free rest or V-block, alone or on a riser, "
-                "carries it"
-            )
-            yield Reason("torch.table", weld.id, text)
+            higher = orientation.torch.lacking
+            yield by_itself("torch.table", weld.id, search.request.rules, shut=shut, samples=len(own), higher=higher)
 
 
 def _order(orientations: Sequence[Orientation]) -> Iterator[Reason]:
     if orientations and all(orientation.laid.order is None for orientation in orientations):
         laid = orientations[0].laid
         ids = [laid.parts[index].id for index in laid.locked]
-        text = (
-            f"{', '.join(ids[:-1])} and {ids[-1]} lock each other: none of them has a way in or out past the others, lowered "
-            "straight, from the side or over an edge, in any lie allowed; no hardware can change that"
-        )
-        yield Reason("load.order", ", ".join(ids) if len(ids) < MOST_NAMED else "weldment", text)
+        subject = ", ".join(ids) if len(ids) < MOST_NAMED else "weldment"
+        yield by_itself("load.order", subject, laid.rules, locked=f"{', '.join(ids[:-1])} and {ids[-1]}")
 
 
 def _tables(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
@@ -108,19 +97,18 @@ def _tables(search: Search, orientations: Sequence[Orientation]) -> Iterator[Rea
         table = stock.tables[name]
         sizes = [_least_size(orientation) for orientation in orientations]
         if table.max_load_kg is not None and mass > table.max_load_kg:
-            reasons.append(
-                Reason(
-                    "table.max_load", name, f"table {name}: the weldment weighs {mass:.4g} kg, {table.max_load_kg:g} kg allowed"
-                )
-            )
+            reasons.append(by_itself("table.max_load", name, request.rules, mass=mass, bears=table.max_load_kg))
         elif sizes and not any(
             _fits(size, table.size, orientation) for size, orientation in zip(sizes, orientations, strict=True)
         ):
             least = min(sizes, key=max)
-            text = (
-                f"table {name}: {table.size[0]:g} x {table.size[1]:g} mm, the weldment needs {least[0]:.5g} x {least[1]:.5g} mm"
-            )
-            reasons.append(Reason("table.size", name, text))
+            (length, width), (needs_length, needs_width) = table.size, least
+            reasons.append(
+                by_itself(
+                    "table.size", name, request.rules,
+                    length=length, width=width, needs_length=needs_length, needs_width=needs_width,
+                )
+            )  # fmt: skip
         else:
             return
     yield from reasons
@@ -156,26 +144,20 @@ def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> 
     """Yield the needs of parts that no stand of a lie meets, whatever the lattice."""
     laid = orientation.laid
     if not any(orientation.stacks[match.stack].push is not None for match in orientation.found):
-        yield Reason("clamp.per_length", "weldment", "no free clamp reaches any part from any hole")
+        yield by_itself("clamp.per_length", "weldment", request.rules)
     for part in laid.parts:
         own = [
             match for match in orientation.found if match.face.part == part.index and orientation.stacks[match.stack].push is None
         ]
         following = [match for match in own if _follows(orientation, match, laid, part)]
-        low, high = part.extent(np.array([0.0, 0.0, 1.0]))
-        where = f"{low:.4g} to {high:.4g} mm above the table"
         if not _two_ways(orientation, own, part):
-            ways = len(_level(own, orientation, part))
-            text = (
-                f"{part.id}: no free piece, alone or on risers, meets {'another' if ways else 'any'} upright face of it, {where}"
-            )
-            yield Reason("locate.end" if ways else "locate.side", part.id, text)
+            others = _level(own, orientation, part)
+            yield by_itself("locate.end" if others else "locate.side", part.id, request.rules, PartFigures(laid, part))
         elif not _two_ways(orientation, following, part):
             yield _open(part, request, stock, len(own) - len(following))
         carried = any(touch.normal[2] > 0.5 for touch in laid.touches_of(part.index))
         if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
-            text = f"{part.id}: nothing carries it, and no free rest, alone or on risers, reaches it {low:.4g} mm above the table"
-            yield Reason("locate.support", part.id, text)
+            yield by_itself("locate.support", part.id, request.rules, PartFigures(laid, part))
 
 
 def _level(own: Sequence[Match], orientation: Orientation, part: LaidPart) -> list[Array]:
@@ -213,19 +195,13 @@ def _open(part: LaidPart, request: Request, stock: StockSnapshot, dropped: int) 
         if item.slide is not None and free_pieces(request, stock, item.id)
     ]
     longest = f"the longest slide of a free piece is {max(slides):g} mm" if slides else "no free piece has a slide"
-    text = f"{part.id}: its open dimension runs over {asked:g} mm; of {dropped} pads that meet it there none follows; {longest}"
-    return Reason("open_dimensions.follow", part.id, text)
+    return by_itself("open_dimensions.follow", part.id, request.rules, over=asked, pads=dropped, longest=longest)
 
 
 def stopped(search: Search, what: str) -> Reason:
     """Return the honest reason that the search ended without a plan and without a proof that counts."""
     tally, proofs = search.tally, sum(fallen.program is not None for fallen in search.fallen)
-    done = f"of {tally.positions} positions {tally.surveyed} surveyed, {tally.built} tried, {proofs} proved impossible"
-    why = {
-        "time": "the time ran out",
-        "work": "the work limit was reached",
-        "cancel": "the search was cancelled",
-        "check": f"{tally.dropped} fixtures were found and refused by the independent checker, a fault of this program",
-        "witness": "two solvers disagree on a position, a fault of this program",
-    }[what]
-    return Reason(f"search.{what}", "weldment", f"{why}: {done}; neither a plan nor a proof")
+    return by_itself(
+        f"search.{what}", "weldment", search.request.rules,
+        positions=tally.positions, surveyed=tally.surveyed, built=tally.built, proofs=proofs, dropped=tally.dropped,
+    )  # fmt: skip

@@ -2,9 +2,9 @@
 
 In words: a demand is one rule asked of one part, weld or item, or of the whole. Demands are dropped one after the other, all of
 one rule together where that goes; what leaves the rest impossible stays out, what would make it possible stays in. Formula: the
-deletion filter for an irreducible infeasible subset. Rules are dropped before stock, so that a missing piece is named rather than
-the rule that wants it.
-Source: deletion filter, J. Chinneck, Feasibility and Infeasibility in Optimization (2008), ch. 6 (from memory).
+deletion filter for an irreducible infeasible subset. The rule book says in which turn: rules before stock, so that a missing
+piece is named rather than the rule that wants it.
+Source: deletion filter, J. Chinneck, Feasibility and Infeasibility in Optimization (2008), ch. 6, source not checked.
 """
 
 from __future__ import annotations
@@ -15,19 +15,11 @@ from itertools import groupby
 
 from solver.deadline import Deadline
 from solver.model.cpsat import solve
-from solver.model.program import INFINITE, Program, Row
+from solver.model.program import DEFINING, INFINITE, PRICING, Program, Row
 from solver.model.witness import witness
+from solver.rule_book import hindrance_of
 
 APART = "clear.body"
-NEVER = ("time", "price", "floor")
-"""Rows that carry the price or repeat what others say; they shut nothing out."""
-ALWAYS = ("accurate", "hinders")
-"""Rows that say what a variable means; they shut nothing out either, but others lean on them."""
-ORDER = (
-    "hold", "refused", "locate.condition_max", "locate.tolerance_share", "way", "torch", APART, "clamp.away", "clamp.against",
-    "clamp.over_support", "locate.side_spacing_ratio", "locate.support", "stock.counted", "locate", "clamp",
-)  # fmt: skip
-"""Which demands are dropped first."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -49,26 +41,28 @@ class Conflict:
 
 def demand_of(row: Row) -> Demand:
     """Return the demand a row belongs to."""
-    rule = row.family.split(" ")[0]
-    return Demand("hold" if rule.startswith("hold") else rule, row.about)
+    return Demand(row.family.split(" ")[0], row.about)
 
 
 def demands_of(program: Program) -> list[Demand]:
     """Return all demands of a program, those to be dropped first in front."""
-    found = {demand_of(row) for row in program.rows if row.family not in NEVER + ALWAYS}
+    found = {demand_of(row) for row in program.rows if row.family not in PRICING + DEFINING}
     if program.cliques:
         found.add(Demand(APART, ""))
     return sorted(found, key=lambda demand: (_turn(demand), demand))
 
 
 def _turn(demand: Demand) -> int:
-    return next((k for k, start in enumerate(ORDER) if demand.rule.startswith(start)), -1)
+    turn = hindrance_of(demand.rule).turn
+    if turn is None:
+        raise KeyError(f"the rule book does not say when {demand.rule} is dropped")
+    return turn
 
 
 def only(program: Program, demands: Iterable[Demand]) -> Program:
     """Return a program that asks these demands only, at no price."""
     kept = set(demands)
-    rows = [row for row in program.rows if row.family in ALWAYS or (row.family not in NEVER and demand_of(row) in kept)]
+    rows = [row for row in program.rows if row.family in DEFINING or (row.family not in PRICING and demand_of(row) in kept)]
     cliques = program.cliques if Demand(APART, "") in kept else []
     return replace(program, rows=rows, cliques=cliques, objective={}, constant=0)
 

@@ -14,11 +14,12 @@ from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
 from solver.explain.irreducible import Conflict, irreducible, needed
 from solver.explain.repairs import RepairBench, allowances, purchases, relaxations, worth_relaxing
 from solver.explain.retaken_positions import model_of, spread
-from solver.explain.sentences import missing, sentence
+from solver.explain.sentences import by_itself, missing, sentence
 from solver.explain.trials import Write
 from solver.model.program import Program
 from solver.plans import Purchase, Reason, Refused, Repair, Status, StoppedBy
 from solver.request import Request
+from solver.rule_book import hindrance_of
 from solver.search.orientation import Orientation
 from solver.search.search import Search
 
@@ -82,7 +83,7 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
     """
     request, deadline = shop.request, shop.deadline
     reasons = shut_welds(request, shut) or screens(search)
-    beyond_stock = any(reason.rule in _BEYOND_STOCK for reason in reasons)
+    beyond_stock = any(hindrance_of(reason.rule).beyond_stock for reason in reasons)
     repairs: list[Repair] = []
     if not reasons and search.fallen:
         reasons = conflict_reasons(search, deadline.leaving(1 - WHY_SHARE))
@@ -97,12 +98,9 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
     if unfinished is not None:
         reasons = [stopped(search, unfinished), *reasons]
     if not reasons:
-        reasons = [Reason("search.no_reason", "weldment", "no plan is possible, and no reason was found in the time left")]
+        reasons = [by_itself("search.no_reason", "weldment", request.rules)]
     repairs.sort(key=lambda repair: (repair.plan.cost.total_cents, repair.do))
     return Refused(tuple(reasons), tuple(repairs))
-
-
-_BEYOND_STOCK = ("torch.open_side", "torch.shut_in", "load.order", "table.size", "table.max_load")
 
 
 def conflict_reasons(search: Search, deadline: Deadline) -> list[Reason]:
@@ -145,7 +143,7 @@ def _promising(search: Search, deadline: Deadline) -> Iterator[tuple[Program, Or
 
 def _rounds(program: Program) -> int:
     """Return how much was asked of a position before it proved impossible."""
-    return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "refused")) for row in program.rows)
+    return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "search")) for row in program.rows)
 
 
 def _named_by(purchases: Sequence[Purchase], reasons: Sequence[Reason], request: Request, stock: StockSnapshot) -> list[Reason]:

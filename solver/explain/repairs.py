@@ -1,7 +1,7 @@
 """What would help: repairs that were tried, each with the complete plan it leads to.
 
 Pieces to buy come from planning with every item of the catalogue at its price, cheapest first, then again with what was
-bought barred, for another way. Rules to relax are tried one at a time at their most permissive sensible value, then halved
+bought barred, for another way. Rules to relax are tried one at a time as far as the rule book lets them be, then halved
 back towards the rule as it stands. Another side down or another table is tried as it is. Nothing is offered untried.
 """
 
@@ -16,55 +16,13 @@ from solver.deadline import Deadline
 from solver.explain.trials import Trial, Write, relaxed
 from solver.plans import Allowance, Purchase, PurchaseLine, Relaxation
 from solver.request import Down, Request
+from solver.rule_book import RELAXED, hindrance_of
 from solver.search.search import Search
 
 MOST_PURCHASES = 3
 HALVINGS = 2
 FIRST_SHARE = 0.6
 """Share of the time for purchases that the cheapest one gets."""
-
-PERMISSIVE: dict[str, float] = {
-    "clear.weld": 5,
-    "clear.weld_locator": 1,
-    "torch.work_tolerance": 35,
-    "torch.travel_angle": 40,
-    "locate.side_spacing_ratio": 0.2,
-    "clamp.over_support": 100,
-    "clamp.per_length": 2000,
-    "clear.body": 0.2,
-    "stack.deflection_max": 1,
-    "hold.handling_n": 20,
-    "hold.shrink_n_per_mm2": 15,
-    "hold.friction": 0.3,
-    "locate.support_margin": 1,
-    "locate.opposed": 1,
-    "locate.condition_max": 200,
-    "locate.tolerance_share": 1,
-    "clamp.max_part_pressure": 1,
-    "clear.table_edge": 150,
-}
-"""The most a careful shop would still allow, by rule (practice, no source); a rule that already allows as much is not tried."""
-LESS = frozenset(
-    ("clear.weld", "clear.weld_locator", "clear.body", "locate.side_spacing_ratio", "locate.support_margin", "hold.handling_n",
-     "hold.shrink_n_per_mm2")
-)  # fmt: skip
-"""Rules that ask for less the smaller they are."""
-SUSPECTS: dict[str, tuple[str, ...]] = {
-    "torch.shut_in": ("torch.work_tolerance", "torch.travel_angle"),
-    "torch.table": ("torch.work_tolerance", "torch.travel_angle"),
-    "torch.work_tolerance": ("torch.work_tolerance", "torch.travel_angle"),
-    "locate.side": ("clear.weld_locator", "clear.weld", "clear.body"),
-    "locate.end": ("clear.weld_locator", "clear.weld", "clear.body", "locate.opposed"),
-    "locate.side_spacing_ratio": ("locate.side_spacing_ratio", "clear.weld_locator"),
-    "locate.support": ("locate.support_margin", "clear.body"),
-    "clamp.per_length": ("clear.weld", "clamp.per_length", "clamp.over_support", "clamp.max_part_pressure"),
-    "clamp.over_support": ("clamp.over_support",),
-    "hold.handling_n": ("hold.handling_n", "hold.shrink_n_per_mm2", "hold.friction", "stack.deflection_max", "locate.opposed"),
-    "clear.body": ("clear.body",),
-    "locate.condition_max": ("locate.condition_max",),
-    "locate.tolerance_share": ("locate.tolerance_share",),
-}
-"""Which rules to relax first, by the rule of a reason."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +72,7 @@ def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[Relaxation]
     for k, rule in enumerate(rules):
         if shop.deadline.over:
             return
-        given, most = shop.request.rules[rule], PERMISSIVE[rule]
+        given, most = shop.request.rules[rule], RELAXED[rule].most
         share = shop.deadline.seconds_left() / max(1.5, len(rules) - k)
         alternative = shop.trial(relaxed(shop.request, rule, most)).cheapest(shop.deadline.within(share), first=True)
         if alternative is None:
@@ -151,11 +109,6 @@ def allowances(shop: RepairBench) -> Iterator[Allowance]:
 
 def worth_relaxing(request: Request, rules: Sequence[str]) -> list[str]:
     """Return the rules to try: those the reasons point at (all, if there are no reasons) that do not allow as much already."""
-    named = [suspect for rule in rules for suspect in SUSPECTS.get(rule, (rule,))]
-    wanted = [rule for rule in dict.fromkeys(named or PERMISSIVE) if rule in PERMISSIVE]
-    return [rule for rule in wanted if not _allows(rule, request.rules[rule])]
-
-
-def _allows(rule: str, value: float) -> bool:
-    most = PERMISSIVE[rule]
-    return value <= most if rule in LESS else value >= most
+    named = [suspect for rule in rules for suspect in hindrance_of(rule).suspects or (rule,)]
+    wanted = [rule for rule in dict.fromkeys(named or RELAXED) if rule in RELAXED]
+    return [rule for rule in wanted if not RELAXED[rule].allows(request.rules[rule])]

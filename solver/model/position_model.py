@@ -131,7 +131,7 @@ class PositionModel:
     def forbid(self, choice: Choice) -> None:
         """Never return this choice again."""
         chosen = self.variables.candidates
-        self.program.row("refused", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
+        self.program.row("search.check", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
 
     def _breaks(self, choice: Choice, deadline: Deadline) -> bool:
         """Add the rows of what a choice breaks, not all of them if time is up; return whether it breaks anything."""

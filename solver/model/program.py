@@ -10,13 +10,18 @@ LARGEST = 2**30
 """No row's terms add up to more than this: CP-SAT's presolve adds some of them up in 32 bits."""
 Term = tuple[int, int]
 """A variable and its coefficient."""
+PRICING = ("time", "price", "floor")
+"""Families of rows that carry the price or repeat what others ask; they shut nothing out."""
+DEFINING = ("accurate", "hinders")
+"""Families of rows that say what a variable means; they shut nothing out either, but others lean on them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
     """``low <= sum(coefficient * variable) <= high``; all whole numbers.
 
-    `family` names the rule that asked for it, `about` the part or item it asks it of, empty if it speaks of the whole.
+    `family` names the rule that asked for it (or is one of `PRICING` and `DEFINING`), `about` the part or item it asks it of,
+    empty if it speaks of the whole.
     """
 
     terms: tuple[Term, ...]

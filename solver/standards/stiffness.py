@@ -10,8 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-YOUNG_MPA = {"steel": 210_000.0, "stainless": 200_000.0, "aluminium": 70_000.0}
-"""Typical values; steel as EN 1993-1-1, the others from memory."""
+from solver.standards.materials import MATERIALS
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +19,7 @@ class Segment:
 
     length_mm: float
     i_mm4: float
-    young_mpa: float = YOUNG_MPA["steel"]
+    young_mpa: float = MATERIALS["steel"].young_mpa.value
 
     def __post_init__(self) -> None:
         if not (self.length_mm > 0 and self.i_mm4 > 0 and self.young_mpa > 0):

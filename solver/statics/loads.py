@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +16,10 @@ from solver.weldment import WeldKind
 SHRINKING: tuple[WeldKind, ...] = ("fillet", "lap", "corner")
 NO_PART = -1
 CaseKind = Literal["gravity", "handling", "shrinkage"]
+RULE_OF: Mapping[CaseKind, str] = {
+    "gravity": "hold.gravity", "handling": "hold.handling_n", "shrinkage": "hold.shrink_n_per_mm2",
+}  # fmt: skip
+"""The rule each kind of load comes from."""
 Place = Literal["", "start", "middle", "end"]
 
 
@@ -68,6 +72,11 @@ class CaseName:
     place: Place = ""
     part: int = NO_PART
     direction: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+    @property
+    def rule(self) -> str:
+        """The rule the load comes from."""
+        return RULE_OF[self.kind]
 
     def text(self, part_ids: Sequence[str] = ()) -> str:
         """Return the case in words; parts by id where ids are given."""

@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from itertools import groupby
 from pathlib import Path
 
-from solver.explain.codes import codes_page
-from solver.rule_book.book import RULES, Rule
+from solver.rule_book import RULES, reasons
+from solver.rule_book.record import Rule
 
 _RULES = """# The rule book
 
@@ -18,6 +18,20 @@ carries every value it was made with. `holdwright rules` prints the same list.
 
 *Made from the code by `python -m tests.documents.generated_pages`; not written by hand.*
 """
+
+_CODES = """# Codes
+
+A reason or a finding names the rule it comes from. Rules of the rule book are on [their page](rules.md).
+
+*Made from the code by `python -m tests.documents.generated_pages`; not written by hand.*
+"""
+
+_REASONS = """What `refused.because` says. The reasons of one refusal are irreducible: the demands they name cannot all be met at the most
+promising positions, and can as soon as any one is dropped; a reason that no hardware can change stands for itself. Where the cheapest
+purchase that helps brings an item nobody else names, that item is named as missing too."""
+
+_FINDINGS = """What the independent checker says of an alternative, with a value, its limit and whether it holds; what to do is for one that
+fails."""
 
 _MODEL = """# How the answer is found and proved
 
@@ -51,19 +65,41 @@ _STEPS = (
 
 def rules_page() -> str:
     """Return the rule book as Markdown, a table for each group of rules."""
-    return "\n".join([_RULES, *(_group(name, list(rules)) for name, rules in groupby(RULES, key=_group_name))])
-
-
-def _group_name(rule: Rule) -> str:
-    return rule.name.split(".")[0]
+    numbered = [rule for rule in RULES if rule.value is not None]
+    return "\n".join([_RULES, *(_group(name, rules) for name, rules in groupby(numbered, key=lambda rule: rule.group))])
 
 
 def _group(name: str, rules: Iterable[Rule]) -> str:
     lines = [f"## {name}", "", "| rule | default | unit | range | meaning | source |", "| --- | --- | --- | --- | --- | --- |"]
     for rule in rules:
-        cells = (f"`{rule.name}`", f"{rule.default:g}", rule.unit, f"{rule.low:g} to {rule.high:g}", rule.meaning, rule.source)
-        lines.append("| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |")
+        value = rule.value
+        assert value is not None
+        cells = (
+            f"`{rule.name}`",
+            f"{value.default:g}",
+            value.unit,
+            f"{value.low:g} to {value.high:g}",
+            rule.meaning,
+            value.source,
+        )
+        lines.append(_row(cells))
     return "\n".join([*lines, ""])
+
+
+def codes_page() -> str:
+    """Return the codes of reasons and of the checker's findings as Markdown: what each means and what to do."""
+    why = [(rule.name, hindrance.meaning or rule.meaning, hindrance.remedy) for rule, hindrance in reasons()]
+    found = sorted((rule.name, rule.meaning, rule.if_broken) for rule in RULES if rule.if_broken)
+    return "\n".join([_CODES, *_codes("Reasons", _REASONS, why), *_codes("Findings", _FINDINGS, found)])
+
+
+def _codes(title: str, words: str, codes: Iterable[tuple[str, str, str]]) -> list[str]:
+    rows = [_row((f"`{name}`", meaning, remedy)) for name, meaning, remedy in codes]
+    return [f"## {title}", "", words, "", "| code | means | what to do |", "| --- | --- | --- |", *rows, ""]
+
+
+def _row(cells: Iterable[str]) -> str:
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
 
 def model_page() -> str:

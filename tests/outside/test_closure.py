@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Array
-from solver.rule_book.book import BY_NAME
+from solver.rule_book import VALUES
 from solver.statics import ClampForce, held
 from solver.statics.closure import closing_forces, wrenches_of
 from tests.solver.statics.shop import block, push
@@ -167,5 +167,5 @@ def test_a_block_slides_down_a_slope_steeper_than_its_friction_cone(mu: float, d
 
 def test_nothing_is_held_with_the_friction_of_clean_steel() -> None:
     # Gieck, Engineering Formulas, 7th ed.: steel on steel 0.15 to 0.30 at rest; 0.74 to 0.78 is clean, dry metal in a laboratory.
-    rule = BY_NAME["hold.friction"]
+    rule = VALUES["hold.friction"]
     assert 0.15 <= rule.default <= 0.30 and rule.default == 0.15

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from inventory.errors import InvalidDocument
-from solver.rule_book.book import BY_NAME
+from solver.rule_book import VALUES
 from solver.standards.iso286 import clearance, turn_play_deg
 from solver.standards.iso13920 import ANGULAR_DEG, ANGULAR_MM_PER_M, LINEAR_MM, angular_deg, angular_mm, flatness_mm, linear_mm
 
@@ -48,7 +48,7 @@ def test_iso_13920_tables_cell_by_cell() -> None:
 
 def test_the_fixture_may_use_20_to_50_percent_of_a_tolerance() -> None:
     # Tool tolerance, a lecture on design economics (scribd.com 487057115): class B at 500 mm, +-3 mm, leaves +-0.6 to +-1.5 mm.
-    share = BY_NAME["locate.tolerance_share"].default
+    share = VALUES["locate.tolerance_share"].default
     assert 0.6 <= share * linear_mm("B", 500) <= 1.5
 
 

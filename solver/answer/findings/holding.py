@@ -11,7 +11,6 @@ from solver.plans import Finding
 from solver.statics import LoadingStep, least_deflection, loading
 from solver.statics.utilisation import Utilisation, utilisations
 
-RULE_OF = {"handling": "hold.handling_n", "shrinkage": "hold.shrink_n_per_mm2"}
 QUICK = 30
 """Load cases asked exactly for alternatives that are not the best."""
 THOROUGH = 250
@@ -32,10 +31,9 @@ def decided(source: FindingSource) -> Iterator[Finding]:
         first = min(found, key=lambda entry: entry.cents)
         less = source.fixture.choice.cents - first.cents
         whys = list(dict.fromkeys(entry.what for entry in found if entry.cents == first.cents))
-        rule = RULE_OF.get(first.rule.removeprefix("hold."), first.rule)
         price = f"{less} cents less" if less > 0 else "at the same price"
-        text = f"the cheapest choice that is located and clamped, {price}, {verb}: {'; '.join(whys[:3])} ({rule})"
-        yield Finding(name, rule, float(less), None, "cents", True, text)
+        text = f"the cheapest choice that is located and clamped, {price}, {verb}: {'; '.join(whys[:3])} ({first.rule})"
+        yield Finding(name, first.rule, float(less), None, "cents", True, text)
 
 
 def loads(source: FindingSource) -> Iterator[Finding]:
@@ -47,7 +45,7 @@ def loads(source: FindingSource) -> Iterator[Finding]:
 
 
 def _load(source: FindingSource, entry: Utilisation) -> Finding:
-    rule = RULE_OF[entry.kind]
+    rule = entry.case.rule
     worst = entry.case.text(source.part_ids)
     if entry.most > entry.value + 1e-9:
         known = f"held in all {entry.cases} load cases; utilisation {entry.value:.2f} or more, at most {entry.most:.2f}"

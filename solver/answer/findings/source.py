@@ -10,7 +10,9 @@ from solver.answer.chosen_fixture import ChosenFixture
 from solver.model.choice import Refusal
 from solver.model.position_model import PositionModel
 from solver.plans import Alternative, Finding
-from solver.rule_book.book import BY_NAME, RuleBook
+from solver.rule_book import VALUES
+from solver.rule_book.book import RuleBook
+from solver.rule_book.record import OWN_CHOICE
 from solver.statics import ContactSystem as Held
 
 
@@ -46,5 +48,5 @@ class FindingSource:
 
 def limit_from(rule: str) -> str:
     """Return where the limit of a rule comes from, for the end of a finding's text."""
-    source = BY_NAME[rule].source if rule in BY_NAME else ""
-    return f"; limit: {source}" if len(source) > 1 else ""
+    source = VALUES[rule].source if rule in VALUES else OWN_CHOICE
+    return f"; limit: {source}" if source != OWN_CHOICE else ""

@@ -11,7 +11,8 @@ from inventory.stock import StockSnapshot
 from solver.checks.report import at_least, fail, passed
 from solver.plans import Alternative, Finding, Status, StoppedBy
 from solver.request import Request
-from solver.rule_book.book import BY_NAME, RuleBook
+from solver.rule_book import VALUES
+from solver.rule_book.book import RuleBook
 
 
 def check_ranking(stock: StockSnapshot, rules: RuleBook, answers: Sequence[Alternative]) -> Iterator[Finding]:
@@ -117,7 +118,7 @@ def _book(rules: RuleBook, plan: Mapping[str, Any]) -> list[str]:
         return ["the plan carries no rules"]
     problems = []
     for name, value in listed.items():
-        if name not in BY_NAME:
+        if name not in VALUES:
             problems.append(f"there is no rule {name!r}")
         elif value != rules[name]:
             problems.append(f"rule {name} is {value}, the request's rule book says {rules[name]:g}")

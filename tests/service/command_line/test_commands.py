@@ -169,6 +169,12 @@ def test_rules_and_schemas_are_listed() -> None:
     told = json.loads(run("rules", "clear", "--json").stdout)
     assert [rule["name"] for rule in told] == ["clear.weld", "clear.weld_locator", "clear.body", "clear.table_edge"]
     assert "clear.weld" in run("rules", "clear").stdout
+    (whole,) = json.loads(run("rules", "clamp.per_length", "--json").stdout)
+    assert (whole["default"], whole["relax_to"], whole["checked_as"]) == (600, 2000, ["clamp.per_length"])
+    printed = " ".join(run("rules", "clamp.per_length").stdout.split())
+    for said in (whole["meaning"], whole["source"], whole["remedy"], "relax to 2000", "50 to 20000 mm"):
+        assert said in printed
+    assert "locate.side_points" in run("rules", "locate.side").stdout, "a rule without a number has a record too"
     assert json.loads(run("schema", "request").stdout)["$schema"] == "https://json-schema.org/draft/2020-12/schema"
     listed = run("serve", "--settings")
     assert (listed.returncode, "HOLDWRIGHT_PORT" in listed.stdout) == (0, True)

@@ -13,12 +13,13 @@ from solver.answer import alternative as writing
 from solver.answer.findings import all as told_of
 from solver.answer.findings import holding
 from solver.answer.findings.source import FindingSource
-from solver.checks.codes import CODES
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Finding, Plan
 from solver.request import Request
-from solver.rule_book.book import BY_NAME
+from solver.rule_book import BY_NAME, VALUES
+from solver.rule_book.estimates import NOT_COMPUTED
+from solver.rule_book.record import OWN_CHOICE
 from tests import builders as b
 
 
@@ -36,17 +37,18 @@ def told(alternative: Alternative, rule: str) -> dict[str, Finding]:
     return {finding.subject: finding for finding in alternative.findings if finding.rule == rule}
 
 
-def test_every_finding_is_a_rule_or_a_code_and_says_what_was_computed(answer: Plan) -> None:
+def test_every_finding_is_one_that_its_record_has_shown_and_says_what_was_computed(answer: Plan) -> None:
     for alternative in answer.alternatives:
         for finding in alternative.findings:
-            assert finding.rule in BY_NAME or finding.rule in CODES or finding.rule in told_of.CODES, finding
+            assert BY_NAME[finding.rule].finding is not None, finding
             assert finding.ok and finding.text, finding
 
 
 def test_a_limit_of_the_rule_book_names_its_source(answer: Plan) -> None:
     for finding in answer.alternatives[0].findings:
-        if finding.rule in BY_NAME and finding.limit is not None and len(BY_NAME[finding.rule].source) > 1:
-            assert BY_NAME[finding.rule].source in finding.text, finding
+        value = VALUES.get(finding.rule)
+        if value is not None and finding.limit is not None and value.source != OWN_CHOICE:
+            assert value.source in finding.text, finding
 
 
 def test_parts_points_welds_loads_locators_clamps_and_masses_are_all_there(answer: Plan) -> None:
@@ -59,7 +61,7 @@ def test_parts_points_welds_loads_locators_clamps_and_masses_are_all_there(answe
     locators = {f"{p.id} {c.part}" for p in best.placements if p.locates for c in p.contacts}
     assert set(told(best, "stack.reaction")) == set(told(best, "stack.deflection_max")) == locators
     assert len(told(best, "clamp.max_part_pressure")) == sum(p.why.startswith("clamps") for p in best.placements)
-    assert set(told(best, "not_computed")) == set(told_of.NOT_COMPUTED)
+    assert set(told(best, "not_computed")) == set(NOT_COMPUTED)
     assert told(best, "stock.counted") and told(best, "hold.gravity")
 
 

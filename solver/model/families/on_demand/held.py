@@ -29,6 +29,9 @@ from solver.model.families.on_demand.known_motions import KnownMotions
 from solver.model.program import Rows
 from solver.statics import Failure, cut_coefficients
 
+RULE = "hold.handling_n"
+"""All that holding asks is one demand, whichever load asks it."""
+
 
 @dataclass
 class Held(OnDemand):
@@ -39,7 +42,7 @@ class Held(OnDemand):
         ids = [part.id for part in self.problem.laid.parts]
         verdict = statics.held(self.holding.forces.chosen(choice.candidates), self.holding.cases)
         for failure in verdict.failures:
-            refusal = Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents)
+            refusal = Refusal(failure.case.rule, failure.case.text(ids), choice.cents)
             if failure.certificate is not None:
                 self.holding.keep(failure.certificate.twist)
             yield Broken(self._rows(failure, choice.candidates), refusal)
@@ -54,7 +57,7 @@ class Held(OnDemand):
             cut = cut_coefficients(failure.certificate, self.holding.forces, len(stands), chosen)
         whole = cut.integer() if cut is not None else None
         if whole is None:
-            rows.row("hold", [(stands[index], -1) for index in chosen], 1 - len(chosen))
+            rows.row(RULE, [(stands[index], -1) for index in chosen], 1 - len(chosen))
             return rows
         terms = [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c and k != whole.worst]
         if whole.worst is not None:
@@ -62,5 +65,5 @@ class Held(OnDemand):
             for index in (whole.worst, *whole.like):
                 rows.row("hinders", [(hinders, 1), (stands[index], -1)], 0)
             terms.append((hinders, int(whole.coefficients[whole.worst])))
-        rows.row(f"hold.{failure.case.kind}", terms, whole.right_side)
+        rows.row(RULE, terms, whole.right_side)
         return rows

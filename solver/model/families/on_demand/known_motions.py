@@ -36,6 +36,8 @@ class KnownMotions(OnDemand):
             cut = cut_of_twist(motion, self.holding.forces, self.holding.cases, len(stands))
             whole = cut.integer() if cut is not None else None
             if whole is not None:
-                rows.row("hold", [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c], whole.right_side)
+                rows.row(
+                    "hold.handling_n", [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c], whole.right_side
+                )
         if rows.rows:
             yield Broken(rows)

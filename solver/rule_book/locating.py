@@ -1,0 +1,185 @@
+"""Locating: supports, side and end points, how well they hold a part square and how true they are."""
+
+from __future__ import annotations
+
+from solver.rule_book.record import PLAN_MAKERS_FAULT, Display, Hindrance, Relaxation, Rule, Value
+
+RAISE_IT = "another side down, a rest or V-block that reaches, or a rule that asks for less"
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        "locate.side_spacing_ratio",
+        "outermost side contact points are at least this share of the part's length along the face apart",
+        Value(0.5, "share", 0, 1),
+        hindrance=Hindrance(
+            place=120,
+            remedy="more or wider stops, or a smaller ratio",
+            meaning="the outermost side points of a part must stand wide apart",
+            sentence=(
+                "{subject}: the outermost points of its side must be {part.side_spacing:.4g} mm apart "
+                "({locate.side_spacing_ratio:g} of its length)"
+            ),
+            suspects=("locate.side_spacing_ratio", "clear.weld_locator"),
+            turn=100,
+        ),
+        relaxation=Relaxation(0.2, "less", place=50),
+        if_broken="move them apart",
+        finding=Display("parts and clamps", place=20, words="distance, edge to edge"),
+    ),
+    Rule(
+        "locate.side_spacing_max",
+        "a wider spacing of side contact points than this is never asked",
+        Value(600, "mm", 0, 20000),
+        checked_as=("locate.side_spacing_ratio",),
+    ),
+    Rule(
+        "locate.support_margin",
+        "the centre of gravity lies this far inside the outline of the support patches",
+        Value(10, "mm", 0, 1000),
+        relaxation=Relaxation(1, "less", place=130),
+        if_broken="another rest",
+        finding=Display("parts and clamps", place=10, words="centre of gravity inside the outline of the support patches"),
+    ),
+    Rule(
+        "locate.support_margin_ratio",
+        "or this share of the part's least level width, whichever is less",
+        Value(0.2, "share", 0, 0.5),
+        checked_as=("locate.support_margin",),
+    ),
+    Rule(
+        "locate.opposed",
+        "1: two locators may face each other across a part, or parts that lie against each other; less: none do",
+        Value(0, "-", 0, 1),
+        hindrance=Hindrance(
+            place=130,
+            remedy="a side clamp that presses the part to its stops, or a rule that allows it",
+            meaning=("locators on opposite sides of a part, or of parts that lie against each other, are not used together"),
+            sentence=(
+                "{subject}: no two locators may face each other across a part, or across parts that lie against each other"
+            ),
+            turn=130,
+        ),
+        relaxation=Relaxation(1, "more", place=140),
+        if_broken="told, never a fault: a clamp instead of one of the two",
+        finding=Display("locators face to face"),
+    ),
+    Rule(
+        "locate.condition_max",
+        "largest condition number of a part's locator matrix",
+        Value(50, "-", 1, 1e6),
+        hindrance=Hindrance(
+            place=140,
+            remedy="points further apart",
+            meaning="the contacts of a part hold it square only weakly",
+            sentence="{subject}: a locator matrix may have a condition number of {locate.condition_max:g} at most",
+            turn=20,
+        ),
+        relaxation=Relaxation(200, "more", place=150),
+        if_broken="points further apart",
+        finding=Display(
+            "parts and clamps", place=30, words="condition number of the locator matrix (Asada & By 1985; Cai, Hu & Yuan 1997)"
+        ),
+    ),
+    Rule(
+        "locate.tolerance_share",
+        "share of a tolerance that locating alone may use, worst case",
+        Value(0.5, "share", 0.01, 1),
+        hindrance=Hindrance(
+            place=150,
+            remedy="stiffer, more repeatable pieces, fewer on each other, or a wider tolerance",
+            meaning="locating alone may use up too much of a tolerance",
+            sentence=("{subject}: locating alone may use up {locate.tolerance_share:g} of a tolerance at most, worst case"),
+            turn=30,
+        ),
+        relaxation=Relaxation(1, "more", place=160),
+        if_broken="stiffer, more repeatable pieces",
+        finding=Display("locating error", place=10),
+    ),
+    Rule(
+        "locate.side",
+        "a part needs two points of contact on one upright side",
+        hindrance=Hindrance(
+            place=80,
+            remedy=RAISE_IT,
+            sentence=(
+                "{subject}: two points of contact on one upright side are needed, {part.low:.4g} to {part.high:.4g} mm "
+                "above the table"
+            ),
+            by_itself=(
+                "{subject}: no free piece, alone or on risers, meets any upright face of it, {part.low:.4g} to "
+                "{part.high:.4g} mm above the table"
+            ),
+            suspects=("clear.weld_locator", "clear.weld", "clear.body"),
+            turn=130,
+        ),
+        checked_as=("locate.side_points",),
+    ),
+    Rule(
+        "locate.end",
+        "a part needs a stop across its side",
+        hindrance=Hindrance(
+            place=90,
+            remedy=RAISE_IT,
+            sentence=(
+                "{subject}: a stop across its side is needed for the end, {part.low:.4g} to {part.high:.4g} mm above the table"
+            ),
+            by_itself=(
+                "{subject}: no free piece, alone or on risers, meets another upright face of it, {part.low:.4g} to "
+                "{part.high:.4g} mm above the table"
+            ),
+            suspects=("clear.weld_locator", "clear.weld", "clear.body", "locate.opposed"),
+            turn=130,
+        ),
+        checked_as=("locate.end_points",),
+    ),
+    Rule(
+        "locate.support",
+        "a part must be carried with its centre of gravity inside its supports",
+        hindrance=Hindrance(
+            place=100,
+            remedy="rests of the right height, or risers under them",
+            sentence=(
+                "{subject}: supports {part.low:.4g} mm above the table are needed, with the centre of gravity "
+                "{part.margin:.3g} mm inside their outline"
+            ),
+            lying_round=(
+                "{subject}: a round part bears along a line only: V-blocks must carry it, {part.margin:.3g} mm to either "
+                "side of its middle"
+            ),
+            by_itself=(
+                "{subject}: nothing carries it, and no free rest, alone or on risers, reaches it {part.low:.4g} mm above "
+                "the table"
+            ),
+            suspects=("locate.support_margin", "clear.body"),
+            turn=110,
+        ),
+        checked_as=("locate.support_margin",),
+    ),
+    Rule(
+        "locate.support_points",
+        "three support points at least, two under a round part",
+        hindrance=Hindrance(
+            place=110,
+            remedy="more rests",
+            meaning="a part needs three points of support, of pads or of what it lies on",
+            sentence=(
+                "{subject}: three points of support are needed (a round part lying: two), {part.low:.4g} mm above the table"
+            ),
+            turn=110,
+        ),
+        if_broken="another rest",
+    ),
+    Rule("locate.side_points", "two side points at least", if_broken="another stop"),
+    Rule("locate.end_points", "one end point at least", if_broken="a stop across the side"),
+    Rule("locate.chain", "parts do not carry each other in a circle", if_broken=PLAN_MAKERS_FAULT),
+    Rule(
+        "locate.decided",
+        "choices that cost no more were not true enough; what decided, and what it costs",
+        finding=Display("what decided", place=20),
+    ),
+    Rule(
+        "locate.root_sum_square",
+        "likely locating error at a toleranced point",
+        finding=Display("locating error", place=20),
+    ),
+)

@@ -1,0 +1,56 @@
+"""A rule that nothing reads is no rule: planner and checker read every number of the book while small jobs are planned."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import get_args
+
+from solver.rule_book import BY_NAME, RULES, VALUES
+from solver.weldment import Material
+from tests.solver.rule_book.conftest import Notes
+
+ROOT = Path(__file__).parents[3]
+NOT_USED_YET = {"compare.mark_out_s", "compare.mark_out_error", "compare.dedicated_hours", "compare.dedicated_material_cents"}
+"""Accepted and documented, read by nothing. Once something reads one, take it out here and give it its `checked_as`."""
+
+
+def read_by(notes: Notes, checker: bool) -> set[str]:
+    return {name for reader, names in notes.reads.items() if (reader == "solver.checks") == checker for name in names}
+
+
+def sources() -> Iterator[Path]:
+    for package in ("inventory", "solver", "service"):
+        yield from (path for path in (ROOT / package).rglob("*.py") if "rule_book" not in path.parts)
+
+
+def test_the_planner_reads_every_number(notes: Notes) -> None:
+    assert set(VALUES) - read_by(notes, checker=False) == NOT_USED_YET
+
+
+def test_the_checker_reads_every_number_for_itself(notes: Notes) -> None:
+    """But for one: locators that face each other are told of, whatever the rule says; that is never a fault."""
+    assert set(VALUES) - read_by(notes, checker=True) == {*NOT_USED_YET, "locate.opposed"}
+
+
+def test_what_is_marked_as_not_used_yet_is_named_nowhere() -> None:
+    """Fails as soon as a line of the program speaks of one of them."""
+    assert set(VALUES) >= NOT_USED_YET
+    named = [(path.name, name) for path in sources() for name in NOT_USED_YET if name in path.read_text(encoding="utf-8")]
+    assert named == []
+
+
+def test_every_material_has_its_density_and_its_yield() -> None:
+    wanted = {f"material.{name}_{what}" for name in get_args(Material) for what in ("kg_per_m3", "yield_mpa")}
+    assert {name for name in VALUES if name.startswith("material.")} == wanted
+
+
+def test_every_rule_that_a_package_names_has_a_record() -> None:
+    groups = {rule.group for rule in RULES} - {"not_computed", "search"}
+    named = re.compile(r'"(' + "|".join(sorted(groups)) + r')\.([a-z_0-9]+)[ "]')
+    found = {
+        f"{group}.{name}" for path in sources() if "demo" not in path.parts
+        for group, name in named.findall(path.read_text(encoding="utf-8"))
+    }  # fmt: skip
+    assert {name for name in found - set(BY_NAME) if not name.endswith((".json", ".csv"))} == {"locate.lattice", "table.hole"}
