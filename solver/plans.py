@@ -229,7 +229,7 @@ class Relaxation:
 
 
 @dataclass(frozen=True, slots=True)
-class Allowance:
+class Permission:
     """A repair: allow another of what the request names at `what` (`tables`, `lie.down`); `plan` is what it leads to."""
 
     do: ClassVar[Literal["allow"]] = "allow"
@@ -239,7 +239,7 @@ class Allowance:
     plan: Alternative
 
 
-Repair = Purchase | Relaxation | Allowance
+Repair = Purchase | Relaxation | Permission
 """What would help, tried, with the complete plan it leads to."""
 
 

@@ -57,13 +57,13 @@ class DemoSolve:
     def __init__(self, job: str) -> None:
         self.job = job
 
-    def __call__(self, spool: JobFolder) -> None:
+    def __call__(self, folder: JobFolder) -> None:
         from service.documents import read_request, read_stock
         from service.planning_jobs.child import PLANNER, solve
 
         shelf = read_stock(stock_document())
         request, warnings = read_request(job_document(self.job), shelf)
-        solve(PLANNER, request, shelf, spool, tuple(str(warning) for warning in warnings))
+        solve(PLANNER, request, shelf, folder, tuple(str(warning) for warning in warnings))
 
 
 def _show(job: str, plan: Plan, folder: Path, console: Console) -> int:

@@ -30,7 +30,7 @@ def run_plan(request: Path, stock: Path | None, db: str | None, out: Path | None
     except InvalidDocument as bad:
         return complain(request, bad.faults)
     try:
-        answer = watched(_Work(content, request, stock, db), _teller(quiet))
+        answer = watched(_Work(content, request, stock, db), _listener(quiet))
     except SolveDied as died:
         note(f"no plan: {died}")
         return _NO_PLAN
@@ -54,15 +54,15 @@ class _Work:
     stock: Path | None
     db: str | None
 
-    def __call__(self, spool: JobFolder) -> None:
+    def __call__(self, folder: JobFolder) -> None:
         from service.planning_jobs.child import PLANNER, solve
 
         try:
             request, shelf, warnings = read_question(self.content, self.request, self.stock, self.db)
         except Unusable as bad:
-            hand_over_faults(spool, bad.source, bad.faults)
+            hand_over_faults(folder, bad.source, bad.faults)
             return
-        solve(PLANNER, request, shelf, spool, warnings)
+        solve(PLANNER, request, shelf, folder, warnings)
 
 
 def _writable(out: Path) -> bool:
@@ -82,17 +82,17 @@ def _write(out: Path, answer: Plan) -> None:
         write_text(out, text)
 
 
-def _teller(quiet: bool) -> Callable[[dict[str, Any]], None]:
-    """Return what is told while the child solves: warnings always, progress on a terminal only."""
+def _listener(quiet: bool) -> Callable[[dict[str, Any]], None]:
+    """Return what shows events while the child solves: warnings always, progress on a terminal only."""
     live = not quiet and sys.stderr.isatty()
 
-    def tell(event: dict[str, Any]) -> None:
+    def show(event: dict[str, Any]) -> None:
         if "pid" in event:
             for warning in event["warnings"]:
                 note(f"warning: {warning}")
         elif live:
-            told = "  ".join(f"{name} {value}" for name, value in event.items() if value is not None)
-            sys.stderr.write(f"\r\x1b[K{told[:120]}")
+            line = "  ".join(f"{name} {value}" for name, value in event.items() if value is not None)
+            sys.stderr.write(f"\r\x1b[K{line[:120]}")
             sys.stderr.flush()
 
-    return tell
+    return show

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from inventory.errors import Fault, InvalidDocument
 from service.documents.plan_document import alternative_document
+from service.documents.plan_schema.alternative import FindingDocument
 from service.planning_jobs.job import Job
 from solver.plans import Finding, Plan
 
@@ -50,18 +51,6 @@ class JobDocument(BaseModel):
     progress: dict[str, Any] | None = Field(default=None, description="the newest progress event")
     plan: dict[str, Any] | None = Field(default=None, description="a holdwright.plan/1 document")
     problem: ProblemDocument | None = None
-
-
-class FindingDocument(BaseModel):
-    """A check's result: a value against its limit, and the rule it comes from."""
-
-    rule: str
-    subject: str
-    value: float | None
-    limit: float | None
-    unit: str
-    ok: bool
-    text: str = ""
 
 
 class ReportDocument(BaseModel):

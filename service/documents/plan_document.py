@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, cast
 
 from inventory.shapes import IDENTITY, Prism
-from service.documents.plan_schema import FORMAT, PlanDocument
+from service.documents.plan_schema.plan import FORMAT, PlanDocument
 from service.documents.reading.reading import Reading
 from service.documents.reading.text import LARGEST_FILE
 from solver.plans import Alternative, Placement, Plan, Purchase, Refused, Relaxation, Repair, Station, WeldSamples

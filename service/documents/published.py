@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from service.documents.items import ItemDocument
 from service.documents.jobs import ProblemDocument
-from service.documents.plan_schema import PlanDocument
+from service.documents.plan_schema.plan import PlanDocument
 from service.documents.reading.reading import schema_of
 from service.documents.request import RequestDocument
 from service.documents.rules import RulesDocument

@@ -13,8 +13,8 @@ from inventory.limits import plain, shown, suggestion
 from inventory.stock import StockSnapshot
 from inventory.tables import Hole, Table, hole_label, parse_hole
 from service.documents import weldment as weldments
-from service.documents.alternative_schema import AlternativeDocument
 from service.documents.plan_document import alternative_document
+from service.documents.plan_schema.alternative import AlternativeDocument
 from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
 from service.documents.reading.reading import Reading
 from service.documents.reading.text import token

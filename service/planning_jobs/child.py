@@ -1,4 +1,4 @@
-"""What runs in the solving child: one call of the planner, its progress and its answer put into the spool."""
+"""What runs in the solving child: one call of the planner, its progress and its answer put into the job's folder."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ __all__ = ["PLANNER", "solve"]
 
 
 def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = ()) -> None:
-    """Plan one request and leave in the spool what the parent needs, whatever happens to this process afterwards.
+    """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json``, ``progress.jsonl``, ``best.json`` (best plan so far) and, at the end, ``plan.json``;
     ``unknown.json`` is the honest answer if the child must be ended before it has found anything.
@@ -38,7 +38,7 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolde
 
     def on_progress(progress: Progress) -> None:
         nonlocal kept
-        folder.report(_told(progress, round(time.monotonic() - began, 3)))
+        folder.report(_event(progress, round(time.monotonic() - began, 3)))
         if len(progress.found) > kept:
             kept = len(progress.found)
             elapsed = round(time.monotonic() - began, 3)
@@ -54,7 +54,7 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolde
     folder.put("plan.json", plan_document(plan))
 
 
-def _told(progress: Progress, elapsed_s: float) -> dict[str, Any]:
+def _event(progress: Progress, elapsed_s: float) -> dict[str, Any]:
     """Return a progress event: the planner's plain numbers, the gap between the first two of them, the seconds so far."""
     event: dict[str, Any] = {"elapsed_s": elapsed_s}
     for field in fields(progress):

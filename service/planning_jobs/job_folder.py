@@ -1,4 +1,4 @@
-"""A job's spool: the folder through which the solving child and its parent talk.
+"""A job's folder, through which the solving child and its parent talk.
 
 Files instead of a shared pipe: a child killed in the middle of a write can neither block its siblings nor lose what it
 had already handed over, and the best plan so far outlives the child that found it.
@@ -30,7 +30,7 @@ class JobFolder:
     folder: Path
 
     def create(self) -> JobFolder:
-        """Make the folder (readable by this user only) and return the spool."""
+        """Make the folder (readable by this user only) and return it."""
         self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         return self
 
@@ -70,8 +70,8 @@ class JobFolder:
 class StopSign:
     """Whether the parent wants the child to stop, looked up at most every 20 ms however often it is asked."""
 
-    def __init__(self, spool: JobFolder) -> None:
-        self._spool = spool
+    def __init__(self, folder: JobFolder) -> None:
+        self._folder = folder.folder
         self._next_look = 0.0
         self._raised = False
 
@@ -79,5 +79,5 @@ class StopSign:
         now = time.monotonic()
         if not self._raised and now >= self._next_look:
             self._next_look = now + _LOOK_EVERY_S
-            self._raised = (self._spool.folder / "stop").exists() or not self._spool.folder.exists()
+            self._raised = (self._folder / "stop").exists() or not self._folder.exists()
         return self._raised

@@ -38,7 +38,7 @@ class Outcome:
         return {**Problem(self.kind, self.detail, self.faults).document(), "instance": f"/v1/plans/{job}"}
 
 
-def outcome(future: ProcessFuture[Any], spool: JobFolder, cancelled: bool) -> Outcome | None:
+def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
     """Return how a finished task ended; None if it never started because the pool broke.
 
     A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
@@ -51,30 +51,30 @@ def outcome(future: ProcessFuture[Any], spool: JobFolder, cancelled: bool) -> Ou
     except (CancelledError, TimeoutError, ProcessExpired) as error:
         broken: BaseException | None = error
     except Exception as error:  # whatever the planner raised is a mistake of ours, recorded with its trace
-        log.exception("a planner raised: job folder %s", spool.folder.name)
+        log.exception("a planner raised: job folder %s", folder.folder.name)
         broken = error
     else:
         broken = None
-    plan = _left(spool, "plan.json")
+    plan = _left(folder, "plan.json")
     if plan is not None:
         return Outcome("cancelled" if cancelled and plan.stopped_by == "cancel" else "done", plan=plan)
     if isinstance(broken, CancelledError | TimeoutError):
-        return _cut_short(spool, cancelled)
-    best = _left(spool, "best.json")
+        return _cut_short(folder, cancelled)
+    best = _left(folder, "best.json")
     if isinstance(broken, ProcessExpired):
         return Outcome("failed", "worker-died", _cause(broken.exitcode), best)
     return Outcome("failed", "internal", "the planner failed; the server's log has the details under the job's id", best)
 
 
-def _cut_short(spool: JobFolder, cancelled: bool) -> Outcome:
-    kept = _left(spool, "best.json") or _left(spool, "unknown.json")
+def _cut_short(folder: JobFolder, cancelled: bool) -> Outcome:
+    kept = _left(folder, "best.json") or _left(folder, "unknown.json")
     if kept is not None:
         return Outcome("cancelled" if cancelled else "done", plan=replace(kept, stopped_by="cancel" if cancelled else "time"))
     return Outcome("cancelled") if cancelled else Outcome("failed", "worker-died", "its time was up before the solve had begun")
 
 
-def _left(spool: JobFolder, name: str) -> Plan | None:
-    document = spool.get(name)
+def _left(folder: JobFolder, name: str) -> Plan | None:
+    document = folder.get(name)
     return None if document is None else read_plan(document)
 
 

@@ -59,45 +59,45 @@ def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any
     SolveDied
         If the child ended, or had to be ended, with nothing handed over.
     """
-    with tempfile.TemporaryDirectory(prefix="holdwright-", ignore_cleanup_errors=True) as folder:
-        spool = JobFolder(Path(folder) / "job").create()
+    with tempfile.TemporaryDirectory(prefix="holdwright-", ignore_cleanup_errors=True) as scratch:
+        folder = JobFolder(Path(scratch) / "job").create()
         context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
-        child: BaseProcess = context.Process(target=_child, args=(work, spool, os.getpid()), daemon=True)  # type: ignore[attr-defined]
+        child: BaseProcess = context.Process(target=_child, args=(work, folder, os.getpid()), daemon=True)  # type: ignore[attr-defined]
         child.start()
         # What the answer is read with takes half a second to import: forked without it, it is there when the child is done.
         threading.Thread(target=importlib.import_module, args=("service.documents",), daemon=True).start()
         try:
-            ending = _watch(child, spool, on_event)
+            ending = _watch(child, folder, on_event)
         finally:
             if child.is_alive():
                 child.kill()
             child.join()
-        return _outcome(spool, ending, child.exitcode)
+        return _outcome(folder, ending, child.exitcode)
 
 
-def hand_over_faults(spool: JobFolder, source: str, faults: Iterable[Fault]) -> None:
+def hand_over_faults(folder: JobFolder, source: str, faults: Iterable[Fault]) -> None:
     """Hand over what is wrong with a source instead of a plan."""
-    spool.put("faults.json", {"source": source, "faults": [[fault.pointer, fault.wrong, fault.accepted] for fault in faults]})
+    folder.put("faults.json", {"source": source, "faults": [[fault.pointer, fault.wrong, fault.accepted] for fault in faults]})
 
 
-def _child(work: Callable[[JobFolder], None], spool: JobFolder, parent: int) -> None:
+def _child(work: Callable[[JobFolder], None], folder: JobFolder, parent: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=follow, args=(parent,), daemon=True).start()
-    work(spool)
+    work(folder)
 
 
-def _watch(child: BaseProcess, spool: JobFolder, on_event: Callable[[dict[str, Any]], None]) -> Ending:
+def _watch(child: BaseProcess, folder: JobFolder, on_event: Callable[[dict[str, Any]], None]) -> Ending:
     """Follow the child until it ends or its time is up; say which, or that it was asked to stop and did not."""
     seen, started, cancelled = 0, False, False
     ends = time.monotonic() + READING_S
     while time.monotonic() < ends:
         try:
             ended = bool(wait([child.sentinel], timeout=_TICK_S))
-            if not started and (start := spool.get("started.json")) is not None:
+            if not started and (start := folder.get("started.json")) is not None:
                 started = True
                 ends = time.monotonic() + float(start["limit_s"]) + GRACE_S
                 on_event(start)
-            for event in spool.events(seen):
+            for event in folder.events(seen):
                 seen += 1
                 on_event(event)
             if ended:
@@ -106,21 +106,21 @@ def _watch(child: BaseProcess, spool: JobFolder, on_event: Callable[[dict[str, A
             if cancelled:
                 return "cancel"
             cancelled = True
-            spool.ask_to_stop()
+            folder.ask_to_stop()
             ends = min(ends, time.monotonic() + GRACE_S)
     return "cancel" if cancelled else "time"
 
 
-def _outcome(spool: JobFolder, ending: Ending, exitcode: int | None) -> Plan:
+def _outcome(folder: JobFolder, ending: Ending, exitcode: int | None) -> Plan:
     from service.documents import read_plan
 
-    found = spool.get("faults.json")
+    found = folder.get("faults.json")
     if found is not None:
         raise InputFaulty(found["source"], (Fault(*fault) for fault in found["faults"]))
-    finished = spool.get("plan.json")
+    finished = folder.get("plan.json")
     if finished is not None:
         return read_plan(finished)
-    kept = spool.get("best.json") or spool.get("unknown.json")
+    kept = folder.get("best.json") or folder.get("unknown.json")
     if kept is None or ending == "by itself":
         raise SolveDied(exitcode)
     return replace(read_plan(kept), stopped_by=ending)

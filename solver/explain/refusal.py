@@ -12,7 +12,7 @@ from solver.deadline import Deadline
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
 from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
 from solver.explain.irreducible import Conflict, irreducible, needed
-from solver.explain.repairs import RepairBench, allowances, purchases, relaxations, worth_relaxing
+from solver.explain.repairs import RepairBench, permissions, purchases, relaxations, worth_relaxing
 from solver.explain.retaken_positions import model_of, spread
 from solver.explain.sentences import by_itself, missing, sentence
 from solver.explain.trials import Write
@@ -94,7 +94,7 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
     if not shut:
         rules = worth_relaxing(request, [reason.rule for reason in reasons if reason.rule != "stock.counted"])
         repairs += relaxations(shop, rules[:2] if beyond_stock else rules)
-        repairs += allowances(shop)
+        repairs += permissions(shop)
     if unfinished is not None:
         reasons = [stopped(search, unfinished), *reasons]
     if not reasons:

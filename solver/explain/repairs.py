@@ -14,7 +14,7 @@ from typing import get_args
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.explain.trials import Trial, Write, relaxed
-from solver.plans import Allowance, Purchase, PurchaseLine, Relaxation
+from solver.plans import Permission, Purchase, PurchaseLine, Relaxation
 from solver.request import Down, Request
 from solver.rule_book import RELAXED, hindrance_of
 from solver.search.search import Search
@@ -91,7 +91,7 @@ def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[Relaxation]
         yield Relaxation(rule, given, *worked)
 
 
-def allowances(shop: RepairBench) -> Iterator[Allowance]:
+def permissions(shop: RepairBench) -> Iterator[Permission]:
     """Yield other tables and other sides down, not allowed so far, that make a plan possible."""
     request = shop.request
     tables = [name for name in sorted(shop.stock.tables) if name not in request.tables]
@@ -104,7 +104,7 @@ def allowances(shop: RepairBench) -> Iterator[Allowance]:
         share = shop.deadline.seconds_left() / max(1.5, len(tries) - k)
         alternative = shop.trial(changed).cheapest(shop.deadline.within(share), first=True)
         if alternative is not None:
-            yield Allowance(what, given, other, alternative)
+            yield Permission(what, given, other, alternative)
 
 
 def worth_relaxing(request: Request, rules: Sequence[str]) -> list[str]:

@@ -10,7 +10,7 @@ from rich.console import Console
 from service.command_line.summary import print_plan
 from solver.deadline import Deadline
 from solver.planning import plan
-from solver.plans import Allowance, Finding, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
+from solver.plans import Finding, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests import builders as b
 
 
@@ -37,7 +37,7 @@ def test_every_kind_of_repair_is_said_with_the_total_it_leads_to() -> None:
     repairs = (
         Purchase((PurchaseLine("stop-60", 2, 8000), PurchaseLine("riser", 1, 1250)), best),
         Relaxation("clear.weld", 10.0, 7.5, best),
-        Allowance("tables", "T1", "T2", best),
+        Permission("tables", "T1", "T2", best),
     )
     refused = Refused((Reason("stock.counted", "stop-60", "stop-60: 4 needed, 2 free"),), repairs)
     answer = Plan("infeasible", "proof", None, None, 0.5, {}, 1, 1, 1, (), refused)

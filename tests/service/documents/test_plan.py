@@ -10,7 +10,7 @@ import pytest
 
 from inventory.errors import InvalidDocument
 from service.documents import read_plan, sound_plan_document
-from solver.plans import Allowance, Purchase, PurchaseLine, Reason, Refused, Relaxation
+from solver.plans import Permission, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests.service.documents import samples
 from tests.service.documents.samples import dropped, planted
 
@@ -134,7 +134,7 @@ def test_repairs_are_read_by_what_they_do() -> None:
     outcome = read_plan(samples.plan()).alternatives[0]
     assert bought == Purchase((PurchaseLine("stop", 2, 8000),) * 2, outcome)
     assert relaxed == Relaxation("clear.weld", 15, 7.5, outcome)
-    assert allowed == Allowance("tables", "T1", "T2", outcome)
+    assert allowed == Permission("tables", "T1", "T2", outcome)
 
 
 W = "/refused/would_help"

@@ -30,17 +30,17 @@ def _nothing(event: dict[str, Any]) -> None:
     pass
 
 
-def _started(spool: JobFolder, limit_s: float) -> None:
-    spool.put("started.json", {"pid": os.getpid(), "limit_s": limit_s, "warnings": ["odd"]})
-    spool.put("unknown.json", plan_document(UNKNOWN))
+def _started(folder: JobFolder, limit_s: float) -> None:
+    folder.put("started.json", {"pid": os.getpid(), "limit_s": limit_s, "warnings": ["odd"]})
+    folder.put("unknown.json", plan_document(UNKNOWN))
 
 
 def test_the_answer_and_every_event_come_back() -> None:
-    def work(spool: JobFolder) -> None:
-        _started(spool, 5)
+    def work(folder: JobFolder) -> None:
+        _started(folder, 5)
         for k in range(3):
-            spool.report({"k": k})
-        spool.put("plan.json", plan_document(replace(FOUND, status="optimal", stopped_by="proof")))
+            folder.report({"k": k})
+        folder.put("plan.json", plan_document(replace(FOUND, status="optimal", stopped_by="proof")))
 
     told: list[dict[str, Any]] = []
     assert watched(work, told.append) == replace(FOUND, status="optimal", stopped_by="proof")
@@ -51,9 +51,9 @@ def test_the_answer_and_every_event_come_back() -> None:
 def test_a_child_over_its_limit_is_ended_and_leaves_its_best(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.2)
 
-    def work(spool: JobFolder) -> None:
-        _started(spool, 0.2)
-        spool.put("best.json", plan_document(FOUND))
+    def work(folder: JobFolder) -> None:
+        _started(folder, 0.2)
+        folder.put("best.json", plan_document(FOUND))
         while True:
             pass
 
@@ -66,8 +66,8 @@ def test_a_child_over_its_limit_is_ended_and_leaves_its_best(monkeypatch: pytest
 def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.1)
 
-    def work(spool: JobFolder) -> None:
-        _started(spool, 0.1)
+    def work(folder: JobFolder) -> None:
+        _started(folder, 0.1)
         time.sleep(60)
 
     assert watched(work, _nothing) == UNKNOWN
@@ -76,7 +76,7 @@ def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monk
 def test_what_the_child_cannot_use_is_told_with_every_fault() -> None:
     faults = (Fault("/quantity", "0 is too few", "1 to 10000000"), Fault("/tables", "is missing", "table ids"))
     with pytest.raises(InputFaulty) as bad:
-        watched(lambda spool: hand_over_faults(spool, "request.json", faults), _nothing)
+        watched(lambda folder: hand_over_faults(folder, "request.json", faults), _nothing)
     assert (bad.value.source, bad.value.faults) == ("request.json", faults)
 
 
@@ -84,8 +84,8 @@ def test_what_the_child_cannot_use_is_told_with_every_fault() -> None:
     ("end", "exitcode"), [(lambda: os.kill(os.getpid(), signal.SIGKILL), -9), (lambda: os._exit(3), 3)], ids=["killed", "exit"]
 )
 def test_a_child_that_dies_is_no_answer(end: Callable[[], None], exitcode: int) -> None:
-    def work(spool: JobFolder) -> None:
-        _started(spool, 5)
+    def work(folder: JobFolder) -> None:
+        _started(folder, 5)
         end()
 
     with pytest.raises(SolveDied) as died:
@@ -98,13 +98,13 @@ def test_a_child_that_dies_is_no_answer(end: Callable[[], None], exitcode: int) 
 def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.3)
 
-    def work(spool: JobFolder) -> None:
-        _started(spool, 30)
-        spool.put("best.json", plan_document(replace(FOUND, stopped_by=None)))
-        sign = StopSign(spool)
+    def work(folder: JobFolder) -> None:
+        _started(folder, 30)
+        folder.put("best.json", plan_document(replace(FOUND, stopped_by=None)))
+        sign = StopSign(folder)
         while not (obeys and sign()):
             time.sleep(0.01)
-        spool.put("plan.json", plan_document(replace(UNKNOWN, stopped_by="cancel")))
+        folder.put("plan.json", plan_document(replace(UNKNOWN, stopped_by="cancel")))
 
     def interrupt(event: dict[str, Any]) -> None:
         if "pid" in event:
@@ -117,18 +117,18 @@ def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.Monkey
 
 
 def test_a_half_written_event_waits_for_its_end(tmp_path: Path) -> None:
-    spool = JobFolder(tmp_path / "job").create()
-    spool.report({"k": 0})
-    with (spool.folder / "progress.jsonl").open("a") as file:
+    folder = JobFolder(tmp_path / "job").create()
+    folder.report({"k": 0})
+    with (folder.folder / "progress.jsonl").open("a") as file:
         file.write('{"k": 1')
-    assert spool.events() == [{"k": 0}]
-    assert spool.events(1) == []
+    assert folder.events() == [{"k": 0}]
+    assert folder.events(1) == []
 
 
 def test_a_job_nobody_wants_any_more_stops(tmp_path: Path) -> None:
-    spool = JobFolder(tmp_path / "job").create()
-    sign = StopSign(spool)
+    folder = JobFolder(tmp_path / "job").create()
+    sign = StopSign(folder)
     assert not sign()
-    spool.folder.rmdir()
+    folder.folder.rmdir()
     time.sleep(0.03)
     assert sign()

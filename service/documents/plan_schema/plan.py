@@ -7,11 +7,12 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from inventory.errors import InvalidDocument
-from service.documents.alternative_schema import AlternativeDocument, Building, FindingDocument, Lenient, Number
+from service.documents.plan_schema.alternative import AlternativeDocument, FindingDocument
+from service.documents.plan_schema.fixture import Building, Lenient, Number
 from service.documents.reading.fields import Whole
 from solver.plans import (
-    Allowance,
     Alternative,
+    Permission,
     Plan,
     Purchase,
     PurchaseLine,
@@ -25,7 +26,7 @@ from solver.plans import (
 
 FORMAT = "holdwright.plan/1"
 Total = Annotated[Whole, Field(description="total of its plan, cents")]
-Outcome = Annotated[AlternativeDocument, Field(description="what it leads to, one complete answer")]
+RepairPlan = Annotated[AlternativeDocument, Field(description="what it leads to, one complete answer")]
 
 
 class ReasonDocument(Lenient):
@@ -59,7 +60,7 @@ class PurchaseDocument(PurchaseLineDocument):
     do: Annotated[Literal["buy"], Field(description='"buy"')]
     also: Annotated[list[PurchaseLineDocument], Field(default_factory=list, description="more to buy with it")]
     then_total_cents: Total
-    plan: Outcome
+    plan: RepairPlan
 
     def to_domain(self) -> Purchase:
         """Return the repair as a value."""
@@ -74,14 +75,14 @@ class RelaxationDocument(Lenient):
     given: Annotated[Number, Field(alias="from", description="its value as asked")]
     value: Annotated[Number, Field(alias="to", description="a value that works")]
     then_total_cents: Total
-    plan: Outcome
+    plan: RepairPlan
 
     def to_domain(self) -> Relaxation:
         """Return the repair as a value."""
         return Relaxation(self.rule, self.given, self.value, _outcome(self.plan))
 
 
-class AllowanceDocument(Lenient):
+class PermissionDocument(Lenient):
     """A repair: allow another table, or another side down."""
 
     do: Annotated[Literal["allow"], Field(description='"allow"')]
@@ -89,14 +90,14 @@ class AllowanceDocument(Lenient):
     given: Annotated[str, Field(alias="from", description="what the request allows")]
     other: Annotated[str, Field(alias="to", description="what works")]
     then_total_cents: Total
-    plan: Outcome
+    plan: RepairPlan
 
-    def to_domain(self) -> Allowance:
+    def to_domain(self) -> Permission:
         """Return the repair as a value."""
-        return Allowance(self.rule, self.given, self.other, _outcome(self.plan))
+        return Permission(self.rule, self.given, self.other, _outcome(self.plan))
 
 
-RepairDocument = Annotated[PurchaseDocument | RelaxationDocument | AllowanceDocument, Field(discriminator="do")]
+RepairDocument = Annotated[PurchaseDocument | RelaxationDocument | PermissionDocument, Field(discriminator="do")]
 
 
 class RefusedDocument(Lenient):
