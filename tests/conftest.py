@@ -11,7 +11,6 @@ import pytest
 
 from tests.databases import database  # noqa: F401 - a fixture for every test
 
-
 FEW_FILES = 3
 MOST_WORKERS = 8
 

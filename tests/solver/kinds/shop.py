@@ -12,10 +12,12 @@ from inventory.shapes import Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.checks import check
+from solver.explain import confirm
 from solver.planning import plan
 from solver.plans import Plan
 from solver.weldment import Weldment
 from tests import builders as b
+from tests.solver.explain.shops import searched
 
 HALF = math.sqrt(0.5)
 
@@ -96,6 +98,13 @@ def planned(weldment: Weldment, stock: StockSnapshot, seconds: float = 20.0, **a
         report = check(request, stock, found.document())
         assert report.ok, report.failed
     return found
+
+
+def impossible(weldment: Weldment, stock: StockSnapshot) -> bool:
+    """Whether it is proved, and by the second solver again, that no fixture stands; reasons and what would help are not sought."""
+    search = searched(b.request(weldment), stock)
+    found, _, proven = search.cheapest(())
+    return found is None and proven and confirm(search, lambda: 60.0).agrees is True
 
 
 def pieces(found: Plan, rank: int = 1) -> list[str]:
