@@ -7,7 +7,6 @@ bare interpreter add is tested where a test says so.
 from __future__ import annotations
 
 import atexit
-import contextlib
 import functools
 import json
 import os
@@ -74,10 +73,8 @@ def run(words: list[str], cwd: str, env: dict[str, str], texts: list[str]) -> in
     os.environ.update(env)
     sys.argv = ["holdwright", *words]
     sys.modules["__main__"].__package__ = ""  # or usage lines would name this module
-    sys.stdin = open(os.devnull, encoding="utf-8")
-    sys.stdout, sys.stderr = (open(text, "w", encoding="utf-8") for text in texts)
-    for number, stream in ((0, sys.stdin), (1, sys.stdout), (2, sys.stderr)):
-        os.dup2(stream.fileno(), number)
+    for number, path in enumerate((os.devnull, *texts)):
+        os.dup2(os.open(path, os.O_RDWR | os.O_CREAT), number)
     code: Any = 0
     try:
         command()
@@ -86,9 +83,8 @@ def run(words: list[str], cwd: str, env: dict[str, str], texts: list[str]) -> in
     except BaseException:
         traceback.print_exc()
         code = 1
-    for stream in (sys.stdout, sys.stderr):
-        with contextlib.suppress(ValueError):
-            stream.flush()
+    sys.stdout.flush()
+    sys.stderr.flush()
     return int(code or 0)
 
 

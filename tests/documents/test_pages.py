@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
 import shlex
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -21,11 +23,21 @@ from tests.documents.pages import PAGES, ROOT, Block, blocks, contained
 TIMEOUT_S = 150
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
-def test_a_page_does_what_it_says(page: Path, tmp_path: Path) -> None:
+@pytest.fixture
+def folder(tmp_path: Path) -> Iterator[Path]:
+    """A folder that keeps a page's files; what the page's commands leave running, a server, ends with the page."""
     (tmp_path / "service").symlink_to(ROOT / "service")
+    yield tmp_path
+    for process in Path("/proc").glob("[0-9]*"):
+        with contextlib.suppress(OSError):  # it has ended meanwhile, or is somebody else's
+            if (process / "cwd").readlink() == tmp_path:
+                os.kill(int(process.name), signal.SIGTERM)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_a_page_does_what_it_says(page: Path, folder: Path) -> None:
     for block in blocks(page):
-        follow(block, tmp_path)
+        follow(block, folder)
 
 
 def follow(block: Block, folder: Path) -> None:

@@ -9,7 +9,7 @@ from functools import cache
 import pytest
 
 from inventory.items import Item
-from service.demo import MAIN_JOB, job_document, stock_document
+from service.demo import job_document, stock_document
 from service.documents import read_request, read_stock
 from solver.cost import price
 from solver.deadline import Deadline
@@ -21,7 +21,7 @@ SHOP = read_stock(stock_document())
 
 
 def asked(quantity: int) -> Request:
-    document = json.loads(job_document(MAIN_JOB)) | {"quantity": quantity, "alternatives": 1}
+    document = json.loads(job_document("open-tab")) | {"quantity": quantity, "alternatives": 1}
     return read_request(json.dumps(document).encode(), SHOP)[0]
 
 

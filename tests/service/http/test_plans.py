@@ -107,7 +107,7 @@ def test_a_full_queue_says_so_and_a_waiting_job_can_be_cancelled(house: House) -
     ("name", "type", "says"), [("dies", "worker-died", "SIGKILL"), ("raises", "internal", "the server's log has the details")]
 )
 def test_a_broken_solve_fails_alone(house: House, name: str, type: str, says: str) -> None:
-    beside = house.ask("slow", time_limit_s=2).json()["id"]
+    beside = house.ask("slow", time_limit_s=1).json()["id"]
     house.until(beside, "running")
     job = house.ask(name, wait=20).json()
     assert (job["state"], job["plan"], job["problem"]["type"]) == ("failed", None, f"/v1/problems/{type}")

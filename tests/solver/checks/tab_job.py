@@ -16,11 +16,13 @@ from inventory.items import Item
 from inventory.shapes import Array, Prism, turned
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
+from solver.checks import check
 from solver.request import Request
 from solver.weldment import OpenDimension, Tolerance
 from tests import builders as b
 
 Document = dict[str, Any]
+Change = Callable[[Document], None]
 HALF = 0.7071067811865476
 
 
@@ -223,11 +225,28 @@ def tab_alternative() -> Document:
     }
 
 
-def mutated(change: Callable[[Document], None]) -> Document:
+def mutated(change: Change) -> Document:
     """Return the plan after a change to its alternative."""
     document = copy.deepcopy(plan())
     change(document["alternatives"][0])
     return document
+
+
+def rules_failed(document: Document, asked: Request | None = None) -> set[str]:
+    """Return the rules that a plan breaks."""
+    return {finding.rule for finding in check(asked or request(), stock(), document).failed}
+
+
+def rebuilt(id: str, **changes: Any) -> Change:
+    """Put a placement elsewhere by the catalogue: solids follow hole, turn and setting, contacts stay."""
+
+    def change(alternative: Document) -> None:
+        entry = placement(alternative, id)
+        given = {name: entry[name] for name in ("hole", "turn")} | {"setting": entry["setting_mm"], "on": None} | changes
+        item = stock().items[entry["item"]]
+        entry.update(piece(item, id, locates=[], contacts=entry["contacts"], **given) | {"locates": entry["locates"]})
+
+    return change
 
 
 def placement(alternative: Mapping[str, Any], id: str) -> Document:

@@ -43,7 +43,7 @@ ONE_CLAMP = {"clamp": 1, "long-clamp": 0}
 
 @pytest.fixture(scope="module")
 def one_clamp() -> Plan:
-    return answer(request(two_bars()), plain_shelf(**ONE_CLAMP), seconds=20)
+    return answer(request(two_bars()), plain_shelf(**ONE_CLAMP), seconds=4)
 
 
 def test_a_missing_clamp_is_named_with_its_count(one_clamp: Plan) -> None:
@@ -81,7 +81,7 @@ def test_pieces_gone_without_are_told_apart_from_pieces_missing() -> None:
 
 
 def test_without_any_stop_the_kind_that_would_help_is_named() -> None:
-    found = answer(request(two_bars()), plain_shelf(stop=0, adjustable=0, **{"stop-20": 0}), seconds=10)
+    found = answer(request(two_bars()), plain_shelf(stop=0, adjustable=0, **{"stop-20": 0}), seconds=3)
     assert found.status == "infeasible"
     rules = {reason.rule for reason in because(found)}
     assert "locate.side" in rules

@@ -14,10 +14,12 @@ from inventory.tables import Table
 from service.documents import plan_document
 from solver.checks import check
 from solver.deadline import Deadline
+from solver.explain import confirm
 from solver.planning import plan
 from solver.plans import Plan, Purchase
 from solver.weldment import Weldment
 from tests import builders as b
+from tests.solver.explain.shops import searched
 
 HALF = math.sqrt(0.5)
 
@@ -98,6 +100,13 @@ def planned(weldment: Weldment, stock: StockSnapshot, seconds: float = 20.0, **a
         report = check(request, stock, plan_document(found))
         assert report.ok, report.failed
     return found
+
+
+def impossible(weldment: Weldment, stock: StockSnapshot) -> bool:
+    """Whether it is proved, and by the second solver again, that no fixture stands; reasons and what would help are not sought."""
+    search = searched(b.request(weldment), stock)
+    found, _, proven = search.cheapest(())
+    return found is None and proven and confirm(search, Deadline(lambda: 60.0)).agrees is True
 
 
 def pieces(found: Plan, rank: int = 1) -> list[str]:

@@ -12,7 +12,7 @@ from inventory.stock import StockSnapshot
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
-from tests.solver.kinds.shop import pieces, planned
+from tests.solver.kinds.shop import impossible, pieces, planned
 
 SLOT = ((150.0, 51.99), (170.0, 51.99), (170.0, 68.01), (150.0, 68.01))
 
@@ -66,10 +66,9 @@ def test_a_pin_in_a_slot_gives_one_point() -> None:
 
 def test_two_single_pins_do_not_locate_a_plate() -> None:
     pins = (round_pin("pin", both=False), round_pin("pin-2", both=False))
-    assert planned(drilled(circle(40, 60), circle(160, 60)), shelf(*pins)).status == "infeasible"
+    assert impossible(drilled(circle(40, 60), circle(160, 60)), shelf(*pins))
 
 
 def test_a_loose_pin_touches_nothing() -> None:
     loose = (circle(40, 60, diameter=16.6), circle(160, 60, diameter=16.6))
-    found = planned(drilled(*loose), shelf(round_pin("dowel", both=True), round_pin("pin", both=False)))
-    assert found.status == "infeasible"
+    assert impossible(drilled(*loose), shelf(round_pin("dowel", both=True), round_pin("pin", both=False)))

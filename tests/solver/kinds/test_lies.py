@@ -10,7 +10,7 @@ from solver.request import Down
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
-from tests.solver.kinds.shop import full_shelf, missed, pieces, planned
+from tests.solver.kinds.shop import full_shelf, impossible, missed, pieces, planned
 
 LENGTH = 300.0
 SECTIONS = {
@@ -109,7 +109,7 @@ def test_a_flat_that_no_stop_meets_on_the_table_lies_on_rests_alone(flat: Weldme
     rests = [p for p in best.placements if p.item == "rest"]
     assert len(rests) == 3 and set(best.parts[0].rests_on) == {p.id for p in rests}
     assert best.weldment_to_table[2][3] == pytest.approx(60 - lowest(flat))
-    assert planned(flat, b.shelf((high_nose(reach), 4), *clamps)).status == "infeasible"
+    assert impossible(flat, b.shelf((high_nose(reach), 4), *clamps))
 
 
 def lowest(flat: Weldment) -> float:

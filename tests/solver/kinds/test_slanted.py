@@ -6,10 +6,11 @@ import math
 
 import pytest
 
+from inventory.stock import StockSnapshot
 from solver.sections import Section
 from solver.weldment import Part, Pose
 from tests import builders as b
-from tests.solver.kinds.shop import full_shelf, missed, pieces, planned, swivel, vee
+from tests.solver.kinds.shop import full_shelf, impossible, missed, pieces, planned, swivel, vee
 
 EIGHTHS = tuple(45.0 * k for k in range(8))
 
@@ -39,19 +40,24 @@ def test_adjustable_pieces_that_turn_hold_a_brace_at_any_angle(degrees: float) -
 
 
 def test_fixed_pieces_alone_do_not_hold_a_brace_at_30_degrees() -> None:
-    found = planned(b.weldment(brace(30)), b.shelf((swivel(), 8), (b.pin(), 8), (b.down_clamp(), 4)))
-    assert found.status == "infeasible"
+    assert impossible(b.weldment(brace(30)), b.shelf((swivel(), 8), (b.pin(), 8), (b.down_clamp(), 4)))
 
 
-@pytest.mark.parametrize("degrees", [17.0, 30.0])
-def test_two_fixed_pieces_and_one_that_adjusts_hold_a_brace_at_any_angle(degrees: float) -> None:
+def two_fixed_and(adjusting: int, fixed: int = 2) -> StockSnapshot:
+    """A clamp, blocks that turn, and some that turn and slide."""
     slide = b.adjustable_stop("turning", step=0, travel=40, turns="any")
-    job, clamp = b.weldment(brace(degrees)), (b.down_clamp(), 1)
-    wanted = ["clamp", "swivel", "swivel", "turning"]
-    assert pieces(planned(job, b.shelf((swivel(), 3), (slide, 3), clamp))) == wanted, "what needs no setting is cheaper"
-    shelf = b.shelf((swivel(), 2), (slide, 1), clamp)
-    assert pieces(planned(job, shelf)) == wanted
-    assert "turning: 1 needed, 0 free" in missed(job, shelf, "turning")
+    return b.shelf((swivel(), fixed), (slide, adjusting), (b.down_clamp(), 1))
+
+
+@pytest.mark.parametrize(("degrees", "fixed", "adjusting"), [(17.0, 2, 1), (30.0, 3, 3)])
+def test_two_fixed_pieces_and_one_that_adjusts_hold_a_brace_at_any_angle(degrees: float, fixed: int, adjusting: int) -> None:
+    """They suffice, and more that adjust are not taken: what needs no setting is cheaper."""
+    found = planned(b.weldment(brace(degrees)), two_fixed_and(adjusting, fixed))
+    assert pieces(found) == ["clamp", "swivel", "swivel", "turning"]
+
+
+def test_without_the_piece_that_adjusts_it_is_named() -> None:
+    assert "turning: 1 needed, 0 free" in missed(b.weldment(brace(17.0)), two_fixed_and(1), "turning")
 
 
 @pytest.mark.parametrize("degrees", [0.0, 45.0, 90.0])

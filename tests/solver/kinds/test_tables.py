@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from inventory.tables import parse_hole
+from solver.plans import Plan
 from solver.request import Without
 from tests import builders as b
 from tests.solver.kinds.shop import pieces, planned
 
 JOB = b.tab_on_tube()
 ITEMS = [(item, b.plain_shelf().free(item.id)) for item in b.plain_shelf().items.values()]
+
+
+@cache
+def plain() -> Plan:
+    return planned(JOB, b.plain_shelf())
 
 
 def test_a_table_too_weak_for_parts_and_hardware_is_not_taken() -> None:
@@ -43,8 +51,7 @@ def test_tables_of_another_pitch_are_planned_on_their_own_lattice(pitch: float) 
 
 
 def test_holes_to_go_without_and_blocked_holes_stay_empty() -> None:
-    first = planned(JOB, b.plain_shelf())
-    used = {p.hole for p in first.alternatives[0].placements if p.hole}
+    used = {p.hole for p in plain().alternatives[0].placements if p.hole}
     taken = sorted(used)[:2]
     without = Without(holes=frozenset({(None, parse_hole(taken[0]))}))
     blocked = b.table(blocked_holes=frozenset({parse_hole(taken[1])}))
@@ -53,6 +60,6 @@ def test_holes_to_go_without_and_blocked_holes_stay_empty() -> None:
 
 
 def test_items_to_go_without_are_left_on_the_shelf() -> None:
-    assert "stop-20" in pieces(planned(JOB, b.plain_shelf()))
+    assert "stop-20" in pieces(plain())
     found = planned(JOB, b.plain_shelf(), without=Without(items={"stop-20": 8}))
     assert found.status == "optimal" and "stop-20" not in pieces(found)
