@@ -145,7 +145,7 @@ class Section:
 
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
-        """Flat sides by face label, in the contract's numbering; empty for round shapes.
+        """Flat sides by face label, numbered as documents number them; empty for round shapes.
 
         Sides of tubes end where the corner radius begins.
         """

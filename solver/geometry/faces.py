@@ -12,13 +12,9 @@ from shapely.geometry.base import BaseGeometry
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls
+from solver.geometry.tolerances import PARALLEL, ROUND_TOUCH, TOUCH
 from solver.weldment import Part
 
-TOUCH = 0.05
-"""Touching means within this, mm."""
-ROUND_TOUCH = 0.003
-"""Round faces are polygons: allow this share of the diameter where they touch."""
-PARALLEL = 1e-6
 FINE_RING = 24
 """A ring of at least this many equal sides stands for a circle."""
 STRIP = 1.0
@@ -36,7 +32,7 @@ class Face:
     part : int
         Index of the part in the weldment.
     label : str
-        The contract's face label.
+        The face's label, as documents name it (`start`, `end`, `side:0`, ...).
     origin, a, b, normal : (3,) arrays
         A point of the plane, its two axes (unit), and the outward normal (unit).
     shape : shapely geometry
@@ -186,7 +182,7 @@ def cutout_faces(index: int, part: Part, frame: Array, normal: Array) -> list[Fa
 
 
 def pad_axes(normal: Array) -> tuple[Array, Array]:
-    """Return a pad's width and height directions for its normal (unit): level first, by the contract."""
+    """Return a pad's width and height directions for its normal (unit): its width is level."""
     level = np.array([-normal[1], normal[0], 0.0])
     length = float(np.hypot(level[0], level[1]))
     width = np.array([1.0, 0.0, 0.0]) if length < PARALLEL else level / length

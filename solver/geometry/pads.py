@@ -10,8 +10,9 @@ import shapely
 from numpy.typing import NDArray
 
 from inventory.shapes import Array
-from solver.geometry.faces import PARALLEL, SLIVER, Face, simplified
+from solver.geometry.faces import SLIVER, Face, simplified
 from solver.geometry.hulls import Flags, Index
+from solver.geometry.tolerances import PARALLEL
 
 BESIDE_LINE = 0.04
 """A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""

@@ -1,4 +1,4 @@
-"""How the weldment may lie: which side is down, how it is turned, how high it stands."""
+"""How the weldment may lie: which side is down, how it is turned, how high above the table it lies."""
 
 from __future__ import annotations
 

@@ -20,11 +20,10 @@ from solver.model.families.on_demand import accurate, held, ways
 from solver.model.objective import MovingCost
 from solver.model.program import Program
 from solver.model.variables import Variables, declare
-from solver.position.contact_system import cases_of, contact_system_of
-from solver.position.locating_errors import untrue
+from solver.position.contact_system import contact_system_of, load_cases_of
+from solver.position.locating_errors import locating_violations
 from solver.position.problem import Problem
-from solver.statics import ContactSystem as Held
-from solver.statics import Failure, LoadCases
+from solver.statics import ContactSystem, Failure, LoadCases
 
 ROUNDS = 60
 MOST_MOTIONS = 200
@@ -98,14 +97,14 @@ class PositionModel:
         part_floors.post(self.program, self.variables, self.problem, self.floors)
 
     @cached_property
-    def forces(self) -> Held:
+    def forces(self) -> ContactSystem:
         """All that could push on the parts."""
         return contact_system_of(self.problem)
 
     @cached_property
     def cases(self) -> LoadCases:
         """The load cases of this lie."""
-        return cases_of(self.problem.laid)
+        return load_cases_of(self.problem.laid)
 
     def cheapest(
         self,
@@ -181,7 +180,7 @@ class PositionModel:
             if seconds_left() <= 0:
                 return True
             ways.post(self.program, self.variables, self.problem, mover)
-        broken = untrue(self.problem, choice.candidates)
+        broken = locating_violations(self.problem, choice.candidates)
         if broken:
             self.refusals.append(Refusal(broken[0].rule, broken[0].text(self.problem), choice.cents))
             accurate.post(self.program, self.variables, self.problem, broken[0], choice.sides)
@@ -189,7 +188,7 @@ class PositionModel:
 
     def _falls(self, choice: Choice) -> bool:
         """Add the rows that statics ask for of a choice; return whether there were any."""
-        verdict = statics.held(self.forces.chosen(choice.candidates), self.cases)
+        verdict = statics.holding_verdict(self.forces.chosen(choice.candidates), self.cases)
         ids = [part.id for part in self.problem.laid.parts]
         for failure in verdict.failures:
             self.refusals.append(Refusal(f"hold.{failure.case.kind}", failure.case.text(ids), choice.cents))
@@ -206,12 +205,12 @@ class PositionModel:
             moving = statics.moving_alone(twist)
             like = self._like(moving) if moving is not None else []
             for motion in (twist, *statics.on_like_parts(twist, like)):
-                self.motions.append(statics.turned(motion, rotation.T))
+                self.motions.append(statics.turned_twist(motion, rotation.T))
 
     def _ask_known(self) -> None:
         """Add what the motions known by now, and not asked yet, ask of the candidates."""
         for motion in self.motions[self.asked :]:
-            twist = statics.turned(motion, self.problem.laid.rotation)
+            twist = statics.turned_twist(motion, self.problem.laid.rotation)
             held.post_known(self.program, self.variables, self.forces, self.cases, twist)
         self.asked = len(self.motions)
 

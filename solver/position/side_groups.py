@@ -12,8 +12,6 @@ from solver.hardware.candidates import Candidate
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.requirements import side_spacing, upright_round
 
-LEVEL = 1e-6
-
 
 @dataclass(frozen=True)
 class SidePoint:
@@ -58,7 +56,7 @@ def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[Sid
                 found.setdefault(_key(meeting.part, across), []).append(SidePoint(index, low, high, 1))
     for part in laid.parts:
         for touch in laid.touches_of(part.index):
-            if abs(float(touch.normal[2])) < LEVEL:
+            if touch.level:
                 low, high = _span(touch.patch, touch.normal)
                 count = 2 if high - low > 1.0 else 1
                 found.setdefault(_key(part.index, touch.normal), []).append(SidePoint(None, low, high, count))

@@ -18,19 +18,19 @@ from solver.geometry.joints import Sample
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import phases_of, sliding_phases, wider_phases
 from solver.hardware.raising import lifts_of
-from solver.hardware.sites import ALONG, Sites, thinned
+from solver.hardware.sites import ALONG, Sites, thin_out
 from solver.laying.lies import Lie, lies_of
 from solver.model.bounds.counting import counting
 from solver.model.bounds.difference import Signature
 from solver.model.cpsat import feasible
 from solver.model.objective import MovingCost
 from solver.model.position_model import Outcome, PositionModel
+from solver.position.floors.screened_sites import screened_sites
 from solver.position.kept_plan import KeptPlan
-from solver.position.overhang import seated
+from solver.position.overhang import seat_or_overhang
 from solver.position.problem import Problem
 from solver.position.problem_of import problem_of
 from solver.position.seats import off_table, usable_holes
-from solver.position.survey import survey
 from solver.request import Request
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Taken, Tally
 from solver.search.limits import Limits
@@ -227,7 +227,7 @@ class Search:
                     fits[own] = ~off_table(sites, own, position.seat, usable, self.request.rules["clear.table_edge"])
             return fits
 
-        found = survey(orientation.reach, lattices, every, laid, orientation.bounds.prices, allowed, self.tally.refused)
+        found = screened_sites(orientation.reach, lattices, every, laid, orientation.bounds.prices, allowed, self.tally.refused)
         running = []
         for number, position in enumerate(positions):
             if found.floor[number] == math.inf:
@@ -244,7 +244,9 @@ class Search:
         """Find a pose's seat on its table, once."""
         if position.seat is None:
             whole = position.orientation.laid
-            position.seat, there = seated(position.table, whole, position.lattice, position.orientation.lie, self.request.without)
+            position.seat, there = seat_or_overhang(
+                position.table, whole, position.lattice, position.orientation.lie, self.request.without
+            )
             position.hung = None if there is whole else there
 
     def _hangs(self, position: LatticePosition) -> bool:
@@ -257,7 +259,7 @@ class Search:
             assert position.sites is not None
             self.tally.built += 1
             orientation = position.orientation
-            sites = position.sites if position.kept else thinned(position.sites, len(orientation.laid.parts))
+            sites = position.sites if position.kept else thin_out(position.sites, len(orientation.laid.parts))
             times = {id(stack): entry for stack, entry in zip(orientation.stacks, orientation.times, strict=True)}
             problem = problem_of(self.request, self.stock, position.laid, sites, orientation.torch, times, position.table)
             floors_by_part = () if position.locating is None else tuple(position.locating.tolist())

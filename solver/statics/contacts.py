@@ -1,4 +1,4 @@
-"""Contact points, clamps and bodies as plain arrays: what may push on what.
+"""Contact points, clamps and part weights as plain arrays: what may push on what.
 
 Everything is in the table frame, mm and N. A part is an index 0..P-1; ground (the slab and everything bolted to it) is -1.
 An owner is the index of the candidate placement that brings a contact or clamp, or `ALWAYS` for what is there anyway.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +45,7 @@ class ClampForce(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Bodies:
+class PartWeights:
     """Centres of gravity (P, 3), mm, and weights (P,), N; gravity acts along -z."""
 
     centres: Array
@@ -84,16 +84,10 @@ class Contacts:
     @classmethod
     def of(cls, points: Iterable[ContactPoint], caps_n: Sequence[float] = ()) -> Contacts:
         """Gather points, listed one by one, into arrays."""
-        rows = list(points)
-        return cls(
-            part=np.array([row.part for row in rows], dtype=np.intp),
-            other=np.array([row.other for row in rows], dtype=np.intp),
-            at=np.array([row.at for row in rows], dtype=float).reshape(-1, 3),
-            normal=np.array([row.normal for row in rows], dtype=float).reshape(-1, 3),
-            owner=np.array([row.owner for row in rows], dtype=np.intp),
-            group=np.array([row.cap_group for row in rows], dtype=np.intp),
-            caps_n=np.array(caps_n, dtype=float),
-        )
+        part, at, normal, other, owner, group = _columns(list(points), 6)
+        pushed, by, whose, capped = (np.array(column, dtype=np.intp) for column in (part, other, owner, group))
+        where, along = (np.array(column, dtype=float).reshape(-1, 3) for column in (at, normal))
+        return cls(pushed, by, where, along, whose, capped, np.array(caps_n, dtype=float))
 
     def __len__(self) -> int:
         return len(self.part)
@@ -122,14 +116,9 @@ class Clamps:
     @classmethod
     def of(cls, clamps: Iterable[ClampForce]) -> Clamps:
         """Gather clamps, listed one by one, into arrays."""
-        rows = list(clamps)
-        return cls(
-            part=np.array([row.part for row in rows], dtype=np.intp),
-            at=np.array([row.at for row in rows], dtype=float).reshape(-1, 3),
-            direction=np.array([row.direction for row in rows], dtype=float).reshape(-1, 3),
-            force_n=np.array([row.force_n for row in rows], dtype=float),
-            owner=np.array([row.owner for row in rows], dtype=np.intp),
-        )
+        part, at, direction, force_n, owner = _columns(list(clamps), 5)
+        tip, push = np.array(at, dtype=float).reshape(-1, 3), np.array(direction, dtype=float).reshape(-1, 3)
+        return cls(np.array(part, np.intp), tip, push, np.array(force_n, dtype=float), np.array(owner, np.intp))
 
     def __len__(self) -> int:
         return len(self.part)
@@ -147,15 +136,15 @@ class Clamps:
 class ContactSystem:
     """Everything that pushes on the parts while all are loaded and the clamps shut; `friction` is the cone's slope."""
 
-    bodies: Bodies
+    part_weights: PartWeights
     contacts: Contacts
     clamps: Clamps
     friction: float
 
     def chosen(self, owners: Iterable[int]) -> ContactSystem:
-        """Return the assembly with only the chosen candidates' contacts and clamps (and what is always there)."""
+        """Return the contact system with only the chosen candidates' contacts and clamps (and what is always there)."""
         ids = list(owners)
-        return ContactSystem(self.bodies, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
+        return ContactSystem(self.part_weights, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
 
 
 def patch_points(
@@ -185,6 +174,11 @@ def tangents(normals: Array) -> Array:
     angles = np.arange(CONE_SIDES) * (2 * np.pi / CONE_SIDES)
     turned = np.cos(angles)[:, None] * level[:, None, :] + np.sin(angles)[:, None] * across[:, None, :]
     return np.where(np.abs(turned) < 1e-15, 0.0, turned)
+
+
+def _columns(rows: Sequence[tuple[Any, ...]], count: int) -> list[tuple[Any, ...]]:
+    """Return rows of `count` entries column by column."""
+    return list(zip(*rows, strict=True)) if rows else [()] * count
 
 
 def _brought_by(owner: Index, owners: Iterable[int]) -> Mask:

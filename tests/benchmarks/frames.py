@@ -43,7 +43,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("model", position_model.PositionModel, "_more"),
     ("cp-sat", position_model, "solve"),
     ("statics", position_model.statics, "held"),
-    ("true", position_model, "untrue"),
+    ("true", position_model, "locating_violations"),
     ("written", planning, "alternative_of"),
     ("checked", writing, "check_alternative"),
     ("findings", writing, "findings"),

@@ -38,7 +38,7 @@ _STEPS = (
     ("The order of loading", "solver.laying.load_order"),
     ("Ways in and out", "solver.laying.straight_moves"),
     ("Pieces that are pulled", "solver.access.pulled_pieces"),
-    ("The floor under the price", "solver.position.match_floors"),
+    ("The floor under the price", "solver.position.floors.match_floors"),
     ("The search", "solver.search.search"),
     ("The price", "solver.model.objective"),
     ("Counting before placing", "solver.model.bounds.counting"),

@@ -10,7 +10,7 @@ from solver.answer.chosen_fixture import ChosenFixture
 from solver.model.position_model import PositionModel, Refusal
 from solver.plans import Alternative, Finding
 from solver.rule_book.book import BY_NAME, RuleBook
-from solver.statics import ContactSystem as Held
+from solver.statics import ContactSystem
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class FindingSource:
         return self.fixture.problem.laid.rules
 
     @cached_property
-    def forces(self) -> Held:
+    def forces(self) -> ContactSystem:
         """Contacts and clamps of the choice."""
         return self.model.forces.chosen(self.fixture.choice.candidates)
 

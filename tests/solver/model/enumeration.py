@@ -26,14 +26,14 @@ from solver.laying.lay_out import drawn_samples
 from solver.laying.requirements import clamps_needed, side_spacing, support_margin
 from solver.model.position_model import Choice, PositionModel
 from solver.plans import Alternative
-from solver.position.match_floors import MatchFloors
+from solver.position.floors.match_floors import MatchFloors
 from solver.position.problem import Problem
 from solver.request import Request
 from solver.search import search as search_module
 from solver.search.lattice_position import Found, LatticePosition
 from solver.search.limits import Limits
 from solver.search.search import Search
-from tests.solver.position.surveyed import without_floors
+from tests.solver.position.without_floors import without_floors
 
 Kind = tuple[str, ...]
 """The items of a stack, the lowest first."""
@@ -75,7 +75,7 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
         patch.setattr(search_module, "feasible", lambda *_: "optimal")
-        patch.setattr(search_module, "survey", without_floors)
+        patch.setattr(search_module, "screened_sites", without_floors)
         patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
         search = Search(request, stock, samples, Limits(lambda: 1000.0, None, lambda: False))
         search.open()

@@ -11,10 +11,10 @@ import pytest
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags
-from solver.hardware.sites import FEWEST, thinned
+from solver.hardware.sites import FEWEST, thin_out
 from solver.laying.lay_out import drawn_samples
-from solver.position.match_floors import MatchFloors
-from solver.position.survey import Surveyed, survey
+from solver.position.floors.match_floors import MatchFloors
+from solver.position.floors.screened_sites import ScreenedSites, screened_sites
 from solver.search import search as search_module
 from solver.search.lattice_position import LatticePosition
 from solver.search.limits import Limits
@@ -22,7 +22,7 @@ from solver.search.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
 from tests.solver.model.tiny import tiny_job, tiny_pair
-from tests.solver.position.surveyed import without_floors
+from tests.solver.position.without_floors import without_floors
 
 ENDLESS = Limits(lambda: 1000.0, None, lambda: False)
 
@@ -37,14 +37,14 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
         told_floors.extend(by_bounds(self, fits_x, fits_y).tolist())
         return np.zeros(len(fits_x))
 
-    def placed(*asked: Any) -> Surveyed:
-        after.append(float(survey(*asked).floor[0]))
+    def placed(*asked: Any) -> ScreenedSites:
+        after.append(float(screened_sites(*asked).floor[0]))
         return without_floors(*asked)
 
     told_floors: list[float] = []
     patch.setattr(search_module, "feasible", lambda *_: "optimal")
     patch.setattr(MatchFloors, "floors", told)
-    patch.setattr(search_module, "survey", placed)
+    patch.setattr(search_module, "screened_sites", placed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
     numbered = sorted(search.positions, key=lambda pose: pose.number)
@@ -86,11 +86,11 @@ def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
     search.open()
     surveyed = [running.sites for pose in list(search.positions) for running in search._survey([pose])]
     sites = max((found for found in surveyed if found is not None), key=len)
-    kept = thinned(sites, 1)
+    kept = thin_out(sites, 1)
     assert len(sites) > len(kept) > 0
     for stand in np.unique(sites.stack):
         ours, theirs = kept.hole[kept.stack == stand], sites.hole[sites.stack == stand]
         assert len(ours) >= min(FEWEST, len(theirs))
         assert ours.min(axis=0).tolist() == theirs.min(axis=0).tolist()
         assert ours.max(axis=0).tolist() == theirs.max(axis=0).tolist()
-    assert len(thinned(kept, 1)) == len(kept)
+    assert len(thin_out(kept, 1)) == len(kept)

@@ -27,6 +27,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.plan_view import edges_around
+from solver.geometry.tolerances import CROSS, MARGIN_SLACK
 from solver.laying.requirements import support_margin
 from solver.model.program import Program
 from solver.model.variables import Variables
@@ -34,10 +35,6 @@ from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup
 
 NAME = "locate"
-HAIR = 5e-4
-"""Equal is inside: so little may lack of the margin, mm, for rounding's sake; the checker lets 1e-3 pass."""
-CROSS = 0.9
-"""Directions whose normals' product is at most this look another way."""
 DIRECTIONS = 64
 
 
@@ -79,8 +76,8 @@ def _end(program: Program, variables: Variables, problem: Problem, index: int, g
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
     laid = problem.laid
     held = laid.parts[part]
-    margin = support_margin(laid, held) - HAIR
-    given = [touch.patch[:, :2] for touch in laid.touches_of(part) if touch.normal[2] > 0.5]
+    margin = support_margin(laid, held) - MARGIN_SLACK
+    given = [touch.patch[:, :2] for touch in laid.supports_of(part)]
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
     rests = problem.supports[part]
     lying = held.part.section.round and abs(float(held.frame[2, 2])) < CROSS
@@ -103,8 +100,8 @@ def tip(program: Program, variables: Variables, problem: Problem, chosen: Sequen
     """Ask for a support beyond every edge of the outlines that a centre of gravity comes too near to; return whether any."""
     posted = False
     for held, rests in zip(problem.laid.parts, problem.supports, strict=True):
-        margin = support_margin(problem.laid, held) - HAIR
-        patches = [touch.patch[:, :2] for touch in problem.laid.touches_of(held.index) if touch.normal[2] > 0.5]
+        margin = support_margin(problem.laid, held) - MARGIN_SLACK
+        patches = [touch.patch[:, :2] for touch in problem.laid.supports_of(held.index)]
         patches += [patch[:, :2] for index, patch in rests if index in chosen]
         for outward, reach in edges_around(np.concatenate(patches)) if patches else []:
             if reach - float(outward @ held.centre[:2]) < margin:

@@ -31,14 +31,14 @@ from inventory.shapes import Array
 from solver.hardware.candidates import Candidate
 from solver.model.program import Program
 from solver.model.variables import Variables
-from solver.position.locating_errors import Untrue
+from solver.position.locating_errors import LocatingViolation
 from solver.position.problem import Problem
-from solver.position.resisting_motion import error_of
+from solver.position.resisting_motion import locator_error_mm
 
 WIDER = 1.0
 
 
-def post(program: Program, variables: Variables, problem: Problem, broken: Untrue, sides: Sequence[int]) -> None:
+def post(program: Program, variables: Variables, problem: Problem, broken: LocatingViolation, sides: Sequence[int]) -> None:
     """Add the rows that ask for more than a choice's locators gave; `sides` are its side groups."""
     if broken.needed is not None:
         program.row(broken.rule, [(variables.candidates[index], 1) for index in sorted(broken.needed)], 1)
@@ -74,7 +74,7 @@ def _wider(
     if len(chosen) < 2:
         return [(other, 1)]
     span = max(places[k] for k in chosen) - min(places[k] for k in chosen)
-    errors = {index: error_of(problem.candidates[index], group.normal) for index in places}
+    errors = {index: locator_error_mm(problem.candidates[index], group.normal) for index in places}
     worst = max(errors[k] for k in chosen)
     truer = {index for index, error in errors.items() if error < worst - 1e-9}
     terms = [(other, 1)]

@@ -32,12 +32,12 @@ def post(program: Program, variables: Variables, problem: Problem, mover: int) -
     routes = problem.routes
     family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", problem.laid.parts[mover].id)
     options = routes.options(mover)
-    blockers, loose = [option.blockers for option in options], [option.loose for option in options]
+    blockers, loose = [option.blockers for option in options], [option.pullable for option in options]
     keep_one_open(program, variables, problem.neighbours, family, blockers, about, loose)
-    plainest = options[0].blockers - options[0].loose if options else frozenset()
+    plainest = options[0].blockers - options[0].pullable if options else frozenset()
     program.named[family, about] = tuple(sorted({problem.candidates[index].stack.top.id for index in plainest}))
-    for index in sorted({index for option in options for index in option.loose}):
-        pull, over = variables.pull[index], sorted(routes.over_loose[index])
+    for index in sorted({index for option in options for index in option.pullable}):
+        pull, over = variables.pull[index], sorted(routes.over_pullable[index])
         program.row(family, [(pull, 1), (variables.candidates[index], -1)], high=0, about=about)
         if over:
             program.row(family, [(pull, len(over)), *((variables.candidates[k], 1) for k in over)], high=len(over), about=about)
@@ -45,7 +45,7 @@ def post(program: Program, variables: Variables, problem: Problem, mover: int) -
 
 def stuck(problem: Problem, chosen: Sequence[int], pulled: frozenset[int] = frozenset()) -> list[int]:
     """Return the movers that find no way among these stands, those of `pulled` out of the way if they may be."""
-    return [mover for mover in range(len(problem.routes.movers)) if problem.routes.open_way(mover, chosen, pulled) is None]
+    return [mover for mover in range(len(problem.routes.movers)) if problem.routes.open_route(mover, chosen, pulled) is None]
 
 
 def keep_one_open(
