@@ -24,7 +24,7 @@ Charges = tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class PlannedKit:
+class CheapestKit:
     """A plan's cheapest kit, its total with charges (cents a run), and whether it is proved to be the cheapest."""
 
     kit: PricedKit
@@ -41,7 +41,7 @@ class KnownKits:
     seconds_left: Callable[[], float]
     kits: list[list[PricedKit]] = field(default_factory=list)
     complete: bool = True
-    _made: dict[tuple[int, Charges, Charges | None], PlannedKit | None] = field(default_factory=dict)
+    _made: dict[tuple[int, Charges, Charges | None], CheapestKit | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.kits = [[] for _ in self.tasks]
@@ -51,7 +51,7 @@ class KnownKits:
         """How many plans were worked out."""
         return len(self._made)
 
-    def planned(self, index: int, extra: Mapping[str, int], charges: Mapping[str, int] | None = None) -> PlannedKit | None:
+    def planned(self, index: int, extra: Mapping[str, int], charges: Mapping[str, int] | None = None) -> CheapestKit | None:
         """Plan a job with extra pieces on the shelf, missing ones at these charges (items not named: free; None: not for sale).
 
         The kit it finds is kept. Returns the plan's, cheapest with its charges; None if there is none, or no time left.
@@ -78,7 +78,7 @@ class KnownKits:
         buys = missing(bought.kit, task.stock, {})
         return Today(bought.kit.cents, buys, sum(count * prices[item] for item, count in buys.items()))
 
-    def _plan(self, index: int, extra: Mapping[str, int], charges: Mapping[str, int] | None) -> PlannedKit | None:
+    def _plan(self, index: int, extra: Mapping[str, int], charges: Mapping[str, int] | None) -> CheapestKit | None:
         task = self.tasks[index]
         shortage: Literal["refuse", "price"] = "refuse" if charges is None else "price"
         request = replace(task.request, shortage=shortage, today=None, keep=None, alternatives=1)
@@ -89,7 +89,7 @@ class KnownKits:
         self.kits[index].extend(kit for kit in kits if kit not in self.kits[index])
         if not kits:
             return None
-        return PlannedKit(kits[0], found.alternatives[0].cost.total_cents, found.status == "optimal")
+        return CheapestKit(kits[0], found.alternatives[0].cost.total_cents, found.status == "optimal")
 
 
 def _sorted(counts: Mapping[str, int]) -> Charges:

@@ -24,6 +24,16 @@ SLIVER = 0.5
 
 
 @dataclass(frozen=True)
+class Rim:
+    """The end of a rectangular tube, its middle at (0, 0): half sizes along the face's axes, wall and corner radius, mm."""
+
+    half_a: float
+    half_b: float
+    wall: float
+    radius: float
+
+
+@dataclass(frozen=True)
 class Face:
     """One face of a part: a plane with a polygon, or (round sections) the tangent line a flat pad touches.
 
@@ -41,8 +51,8 @@ class Face:
         An end of a hollow section: a pad touches the rim, and its patch is the hull of what it meets.
     rectangle : (float, float) or None
         Sizes along a and b if the shape is the rectangle from (0, 0), mm.
-    rim : (float, float, float, float) or None
-        Half sizes along a and b, wall and corner radius of a rectangular tube's end, its middle at (0, 0), mm.
+    rim : Rim or None
+        If the face is the end of a rectangular tube.
     """
 
     part: int
@@ -54,7 +64,7 @@ class Face:
     shape: BaseGeometry
     hollow: bool = False
     rectangle: tuple[float, float] | None = None
-    rim: tuple[float, float, float, float] | None = None
+    rim: Rim | None = None
 
     @property
     def height(self) -> float:
@@ -106,7 +116,7 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         origin = origin + low_u * u + low_v * v
     rim = None
     if section.shape in ("square_tube", "rect_tube"):
-        rim = (section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
+        rim = Rim(section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
     faces = [
         Face(index, "start", origin, u, v, -w, ends, hollow, rectangle, rim),
         Face(index, "end", origin + part.length * w, u, v, w, ends, hollow, rectangle, rim),

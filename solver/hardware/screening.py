@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -47,16 +47,16 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
     """Flag sites nearer than clear.body to a part they do not touch, or running into one they touch."""
     parts = laid.hulls
     clear = laid.rules["clear.body"]
-    touched, ease, inside = eased(sites, len(laid.parts))
+    easing = _easing(sites, len(laid.parts))
     bad = np.zeros(len(sites), dtype=bool)
     i, j = box_pairs(hulls.boxes, parts.boxes, clear)
-    declared = touched[hulls.owner[i], parts.owner[j]]
+    declared = easing.touched[hulls.owner[i], parts.owner[j]]
     apart_i, apart_j = i[~declared], j[~declared]
     hit = near(hulls, apart_i, parts, apart_j, clear + ROUNDING)
     bad[hulls.owner[apart_i[hit]]] = True
     close_i, close_j = i[declared], j[declared]
-    moved = hulls.take(close_i).shifted(ease[hulls.owner[close_i], parts.owner[close_j]])
-    moved = moved.slimmer(inside[hulls.owner[close_i], parts.owner[close_j]] * moved.play(HARDWARE_EASE, ROUND_TOUCH))
+    moved = hulls.take(close_i).shifted(easing.shift[hulls.owner[close_i], parts.owner[close_j]])
+    moved = moved.slimmer(easing.in_hole[hulls.owner[close_i], parts.owner[close_j]] * moved.play(HARDWARE_EASE, ROUND_TOUCH))
     hit = near(moved, np.arange(len(close_i)), parts, close_j, RUNS_INTO)
     bad[hulls.owner[close_i[hit]]] = True
     carriers = sites.bodies(carriers=True)
@@ -65,11 +65,20 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
     return bad
 
 
-def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
-    """Return which parts each site touches (n, parts), the shift (n, parts, 3) that takes it off them, and in whose holes it is.
+@dataclass(frozen=True)
+class Easing:
+    """Which parts each site touches (n, parts), the shift (n, parts, 3) that takes it off them, and in whose holes it is.
 
-    What stands in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
+    What is in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
     """
+
+    touched: Flags
+    shift: Array
+    in_hole: Flags
+
+
+def _easing(sites: Sites, parts: int) -> Easing:
+    """Return how sites are taken off the parts they touch."""
     touched = np.zeros((len(sites), parts), dtype=bool)
     ease = np.zeros((len(sites), parts, 3))
     m = sites.meetings
@@ -85,7 +94,7 @@ def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
         more = (m.normal[k] * ease[m.site[k], m.part[k]]).sum(axis=1) > -HARDWARE_EASE / 2
         ease[m.site[k[more]], m.part[k[more]]] -= HARDWARE_EASE * m.normal[k[more]]
     touched[m.site, m.part] = True
-    return touched, ease, inside
+    return Easing(touched, ease, inside)
 
 
 def path_hulls(paths: Sequence[Array]) -> Hulls:

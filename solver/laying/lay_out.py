@@ -56,9 +56,18 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
         for sample in drawn
     )  # fmt: skip
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
-    order, locked = load_order(parts, touches, rules)
+    going_in = load_order(parts, touches, rules)
     return LaidWeldment(
-        weldment, rules, rotation, lift - bottom, tuple(parts), tuple(touches), samples, paths, order or None, locked
+        weldment,
+        rules,
+        rotation,
+        lift - bottom,
+        tuple(parts),
+        tuple(touches),
+        samples,
+        paths,
+        going_in.order or None,
+        going_in.locked,
     )
 
 

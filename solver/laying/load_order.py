@@ -19,6 +19,7 @@ Example:
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
 from solver.geometry.hulls import Hulls
@@ -32,14 +33,22 @@ MOST_NAMED = 12
 """Of so many parts that are left those are named that lock each other without the rest; of more, all."""
 
 
-def load_order(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Return an order in which every part has a route in, and the parts that lock each other: one of both is empty.
+@dataclass(frozen=True)
+class LoadOrder:
+    """An order in which every part has a route in, or the parts that lock each other: one of both is empty."""
+
+    order: tuple[int, ...] = ()
+    locked: tuple[int, ...] = ()
+
+
+def load_order(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> LoadOrder:
+    """Return the order in which the parts go in.
 
     Of those free to go in, parts on the table go first, then the heaviest.
     """
     above = _lying_over(parts, touches, rules)
     straight = _straight_down(parts, above)
-    return (straight, ()) if straight else _taken_apart(parts, touches, rules)
+    return LoadOrder(straight) if straight else _taken_apart(parts, touches, rules)
 
 
 def _lying_over(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> dict[int, set[int]]:
@@ -82,15 +91,15 @@ def _straight_down(parts: Sequence[LaidPart], above: Mapping[int, set[int]]) -> 
     return tuple(order)
 
 
-def _taken_apart(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def _taken_apart(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> LoadOrder:
     """Return the order of loading that taking the weldment apart gives, or the fewest parts that lock each other."""
     order, left = _apart(parts, touches, rules)
     if not left:
-        return tuple(reversed(order)), ()
+        return LoadOrder(tuple(reversed(order)))
     for index in sorted(left) if len(left) <= MOST_NAMED else ():
         if index in left:
             left = _apart([parts[k] for k in left if k != index], touches, rules)[1] or left
-    return (), tuple(sorted(left))
+    return LoadOrder(locked=tuple(sorted(left)))
 
 
 def _apart(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> tuple[list[int], list[int]]:

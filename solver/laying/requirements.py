@@ -42,6 +42,21 @@ def upright_round(part: LaidPart) -> bool:
     return part.part.section.round and abs(float(part.frame[2, 2])) > 1 - PARALLEL
 
 
+Direction = tuple[float, float]
+"""A level direction, rounded so that equal ones are one key."""
+
+
+def direction_of(normal: Array) -> Direction:
+    """Return the level direction of a normal (2+,) whose level part is a unit vector."""
+    return round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0
+
+
+def level_span(patch: Array, normal: Array) -> tuple[float, float]:
+    """Return from where to where a patch (k, 2+) reaches square to a level normal (2+,), mm."""
+    along = patch[:, :2] @ np.array([-normal[1], normal[0]])
+    return float(along.min()), float(along.max())
+
+
 def side_spacing(laid: LaidWeldment, part: LaidPart, normal: Array) -> float:
     """Return how far apart the outermost points of a part's side must be, mm; 0 for an upright round part."""
     rules = laid.rules

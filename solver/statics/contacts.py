@@ -6,9 +6,10 @@ An owner is the index of the candidate placement that brings a contact or clamp,
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Any, NamedTuple
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,8 +56,26 @@ class PartWeights:
         return len(self.weights_n)
 
 
+class _Brought(ABC):
+    """Rows of arrays, each brought by a candidate (`owner`) or always there."""
+
+    __slots__ = ()
+    owner: Index
+
+    def __len__(self) -> int:
+        return len(self.owner)
+
+    @abstractmethod
+    def where(self, mask: Mask) -> Self:
+        """Return the rows of a mask."""
+
+    def chosen(self, owners: Iterable[int]) -> Self:
+        """Return the rows that are always there and those of the chosen candidates."""
+        return self.where(np.isin(self.owner, np.array([ALWAYS, *owners], dtype=np.intp)))
+
+
 @dataclass(frozen=True, slots=True)
-class Contacts:
+class Contacts(_Brought):
     """Unilateral contact points with friction, one row each.
 
     Parameters
@@ -89,22 +108,14 @@ class Contacts:
         where, along = (np.array(column, dtype=float).reshape(-1, 3) for column in (at, normal))
         return cls(pushed, by, where, along, whose, capped, np.array(caps_n, dtype=float))
 
-    def __len__(self) -> int:
-        return len(self.part)
-
-    def where(self, mask: Mask) -> Contacts:
+    def where(self, mask: Mask) -> Self:
         """Return the points of a mask; groups keep their numbers."""
-        return Contacts(
-            self.part[mask], self.other[mask], self.at[mask], self.normal[mask], self.owner[mask], self.group[mask], self.caps_n
-        )
-
-    def chosen(self, owners: Iterable[int]) -> Contacts:
-        """Return the points that are always there and those of the chosen candidates."""
-        return self.where(_brought_by(self.owner, owners))
+        rows = {name: getattr(self, name)[mask] for name in ("part", "other", "at", "normal", "owner", "group")}
+        return replace(self, **rows)
 
 
 @dataclass(frozen=True, slots=True)
-class Clamps:
+class Clamps(_Brought):
     """Shut clamps, one row each: tip `at` (C, 3), unit `direction` (C, 3), rated `force_n` (C,), `part` and `owner` (C,)."""
 
     part: Index
@@ -120,16 +131,12 @@ class Clamps:
         tip, push = np.array(at, dtype=float).reshape(-1, 3), np.array(direction, dtype=float).reshape(-1, 3)
         return cls(np.array(part, np.intp), tip, push, np.array(force_n, dtype=float), np.array(owner, np.intp))
 
-    def __len__(self) -> int:
-        return len(self.part)
-
-    def where(self, mask: Mask) -> Clamps:
+    def where(self, mask: Mask) -> Self:
         """Return the clamps of a mask."""
-        return Clamps(self.part[mask], self.at[mask], self.direction[mask], self.force_n[mask], self.owner[mask])
-
-    def chosen(self, owners: Iterable[int]) -> Clamps:
-        """Return the clamps that are always there and those of the chosen candidates."""
-        return self.where(_brought_by(self.owner, owners))
+        return replace(
+            self, part=self.part[mask], at=self.at[mask], direction=self.direction[mask], force_n=self.force_n[mask],
+            owner=self.owner[mask],
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +186,3 @@ def tangents(normals: Array) -> Array:
 def _columns(rows: Sequence[tuple[Any, ...]], count: int) -> list[tuple[Any, ...]]:
     """Return rows of `count` entries column by column."""
     return list(zip(*rows, strict=True)) if rows else [()] * count
-
-
-def _brought_by(owner: Index, owners: Iterable[int]) -> Mask:
-    return np.isin(owner, np.array([ALWAYS, *owners], dtype=np.intp))

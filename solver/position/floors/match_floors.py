@@ -22,9 +22,7 @@ from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.requirements import carried, clamps_needed, upright_round
-
-Direction = tuple[float, float]
+from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, upright_round
 
 
 @dataclass(frozen=True)
@@ -54,8 +52,9 @@ class MatchFloors:
             normal = match.pad.normal
             level = float(np.hypot(normal[0], normal[1]))
             if self.stacks[match.stack].push is None and level > SLOPING:
-                key = (match.face.part, (round(float(normal[0]) / level, 4) + 0.0, round(float(normal[1]) / level, 4) + 0.0))
-                offers.setdefault(key, []).append(PricedMatch(number, match.stack, self.prices[match.stack]))
+                offers.setdefault((match.face.part, direction_of(normal / level)), []).append(
+                    PricedMatch(number, match.stack, self.prices[match.stack])
+                )
         return offers
 
     @cached_property
@@ -148,7 +147,7 @@ class MatchFloors:
         none = np.full(count, np.inf)
         prices: dict[Direction, tuple[Array, int]] = {direction: (price, 0) for direction, price in cheapest.items()}
         for normal, points in self.given[part]:
-            key = (round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0)
+            key = direction_of(normal)
             prices[key] = (prices.get(key, (none, 0))[0], points)
         best = none
         if upright_round(self.laid.parts[part]) and cheapest:

@@ -17,7 +17,7 @@ from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
 from solver.hardware.clamp_lines import clamped_over_support, parts_clamped
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.requirements import carried, clamps_needed, side_spacing, upright_round
+from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, level_span, side_spacing, upright_round
 
 
 def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
@@ -65,11 +65,10 @@ def _located(sites: Sites, laid: LaidWeldment, part: LaidPart, rows: Index, shar
     sideways = level > SLOPING
     rows, share, level = rows[sideways], share[sideways], level[sideways]
     across = np.round(m.normal[rows, :2] / level[:, None], 4) + 0.0
-    given: dict[tuple[float, float], list[tuple[float, float]]] = {}
+    given: dict[Direction, list[tuple[float, float]]] = {}
     for touch in laid.touches_of(part.index):
         if touch.level:
-            key = (round(float(touch.normal[0]), 4) + 0.0, round(float(touch.normal[1]), 4) + 0.0)
-            given.setdefault(key, []).append(_span(touch.patch, touch.normal[:2]))
+            given.setdefault(direction_of(touch.normal), []).append(level_span(touch.patch, touch.normal))
     directions = {tuple(direction) for direction in across.tolist()} | set(given)
     one, two = {}, {}
     for direction in sorted(directions):
@@ -95,11 +94,6 @@ def _three(lattice: Index, share: Array, count: int) -> Array:
     sums: Array = np.bincount(lattice[first], weights=share[first], minlength=count).astype(float)
     sums[np.bincount(lattice[first], minlength=count) < 3] = np.inf
     return sums
-
-
-def _span(patch: Array, normal: Array) -> tuple[float, float]:
-    along = patch[:, :2] @ np.array([-normal[1], normal[0]])
-    return float(along.min()), float(along.max())
 
 
 def _pairs(
