@@ -64,19 +64,19 @@ class LaidPart:
     def faces_towards(self, normal: Array) -> list[Face]:
         """Return the faces a pad with this normal (into the part) can touch."""
         found = [face for face in self.faces if float(face.normal @ normal) < -1 + PARALLEL and not self.curved(face)]
-        if self.curves:
+        if self.curve_labels:
             found += cutout_faces(self.index, self.part, self.frame, -normal)
         tangent = tangent_face(self.index, self.part, self.frame, -normal)
         return [*found, tangent] if tangent else found
 
     @cached_property
-    def curves(self) -> tuple[str, ...]:
+    def curve_labels(self) -> tuple[str, ...]:
         """How the labels of round cut-outs' facets begin."""
         return tuple(f"cutout:{number}:" for number in round_cutouts(self.part))
 
     def curved(self, face: Face) -> bool:
         """Return whether a face is one facet of a round cut-out; pads meet the circle it stands for instead."""
-        return bool(self.curves) and face.label.startswith(self.curves)
+        return bool(self.curve_labels) and face.label.startswith(self.curve_labels)
 
 
 @dataclass(frozen=True)

@@ -154,7 +154,7 @@ class Search:
         """Add a pose for every lattice position that every part can be located on."""
         bounds = orientation.bounds
         where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
-        fits = [bounds.table(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
+        fits = [bounds.finds_hole(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
         for first in range(0, len(phases), AT_ONCE):
             if first and self._out_of_time():
                 return

@@ -58,7 +58,7 @@ class MatchFloors:
         return offers
 
     @cached_property
-    def rows(self) -> Sequence[int]:
+    def points_at_once(self) -> Sequence[int]:
         """How many level points of contact a stack could give at once."""
         most = [0] * len(self.stacks)
         planes: dict[tuple[int, int], dict[float, set[int]]] = {}
@@ -106,7 +106,7 @@ class MatchFloors:
         """How each match's pad moves with its setting."""
         return Travels.of([self.stacks[match.stack].travel if match.pad.moves else None for match in self.found])
 
-    def table(self, phases: Sequence[float], axis: int) -> Flags:
+    def finds_hole(self, phases: Sequence[float], axis: int) -> Flags:
         """Return per phase along one axis and match whether its pad finds a hole there, (phases, m); slanted ones always do."""
         ahead, travels = self._holes[:, axis] - np.array(phases)[:, None], self._travels
         gain, low = travels.axis[:, axis], travels.low
@@ -132,7 +132,7 @@ class MatchFloors:
             order = np.argsort(stack, kind="stable")
             first = np.flatnonzero(np.diff(stack[order], prepend=-1))
             pads_there[:, stack[order][first]] = np.add.reduceat(both[:, order], first, axis=1, dtype=np.intp)
-        at_once = np.clip(pads_there, 1, np.maximum(self.rows, 1))
+        at_once = np.clip(pads_there, 1, np.maximum(self.points_at_once, 1))
         cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
             match = [offer.match for offer in offers]
