@@ -12,6 +12,7 @@ from solver.geometry.hulls import Hulls, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import HARDWARE_EASE, ROUND_TOUCH, ROUNDING, RUNS_INTO
 from solver.hardware.candidates import Candidate
+from solver.hardware.screening import eased_further
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.straight_moves import Route
 
@@ -81,12 +82,13 @@ def _legs(routes: Sequence[Route]) -> tuple[list[tuple[Array, Array]], list[list
 
 def _eased(mover: int, hulls: Hulls, candidates: Sequence[Candidate]) -> Hulls:
     """Return touching candidates' bodies eased away from the part they touch, as far as their pads let them."""
-    shift, inside = np.zeros((len(hulls), 3)), np.zeros(len(hulls))
-    for row, owner in enumerate(hulls.owner):
+    owners, of = np.unique(hulls.owner, return_inverse=True)
+    shift, inside = np.zeros((len(owners), 3)), np.zeros(len(owners))
+    for row, owner in enumerate(owners.tolist()):
         for meeting in candidates[owner].meetings:
             if meeting.part == mover and meeting.face.startswith("cutout:"):
                 inside[row] = 1.0
-            elif meeting.part == mover and float(meeting.normal @ shift[row]) > -HARDWARE_EASE / 2:
-                shift[row] -= HARDWARE_EASE * meeting.normal
-    eased = hulls.shifted(shift)
-    return eased.slimmer(inside * eased.play(HARDWARE_EASE, ROUND_TOUCH)) if inside.any() else eased
+            elif meeting.part == mover:
+                shift[row] = eased_further(shift[row], meeting.normal)
+    eased = hulls.shifted(shift[of])
+    return eased.slimmer(inside[of] * eased.play(HARDWARE_EASE, ROUND_TOUCH)) if inside.any() else eased

@@ -1,4 +1,4 @@
-"""Clamps at work: which parts a line of force passes through, and whether something bears it there."""
+"""Lines of force: which parts each clamp's passes through, and whether table or parts bear it there."""
 
 from __future__ import annotations
 
@@ -18,11 +18,16 @@ from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 
 THREAD = 0.01
+"""A line of force is this thick, mm; distances from it are taken this much to the safe side."""
 BESIDE = 0.5
-BORE = 0.5
-UPRIGHT = 0.9999
+"""A part is clamped only if lines this far (mm) beside the line of force pass through it too, on all four sides."""
 AROUND = BESIDE * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+ALONG_BORE = 0.5
+"""A line of force whose product with a hollow part's axis is more than this may run down inside it."""
+UPRIGHT = 0.9999
+"""A push that points up or down by more than this is upright."""
 FAR = 20000.0
+"""A line of force is followed this far, mm: past any weldment."""
 DOWN = -0.5
 """A clamp whose push points down by more than this presses down."""
 INSIDE = 0.4
@@ -64,7 +69,7 @@ def _upright_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) 
     """Mark the parts under (or over) tips that push straight down (or up): their plan holds the tip."""
     at, push = clamp_tips(sites)[rows], push_directions(sites)[rows, 2]
     for part in laid.parts:
-        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > BORE:
+        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > ALONG_BORE:
             continue
         low, high = part.extent(np.array([0.0, 0.0, 1.0]))
         ahead = np.where(push < 0, low < at[:, 2] - BESIDE, high > at[:, 2] + BESIDE)
@@ -92,7 +97,7 @@ def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) ->
     through = np.asarray(passes.reshape(len(rows), len(AROUND), -1).all(axis=1))
     for part in laid.parts:
         if part.hulls is not part.exact:
-            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= BORE
+            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= ALONG_BORE
     found[rows] |= through
 
 

@@ -13,6 +13,7 @@ from solver.hardware.stacks import Stack, carriers, single, stacked_on, turns_of
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
 MOST_LIFTS = 6
+"""Heights tried, at most."""
 
 
 def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, least: float = 0.0) -> list[float]:

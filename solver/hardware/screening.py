@@ -77,6 +77,13 @@ class Easing:
     in_hole: Flags
 
 
+def eased_further(shift: Array, normal: Array) -> Array:
+    """Return shifts (..., 3) that also go off a contact by `HARDWARE_EASE` against its normal, unless they do already."""
+    already = (normal * shift).sum(axis=-1) <= -HARDWARE_EASE / 2
+    eased: Array = np.where(already[..., None], shift, shift - HARDWARE_EASE * normal)
+    return eased
+
+
 def _easing(sites: Sites, parts: int) -> Easing:
     """Return how sites are taken off the parts they touch."""
     touched = np.zeros((len(sites), parts), dtype=bool)
@@ -91,8 +98,7 @@ def _easing(sites: Sites, parts: int) -> Easing:
     rank = np.arange(len(rows)) - np.searchsorted(pair[rows], pair[rows])
     for step in range(int(rank.max(initial=-1)) + 1):
         k = rows[rank == step]
-        more = (m.normal[k] * ease[m.site[k], m.part[k]]).sum(axis=1) > -HARDWARE_EASE / 2
-        ease[m.site[k[more]], m.part[k[more]]] -= HARDWARE_EASE * m.normal[k[more]]
+        ease[m.site[k], m.part[k]] = eased_further(ease[m.site[k], m.part[k]], m.normal[k])
     touched[m.site, m.part] = True
     return Easing(touched, ease, inside)
 

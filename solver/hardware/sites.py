@@ -158,18 +158,18 @@ class Sites:
         return found
 
 
-def find_sites(reach: ReachableHoles, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
+def find_sites(reachable: ReachableHoles, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
     """Return the sites on the lattices (of one pitch): a stack in a hole at a setting with all the faces its pads meet.
 
     Along one face a stack is tried in at most `along` holes of a lattice. `wanted` pairs (matches, lattices) are all if not
     given; all matches of a stack must be wanted alike.
     """
-    pads = reach.placed_pads(
-        lattices, along, np.ones((len(reach.matches), len(lattices)), dtype=bool) if wanted is None else wanted
+    pads = reachable.placed_pads(
+        lattices, along, np.ones((len(reachable.matches), len(lattices)), dtype=bool) if wanted is None else wanted
     )
-    rows, at, patches = reach.patches(pads)
+    rows, at, patches = reachable.patches(pads)
     match, setting = pads.match[rows], np.round(pads.setting[rows], 6)
-    keys = np.stack([pads.lattice[rows], reach.stack[match], *pads.hole[rows].astype(np.intp).T], axis=1)
+    keys = np.stack([pads.lattice[rows], reachable.stack[match], *pads.hole[rows].astype(np.intp).T], axis=1)
     low = keys.min(axis=0, initial=0)
     wide = (keys - low).max(axis=0, initial=0) + 1
     code = np.ravel_multi_index(tuple((keys - low).T), tuple(wide.tolist()))
@@ -181,8 +181,9 @@ def find_sites(reach: ReachableHoles, lattices: Sequence[Lattice], along: int, w
     lattice, hole = keys[first, 0], keys[first, 2:4]
     origin = np.zeros((len(first), 3))
     origin[:, :2] = np.array([entry.phase for entry in lattices])[lattice] + lattices[0].pitch * hole
-    meetings = Meetings(np.cumsum(fresh) - 1, match, reach.part[match], at[order], reach.normal[match], patches.take(order))
-    return Sites(reach.stacks, reach.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
+    site, own = np.cumsum(fresh) - 1, patches.take(order)
+    meetings = Meetings(site, match, reachable.part[match], at[order], reachable.normal[match], own)
+    return Sites(reachable.stacks, reachable.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
 
 
 ALONG = 24

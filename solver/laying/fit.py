@@ -18,6 +18,7 @@ from solver.weldment import Part, Weld
 NEAREST = 1.0
 """A weld's path may always be this far from its parts, mm; as far as its leg if that is more."""
 SAMPLE = 2.0
+"""Points of a weld's path are looked at this far apart, mm."""
 MOST_SAMPLES = 500
 MOST_OVERLAPS = 100
 

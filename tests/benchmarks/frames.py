@@ -42,7 +42,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("model", search.Search, "_model"),
     ("model", position_model.PositionModel, "_more"),
     ("cp-sat", position_model, "solve"),
-    ("statics", position_model.statics, "held"),
+    ("statics", position_model.statics, "holding_verdict"),
     ("true", position_model, "locating_violations"),
     ("written", planning, "alternative_of"),
     ("checked", writing, "check_alternative"),

@@ -36,7 +36,7 @@ class ScreenedSites:
 
 
 def screened_sites(
-    reach: ReachableHoles,
+    reachable: ReachableHoles,
     lattices: Sequence[Lattice],
     along: int,
     laid: LaidWeldment,
@@ -57,12 +57,13 @@ def screened_sites(
     refused : Counter
         Counts the sites that fall out, by rule, as far as they are looked at.
     """
-    cents, clamps = np.array(prices), np.array([stack.push is not None for stack in reach.stacks], dtype=bool)[reach.stack]
+    cents = np.array(prices)
+    clamps = np.array([stack.push is not None for stack in reachable.stacks], dtype=bool)[reachable.stack]
     locating = np.zeros((len(lattices), len(laid.parts)))
     alive = np.ones(len(lattices), dtype=bool)
 
     def placed(matches: Flags) -> Sites:
-        found = find_sites(reach, lattices, along, matches[:, None] & alive)
+        found = find_sites(reachable, lattices, along, matches[:, None] & alive)
         fits = allowed(found)
         refused["table.hole"] += int((~fits).sum())
         return found.where(fits)
