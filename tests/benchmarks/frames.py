@@ -3,7 +3,7 @@
     python -m tests.benchmarks.frames [--limit SECONDS] [JOB ...]
 
 All times are CPU seconds of this process, limits too, so that other work on the machine counts little. Stages are exclusive: what
-a stage calls of another counts there. HiGHS solves the rows of the pose that won, as they stood when its price was proved, and
+a stage calls of another counts there. HiGHS solves the rows of the position that won, as they stood when its price was proved, and
 CP-SAT solves the same rows once more. Frames of 8 and 20 parts are in `jobs` beside this; the shop is the demo shop with two shelves.
 """
 
@@ -53,7 +53,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
 
 @dataclass
 class Clock:
-    """CPU seconds by stage, exclusive, and the last pose that was found cheapest."""
+    """CPU seconds by stage, exclusive, and the last position that was found cheapest."""
 
     spent: Counter[str] = field(default_factory=Counter)
     running: list[str] = field(default_factory=lambda: ["rest"])
@@ -81,7 +81,7 @@ class Clock:
         return run
 
     def watching(self, call: Callable[..., Any]) -> Callable[..., Any]:
-        """Return `Search.cheapest` that keeps a copy of the first winning pose's program."""
+        """Return `Search.cheapest` that keeps a copy of the first winning position's program."""
 
         def run(*args: Any, **more: Any) -> Any:
             found = call(*args, **more)
@@ -157,7 +157,7 @@ def report(name: str, limit: float) -> None:
     print(f"{name}: {len(request.weldment.parts)} parts, {run.plan.status}, {price} cents, gap {run.plan.gap}")
     print(f"  first checked plan {_s(run.first)}   proof {_s(run.proved)}   in all {_s(run.seconds)}")
     print(
-        f"  positions {work['poses']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
+        f"  positions {work['positions']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
         f"solves {work['solves']}, rounds {work['rounds_of_cuts']}"
     )
     shares = "  ".join(f"{stage} {spent:.2f} ({spent / run.seconds:.0%})" for stage, spent in clock.spent.most_common())

@@ -28,7 +28,7 @@ ENDLESS = Limits(lambda: 1000.0, None, lambda: False)
 
 
 def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[Search, LatticePosition, float, float]]:
-    """Return each pose with its floor before and after placing (cents, infinite where it would have been dropped)."""
+    """Return each position with its floor before and after placing (cents, infinite where it would have been dropped)."""
     request, stock = (tiny_pair if pair else tiny_job)(Random(seed))
     after: list[float] = []
     by_bounds = MatchFloors.floors
@@ -47,12 +47,12 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
     patch.setattr(search_module, "screened_sites", placed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
-    numbered = sorted(search.positions, key=lambda pose: pose.number)
-    before = {pose.lattice.phase: floor for pose, floor in zip(numbered, told_floors, strict=True)}
+    numbered = sorted(search.positions, key=lambda position: position.number)
+    before = {position.lattice.phase: floor for position, floor in zip(numbered, told_floors, strict=True)}
     found = []
-    for pose in numbered:
-        search._survey([pose])
-        found.append((search, pose, before[pose.lattice.phase], after[-1]))
+    for position in numbered:
+        search._survey([position])
+        found.append((search, position, before[position.lattice.phase], after[-1]))
     return found
 
 
@@ -60,10 +60,10 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
 def test_floors_lie_under_the_cheapest_fixture_of_every_position(seed: int, pair: bool) -> None:
     held = dropped = 0
     with pytest.MonkeyPatch.context() as patch:
-        for search, pose, before, after in every_pose(seed, pair, patch):
-            if pose.seat is None or pose.sites is None or not len(pose.sites):
+        for search, position, before, after in every_pose(seed, pair, patch):
+            if position.seat is None or position.sites is None or not len(position.sites):
                 continue
-            outcome = search._model(pose).cheapest(seed=1, seconds_left=lambda: 30.0, work=None)
+            outcome = search._model(position).cheapest(seed=1, seconds_left=lambda: 30.0, work=None)
             assert outcome.verdict in ("optimal", "infeasible")
             if outcome.choice is None:
                 dropped += 1
@@ -84,7 +84,7 @@ def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
     request = b.request(b.weldment(b.bar(length=2000)))
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
-    surveyed = [running.sites for pose in list(search.positions) for running in search._survey([pose])]
+    surveyed = [running.sites for position in list(search.positions) for running in search._survey([position])]
     sites = max((found for found in surveyed if found is not None), key=len)
     kept = thin_out(sites, 1)
     assert len(sites) > len(kept) > 0
