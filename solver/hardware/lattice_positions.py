@@ -142,7 +142,7 @@ def _askew(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, 
     both can meet their faces: n . p = c for the first, n' . (p + pitch h) = c' for the second.
     """
     standing = _standing_still(stacks, found)
-    third = {touch.part for touch in laid.touches if touch.other >= 0}
+    third = {touch.part for touch in laid.touches if not touch.on_table}
     third |= {m.face.part for m in found if m.pad.moves and stacks[m.stack].push is None and abs(m.pad.normal[2]) < 1 - SLOPING}
     still = [
         (match, level)

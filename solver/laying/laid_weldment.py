@@ -49,7 +49,7 @@ class LaidPart:
     def covered(self, face: Face, touches: Sequence[Touch]) -> bool:
         """Return whether another part covers a face by half or more, so that no hardware can come at it."""
         own = [
-            t.patch for t in touches if t.part == self.index and t.other >= 0 and float(t.normal @ face.normal) < -1 + PARALLEL
+            t.patch for t in touches if t.part == self.index and not t.on_table and float(t.normal @ face.normal) < -1 + PARALLEL
         ]
         on_plane = [patch for patch in own if abs(float((patch[0] - face.origin) @ face.normal)) < 0.1]
         return sum(area(patch) for patch in on_plane) >= 0.5 * face.shape.area > 0
@@ -79,14 +79,23 @@ class LaidPart:
         return bool(self.curve_labels) and face.label.startswith(self.curve_labels)
 
 
+TABLE = -1
+"""Stands for the table where a part's index is expected."""
+
+
 @dataclass(frozen=True)
 class Touch:
-    """Where part `part` touches part `other` (or the table: -1): patch (k, 3), normal into `part`."""
+    """Where part `part` touches part `other`, or the table (`TABLE`): patch (k, 3), normal into `part`."""
 
     part: int
     other: int
     patch: Array
     normal: Array
+
+    @property
+    def on_table(self) -> bool:
+        """Whether it is the table that is touched."""
+        return self.other == TABLE
 
     @property
     def carries(self) -> bool:
@@ -135,7 +144,7 @@ class LaidWeldment:
 
     def touches_of(self, part: int) -> list[Touch]:
         """Return where the table and already located parts touch a part, normals into it."""
-        earlier = (-1, *self.before(part))
+        earlier = (TABLE, *self.before(part))
         return [touch for touch in self.touches if touch.part == part and touch.other in earlier]
 
     def supports_of(self, part: int) -> list[Touch]:

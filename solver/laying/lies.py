@@ -27,6 +27,10 @@ class Lie:
         rotation: Array = turned(self.turn)[:3, :3] @ least_rotation(self.down)
         return rotation
 
+    def quarters_to(self, turn: float) -> int:
+        """Return by how many quarter turns one of the same turns differs from the lie's own, 0 to 3."""
+        return round(((turn - self.turn) % 360.0) / 90.0) % 4
+
 
 def lies_of(request: Request, items: Sequence[Item], lifts: Sequence[float]) -> list[Lie]:
     """Return the lies to search: turns that differ by quarter turns are one lie if all hardware turns by quarters too."""

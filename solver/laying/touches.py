@@ -9,13 +9,13 @@ import numpy as np
 from solver.geometry.faces import facing
 from solver.geometry.proximity import box_pairs
 from solver.geometry.tolerances import ON_TABLE, UP
-from solver.laying.laid_weldment import LaidPart, Touch
+from solver.laying.laid_weldment import TABLE, LaidPart, Touch
 
 
 def table_touches(parts: Sequence[LaidPart]) -> list[Touch]:
-    """Return where parts lie on the table: `other` is -1."""
+    """Return where parts lie on the table."""
     return [
-        Touch(part.index, -1, face.corners(), UP)
+        Touch(part.index, TABLE, face.corners(), UP)
         for part in parts
         for face in part.faces_towards(UP)
         if abs(float(face.origin[2])) < ON_TABLE

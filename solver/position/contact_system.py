@@ -65,7 +65,7 @@ def contact_system_of(problem: Problem) -> ContactSystem:
     clamps: list[ClampForce] = []
     caps: list[float] = []
     for touch in laid.touches:
-        if touch.other == -1:
+        if touch.on_table:
             points += patch_points(touch.part, touch.patch.tolist(), touch.normal.tolist())
         elif touch.part < touch.other:
             points += patch_points(touch.part, touch.patch.tolist(), touch.normal.tolist(), touch.other)

@@ -65,7 +65,7 @@ def _contacts(problem: Problem, chosen: Sequence[int]) -> tuple[dict[int, PartCo
                     errors.append(locator_error_mm(candidate, meeting.normal))
                 rows.append((meeting.at, meeting.normal, sources[key], -1))
         for touch in laid.touches_of(part):
-            on = order.index(touch.other) if touch.other >= 0 else -1
+            on = -1 if touch.on_table else order.index(touch.other)
             rows += [(corner, touch.normal, EXACT, on) for corner in touch.patch]
         found[part] = PartContacts(
             np.array([row[0] for row in rows]).reshape(-1, 3),
@@ -156,7 +156,7 @@ def _carrying(problem: Problem, parts: list[int]) -> list[int]:
     found, waiting = set(parts), list(parts)
     while waiting:
         for touch in problem.laid.touches_of(waiting.pop()):
-            if touch.other >= 0 and touch.other not in found:
+            if not touch.on_table and touch.other not in found:
                 found.add(touch.other)
                 waiting.append(touch.other)
     return sorted(found)

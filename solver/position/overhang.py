@@ -65,7 +65,7 @@ def _overlapping(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, w
     usable = usable_holes(table, without)
     found: list[tuple[int, float, float, Seat]] = []
     for turn in lie.same_turns:
-        quarter = round(((turn - lie.turn) % 360.0) / 90.0)
+        quarter = lie.quarters_to(turn)
         bounds = quarter_turned(laid.bounds[:, :2], quarter)
         phase = quarter_turned(np.array([lattice.phase]), quarter)[0]
         origin = np.array(table.first) - phase + bounds.mean(axis=0)
@@ -100,10 +100,10 @@ def _to_lie_over_slab(laid: LaidWeldment) -> tuple[Array, Array]:
     points, margins = [_centre(laid)], [laid.rules["locate.support_margin"]]
     for part in laid.parts:
         below = laid.supports_of(part.index)
-        if below and all(touch.other == -1 for touch in below) and carried(laid, part):
+        if below and all(touch.on_table for touch in below) and carried(laid, part):
             points.append(part.centre[:2])
             margins.append(support_margin(laid, part) - FLOOR_SLACK)
-    if not any(touch.other == -1 for touch in laid.touches):
+    if not any(touch.on_table for touch in laid.touches):
         points, margins = points[:1], margins[:1]
     return np.array(points), np.array(margins)[:, None]
 
@@ -112,7 +112,7 @@ def _clipped(laid: LaidWeldment, low: Array, high: Array) -> LaidWeldment:
     """Return the weldment with its table contacts cut at the slab's edges."""
     touches = []
     for touch in laid.touches:
-        if touch.other != -1:
+        if not touch.on_table:
             touches.append(touch)
             continue
         patch = inside_rectangle(touch.patch, low, high)
@@ -123,9 +123,9 @@ def _clipped(laid: LaidWeldment, low: Array, high: Array) -> LaidWeldment:
 
 def _stays(whole: LaidWeldment, clipped: LaidWeldment) -> bool:
     """Return whether a weldment cut at the edge, its centre of gravity over the slab, lies there as it did, not tipped."""
-    if not any(touch.other == -1 for touch in whole.touches):
+    if not any(touch.on_table for touch in whole.touches):
         return True
-    patches = [touch.patch[:, :2] for touch in clipped.touches if touch.other == -1]
+    patches = [touch.patch[:, :2] for touch in clipped.touches if touch.on_table]
     margin = math.nextafter(whole.rules["locate.support_margin"], math.inf)
     if not patches or not inside_outline(np.concatenate(patches), _centre(whole), margin):
         return False

@@ -44,7 +44,7 @@ def _parts_follow(problem: Problem, moved: Mapping[int, Motion], errors: Array) 
     for touch in problem.laid.touches:
         for corner in touch.patch if touch.part in moved else ():
             apart = float(touch.normal @ moved[touch.part].at(corner) @ errors)
-            if touch.other >= 0:
+            if not touch.on_table:
                 apart -= float(touch.normal @ moved[touch.other].at(corner) @ errors)
             if abs(apart) > CONSISTENT:
                 return False

@@ -54,7 +54,7 @@ def seat_on(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, withou
     chosen = None
     usable = usable_holes(table, without)
     for order, turn in enumerate(lie.same_turns):
-        quarter = round(((turn - lie.turn) % 360.0) / 90.0)
+        quarter = lie.quarters_to(turn)
         bounds = quarter_turned(laid.bounds[:, :2], quarter)
         phase = quarter_turned(np.array([lattice.phase]), quarter)[0]
         limits = []
