@@ -27,7 +27,7 @@ class Obstacle:
     slides: bool
 
 
-def check_ways(scene: Scene) -> Iterator[Finding]:
+def check_routes(scene: Scene) -> Iterator[Finding]:
     """Yield order, length and clearance of every way in and of the way out."""
     yield from _order(scene)
     yield from _clamps(scene)
