@@ -61,7 +61,6 @@ class SectionProperties:
     centroid: Point2
     i_uu: float
     i_vv: float
-    i_uv: float
 
 
 @dataclass(frozen=True)
@@ -145,7 +144,7 @@ class Section:
 
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
-        """Flat sides by face label, in the contract's numbering; empty for round shapes.
+        """Flat sides by face label, numbered as documents number them; empty for round shapes.
 
         Sides of tubes end where the corner radius begins.
         """
@@ -311,7 +310,7 @@ def _ring_edges(prefix: str, ring: Ring, *, outward: bool) -> list[Edge]:
 
 def _properties(outer: Ring, inner: tuple[Ring, ...]) -> SectionProperties:
     """Return section properties by Green's theorem over the rings."""
-    area = first_u = first_v = uu = vv = uv = 0.0
+    area = first_u = first_v = uu = vv = 0.0
     for ring, sign in ((outer, 1.0), *((ring, -1.0) for ring in inner)):
         sense = sign if signed_area(ring) > 0 else -sign
         for (u0, v0), (u1, v1) in zip(ring, (*ring[1:], ring[0]), strict=True):
@@ -321,6 +320,5 @@ def _properties(outer: Ring, inner: tuple[Ring, ...]) -> SectionProperties:
             first_v += cross * (v0 + v1) / 6
             uu += cross * (v0 * v0 + v0 * v1 + v1 * v1) / 12
             vv += cross * (u0 * u0 + u0 * u1 + u1 * u1) / 12
-            uv += cross * (u0 * v1 + 2 * u0 * v0 + 2 * u1 * v1 + u1 * v0) / 24
     u, v = first_u / area, first_v / area
-    return SectionProperties(area, (u, v), uu - area * v * v, vv - area * u * u, uv - area * u * v)
+    return SectionProperties(area, (u, v), uu - area * v * v, vv - area * u * u)

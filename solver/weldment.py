@@ -1,7 +1,7 @@
 """What must be held: parts, welds, tolerances, open dimensions. Lengths mm, weldment frame.
 
 Every value raises InvalidDocument with all its faults, at pointers by the documents' field names; directions are
-normalised as the value is made. Whether parts overlap and welds lie on their parts is judged by `solver.fit`.
+normalised as the value is made. Whether parts overlap and welds lie on their parts is judged by `solver.laying.fit`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import numpy as np
 
 from inventory import limits
 from inventory.errors import Fault, refuse
-from inventory.shapes import Array, Point3
+from inventory.shapes import Array, Point3, Prism, as_matrix
 from solver.sections import Section
 
 Material = Literal["steel", "stainless", "aluminium"]
@@ -70,6 +70,15 @@ class Part:
 
     def __post_init__(self) -> None:
         refuse(_part_faults(self))
+
+    def placed(self, frame: Array) -> Prism:
+        """Return the part as a solid whose section's origin and directions are those of `frame` (4x4)."""
+        return Prism(self.section.outline, 0.0, self.length, self.section.cutouts, as_matrix(frame))
+
+    @property
+    def drawn(self) -> Prism:
+        """The part as a solid in the weldment's frame."""
+        return self.placed(self.pose.frame())
 
 
 @dataclass(frozen=True, slots=True)

@@ -261,7 +261,7 @@ def examine(reading: Reading[Any], at: str, overlap: float) -> None:
     if isinstance(given.get("parts"), list):
         reading.add(counts_faults(parts, welds, tolerances, dimensions), at)
     reading.add(naming_faults(parts, welds, tolerances, dimensions, _faulty_ids(reading, at, parts)), at)
-    reading.add(fit.faults(parts, welds, overlap), at)
+    reading.add(fit.fit_faults(parts, welds, overlap), at)
 
 
 def _faulty_ids(reading: Reading[Any], at: str, parts: Sequence[Part | None]) -> frozenset[str] | None:

@@ -1,1 +1,1 @@
-"""What hardware shuts: the torch, other hardware, the ways in and out."""
+"""What hardware shuts: the torch, other hardware, the routes in and out."""

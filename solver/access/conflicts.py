@@ -1,4 +1,4 @@
-"""Candidates that cannot both stand: bodies too near each other, or pegs in one hole."""
+"""Conflicts: candidates that cannot be there together, bodies too near each other or pegs in one hole."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from solver.geometry.hulls import Hulls, joined
-from solver.geometry.near import box_pairs, near
+from solver.geometry.proximity import box_pairs, near
+from solver.geometry.tolerances import ROUNDING
 from solver.hardware.candidates import Candidate
 
 
@@ -25,7 +26,7 @@ def conflicts(candidates: Sequence[Candidate], shut: Hulls, opened: Hulls, clear
     )
     i, j, codes = i[~known], j[~known], codes[~known]
     found = set(taken)
-    hit = near(both, i, both, j, clear + 1e-6)
+    hit = near(both, i, both, j, clear + ROUNDING)
     found.update((int(code) // len(candidates), int(code) % len(candidates)) for code in np.unique(codes[hit]))
     return found
 

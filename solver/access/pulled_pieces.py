@@ -1,7 +1,7 @@
-"""Pieces pulled each cycle before the weldment leaves: which may be, and what keeps them from being drawn.
+"""Pieces pulled each cycle before the weldment leaves: which may be, and what keeps them from it.
 
-In words: only the piece on top of a stand is pulled, and only if the catalogue says it is `removable`, or if it locates nothing
-and the catalogue says how long pulling takes. It is drawn straight up, clamps open, the parts still in place: neither a part nor
+In words: only the piece on top of a stack is pulled, and only if the catalogue says it is `removable`, or if it locates nothing
+and the catalogue says how long pulling takes. It is pulled straight up, clamps open, the parts still in place: neither a part nor
 another piece may be over it.
 Source: the rule book's way.* rules; pulled up by way.lift (common practice, no source).
 """
@@ -12,33 +12,36 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from solver.access.blocked_moves import way_blocks
+from solver.access.route_blockers import route_blockers
 from solver.geometry.hulls import Hulls, joined
-from solver.geometry.near import box_pairs, near
+from solver.geometry.proximity import box_pairs, near
+from solver.geometry.tolerances import ROUNDING, UP
 from solver.hardware.candidates import Candidate
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.straight_moves import Way
+from solver.laying.straight_moves import Route
 
 
-def drawable(candidates: Sequence[Candidate], laid: LaidWeldment) -> frozenset[int]:
-    """Return the candidates whose top piece may be pulled and, drawn straight up, strikes no part."""
-    loose = [index for index, candidate in enumerate(candidates) if candidate.stack.loose]
-    if not loose:
+def pullable_candidates(candidates: Sequence[Candidate], laid: LaidWeldment) -> frozenset[int]:
+    """Return the candidates whose top piece may be pulled straight up past the parts."""
+    pullable = [index for index, candidate in enumerate(candidates) if candidate.stack.pullable]
+    if not pullable:
         return frozenset()
-    # drawing a piece up past the parts is letting the parts down past the piece
-    down = Way((np.array([0.0, 0.0, -laid.rules["way.lift"]]),))
-    tops, parts = _tops(candidates, loose), range(len(laid.parts))
-    return frozenset(loose) - way_blocks(parts, [down], laid, candidates, tops, Hulls.of([], []))[0].candidates
+    # pulling a piece up past the parts is letting the parts down past the piece
+    down = Route((-laid.rules["way.lift"] * UP,))
+    tops, parts = _tops(candidates, pullable), range(len(laid.parts))
+    return frozenset(pullable) - route_blockers(parts, [down], laid, candidates, tops, Hulls.of([], []))[0].candidates
 
 
-def over(candidates: Sequence[Candidate], pulled: frozenset[int], standing: Hulls, lift: float) -> dict[int, frozenset[int]]:
-    """Return for each candidate that may be pulled the others that stand over it: it cannot be drawn past them."""
-    drawn = _tops(candidates, sorted(pulled)).swept(np.array([0.0, 0.0, lift]))
-    i, j = box_pairs(drawn.boxes, standing.boxes, 0.0)
-    apart = drawn.owner[i] != standing.owner[j]
+def candidates_over(
+    candidates: Sequence[Candidate], pulled: frozenset[int], standing: Hulls, lift: float
+) -> dict[int, frozenset[int]]:
+    """Return for each candidate that may be pulled the others over it: it cannot be pulled past them."""
+    swept = _tops(candidates, sorted(pulled)).swept(lift * UP)
+    i, j = box_pairs(swept.boxes, standing.boxes, 0.0)
+    apart = swept.owner[i] != standing.owner[j]
     i, j = i[apart], j[apart]
-    hit = near(drawn, i, standing, j, 1e-6)
-    pairs = set(zip(drawn.owner[i[hit]].tolist(), standing.owner[j[hit]].tolist(), strict=True))
+    hit = near(swept, i, standing, j, ROUNDING)
+    pairs = set(zip(swept.owner[i[hit]].tolist(), standing.owner[j[hit]].tolist(), strict=True))
     return {index: frozenset(other for own, other in pairs if own == index) for index in pulled}
 
 
@@ -51,7 +54,7 @@ def _tops(candidates: Sequence[Candidate], chosen: Iterable[int]) -> Hulls:
         if len(stack.opened):
             bodies = [(stack.opened, candidate.origin)]
         else:
-            bodies = [(stack.still, candidate.origin), (stack.moving, candidate.origin + candidate.travel)]
+            bodies = [(stack.still, candidate.origin), (stack.moving, candidate.origin + candidate.displacement)]
         for hulls, at in bodies:
             top = hulls.take(hulls.owner == len(stack.levels) - 1).shifted(at)
             found.append(Hulls(top.points, top.first, top.count, np.full(len(top), index, dtype=np.intp)))

@@ -1,6 +1,6 @@
-"""What finds a way: every part on its way in, the whole weldment on its way out; and what stands in each way.
+"""The routes of every part in and of the whole weldment out, and what stands in each of them.
 
-The plain way is looked at first and by itself; the others only where something stands in it.
+The plain route is looked at first and by itself; the others only where something stands in it.
 """
 
 from __future__ import annotations
@@ -14,34 +14,34 @@ from itertools import islice
 import numpy as np
 
 from solver.access import pulled_pieces
-from solver.access.blocked_moves import way_blocks
+from solver.access.route_blockers import route_blockers
 from solver.cost import PieceTimes
 from solver.geometry.hulls import Hulls
 from solver.hardware.candidates import Candidate
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.straight_moves import Passage, Way, WaysAsked, ways_past
+from solver.laying.straight_moves import LazyRoutes, Passage, Route, routes_past
 
 
 @dataclass(frozen=True)
 class RouteOption:
-    """A way, the candidates that stand in it, and those of them whose top piece may be pulled out of it."""
+    """A route, the candidates that stand in it, and those of them whose top piece may be pulled out of it."""
 
-    way: Way
+    route: Route
     blockers: frozenset[int]
-    loose: frozenset[int]
+    pullable: frozenset[int]
 
     def better_than(self, other: RouteOption) -> bool:
-        """Return whether this way is open whenever the other is."""
-        return self.blockers <= other.blockers and other.loose & self.blockers <= self.loose
+        """Return whether this route is open whenever the other is."""
+        return self.blockers <= other.blockers and other.pullable & self.blockers <= self.pullable
 
     def among(self, chosen: frozenset[int]) -> RouteOption:
-        """Return the way with only what of these candidates stands in it."""
-        return RouteOption(self.way, self.blockers & chosen, self.loose & chosen)
+        """Return the route with only what of these candidates stands in it."""
+        return RouteOption(self.route, self.blockers & chosen, self.pullable & chosen)
 
 
 @dataclass(frozen=True)
 class Routes:
-    """The ways of one pose.
+    """The routes of one lattice position.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ class Routes:
 
     @cached_property
     def movers(self) -> tuple[tuple[int, ...], ...]:
-        """What has to find a way: each part on its way in (one index), and the whole weldment on its way out (all)."""
+        """What needs a route: each part on its way in (one index), and the whole weldment on its way out (all)."""
         parts = range(len(self.laid.parts))
         return (*((part,) for part in parts), tuple(parts))
 
@@ -69,97 +69,99 @@ class Routes:
         return len(self.movers) - 1
 
     @cached_property
-    def loose(self) -> frozenset[int]:
+    def pullable(self) -> frozenset[int]:
         """Candidates whose top piece may be pulled before the weldment leaves."""
-        return pulled_pieces.drawable(self.candidates, self.laid)
+        return pulled_pieces.pullable_candidates(self.candidates, self.laid)
 
     @cached_property
-    def over_loose(self) -> dict[int, frozenset[int]]:
-        """For each candidate that may be pulled, the candidates that stand over it and keep it from being drawn."""
-        return pulled_pieces.over(self.candidates, self.loose, self.standing, self.laid.rules["way.lift"])
+    def over_pullable(self) -> dict[int, frozenset[int]]:
+        """For each candidate that may be pulled, the candidates that stand over it and keep it from being pulled."""
+        return pulled_pieces.candidates_over(self.candidates, self.pullable, self.standing, self.laid.rules["way.lift"])
 
     def options(self, mover: int, only: Sequence[int] | None = None) -> list[RouteOption]:
-        """Return the ways `movers[mover]` can go past the other parts, each with the candidates (of `only`) in its way.
+        """Return the routes of `movers[mover]` past the other parts, each with the candidates (of `only`) that stand in it.
 
-        Ways that are never open alone are left out; a way that nothing blocks makes all others needless.
+        Routes that are never open alone are left out; a route that nothing blocks makes all others needless.
         """
         found: list[RouteOption] = []
-        for option in self._looked_at(mover, only):
+        for option in self._options_known(mover, only):
             if not any(other.better_than(option) for other in found):
                 found.append(option)
             if not option.blockers:
                 break
         return found
 
-    def open_way(self, mover: int, chosen: Sequence[int], pulled: frozenset[int] = frozenset()) -> RouteOption | None:
-        """Return the way that a choice leaves `movers[mover]`, None if there is none.
+    def open_route(self, mover: int, chosen: Sequence[int], pulled: frozenset[int] = frozenset()) -> RouteOption | None:
+        """Return the route that a choice leaves `movers[mover]`, None if there is none.
 
-        Of ways past pieces that may be pulled (those of `pulled` may), the one that takes the fewest seconds and pieces.
+        Of routes past pieces that may be pulled (those of `pulled` may), the one that takes the fewest seconds and pieces.
         """
-        options = [option for option in self.options(mover, chosen) if self._drawn(option, chosen, pulled)]
+        options = [option for option in self.options(mover, chosen) if self._pulled_free(option, chosen, pulled)]
         return min(options, key=lambda option: (self.pull_s(option.blockers), len(option.blockers)), default=None)
 
     def shortest(self, mover: int, chosen: Sequence[int], pulled: frozenset[int] = frozenset()) -> RouteOption | None:
-        """Return the shortest way past the same pieces, its lifts and slides as short as these stands alone allow."""
-        way = self.open_way(mover, chosen, pulled)
-        if way is None or len(way.way.moves) == 1:
-            return way
-        left = [index for index in chosen if index not in way.blockers]
+        """Return the shortest route past the same pieces, its lifts and slides as short as these stacks alone allow."""
+        open_now = self.open_route(mover, chosen, pulled)
+        if open_now is None or len(open_now.route.moves) == 1:
+            return open_now
+        left = [index for index in chosen if index not in open_now.blockers]
         standing, under = _only(self.standing, left), _only(self.under, chosen)
-        ways = self._past_parts(mover, standing)
-        free = [option.way for option in self._in_the_way(mover, ways, standing, under) if not option.blockers]
-        return RouteOption(min((*free, way.way), key=lambda found: found.length), way.blockers, way.loose)
+        routes = self._past_parts(mover, standing)
+        free = [option.route for option in self._with_blockers(mover, routes, standing, under) if not option.blockers]
+        return RouteOption(min((*free, open_now.route), key=lambda found: found.length), open_now.blockers, open_now.pullable)
 
     def pull_s(self, pulled: frozenset[int]) -> Fraction:
         """Return how long it takes to pull some candidates' top pieces and put them back, s."""
         return sum((self.times[index].pull_s for index in pulled), Fraction(0))
 
-    def _drawn(self, option: RouteOption, chosen: Sequence[int], pulled: frozenset[int]) -> bool:
-        """Return whether all that is in a way may be pulled and drawn past the other stands."""
-        in_way = option.blockers
-        return in_way <= option.loose & pulled and not any(self.over_loose[index] & frozenset(chosen) for index in in_way)
+    def _pulled_free(self, option: RouteOption, chosen: Sequence[int], pulled: frozenset[int]) -> bool:
+        """Return whether all that stands in a route may be pulled, past the other stacks."""
+        blocking = option.blockers
+        return blocking <= option.pullable & pulled and not any(
+            self.over_pullable[index] & frozenset(chosen) for index in blocking
+        )
 
-    def _looked_at(self, mover: int, only: Sequence[int] | None) -> Iterator[RouteOption]:
-        """Yield all ways of a mover with what of all candidates stands in them, which is kept, or of some."""
+    def _options_known(self, mover: int, only: Sequence[int] | None) -> Iterator[RouteOption]:
+        """Yield all routes of a mover with what of all candidates stands in them, which is kept, or of some."""
         if only is None and mover not in self._known:
-            self._known[mover] = list(self._in_the_way(mover, self._ways[mover], self.standing, self.under))
+            self._known[mover] = list(self._with_blockers(mover, self._routes[mover], self.standing, self.under))
         if only is None:
             yield from self._known[mover]
         elif mover in self._known:
             chosen = frozenset(only)
             yield from (option.among(chosen) for option in self._known[mover])
         else:
-            yield from self._in_the_way(mover, self._ways[mover], _only(self.standing, only), _only(self.under, only))
+            yield from self._with_blockers(mover, self._routes[mover], _only(self.standing, only), _only(self.under, only))
 
     @cached_property
     def _known(self) -> dict[int, list[RouteOption]]:
-        """Ways looked at with all candidates, by mover."""
+        """The options with all candidates, by mover."""
         return {}
 
     @cached_property
-    def _ways(self) -> tuple[WaysAsked, ...]:
-        """For each mover the ways that the other parts leave free."""
-        return tuple(WaysAsked(self._past_parts(mover, self.standing)) for mover in range(len(self.movers)))
+    def _routes(self) -> tuple[LazyRoutes, ...]:
+        """For each mover the routes that the other parts leave free."""
+        return tuple(LazyRoutes(self._past_parts(mover, self.standing)) for mover in range(len(self.movers)))
 
-    def _past_parts(self, mover: int, pieces: Hulls) -> Iterator[Way]:
-        """Yield the ways of a mover past the parts already in, as far as pieces ask for."""
+    def _past_parts(self, mover: int, pieces: Hulls) -> Iterator[Route]:
+        """Yield the routes of a mover past the parts already in, as far as pieces ask for."""
         laid, rules = self.laid, self.laid.rules
         moving = [laid.parts[part] for part in self.movers[mover]]
         present = [laid.parts[other] for other in laid.before(moving[0].index)] if mover != self.out else []
         passage = Passage.of(moving[0], present, laid.touches, rules["way.clear"]) if present else None
-        return ways_past(moving, passage, pieces, rules)
+        return routes_past(moving, passage, pieces, rules)
 
-    def _in_the_way(self, mover: int, ways: Iterable[Way], standing: Hulls, under: Hulls) -> Iterator[RouteOption]:
-        """Yield ways with what of some hulls stands in them, the plain way first, the others together."""
-        left = iter(ways)
+    def _with_blockers(self, mover: int, routes: Iterable[Route], standing: Hulls, under: Hulls) -> Iterator[RouteOption]:
+        """Yield routes with what of some hulls stands in them, the plain one first, the others together."""
+        left = iter(routes)
         for some in (islice(left, 1), left):
             together = list(some)
             if not together:
                 return
-            blocked = way_blocks(self.movers[mover], together, self.laid, self.candidates, standing, under)
-            for way, entry in zip(together, blocked, strict=True):
-                loose = self.loose & (entry.candidates - entry.carriers) if mover == self.out else frozenset()
-                yield RouteOption(way, entry.candidates, loose)
+            blocked = route_blockers(self.movers[mover], together, self.laid, self.candidates, standing, under)
+            for route, entry in zip(together, blocked, strict=True):
+                pullable = self.pullable & (entry.candidates - entry.carriers) if mover == self.out else frozenset()
+                yield RouteOption(route, entry.candidates, pullable)
 
 
 def _only(hulls: Hulls, owners: Sequence[int]) -> Hulls:

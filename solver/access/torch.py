@@ -7,16 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.access.blocked_moves import HAIR
 from solver.geometry.hulls import Hulls, Index
 from solver.geometry.joints import Sample, torch_directions
-from solver.geometry.near import box_pairs, near
+from solver.geometry.proximity import box_pairs, near
+from solver.geometry.tolerances import RUNS_INTO
 from solver.laying.laid_weldment import LaidWeldment
 from solver.rule_book.book import RuleBook
 
 
 @dataclass(frozen=True)
-class TorchWays:
+class TorchDirections:
     """Torch directions that the parts and the table leave free at each sample.
 
     `sample` (n,) and `direction` (n, 3) run together; `capsules` holds two segments (torch, hand) for each, in order.
@@ -32,30 +32,30 @@ class TorchWays:
     lacking: float
 
 
-def torch_ways(laid: LaidWeldment) -> TorchWays:
+def free_torch_directions(laid: LaidWeldment) -> TorchDirections:
     """Return all torch directions free of parts and table; samples without any are missing from `sample`."""
     rules = laid.rules
-    rows, ways = [], []
+    rows, directions = [], []
     for index, place in enumerate(laid.samples):
         found = torch_directions(place, rules)
         rows.append(np.full(len(found), index, dtype=np.intp))
-        ways.append(found)
+        directions.append(found)
     if not rows:
-        return TorchWays((), np.zeros(0, np.intp), np.zeros((0, 3)), Hulls.of([], []), np.zeros(0), 0.0)
-    sample, direction = np.concatenate(rows), np.concatenate(ways)
+        return TorchDirections((), np.zeros(0, np.intp), np.zeros((0, 3)), Hulls.of([], []), np.zeros(0), 0.0)
+    sample, direction = np.concatenate(rows), np.concatenate(directions)
     at = np.array([entry.at for entry in laid.samples])[sample]
     capsules, radii = _capsules(at, direction, rules)
     lowest = (capsules.points[:, 2].reshape(-1, 2).min(axis=1) - radii).reshape(-1, 2).min(axis=1)
     lacking = np.maximum(0.0, -lowest)
-    parts = laid.everything
+    parts = laid.hulls
     i, j = box_pairs(capsules.boxes, parts.boxes, radii)
-    hit = near(capsules, i, parts, j, radii[i] + HAIR)
+    hit = near(capsules, i, parts, j, radii[i] + RUNS_INTO)
     lacking[np.unique(i[hit] // 2)] = np.inf
     free = np.flatnonzero(lacking == 0.0)
     by_sample = np.full(len(laid.samples), np.inf)
     np.minimum.at(by_sample, sample, lacking)
     both = np.stack([2 * free, 2 * free + 1], axis=1).reshape(-1)
-    return TorchWays(laid.samples, sample[free], direction[free], capsules.take(both), radii[both], float(by_sample.max()))
+    return TorchDirections(laid.samples, sample[free], direction[free], capsules.take(both), radii[both], float(by_sample.max()))
 
 
 def _capsules(at: Array, direction: Array, rules: RuleBook) -> tuple[Hulls, Array]:
@@ -74,8 +74,8 @@ def _capsules(at: Array, direction: Array, rules: RuleBook) -> tuple[Hulls, Arra
     return hulls, np.tile([torch, hand], len(at))
 
 
-def torch_blocks(ways: TorchWays, hulls: Hulls) -> set[tuple[int, int]]:
-    """Return (way, candidate) pairs: with this candidate standing, that torch direction is shut."""
-    i, j = box_pairs(ways.capsules.boxes, hulls.boxes, ways.radii)
-    hit = near(ways.capsules, i, hulls, j, ways.radii[i] + HAIR)
+def torch_blocks(torch: TorchDirections, hulls: Hulls) -> set[tuple[int, int]]:
+    """Return (direction, candidate) pairs: with this candidate standing, that torch direction is shut."""
+    i, j = box_pairs(torch.capsules.boxes, hulls.boxes, torch.radii)
+    hit = near(torch.capsules, i, hulls, j, torch.radii[i] + RUNS_INTO)
     return set(zip((i[hit] // 2).tolist(), hulls.owner[j[hit]].tolist(), strict=True))

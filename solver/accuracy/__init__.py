@@ -4,25 +4,23 @@ from solver.accuracy.influence import (
     EXACT,
     Motion,
     PartContacts,
-    PointError,
-    increment_residual_mm,
+    PointDeviation,
     motions,
-    point_error,
+    point_deviation,
     source_error_mm,
 )
-from solver.accuracy.locating import Locating, Mass, locating, locator_matrix
+from solver.accuracy.locator_matrix import Axis, LocatingState, locating_state, locator_matrix
 
 __all__ = [
     "EXACT",
-    "Locating",
-    "Mass",
+    "Axis",
+    "LocatingState",
     "Motion",
     "PartContacts",
-    "PointError",
-    "increment_residual_mm",
-    "locating",
+    "PointDeviation",
+    "locating_state",
     "locator_matrix",
     "motions",
-    "point_error",
+    "point_deviation",
     "source_error_mm",
 ]

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.shapes import Array, Point3
+from solver.accuracy.locator_matrix import RANK_TOLERANCE
 
 EXACT = -1
-RANK_TOLERANCE = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class Motion:
 
 
 @dataclass(frozen=True, slots=True)
-class PointError:
+class PointDeviation:
     """Displacement of a point along a direction caused by locating alone, mm, and the part each source has in it."""
 
     worst_mm: float
@@ -102,9 +102,9 @@ def motions(parts: Sequence[PartContacts], sources: int, *, locators_first: bool
     return found
 
 
-def point_error(
+def point_deviation(
     motion: Motion, point: Point3, direction: Point3, errors_mm: Array, relative_to: Motion | None = None
-) -> PointError:
+) -> PointDeviation:
     """Return the error of a point along a direction; with `relative_to` the difference of the two parts, source by source.
 
     Parameters
@@ -122,22 +122,13 @@ def point_error(
     if relative_to is not None:
         moved = moved - relative_to.at(np.array(point, dtype=float))
     shares = (np.array(direction, dtype=float) @ moved) * errors_mm
-    return PointError(float(np.abs(shares).sum()), float(np.sqrt(np.square(shares).sum())), shares)
+    return PointDeviation(float(np.abs(shares).sum()), float(np.sqrt(np.square(shares).sum())), shares)
 
 
 def source_error_mm(repeatabilities_mm: Sequence[float], residual_mm: float = 0.0, play_mm: float = 0.0) -> float:
     """Return the largest error of one locator: repeatabilities along its stack add, with the residual of its increment
     (how far the nearest step is from the setting wanted) and the play of pegs in holes, if it is given."""
     return float(sum(repeatabilities_mm)) + abs(residual_mm) + play_mm
-
-
-def increment_residual_mm(wanted_mm: float, low_mm: float, high_mm: float, step_mm: float) -> float:
-    """Return how far the nearest setting (steps counted from `low`, within the range) is from the one wanted, signed, mm."""
-    within = min(max(wanted_mm, low_mm), high_mm)
-    if step_mm > 0:
-        steps = np.floor((high_mm - low_mm) / step_mm + 1e-9)
-        within = low_mm + step_mm * min(float(np.round((within - low_mm) / step_mm)), float(steps))
-    return within - wanted_mm
 
 
 def _first_then(first: Array, first_moved: Array, then: Array, then_moved: Array) -> Array:

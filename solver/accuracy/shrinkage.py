@@ -98,16 +98,6 @@ def v_bead_area_mm2(thickness_mm: float, gap_mm: float, included_deg: float = 60
     return thickness_mm * gap_mm + thickness_mm**2 * math.tan(math.radians(included_deg / 2))
 
 
-def tee_fillets_across_mm(leg_mm: float, thickness_mm: float) -> float:
-    """Return the shrinkage across a T-joint with two continuous fillets, 1.02 l/t mm (Masubuchi 1980, from memory)."""
-    return 1.02 * leg_mm / thickness_mm
-
-
-def lap_fillets_across_mm(leg_mm: float, thickness_mm: float) -> float:
-    """Return the shrinkage across a lap joint with two fillets, 1.52 l/t mm (Masubuchi 1980, from memory)."""
-    return 1.52 * leg_mm / thickness_mm
-
-
 def thickness_mm(part: Part) -> float:
     """Return the thickness the weld meets: a tube's wall, a profile's thinnest leg, a plate's thickness, a bar's size."""
     section = part.section

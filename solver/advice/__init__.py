@@ -1,8 +1,8 @@
 """What should we buy: the few pieces that, within a budget, lower the total cost of many jobs most.
 
-Every figure comes from a plan. Each plan is a way to do a job: a kit and a cost. An integer program chooses at once what to buy
-and one way for each job that shelf and purchases can hold. Solved in fractions, it says what a piece of each item is worth to
-each job; at those charges the jobs are planned again, which shows the ways that would improve the choice, until there are none.
+Every figure comes from a plan. Each plan does a job with a kit, at a cost. An integer program chooses at once what to buy
+and one kit for each job that shelf and purchases can hold. Solved in fractions, it says what a piece of each item is worth to
+each job; at those charges the jobs are planned again, which shows the kits that would improve the choice, until there are none.
 The choice is planned once more with its pieces on the shelf. Last, each piece is left out once and the jobs are planned again:
 what they then cost more is its saving, and a piece that saves nothing is not bought.
 """
@@ -12,15 +12,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from solver.advice.book import Book, Planner
-from solver.advice.choice import chosen, floor_cents, worth
-from solver.advice.values import Advice, BuyLine, Task, TaskCost, Today, Way, missing, prices_of
+from solver.advice.choice import chosen, floor_cents, shadow_prices
+from solver.advice.known_kits import KnownKits, Planner
+from solver.advice.values import Advice, BuyLine, PricedKit, Task, TaskCost, Today, missing, prices_of
 from solver.deadline import Deadline
 
-__all__ = ["Advice", "BuyLine", "Planner", "Task", "TaskCost", "Way", "advise"]
+__all__ = ["Advice", "BuyLine", "Planner", "Task", "TaskCost", "PricedKit", "advise"]
 
 _ROUNDS = 12
-"""Rounds of looking for better ways."""
+"""Rounds of looking for better kits."""
 
 
 def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, deadline: Deadline) -> Advice:
@@ -37,10 +37,10 @@ def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, deadli
     deadline : Deadline
         When it is over, the best advice so far is returned.
     """
-    book = Book(tasks, planner, deadline)
-    now = [book.today(index) for index in range(len(tasks))]
-    least = _found_ways(book, now, budget_cents)
-    buy, then, savings = _worth_it(book, now, _settled(book, now, budget_cents))
+    known = KnownKits(tasks, planner, deadline)
+    now = [known.today(index) for index in range(len(tasks))]
+    least = _found_kits(known, now, budget_cents)
+    buy, then, savings = _worth_it(known, now, _settled(known, now, budget_cents))
     prices = prices_of(tasks)
     costs = tuple(
         TaskCost(task.name, task.times, before.total(task.times), after, before.buys)
@@ -54,69 +54,69 @@ def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, deadli
         lines=tuple(sorted(lines, key=lambda line: -line.saving_cents / max(1, line.price_cents))),
         tasks=costs,
         least_cents=least,
-        plans_made=book.plans_made,
-        complete=book.complete,
+        plans_made=known.plans_made,
+        complete=known.complete,
     )
 
 
-def _found_ways(book: Book, now: Sequence[Today], budget_cents: int) -> int | None:
-    """Look for ways that would improve the choice, until there are none; return the proved least total, None if there is none."""
+def _found_kits(known: KnownKits, now: Sequence[Today], budget_cents: int) -> int | None:
+    """Look for kits that would improve the choice, until there are none; return the proved least total, None if there is none."""
     least: float | None = None
-    charged: list[dict[str, int]] = [{} for _ in book.tasks]
+    charged: list[dict[str, int]] = [{} for _ in known.tasks]
     value = 0.0
     for turn in range(_ROUNDS):
-        known = sum(map(len, book.ways))
-        made = [book.planned(index, {}, charges) for index, charges in enumerate(charged)]
+        before = sum(map(len, known.kits))
+        made = [known.planned(index, {}, charges) for index, charges in enumerate(charged)]
         totals = [each.total_cents for each in made if each is not None and each.proved]
-        if len(totals) == len(book.tasks):
-            bound = floor_cents(book.tasks, now, charged, totals, value, budget_cents)
+        if len(totals) == len(known.tasks):
+            bound = floor_cents(known.tasks, now, charged, totals, value, budget_cents)
             least = bound if least is None else max(least, bound)
-        if turn and sum(map(len, book.ways)) == known:
+        if turn and sum(map(len, known.kits)) == before:
             break
-        prices = worth(book.tasks, book.ways, now, budget_cents)
+        prices = shadow_prices(known.tasks, known.kits, now, budget_cents)
         value = prices.budget
         # Charges are whole cents a run, rounded down: a piece is never held to be worth more than it is.
         charged = [
             {item: int(cents / task.times) for item, cents in each.items()}
-            for task, each in zip(book.tasks, prices.pieces, strict=True)
+            for task, each in zip(known.tasks, prices.pieces, strict=True)
         ]
     return None if least is None else math.ceil(least - 1e-6)
 
 
-def _settled(book: Book, now: Sequence[Today], budget_cents: int) -> dict[str, int]:
-    """Choose, plan again with what was chosen, and choose again, until that shows no new way."""
-    buy = chosen(book.tasks, book.ways, now, budget_cents)
+def _settled(known: KnownKits, now: Sequence[Today], budget_cents: int) -> dict[str, int]:
+    """Choose, plan again with what was chosen, and choose again, until that shows no new kit."""
+    buy = chosen(known.tasks, known.kits, now, budget_cents)
     for _ in range(_ROUNDS):
-        known = sum(map(len, book.ways))
-        for index in range(len(book.tasks)):
-            book.planned(index, buy)
-        if sum(map(len, book.ways)) == known:
+        before = sum(map(len, known.kits))
+        for index in range(len(known.tasks)):
+            known.planned(index, buy)
+        if sum(map(len, known.kits)) == before:
             return buy
-        buy = chosen(book.tasks, book.ways, now, budget_cents)
-    book.complete = False
+        buy = chosen(known.tasks, known.kits, now, budget_cents)
+    known.complete = False
     return buy
 
 
 def _worth_it(
-    book: Book, now: Sequence[Today], buy: Mapping[str, int]
+    known: KnownKits, now: Sequence[Today], buy: Mapping[str, int]
 ) -> tuple[dict[str, int], list[int | None], dict[str, int]]:
     """Leave out, one at a time, pieces that save nothing; return the rest, the jobs' costs, and each item's saving a piece."""
-    kept, prices = dict(buy), prices_of(book.tasks)
+    kept, prices = dict(buy), prices_of(known.tasks)
     while True:
-        costs = _costs(book, now, kept)
-        savings = {item: _more(_costs(book, now, _less(kept, item)), costs) for item in kept}
+        costs = _costs(known, now, kept)
+        savings = {item: _more(_costs(known, now, _less(kept, item)), costs) for item in kept}
         idle = [item for item in kept if savings[item] <= 0]
         if not idle:
-            return kept, _costs(book, now, kept), savings
+            return kept, _costs(known, now, kept), savings
         kept = _less(kept, max(idle, key=lambda item: prices[item]))
 
 
-def _costs(book: Book, now: Sequence[Today], extra: Mapping[str, int]) -> list[int | None]:
+def _costs(known: KnownKits, now: Sequence[Today], extra: Mapping[str, int]) -> list[int | None]:
     """Return what all runs of each job cost with extra pieces on the shelf, planned again; None where it cannot be done."""
     costs: list[int | None] = []
-    for index, (task, today) in enumerate(zip(book.tasks, now, strict=True)):
-        book.planned(index, extra)
-        held = [task.times * way.cents for way in book.ways[index] if not missing(way, task.stock, extra)]
+    for index, (task, today) in enumerate(zip(known.tasks, now, strict=True)):
+        known.planned(index, extra)
+        held = [task.times * kit.cents for kit in known.kits[index] if not missing(kit, task.stock, extra)]
         as_today = today.total(task.times)
         costs.append(min([*held, *([] if as_today is None else [as_today])], default=None))
     return costs

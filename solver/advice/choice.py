@@ -1,8 +1,8 @@
-"""The purchases of least total cost over the ways known: one program over all jobs at once.
+"""The purchases of least total cost over the kits known: one program over all jobs at once.
 
-Variables: pieces bought of each item; for each job one of its ways, or to do it as today. A way needs its kit on the shelf,
+Variables: pieces bought of each item; for each job one of its kits, or to do it as today. A kit needs its pieces on the shelf,
 kit - free <= bought, for each job and item; the spend stays within the budget. Solved in whole numbers it is the choice; solved
-in fractions, its shadow prices say what a piece of each item is worth to each job, and so where to look for better ways.
+in fractions, its shadow prices say what a piece of each item is worth to each job, and so where to look for better kits.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 from inventory.shapes import Array
-from solver.advice.values import Task, Today, Way, missing, prices_of
+from solver.advice.values import PricedKit, Task, Today, missing, prices_of
 
 MOST_EXTRA = 12
 """Most pieces bought of one item."""
 
 
 @dataclass(frozen=True, slots=True)
-class Worth:
+class ShadowPrices:
     """Shadow prices, cents: what one more piece of an item is worth to each job over all its runs, and a cent more of budget."""
 
     pieces: tuple[Mapping[str, float], ...]
@@ -29,7 +29,7 @@ class Worth:
 
 
 @dataclass(frozen=True, slots=True)
-class Program:
+class PurchaseProgram:
     """The program in matrices: minimise cost x; `use` x = 1 (one row a job); `need` x <= 0; spend x <= budget."""
 
     items: tuple[str, ...]
@@ -42,28 +42,30 @@ class Program:
     budget_cents: int
 
 
-def program(tasks: Sequence[Task], ways: Sequence[Sequence[Way]], now: Sequence[Today], budget_cents: int) -> Program:
-    """Return the program over the ways known."""
+def program(
+    tasks: Sequence[Task], kits: Sequence[Sequence[PricedKit]], now: Sequence[Today], budget_cents: int
+) -> PurchaseProgram:
+    """Return the program over the kits known."""
     prices = prices_of(tasks)
-    short = [[missing(way, task.stock, {}) for way in some] for task, some in zip(tasks, ways, strict=True)]
+    short = [[missing(kit, task.stock, {}) for kit in some] for task, some in zip(tasks, kits, strict=True)]
     items = tuple(sorted({item for each in short for needs in each for item in needs}))
-    choices = [(index, place) for index, some in enumerate(ways) for place in range(len(some))]
-    first_way, first_task = len(items), len(items) + len(choices)
+    choices = [(index, place) for index, some in enumerate(kits) for place in range(len(some))]
+    first_kit, first_task = len(items), len(items) + len(choices)
     width = first_task + len(tasks)
     # A job left undone costs more than everything else together: money goes first to what makes jobs possible.
     as_today = [today.total(task.times) for task, today in zip(tasks, now, strict=True)]
-    worst = [max([task.times * way.cents for way in some], default=0) for task, some in zip(tasks, ways, strict=True)]
+    worst = [max([task.times * kit.cents for kit in some], default=0) for task, some in zip(tasks, kits, strict=True)]
     undone = 1 + sum(worst) + sum(cents or 0 for cents in as_today)
     cost, spend = np.zeros(width), np.zeros(width)
     # So small a share of the price settles ties in favour of spending less, and nothing else.
-    cost[:first_way] = [prices[item] * 1e-6 for item in items]
-    spend[:first_way] = [prices[item] for item in items]
-    cost[first_way:first_task] = [tasks[index].times * ways[index][place].cents for index, place in choices]
+    cost[:first_kit] = [prices[item] * 1e-6 for item in items]
+    spend[:first_kit] = [prices[item] for item in items]
+    cost[first_kit:first_task] = [tasks[index].times * kits[index][place].cents for index, place in choices]
     cost[first_task:] = [undone if cents is None else cents for cents in as_today]
     use = np.zeros((len(tasks), width))
     need = np.zeros((len(tasks) * len(items), width))
     need_of = tuple((index, item) for index in range(len(tasks)) for item in items)
-    for column, (index, place) in enumerate(choices, first_way):
+    for column, (index, place) in enumerate(choices, first_kit):
         use[index, column] = 1
         for bought, item in enumerate(items):
             need[index * len(items) + bought, column] = short[index][place].get(item, 0)
@@ -71,12 +73,12 @@ def program(tasks: Sequence[Task], ways: Sequence[Sequence[Way]], now: Sequence[
         use[index, first_task + index] = 1
         need[index * len(items) + np.arange(len(items)), np.arange(len(items))] = -1
     most = np.concatenate([np.full(len(items), float(MOST_EXTRA)), np.ones(width - len(items))])
-    return Program(items, cost, use, need, need_of, spend, most, budget_cents)
+    return PurchaseProgram(items, cost, use, need, need_of, spend, most, budget_cents)
 
 
-def chosen(tasks: Sequence[Task], ways: Sequence[Sequence[Way]], now: Sequence[Today], budget_cents: int) -> dict[str, int]:
+def chosen(tasks: Sequence[Task], kits: Sequence[Sequence[PricedKit]], now: Sequence[Today], budget_cents: int) -> dict[str, int]:
     """Return the purchases, pieces by item, of least total cost; ties go to the smaller spend."""
-    asked = program(tasks, ways, now, budget_cents)
+    asked = program(tasks, kits, now, budget_cents)
     rows = np.vstack([asked.use, asked.need, asked.spend])
     ones, needs = np.ones(len(asked.use)), len(asked.need)
     low = np.concatenate([ones, np.full(needs + 1, -np.inf)])
@@ -89,9 +91,11 @@ def chosen(tasks: Sequence[Task], ways: Sequence[Sequence[Way]], now: Sequence[T
     return {item: count for item, count in counts.items() if count}
 
 
-def worth(tasks: Sequence[Task], ways: Sequence[Sequence[Way]], now: Sequence[Today], budget_cents: int) -> Worth:
-    """Return what pieces are worth to each job, from the program in fractions; items no way misses are worth nothing yet."""
-    asked = program(tasks, ways, now, budget_cents)
+def shadow_prices(
+    tasks: Sequence[Task], kits: Sequence[Sequence[PricedKit]], now: Sequence[Today], budget_cents: int
+) -> ShadowPrices:
+    """Return what pieces are worth to each job, from the program in fractions; items no kit misses are worth nothing yet."""
+    asked = program(tasks, kits, now, budget_cents)
     below, limits = np.vstack([asked.need, asked.spend]), np.append(np.zeros(len(asked.need)), float(budget_cents))
     found = linprog(
         asked.cost,
@@ -108,7 +112,7 @@ def worth(tasks: Sequence[Task], ways: Sequence[Sequence[Way]], now: Sequence[To
     of_task: list[dict[str, float]] = [{} for _ in tasks]
     for (index, item), value in zip(asked.need_of, pieces, strict=True):
         of_task[index][item] = value
-    return Worth(tuple(of_task), budget)
+    return ShadowPrices(tuple(of_task), budget)
 
 
 def floor_cents(

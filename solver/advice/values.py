@@ -21,10 +21,10 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
-    """One way to do a job: pieces by item, and the cost of one run without the price of pieces bought, cents."""
+class PricedKit:
+    """A kit that does a job: pieces by item, and the cost of one run without the price of pieces bought, cents."""
 
-    kit: Mapping[str, int]
+    pieces: Mapping[str, int]
     cents: int
 
 
@@ -87,17 +87,17 @@ class Advice:
     complete: bool
 
 
-def way_of(alternative: Alternative) -> Way:
-    """Return the way an alternative does its job."""
-    kit: dict[str, int] = {}
+def kit_of(alternative: Alternative) -> PricedKit:
+    """Return the kit with which an alternative does its job."""
+    pieces: dict[str, int] = {}
     for line in alternative.kit:
-        kit[line.item] = kit.get(line.item, 0) + line.count
-    return Way(kit, alternative.cost.total_cents - alternative.cost.shortage_cents)
+        pieces[line.item] = pieces.get(line.item, 0) + line.count
+    return PricedKit(pieces, alternative.cost.total_cents - alternative.cost.shortage_cents)
 
 
-def missing(way: Way, stock: StockSnapshot, extra: Mapping[str, int]) -> dict[str, int]:
-    """Return the pieces a way needs beyond what is free and bought."""
-    short = {item: count - stock.free(item) - extra.get(item, 0) for item, count in way.kit.items()}
+def missing(kit: PricedKit, stock: StockSnapshot, extra: Mapping[str, int]) -> dict[str, int]:
+    """Return the pieces a kit needs beyond what is free and bought."""
+    short = {item: count - stock.free(item) - extra.get(item, 0) for item, count in kit.pieces.items()}
     return {item: count for item, count in short.items() if count > 0}
 
 

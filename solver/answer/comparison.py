@@ -6,9 +6,8 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from solver.geometry.tolerances import PARALLEL
 from solver.plans import Alternative, Move
-
-LEVEL = 1e-6
 
 
 def title(rank: int) -> str:
@@ -54,9 +53,9 @@ def route(moves: Sequence[Move]) -> str:
 
 def _towards(move: Move) -> str:
     x, y, z = move.direction
-    if abs(z) > 1 - LEVEL:
+    if abs(z) > 1 - PARALLEL:
         return "up" if z > 0 else "down"
     for name, along in (("x", x), ("y", y)):
-        if abs(along) > 1 - LEVEL:
+        if abs(along) > 1 - PARALLEL:
             return f"towards {'+' if along > 0 else '-'}{name}"
     return f"level at {math.degrees(math.atan2(y, x)) % 360.0:.4g} deg from +x"

@@ -8,17 +8,17 @@ import numpy as np
 
 from inventory.items import Item
 from inventory.shapes import Array
-from solver.access.blocked_moves import way_blocks
+from solver.access.route_blockers import route_blockers
 from solver.access.routes import RouteOption
-from solver.access.torch import TorchWays, torch_blocks
+from solver.access.torch import TorchDirections, torch_blocks
 from solver.answer.chosen_fixture import ChosenFixture
 from solver.geometry.hulls import Hulls
 from solver.hardware.candidates import bodies
-from solver.laying.straight_moves import Way
+from solver.laying.straight_moves import Route
 from solver.plans import LoadStep, Move, Unload, WeldSamples
 
 
-def weld_samples(fixture: ChosenFixture, torch: TorchWays) -> tuple[WeldSamples, ...]:
+def weld_samples(fixture: ChosenFixture, torch: TorchDirections) -> tuple[WeldSamples, ...]:
     """Return a free torch direction for every sample, the straightest there is."""
     chosen = [fixture.problem.candidates[index] for index in fixture.choice.candidates]
     shut = {way for way, _ in torch_blocks(torch, bodies(chosen))}
@@ -37,8 +37,8 @@ def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
     """
     problem, laid = fixture.problem, fixture.problem.laid
     order = laid.order or ()
-    found = {part: _open_way(fixture, part) for part in order}
-    ways = {part: option.way for part, option in found.items() if option is not None}
+    found = {part: _open_route(fixture, part) for part in order}
+    ways = {part: option.route for part, option in found.items() if option is not None}
     if len(ways) < len(order):
         return None
     clamps = [index for index in fixture.ordered if problem.candidates[index].clamp]
@@ -50,7 +50,7 @@ def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
     return tuple(steps)
 
 
-def _closing(fixture: ChosenFixture, clamp: int, ways: Mapping[int, Way]) -> int:
+def _closing(fixture: ChosenFixture, clamp: int, ways: Mapping[int, Route]) -> int:
     """Return the load step after which a clamp closes: the first after which no part has to pass it any more."""
     problem, laid = fixture.problem, fixture.problem.laid
     order = laid.order or ()
@@ -59,7 +59,7 @@ def _closing(fixture: ChosenFixture, clamp: int, ways: Mapping[int, Way]) -> int
     shut, nothing = bodies(candidate), Hulls.of([], [])
     for later in range(len(order) - 1, first, -1):
         part = order[later]
-        if way_blocks([part], [ways[part]], laid, candidate, shut, nothing)[0].candidates:
+        if route_blockers([part], [ways[part]], laid, candidate, shut, nothing)[0].candidates:
             return later
     return first
 
@@ -67,16 +67,16 @@ def _closing(fixture: ChosenFixture, clamp: int, ways: Mapping[int, Way]) -> int
 def unload(fixture: ChosenFixture) -> tuple[Unload, tuple[Item, ...]] | None:
     """Return how the finished weldment leaves with all clamps open, and the items pulled first; None if no way is open."""
     problem = fixture.problem
-    found = _open_way(fixture, problem.routes.out)
+    found = _open_route(fixture, problem.routes.out)
     if found is None:
         return None
     clamps = tuple(fixture.ids[index][-1] for index in fixture.ordered if problem.candidates[index].clamp)
     pulled = [index for index in fixture.ordered if index in found.blockers]
-    out = Unload(tuple(fixture.ids[index][-1] for index in pulled), clamps, tuple(_move(fixture, m) for m in found.way.moves))
+    out = Unload(tuple(fixture.ids[index][-1] for index in pulled), clamps, tuple(_move(fixture, m) for m in found.route.moves))
     return out, tuple(problem.candidates[index].stack.top for index in pulled)
 
 
-def _open_way(fixture: ChosenFixture, mover: int) -> RouteOption | None:
+def _open_route(fixture: ChosenFixture, mover: int) -> RouteOption | None:
     """Return the simplest and shortest way the chosen stands leave a mover."""
     return fixture.problem.routes.shortest(mover, fixture.choice.candidates, fixture.choice.pulled)
 

@@ -56,7 +56,7 @@ def placements(fixture: ChosenFixture, pulled: Collection[str] = ()) -> tuple[Pl
             top = depth == len(stack.levels) - 1
             frame = where @ level.frame
             shifted = frame.copy()
-            shifted[:3, 3] += fixture.move[:3, :3] @ (candidate.travel if top else level.frame[:3, :3] @ level.at_rest)
+            shifted[:3, 3] += fixture.move[:3, :3] @ (candidate.displacement if top else level.frame[:3, :3] @ level.at_rest)
             item = level.item
             opened = None
             if item.clamp is not None and item.clamp.open_solids is not None:

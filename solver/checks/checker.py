@@ -23,11 +23,11 @@ from solver.checks.rules.pegs import check_holes, check_pegs
 from solver.checks.rules.price import check_money
 from solver.checks.rules.ranking import check_ranking, check_status
 from solver.checks.rules.refusal import check_refused
+from solver.checks.rules.routes import check_routes
 from solver.checks.rules.solids import check_solids
 from solver.checks.rules.stations import by_station, check_between, check_station_count, surroundings
 from solver.checks.rules.structure import check_structure
 from solver.checks.rules.torch import check_reach
-from solver.checks.rules.ways import check_ways
 from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene, set_scene
 from solver.checks.scene.values import value_faults
@@ -46,7 +46,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_accuracy,
     check_open_dimensions,
     check_reach,
-    check_ways,
+    check_routes,
     check_lifting,
 )
 TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (check_holes, check_counted, check_between, check_money)

@@ -13,11 +13,11 @@ from solver.cost import free_pieces
 from solver.explain.figures import PartFigures
 from solver.explain.sentences import by_itself
 from solver.geometry.joints import OPEN_DEG
+from solver.geometry.tolerances import CROSS, SLOPING
 from solver.hardware.matching import Match
 from solver.hardware.screening import FOLLOWS
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.mass import mass_properties
-from solver.laying.requirements import CROSS, SIDEWAYS
+from solver.laying.mass import mass_kg
 from solver.plans import Reason
 from solver.request import Request
 from solver.search.orientation import Orientation
@@ -89,9 +89,7 @@ def _order(orientations: Sequence[Orientation]) -> Iterator[Reason]:
 def _tables(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
     """Yield, if no table is large or strong enough, why for each."""
     request, stock = search.request, search.stock
-    mass = sum(
-        mass_properties(part, request.rules[f"material.{part.material}_kg_per_m3"]).mass_kg for part in request.weldment.parts
-    )
+    mass = sum(mass_kg(part, request.rules[f"material.{part.material}_kg_per_m3"]) for part in request.weldment.parts)
     reasons = []
     for name in request.tables:
         table = stock.tables[name]
@@ -164,7 +162,7 @@ def _level(own: Sequence[Match], orientation: Orientation, part: LaidPart) -> li
     """Return the level directions (unit) in which something can locate a part."""
     normals = [match.pad.normal for match in own]
     normals += [touch.normal for touch in orientation.laid.touches_of(part.index) if abs(float(touch.normal[2])) < 1e-6]
-    flat = [normal[:2] / np.linalg.norm(normal[:2]) for normal in normals if float(np.hypot(normal[0], normal[1])) > SIDEWAYS]
+    flat = [normal[:2] / np.linalg.norm(normal[:2]) for normal in normals if float(np.hypot(normal[0], normal[1])) > SLOPING]
     return list(np.unique(np.round(flat, 4), axis=0)) if flat else []
 
 
@@ -180,9 +178,9 @@ def _follows(orientation: Orientation, match: Match, laid: LaidWeldment, part: L
         if dimension.part != part.id or abs(float(match.pad.normal @ direction)) < FOLLOWS:
             continue
         travel = orientation.stacks[match.stack].travel
-        gain = 0.0 if travel is None or not match.pad.moves else abs(float(match.pad.normal @ travel[0]))
+        gain = 0.0 if travel is None or not match.pad.moves else abs(float(match.pad.normal @ travel.axis))
         asked = abs(float(match.pad.normal @ direction)) * (dimension.high - dimension.low)
-        if travel is None or gain < 1e-6 or asked / gain > travel[2] - travel[1] + 1e-6:
+        if travel is None or gain < 1e-6 or asked / gain > travel.length + 1e-6:
             return False
     return True
 

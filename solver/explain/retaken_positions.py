@@ -8,9 +8,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from solver.hardware.screening import screen
-from solver.hardware.sites import ALONG, Sites, sites_on
+from solver.hardware.sites import ALONG, Sites, find_sites
 from solver.model.position_model import PositionModel
-from solver.position.overhang import seated
+from solver.position.overhang import seat_or_overhang
 from solver.position.problem_of import problem_of
 from solver.position.seats import off_table, usable_holes
 from solver.search.lattice_position import LatticePosition
@@ -23,10 +23,10 @@ def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> 
     `refused` counts the sites that fall out, by rule.
     """
     orientation, request = position.orientation, search.request
-    seat, laid = seated(position.table, orientation.laid, position.lattice, orientation.lie, request.without)
+    seat, laid = seat_or_overhang(position.table, orientation.laid, position.lattice, orientation.lie, request.without)
     if seat is None:
         return None
-    sites = sites_on(orientation.reach, [position.lattice], ALONG)
+    sites = find_sites(orientation.reach, [position.lattice], ALONG)
     if len(sites):
         usable = usable_holes(position.table, request.without)
         off = off_table(sites, np.arange(len(sites)), seat, usable, request.rules["clear.table_edge"])
@@ -41,7 +41,7 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     if sites is None:
         return None
     orientation = position.orientation
-    _, laid = seated(position.table, orientation.laid, position.lattice, orientation.lie, search.request.without)
+    _, laid = seat_or_overhang(position.table, orientation.laid, position.lattice, orientation.lie, search.request.without)
     problem = problem_of(search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table)
     return PositionModel(problem)
 

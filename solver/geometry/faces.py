@@ -12,19 +12,25 @@ from shapely.geometry.base import BaseGeometry
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls
+from solver.geometry.tolerances import PARALLEL, ROUND_TOUCH, TOUCH
 from solver.weldment import Part
 
-TOUCH = 0.05
-"""Touching means within this, mm."""
-ROUND_TOUCH = 0.003
-"""Round faces are polygons: allow this share of the diameter where they touch."""
-PARALLEL = 1e-6
 FINE_RING = 24
 """A ring of at least this many equal sides stands for a circle."""
 STRIP = 1.0
 """Of a round cut-out's skin a pad meets at most this width, mm: beyond it circle and polygon part."""
 SLIVER = 0.5
 """A patch narrower than this (mm) carries nothing."""
+
+
+@dataclass(frozen=True)
+class Rim:
+    """The end of a rectangular tube, its middle at (0, 0): half sizes along the face's axes, wall and corner radius, mm."""
+
+    half_a: float
+    half_b: float
+    wall: float
+    radius: float
 
 
 @dataclass(frozen=True)
@@ -36,7 +42,7 @@ class Face:
     part : int
         Index of the part in the weldment.
     label : str
-        The contract's face label.
+        The face's label, as documents name it (`start`, `end`, `side:0`, ...).
     origin, a, b, normal : (3,) arrays
         A point of the plane, its two axes (unit), and the outward normal (unit).
     shape : shapely geometry
@@ -45,8 +51,8 @@ class Face:
         An end of a hollow section: a pad touches the rim, and its patch is the hull of what it meets.
     rectangle : (float, float) or None
         Sizes along a and b if the shape is the rectangle from (0, 0), mm.
-    rim : (float, float, float, float) or None
-        Half sizes along a and b, wall and corner radius of a rectangular tube's end, its middle at (0, 0), mm.
+    rim : Rim or None
+        If the face is the end of a rectangular tube.
     """
 
     part: int
@@ -58,7 +64,7 @@ class Face:
     shape: BaseGeometry
     hollow: bool = False
     rectangle: tuple[float, float] | None = None
-    rim: tuple[float, float, float, float] | None = None
+    rim: Rim | None = None
 
     @property
     def height(self) -> float:
@@ -110,7 +116,7 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         origin = origin + low_u * u + low_v * v
     rim = None
     if section.shape in ("square_tube", "rect_tube"):
-        rim = (section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
+        rim = Rim(section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
     faces = [
         Face(index, "start", origin, u, v, -w, ends, hollow, rectangle, rim),
         Face(index, "end", origin + part.length * w, u, v, w, ends, hollow, rectangle, rim),
@@ -186,7 +192,7 @@ def cutout_faces(index: int, part: Part, frame: Array, normal: Array) -> list[Fa
 
 
 def pad_axes(normal: Array) -> tuple[Array, Array]:
-    """Return a pad's width and height directions for its normal (unit): level first, by the contract."""
+    """Return a pad's width and height directions for its normal (unit): its width is level."""
     level = np.array([-normal[1], normal[0], 0.0])
     length = float(np.hypot(level[0], level[1]))
     width = np.array([1.0, 0.0, 0.0]) if length < PARALLEL else level / length

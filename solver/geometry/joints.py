@@ -72,8 +72,17 @@ def point_at(path: Array, distance: float) -> Array:
     return point
 
 
-def places(weld: Weld, path: Array, rules: RuleBook) -> list[tuple[Array, Array, Array]]:
-    """Return (point, tangent, middle of its stretch) of every sample; a polyline's corner is sampled for both its legs."""
+@dataclass(frozen=True)
+class SamplePlace:
+    """Where a bead is sampled: the point, the tangent (unit) and the middle of its straight stretch."""
+
+    at: Array
+    tangent: Array
+    middle: Array
+
+
+def sample_places(weld: Weld, path: Array, rules: RuleBook) -> list[SamplePlace]:
+    """Return where a weld's bead is sampled; a polyline's corner is sampled for both its legs."""
     found = []
     offset = 0.0
     for a, b in pairwise(path):
@@ -85,7 +94,7 @@ def places(weld: Weld, path: Array, rules: RuleBook) -> list[tuple[Array, Array,
                 continue
             steps = max(1, math.ceil((stop - start) / rules["torch.sample"] - 1e-9))
             for step in range(steps + 1):
-                found.append((a + (start + (stop - start) * step / steps) * tangent, tangent, (a + b) / 2))
+                found.append(SamplePlace(a + (start + (stop - start) * step / steps) * tangent, tangent, (a + b) / 2))
         offset += length
     return found
 
@@ -185,13 +194,13 @@ def samples_of(
     side = None if weld.side is None else np.array(weld.side)
     samples, shut = [], []
     judged: dict[tuple[float, ...], Wedge | None] = {}
-    for at, tangent, middle in places(weld, np.array(weld.path), rules):
-        key = tuple(middle.tolist())
+    for place in sample_places(weld, np.array(weld.path), rules):
+        key = tuple(place.middle.tolist())
         if key not in judged:
-            judged[key] = open_side(wedges(middle, tangent, parts, size), side)
+            judged[key] = open_side(wedges(place.middle, place.tangent, parts, size), side)
         wedge = judged[key]
         if wedge is None:
-            shut.append(at)
+            shut.append(place.at)
         else:
-            samples.append(Sample(index, at, tangent, wedge))
+            samples.append(Sample(index, place.at, place.tangent, wedge))
     return samples, shut

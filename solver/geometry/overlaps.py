@@ -1,4 +1,4 @@
-"""Which bodies stand in each other, by eroding one and looking whether what is left still meets the other."""
+"""Which bodies overlap, by eroding one and looking whether what is left still meets the other."""
 
 from __future__ import annotations
 
@@ -11,18 +11,18 @@ from shapely.geometry import Polygon
 
 from inventory.shapes import Array, Point3, Prism
 from solver.geometry.hulls import Hulls
-from solver.geometry.near import box_pairs, near
+from solver.geometry.proximity import box_pairs, near
 from solver.geometry.solids import pieces_of
 
 TOUCHING = 1e-6
-"""Bodies that come no nearer than this once eroded do not meet, mm."""
+"""PartWeights that come no nearer than this once eroded do not meet, mm."""
 
 
 def close_pairs(prisms: Sequence[Prism], allowed: Array) -> list[tuple[int, int]]:
     """Return the index pairs (earlier, later) whose bounding boxes reach more than `allowed` (n, n) mm into each other.
 
     The boxes are the prisms' own, along u, v and w; they are told apart along the 15 axes of two boxes (Gottschalk, Lin
-    and Manocha, "OBBTree", SIGGRAPH 1996). Pairs left out stand apart for certain.
+    and Manocha, "OBBTree", SIGGRAPH 1996). Pairs left out are apart for certain.
     """
     if len(prisms) < 2:
         return []

@@ -10,8 +10,9 @@ import shapely
 from numpy.typing import NDArray
 
 from inventory.shapes import Array
-from solver.geometry.faces import PARALLEL, SLIVER, Face, simplified
+from solver.geometry.faces import SLIVER, Face, simplified
 from solver.geometry.hulls import Flags, Index
+from solver.geometry.tolerances import PARALLEL
 
 BESIDE_LINE = 0.04
 """A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
@@ -75,8 +76,8 @@ def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], le
     """Return how wide and high a patch must be, mm; a tangent line is as wide as it is."""
     if face.shape.geom_type == "LineString":
         return [0.0, 0.0]
-    spread = face.corners()
-    return [min(least, 0.9 * pad, 0.9 * float(np.ptp(spread @ axis))) for pad, axis in zip(size, axes, strict=True)]
+    corners = face.corners()
+    return [min(least, 0.9 * pad, 0.9 * float(np.ptp(corners @ axis))) for pad, axis in zip(size, axes, strict=True)]
 
 
 def side_by_side(face: Face, width: Array) -> bool:
@@ -143,8 +144,8 @@ def _on_rim(face: Face, centres: Array, width: Array, size: tuple[float, float],
     A rectangle inside the hull of what pad and rim share; corners are taken as square where they are round, inwards.
     """
     assert face.rim is not None
-    half = np.array(face.rim[:2])
-    wall, radius = face.rim[2], face.rim[3]
+    half = np.array([face.rim.half_a, face.rim.half_b])
+    wall, radius = face.rim.wall, face.rim.radius
     swapped = abs(float(width @ face.a)) < 0.5
     pad = np.array(size[::-1] if swapped else size) / 2
     centre = face.flat(centres)
@@ -193,9 +194,9 @@ def _on_part(
         kept[np.cumsum(np.bincount(of, minlength=len(hulls))) - 1] = False
     points, of = face.lifted(corners[kept]), of[kept]
     first = np.searchsorted(of, np.arange(len(hulls)))
-    spread = [points @ axis for axis in axes]
+    reaches = [points @ axis for axis in axes]
     fits = np.ones(len(hulls), dtype=bool)
-    for along, least in zip(spread, wanted, strict=True) if len(hulls) else ():
+    for along, least in zip(reaches, wanted, strict=True) if len(hulls) else ():
         fits &= np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first) >= least
     middles = shapely.points(face.flat(centres[pads]))
     off = shapely.distance(hulls, middles)

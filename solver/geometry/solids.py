@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
@@ -13,28 +12,15 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from inventory.shapes import Array, Prism
-from solver.geometry.hulls import Hulls
 
 FLAT = 1e-9
 
 
-def pieces_of(prism: Prism, *, filled: bool = False) -> list[Array]:
-    """Return the prism's convex pieces as (k, 3) arrays of points in the parent's frame; `filled` ignores cut-outs."""
+def pieces_of(prism: Prism) -> list[Array]:
+    """Return the prism's convex pieces as (k, 3) arrays of points in the parent's frame."""
     frame = np.array(prism.frame)
-    local = _local_pieces(prism.outline, () if filled else prism.cutouts)
+    local = _local_pieces(prism.outline, prism.cutouts)
     return [_lifted(ring, prism.start, prism.end, frame) for ring in local]
-
-
-def hulls_of(bodies: Sequence[Iterable[Prism]], *, filled: bool = False) -> Hulls:
-    """Return all prisms of several bodies as convex hulls; the owner is the body's index."""
-    pieces: list[Array] = []
-    owners: list[int] = []
-    for index, prisms in enumerate(bodies):
-        for prism in prisms:
-            found = pieces_of(prism, filled=filled)
-            pieces += found
-            owners += [index] * len(found)
-    return Hulls.of(pieces, owners)
 
 
 def _lifted(ring: Array, start: float, end: float, frame: Array) -> Array:

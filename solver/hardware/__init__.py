@@ -1,1 +1,1 @@
-"""What could stand where: stacks, the faces their pads meet, holes, clamp lines, and the coded reason where not."""
+"""What could be put where: stacks, the faces their pads meet, holes, clamp lines, and the coded reason where not."""

@@ -10,10 +10,8 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls, joined
+from solver.geometry.tolerances import LEVEL, SLOPING
 from solver.hardware.stacks import Stack
-
-LEVEL = 1e-6
-SLOPING = 0.3
 
 
 @dataclass(frozen=True)
@@ -55,7 +53,7 @@ class Meeting:
 
 @dataclass(frozen=True)
 class Candidate:
-    """A stand in a hole at a setting, with everything its pads meet."""
+    """A stack in a hole at a setting, with everything its pads meet."""
 
     stack: Stack
     hole: tuple[int, int]
@@ -79,20 +77,17 @@ class Candidate:
         return [(self.hole[0] + x, self.hole[1] + y) for x, y in self.stack.pegs]
 
     @property
-    def travel(self) -> Array:
+    def displacement(self) -> Array:
         """How far its moving solids stand from setting 0, (3,)."""
         if self.stack.travel is None or self.setting is None:
             return np.zeros(3)
-        return self.stack.travel[0] * self.setting
+        return self.stack.travel.displacement(self.setting)
 
 
 def bodies(candidates: Sequence[Candidate]) -> Hulls:
     """Return a few candidates' solids, clamps shut, owner = position in the list."""
     parts = []
     for index, candidate in enumerate(candidates):
-        for hulls, at in (
-            (candidate.stack.still, candidate.origin),
-            (candidate.stack.moving, candidate.origin + candidate.travel),
-        ):
-            parts.append(hulls.shifted(at).owned(index))
+        parts.append(candidate.stack.still.shifted(candidate.origin).owned(index))
+        parts.append(candidate.stack.moving.shifted(candidate.origin + candidate.displacement).owned(index))
     return joined(parts)

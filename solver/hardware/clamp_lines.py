@@ -1,4 +1,4 @@
-"""Clamps at work: which parts a line of force passes through, and whether something bears it there."""
+"""Lines of force: which parts each clamp's passes through, and whether table or parts bear it there."""
 
 from __future__ import annotations
 
@@ -7,22 +7,27 @@ from collections.abc import Sequence
 import numpy as np
 
 from inventory.shapes import Array
+from solver.geometry.clamp_tips import stands_on_both
 from solver.geometry.faces import Face
 from solver.geometry.hulls import Flags, Hulls, Index
-from solver.geometry.near import box_pairs, near
 from solver.geometry.plan_view import beside_patch, within_plan
-from solver.geometry.pressed import stands_on_both
+from solver.geometry.proximity import box_pairs, near
 from solver.hardware.matching import Match
 from solver.hardware.sites import Sites
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 
 THREAD = 0.01
+"""A line of force is this thick, mm; distances from it are taken this much to the safe side."""
 BESIDE = 0.5
-BORE = 0.5
-UPRIGHT = 0.9999
+"""A part is clamped only if lines this far (mm) beside the line of force pass through it too, on all four sides."""
 AROUND = BESIDE * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+ALONG_BORE = 0.5
+"""A line of force whose product with a hollow part's axis is more than this may run down inside it."""
+UPRIGHT = 0.9999
+"""A push that points up or down by more than this is upright."""
 FAR = 20000.0
+"""A line of force is followed this far, mm: past any weldment."""
 DOWN = -0.5
 """A clamp whose push points down by more than this presses down."""
 INSIDE = 0.4
@@ -31,7 +36,7 @@ ONE_PLANE = 0.1
 """Faces whose planes, and whose borders, are no farther apart than this (mm) may be pressed by one tip at once."""
 
 
-def tips(sites: Sites) -> Array:
+def clamp_tips(sites: Sites) -> Array:
     """Return where each clamp's tip presses, (n, 3); nan for locators."""
     at = np.full((len(sites), 3), np.nan)
     at[sites.meetings.site] = sites.meetings.at
@@ -39,22 +44,22 @@ def tips(sites: Sites) -> Array:
     return at
 
 
-def pushes(sites: Sites) -> Array:
+def push_directions(sites: Sites) -> Array:
     """Return each site's push direction (n, 3), 0 for locators."""
-    by_stand = np.array([s.push if s.push is not None else np.zeros(3) for s in sites.stacks]).reshape(-1, 3)
-    found: Array = by_stand[sites.stack]
+    by_stack = np.array([s.push if s.push is not None else np.zeros(3) for s in sites.stacks]).reshape(-1, 3)
+    found: Array = by_stack[sites.stack]
     return found
 
 
-def served(sites: Sites, laid: LaidWeldment) -> Flags:
+def parts_clamped(sites: Sites, laid: LaidWeldment) -> Flags:
     """Return which parts each clamp's line of force passes through, (n, parts): half a millimetre beside it counts too.
 
-    A line that may run down inside a hollow part does not serve it.
+    A line that may run down inside a hollow part does not clamp it.
     """
     found = np.zeros((len(sites), len(laid.parts)), dtype=bool)
     own = sites.clamping[sites.meetings.site]
     found[sites.meetings.site[own], sites.meetings.part[own]] = True
-    upright = np.abs(pushes(sites)[:, 2]) > UPRIGHT
+    upright = np.abs(push_directions(sites)[:, 2]) > UPRIGHT
     _upright_lines(sites, laid, np.flatnonzero(sites.clamping & upright), found)
     _other_lines(sites, laid, np.flatnonzero(sites.clamping & ~upright), found)
     return found
@@ -62,9 +67,9 @@ def served(sites: Sites, laid: LaidWeldment) -> Flags:
 
 def _upright_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) -> None:
     """Mark the parts under (or over) tips that push straight down (or up): their plan holds the tip."""
-    at, push = tips(sites)[rows], pushes(sites)[rows, 2]
+    at, push = clamp_tips(sites)[rows], push_directions(sites)[rows, 2]
     for part in laid.parts:
-        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > BORE:
+        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > ALONG_BORE:
             continue
         low, high = part.extent(np.array([0.0, 0.0, 1.0]))
         ahead = np.where(push < 0, low < at[:, 2] - BESIDE, high > at[:, 2] + BESIDE)
@@ -75,7 +80,7 @@ def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) ->
     """Mark the parts that level or slanted lines of force pass through: four lines beside each must all do so."""
     if not len(rows):
         return
-    at, push = tips(sites)[rows], pushes(sites)[rows]
+    at, push = clamp_tips(sites)[rows], push_directions(sites)[rows]
     first = np.cross(push, [0.0, 0.0, 1.0])
     first /= np.linalg.norm(first, axis=1)[:, None]
     second = np.cross(push, first)
@@ -84,7 +89,7 @@ def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) ->
     ends = starts + FAR * np.repeat(push, len(AROUND), axis=0)
     count = np.full(len(starts), 2, dtype=np.intp)
     lines = Hulls(np.stack([starts, ends], axis=1).reshape(-1, 3), np.cumsum(count) - count, count, np.arange(len(starts)))
-    parts = laid.everything
+    parts = laid.hulls
     i, j = box_pairs(lines.boxes, parts.boxes, THREAD)
     hit = near(lines, i, parts, j, THREAD)
     passes: Flags = np.zeros((len(starts), len(laid.parts)), dtype=bool)
@@ -92,30 +97,31 @@ def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) ->
     through = np.asarray(passes.reshape(len(rows), len(AROUND), -1).all(axis=1))
     for part in laid.parts:
         if part.hulls is not part.exact:
-            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= BORE
+            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= ALONG_BORE
     found[rows] |= through
 
 
-def borne(sites: Sites, laid: LaidWeldment) -> Flags:
+def clamped_over_support(sites: Sites, laid: LaidWeldment) -> Flags:
     """Return whether table or an earlier part bears each clamp near its line of force, part by part, (n, parts).
 
     Always true for clamps that do not press down.
     """
-    down = pushes(sites)[:, 2] < DOWN
+    down = push_directions(sites)[:, 2] < DOWN
     found = np.ones((len(sites), len(laid.parts)), dtype=bool)
     rows = np.flatnonzero(down)
-    at = tips(sites)[rows]
+    at = clamp_tips(sites)[rows]
     reach = laid.rules["clamp.over_support"] - THREAD
     for part in laid.parts:
         found[rows, part.index] = False
-        for touch in laid.touches_of(part.index):
-            if touch.normal[2] > 0.5:
-                found[rows, part.index] |= beside_patch(touch.patch, at, reach)
+        for touch in laid.supports_of(part.index):
+            found[rows, part.index] |= beside_patch(touch.patch, at, reach)
     return found
 
 
-def may_serve(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]) -> list[tuple[int, frozenset[int]]]:
-    """Return (stand, parts) for every clamp and every face it may press: the parts it may serve at most while it does.
+def parts_clamped_at_most(
+    laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]
+) -> list[tuple[int, frozenset[int]]]:
+    """Return (stack, parts) for every clamp and every face it may press: the parts it clamps at most while it does.
 
     Those are the parts its tip may stand on together with that one - on their border, clear of welds - and the parts that a
     line of force through any of them may pass through.
@@ -125,19 +131,19 @@ def may_serve(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match
         if stacks[match.stack].push is not None:
             pressed.setdefault(match.stack, {})[match.face.part, match.face.label] = match.face
     known: dict[tuple[object, ...], list[frozenset[int]]] = {}
-    serving: dict[tuple[int, frozenset[int]], None] = {}
+    clamped: dict[tuple[int, frozenset[int]], None] = {}
     for index, faces in pressed.items():
         push, bodily = stacks[index].push, _bodily(stacks[index])
         assert push is not None
         key = (*np.round(push, 6).tolist(), bodily, *faces)
         if key not in known:
-            known[key] = _served_together(laid, push, bodily, list(faces.values()))
-        serving |= dict.fromkeys((index, parts) for parts in known[key])
-    return list(serving)
+            known[key] = _clamped_together(laid, push, bodily, list(faces.values()))
+        clamped |= dict.fromkeys((index, parts) for parts in known[key])
+    return list(clamped)
 
 
-def _served_together(laid: LaidWeldment, push: Array, bodily: bool, faces: Sequence[Face]) -> list[frozenset[int]]:
-    """Return for each face the parts that a clamp may serve while its tip stands on that face.
+def _clamped_together(laid: LaidWeldment, push: Array, bodily: bool, faces: Sequence[Face]) -> list[frozenset[int]]:
+    """Return for each face the parts that a clamp may clamp while its tip stands on that face.
 
     `bodily`: the tip is part of the clamp's body, and keeps the body's distance from welds.
     """

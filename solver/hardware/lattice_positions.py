@@ -1,4 +1,4 @@
-"""How the weldment may lie: which side is down, how it is turned, where the lattice runs under it, where on the table."""
+"""Lattice positions: where the lattice may run under a lie, so that pads that do not move meet faces."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags
-from solver.hardware.candidates import SLOPING
+from solver.geometry.tolerances import SLOPING
 from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
@@ -30,7 +30,7 @@ def phases_of(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> 
         if stack.push is not None or (stack.travel is not None and match.pad.moves):
             continue
         for axis in range(2):
-            place = match.place(axis)
+            place = match.hole_at(axis)
             if place is not None:
                 seen[axis].add(round(place % pitch, 3) % pitch)
     return _distinct(seen[0]), _distinct(seen[1])
@@ -39,17 +39,17 @@ def phases_of(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> 
 def sliding_phases(
     stacks: Sequence[Stack], found: Sequence[Match], pitch: float, every: float
 ) -> tuple[list[float], list[float]]:
-    """Return an even grid of positions at which stepping pads meet faces, for fixtures of adjustable pieces only."""
+    """Return an even grid of positions at which pads that move meet faces, for fixtures of adjustable pieces only."""
     starts: tuple[set[float], set[float]] = (set(), set())
     for match in found:
         stack = stacks[match.stack]
         if stack.travel is None or stack.push is not None or not match.pad.moves:
             continue
         for axis in range(2):
-            place = match.place(axis)
+            place = match.hole_at(axis)
             if place is not None:
-                first = place - float(match.pad.normal[axis]) * stack.travel[1]
-                starts[axis].add(round(first % min(every, stack.travel[3] or every), 3))
+                first = place - float(match.pad.normal[axis]) * stack.travel.low
+                starts[axis].add(round(first % min(every, stack.travel.step or every), 3))
     return tuple(  # type: ignore[return-value]
         _distinct(
             {round((start + k * every) % pitch, 3) for start in sorted(axis)[:2] or [0.0] for k in range(int(pitch / every))}
@@ -101,15 +101,14 @@ def _centred(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment
             stack, pad = stacks[match.stack], match.pad
             if stack.travel is None or not pad.moves or laid.parts[match.face.part].id != dimension.part:
                 continue
-            along, low, high, step = stack.travel
+            travel, along = stack.travel, stack.travel.axis
             for axis in range(2):
-                place = match.place(axis)
+                place = match.hole_at(axis)
                 if place is None or abs(float(along[axis])) < SLOPING or abs(float(pad.normal @ direction)) < SLOPING:
                     continue
                 per_mm = float(pad.normal @ direction) / float(pad.normal @ along)
                 ends = sorted((per_mm * dimension.low, per_mm * dimension.high))
-                middle = (low - ends[0] + high - ends[1]) / 2
-                setting = low + round((middle - low) / step) * step if step else middle
+                setting = travel.nearest((travel.low - ends[0] + travel.high - ends[1]) / 2)
                 places[axis].add(round((place - float(along[axis]) * setting) % pitch, 3) % pitch)
     return places
 
@@ -143,7 +142,7 @@ def _askew(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, 
     both can meet their faces: n . p = c for the first, n' . (p + pitch h) = c' for the second.
     """
     standing = _standing_still(stacks, found)
-    third = {touch.part for touch in laid.touches if touch.other >= 0}
+    third = {touch.part for touch in laid.touches if not touch.on_table}
     third |= {m.face.part for m in found if m.pad.moves and stacks[m.stack].push is None and abs(m.pad.normal[2]) < 1 - SLOPING}
     still = [
         (match, level)

@@ -1,4 +1,4 @@
-"""Where a stand's pads meet the weldment's faces, for one position of the lattice under the weldment."""
+"""Matches: the pads of stacks that can meet faces of the weldment somewhere, whatever the lattice under it."""
 
 from __future__ import annotations
 
@@ -10,27 +10,26 @@ import numpy as np
 
 from inventory.items import Item
 from solver.geometry.faces import Face
-from solver.hardware.arms import obstructed, out_of_reach
-from solver.hardware.candidates import LEVEL, SLOPING
-from solver.hardware.stacks import DEEPEST, Pad, Stack, arms, carriers, raised, single, turns_of
+from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
+from solver.hardware.arms import obstructed_faces, out_of_reach
+from solver.hardware.stacks import DEEPEST, Pad, Stack, arms, carriers, single, stacked_on, turns_of
+from solver.hardware.travel import NO_TRAVEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
-SNUG = 0.04
-"""A pad that comes this near to a face touches it (mm); the contract's 0.05 less room for rounding."""
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
 
 
 @dataclass(frozen=True)
 class Match:
-    """A pad that can meet a face somewhere: which stand, pad index, pad and face."""
+    """A pad that can meet a face somewhere: which stack, pad index, pad and face."""
 
     stack: int
     pad_index: int
     pad: Pad
     face: Face
 
-    def place(self, axis: int) -> float | None:
+    def hole_at(self, axis: int) -> float | None:
         """Return where along an axis (0: x, 1: y) the hole must be to meet the face, mm; None if that depends on both."""
         normal = self.pad.normal
         if abs(float(normal[axis])) < SLOPING or abs(float(normal[1 - axis])) > LEVEL:
@@ -39,7 +38,7 @@ class Match:
 
 
 def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[list[Stack], list[Match]]:
-    """Return the stands that can meet the weldment somewhere, and every pad and face of theirs that can meet.
+    """Return the stacks that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
     A piece is raised only to reach what it cannot reach from lower down: it stands on risers to meet a face only if it
     cannot meet that face on fewer of them. It stands on an arm only to meet an upright face that another part lies in front
@@ -47,7 +46,7 @@ def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[li
     """
     under, sideways = carriers(items, pitch), arms(items, pitch)
     faces = [face for part in laid.parts for face in part.faces] if sideways else []
-    hindered = obstructed(laid) if sideways else frozenset()
+    hindered = obstructed_faces(laid) if sideways else frozenset()
     hidden = frozenset((f.part, f.label) for part in laid.parts for f in part.faces if part.covered(f, laid.touches))
     stacks: list[Stack] = []
     found: list[Match] = []
@@ -72,7 +71,7 @@ def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[li
                 layer = (
                     [first]
                     if depth == 0
-                    else [stack for c in under if len(c.levels) == depth for stack in raised(item, turn, c, pitch)]
+                    else [stack for c in under if len(c.levels) == depth for stack in stacked_on(item, turn, c, pitch)]
                 )
                 met = {(k, face.part, face.label) for stack in layer for k, face in add(stack, unmet)}
                 unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
@@ -80,7 +79,7 @@ def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[li
                     break
             beyond = [(k, face) for k, face in pads if (face.part, face.label) in over]
             for arm in sideways if beyond else ():
-                for stack in raised(item, turn, arm, pitch):
+                for stack in stacked_on(item, turn, arm, pitch):
                     add(stack, [(k, face) for k, face in beyond if _reaches_out(stack, first.pads[k], face)])
     return stacks, found
 
@@ -89,11 +88,11 @@ def _reaches_out(stack: Stack, pad: Pad, face: Face) -> bool:
     """Return whether an arm takes a piece the way it has to reach: towards an upright face, or on the way to its own pad."""
     level = abs(float(face.normal[2])) > LEVEL
     towards = pad.at * [1.0, 1.0, 0.0] if level else -face.normal
-    return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stack.reach @ towards) > LEVEL
+    return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stack.offset @ towards) > LEVEL
 
 
 def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:
-    """Return (pad index, face) of the stand's pads and the faces they look straight at, whatever their height."""
+    """Return (pad index, face) of the stack's pads and the faces they look straight at, whatever their height."""
     return [
         (index, face)
         for index, pad in enumerate(stack.pads)
@@ -123,21 +122,20 @@ def _looks(part: LaidPart) -> list[float]:
         if abs(float(axis[2])) < LEVEL:
             across = math.degrees(math.atan2(axis[0], -axis[1]))
             found += [across, across + 180.0]
-        elif abs(float(axis[2])) > 1 - LEVEL:
+        elif abs(float(axis[2])) > 1 - PARALLEL:
             found += [45.0, 135.0, 225.0, 315.0]
     return found
 
 
 def _within_height(stack: Stack, pad: Pad, face: Face) -> bool:
     """Return whether pad and face overlap in height at some setting; set to height in steps, a pad must hit a level face."""
-    low = high = 0.0
-    if stack.travel is not None and pad.moves and stack.travel[3] and abs(float(pad.normal[2] * stack.travel[0][2])) > 1 - LEVEL:
-        steps = ((face.origin[2] - pad.at[2]) / stack.travel[0][2] - stack.travel[1]) / stack.travel[3]
-        if abs(steps - round(steps)) * stack.travel[3] > SNUG:
+    travel = stack.travel if stack.travel is not None and pad.moves else NO_TRAVEL
+    rise = float(travel.axis[2])
+    if abs(float(pad.normal[2]) * rise) > 1 - PARALLEL:
+        wanted = float(face.origin[2] - pad.at[2]) / rise
+        if abs(travel.nearest(wanted) - wanted) > SNUG:
             return False
-    if stack.travel is not None and pad.moves:
-        ends = (stack.travel[0][2] * stack.travel[1], stack.travel[0][2] * stack.travel[2])
-        low, high = min(ends), max(ends)
+    low, high = sorted((rise * travel.low, rise * travel.high))
     reach = pad.height / 2 * abs(float(pad.upward[2]))
     bottom, top = face.heights
     slack = SNUG if reach < SNUG else -min(LEAST_PATCH, reach) / 2

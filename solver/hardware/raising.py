@@ -7,36 +7,38 @@ from collections.abc import Sequence
 import numpy as np
 
 from inventory.items import Item
+from solver.geometry.tolerances import CARRIES, PARALLEL
 from solver.hardware.lattice_positions import SAME_PHASE
-from solver.hardware.stacks import Stack, carriers, raised, single, turns_of
+from solver.hardware.stacks import Stack, carriers, single, stacked_on, turns_of
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
 MOST_LIFTS = 6
+"""Heights tried, at most."""
 
 
 def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, least: float = 0.0) -> list[float]:
     """Return heights to raise a weldment that cannot lie on the table: rests, risers and V-blocks under its lowest parts, mm.
 
-    `assembly` lies on the table. Pieces stand alone or on one riser; of heights of at least `least` the lowest first, at most
+    `laid` lies on the table. Pieces stand alone or on one riser; of heights of at least `least` the lowest first, at most
     `MOST_LIFTS`.
     """
     risers = [stack for stack in carriers([item for item in items if item.carries], pitch) if len(stack.levels) == 1]
     found: set[float] = set()
     lowest = [part for part in laid.parts if float(part.hulls.points[:, 2].min()) < SAME_PHASE]
     for item in items:
-        if item.clamp is not None or not any(contact.normal[2] > 0.5 for contact in item.contacts):
+        if item.clamp is not None or not any(contact.normal[2] > CARRIES for contact in item.contacts):
             continue
         alone = single(item, turns_of(item, (0.0,))[0])
-        for stack in (alone, *(on for riser in risers for on in raised(item, alone.turn, riser, pitch))):
+        for stack in (alone, *(on for riser in risers for on in stacked_on(item, alone.turn, riser, pitch))):
             for part in lowest:
                 found |= {round(height, 3) for height in _heights(stack, part) if height > max(SAME_PHASE, least)}
     return sorted(found)[:MOST_LIFTS]
 
 
 def _heights(stack: Stack, part: LaidPart) -> list[float]:
-    """Return how high a part's lowest line or face stands on a stand's upward pads."""
-    level = [float(pad.at[2]) for pad in stack.pads if pad.normal[2] > 1 - 1e-6]
-    flanks = [pad for pad in stack.pads if 0.5 < pad.normal[2] < 1 - 1e-6]
+    """Return how high a part's lowest line or face lies above the table on a stack's upward pads."""
+    level = [float(pad.at[2]) for pad in stack.pads if pad.normal[2] > 1 - PARALLEL]
+    flanks = [pad for pad in stack.pads if CARRIES < pad.normal[2] < 1 - PARALLEL]
     if part.part.section.round and len(flanks) == 2:
         radius = (part.part.section.diameter or 0.0) / 2
         rows = np.array([[np.hypot(*pad.normal[:2]) * np.sign(pad.normal @ flanks[0].normal), pad.normal[2]] for pad in flanks])

@@ -1,4 +1,4 @@
-"""From which holes the pads of all stands reach the faces they can meet, for many lattices at once."""
+"""From which holes the pads of all stacks reach the faces they can meet, for many lattices at once."""
 
 from __future__ import annotations
 
@@ -10,14 +10,16 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.pads import Rectangles, pad_patches, side_by_side
-from solver.hardware.candidates import LEVEL, Lattice
-from solver.hardware.matching import LEAST_PATCH, SNUG, Match
+from solver.geometry.tolerances import LEVEL, SNUG
+from solver.hardware.candidates import Lattice
+from solver.hardware.matching import LEAST_PATCH, Match
 from solver.hardware.stacks import Stack
+from solver.hardware.travel import NO_TRAVEL, Travel, Travels
 
 
 @dataclass(frozen=True)
-class Places:
-    """Pads in front of faces, one row each: match, lattice (indices), hole (n, 2), setting (n,), pad's centre (n, 3)."""
+class PlacedPads:
+    """Pads in the planes of faces, one row each: match, lattice (indices), hole (n, 2), setting (n,), pad's centre (n, 3)."""
 
     match: Index
     lattice: Index
@@ -28,24 +30,24 @@ class Places:
 
 @dataclass(frozen=True)
 class ReachableHoles:
-    """All matches of a weldment's faces with stands' pads as arrays, one row a match.
+    """All matches of a weldment's faces with stacks' pads as arrays, one row a match.
 
     Parameters
     ----------
-    stands, matches : sequences
+    stacks, matches : sequences
         What they are.
+    stack, part : (m,) arrays
+        Each match's stack and part (indices).
     normal, at : (m, 3) arrays
         The pads' normals and centres, seen from the hole.
-    travel : (m, 3) array
-        The direction in which a pad moves with its setting, 0 for pads that do not move.
-    limits : (m, 3) array
-        Least and greatest setting and step (0: any), mm; a stand that does not move has one setting, 0.
+    travels : Travels
+        How pads move with their setting: along no direction if they do not.
     gap : (m,) array
         How far the face lies ahead of the pad with its hole in the origin, along the normal, mm.
     box : (m, 2, 2) array
         Least and greatest x and y of holes from which the pad may touch the face, mm.
     together : (m,) flags
-        Pads whose holes must stay together: those of stands with several pads, and those that meet several faces in one plane.
+        Pads whose holes must stay together: those of stacks with several pads, and those that meet several faces in one plane.
     centred, plain : (m,) flags
         Clamps' tips, whose centre must stand on the face; and faces that are rectangles along the pad's sides.
     """
@@ -56,8 +58,7 @@ class ReachableHoles:
     part: Index
     normal: Array
     at: Array
-    travel: Array
-    limits: Array
+    travels: Travels
     gap: Array
     box: Array
     together: Flags
@@ -71,13 +72,12 @@ class ReachableHoles:
         normal = np.array([match.pad.normal for match in found]).reshape(-1, 3)
         at = np.array([match.pad.at for match in found]).reshape(-1, 3)
         own = [stacks[match.stack].travel for match in found]
-        travel = np.array(
-            [way[0] if way is not None and match.pad.moves else np.zeros(3) for way, match in zip(own, found, strict=True)]
-        ).reshape(-1, 3)
-        limits = np.array([way[1:] if way is not None else (0.0, 0.0, 0.0) for way in own]).reshape(-1, 3)
+        moving = [
+            travel if travel is None or match.pad.moves else travel.unmoved() for travel, match in zip(own, found, strict=True)
+        ]
         origins = np.array([match.face.origin for match in found]).reshape(-1, 3)
         gap = ((origins - at) * normal).sum(axis=1)
-        box = [_hole_box(match, *entry) for match, *entry in zip(found, travel, limits, gap, strict=True)]
+        box = [_hole_box(match, travel or NO_TRAVEL, ahead) for match, travel, ahead in zip(found, moving, gap, strict=True)]
         flush = _flush(found)
         together = [len(stacks[match.stack].pads) > 1 or number in flush for number, match in enumerate(found)]
         centred = np.array([stacks[match.stack].push is not None for match in found], dtype=bool)
@@ -88,14 +88,14 @@ class ReachableHoles:
         )  # fmt: skip
         return ReachableHoles(
             stacks, found, np.array([match.stack for match in found], dtype=np.intp),
-            np.array([match.face.part for match in found], dtype=np.intp), normal, at, travel, limits, gap,
+            np.array([match.face.part for match in found], dtype=np.intp), normal, at, Travels.of(moving), gap,
             np.array(box).reshape(-1, 2, 2), np.array(together, dtype=bool), centred, plain, faces,
         )  # fmt: skip
 
-    def places(self, lattices: Sequence[Lattice], along: int, wanted: Flags) -> Places:
+    def placed_pads(self, lattices: Sequence[Lattice], along: int, wanted: Flags) -> PlacedPads:
         """Return every hole of the lattices (of one pitch) from which a pad reaches its face's plane, match after match.
 
-        Along one face a stand is tried in at most `along` holes of a lattice, evenly spaced, unless they must stay together.
+        Along one face a stack is tried in at most `along` holes of a lattice, evenly spaced, unless they must stay together.
         Only `wanted` pairs (m, lattices) of a match and a lattice are looked at.
         """
         pitch = lattices[0].pitch
@@ -114,22 +114,22 @@ class ReachableHoles:
         match, lattice, hole, level = match[fits], lattice[fits], hole[fits], level[fits]
         some = self.together[match] | _spaced(match * len(lattices) + lattice, along)
         match, lattice, hole, level, setting = match[some], lattice[some], hole[some], level[some], setting[fits][some]
-        centre = self.at[match] + setting[:, None] * self.travel[match]
+        centre = self.at[match] + setting[:, None] * self.travels.axis[match]
         centre[:, :2] += level
-        return Places(match, lattice, hole, setting, centre)
+        return PlacedPads(match, lattice, hole, setting, centre)
 
-    def patches(self, places: Places) -> tuple[Index, Array, Hulls]:
-        """Return which places' pads touch their face, the locating point (k, 3) and the convex patch of each."""
-        plain = np.flatnonzero(self.plain[places.match])
-        own = places.match[plain]
-        touching, rings, points = self.faces.take(own).patches(places.centre[plain], LEAST_PATCH, self.centred[own])
+    def patches(self, pads: PlacedPads) -> tuple[Index, Array, Hulls]:
+        """Return which pads touch their face, the locating point (k, 3) and the convex patch of each."""
+        plain = np.flatnonzero(self.plain[pads.match])
+        own = pads.match[plain]
+        touching, rings, points = self.faces.take(own).patches(pads.centre[plain], LEAST_PATCH, self.centred[own])
         rows, at, pieces = [plain[touching]], [points], list(rings)
-        other = np.flatnonzero(~self.plain[places.match])
-        for some in np.split(other, np.flatnonzero(np.diff(places.match[other])) + 1) if len(other) else ():
-            match = self.matches[int(places.match[some[0]])]
+        other = np.flatnonzero(~self.plain[pads.match])
+        for some in np.split(other, np.flatnonzero(np.diff(pads.match[other])) + 1) if len(other) else ():
+            match = self.matches[int(pads.match[some[0]])]
             met = pad_patches(
-                match.face, places.centre[some], (match.pad.across, match.pad.upward), (match.pad.width, match.pad.height),
-                LEAST_PATCH, centred=bool(self.centred[places.match[some[0]]]),
+                match.face, pads.centre[some], (match.pad.across, match.pad.upward), (match.pad.width, match.pad.height),
+                LEAST_PATCH, centred=bool(self.centred[pads.match[some[0]]]),
             )  # fmt: skip
             rows.append(some[met.pads])
             at.append(met.points)
@@ -141,16 +141,14 @@ class ReachableHoles:
 
         Settings of what does not move are its least one.
         """
-        gain = (self.normal * self.travel).sum(axis=1)[match]
-        low, high, step = self.limits[match].T
+        gain = (self.normal * self.travels.axis).sum(axis=1)[match]
+        travels = self.travels.take(match)
         moves = np.abs(gain) > LEVEL
         gain = np.where(moves, gain, 1.0)
-        setting = left / gain
-        stepped = low + np.round((setting - low) / np.where(step > 0, step, 1.0)) * step
-        setting = np.where(step > 0, stepped, setting)
-        fits = (np.abs(left - setting * gain) <= SNUG) & (setting >= low - 1e-9) & (setting <= high + 1e-9)
+        setting = travels.nearest(left / gain)
+        fits = (np.abs(left - setting * gain) <= SNUG) & travels.holds(setting, 1e-9)
         fits = np.where(moves, fits, np.abs(left) <= SNUG)
-        return np.where(moves, np.clip(setting, low, high), low), fits
+        return np.where(moves, np.clip(setting, travels.low, travels.high), travels.low), fits
 
 
 def _flush(found: Sequence[Match]) -> frozenset[int]:
@@ -172,11 +170,11 @@ def _spaced(group: Index, most: int) -> Flags:
     return kept
 
 
-def _hole_box(match: Match, axis: Array, limits: Array, gap: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the x and y ranges of holes from which a pad that moves along `axis` may touch its face."""
+def _hole_box(match: Match, travel: Travel, gap: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the x and y ranges of holes from which a pad may touch its face."""
     pad, corners = match.pad, match.face.corners()
-    normal = pad.normal
-    settings = (float(limits[0]), float(limits[1])) if pad.moves else (0.0, 0.0)
+    normal, axis = pad.normal, travel.axis
+    settings = (travel.low, travel.high) if pad.moves else (0.0, 0.0)
     gain = float(normal @ axis)
     travels = sorted((settings[0] * gain, settings[1] * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
     level = float(np.hypot(normal[0], normal[1]))

@@ -5,21 +5,19 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.faces import ROUND_TOUCH, TOUCH, areas
+from solver.geometry.faces import areas
 from solver.geometry.hulls import Flags, Hulls, joined
-from solver.geometry.near import box_pairs, near
+from solver.geometry.proximity import box_pairs, near
+from solver.geometry.tolerances import HARDWARE_EASE, LEVEL, ROUND_TOUCH, ROUNDING, RUNS_INTO, TOUCH
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
-EASE = 0.06
-"""Touching bodies are taken this far apart (mm) before asking whether they run into each other."""
-HAIR = 0.02
 FOLLOWS = 0.5 - 1e-9
 """A contact whose normal is within 60 degrees of an open dimension's direction must follow it."""
 
@@ -47,31 +45,47 @@ def screen(sites: Sites, laid: LaidWeldment, refused: Counter[str]) -> Sites:
 
 def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
     """Flag sites nearer than clear.body to a part they do not touch, or running into one they touch."""
-    parts = laid.everything
+    parts = laid.hulls
     clear = laid.rules["clear.body"]
-    touched, ease, inside = eased(sites, len(laid.parts))
+    easing = _easing(sites, len(laid.parts))
     bad = np.zeros(len(sites), dtype=bool)
     i, j = box_pairs(hulls.boxes, parts.boxes, clear)
-    declared = touched[hulls.owner[i], parts.owner[j]]
+    declared = easing.touched[hulls.owner[i], parts.owner[j]]
     apart_i, apart_j = i[~declared], j[~declared]
-    hit = near(hulls, apart_i, parts, apart_j, clear + 1e-6)
+    hit = near(hulls, apart_i, parts, apart_j, clear + ROUNDING)
     bad[hulls.owner[apart_i[hit]]] = True
     close_i, close_j = i[declared], j[declared]
-    moved = hulls.take(close_i).shifted(ease[hulls.owner[close_i], parts.owner[close_j]])
-    moved = moved.slimmer(inside[hulls.owner[close_i], parts.owner[close_j]] * moved.play(EASE, ROUND_TOUCH))
-    hit = near(moved, np.arange(len(close_i)), parts, close_j, HAIR)
+    moved = hulls.take(close_i).shifted(easing.shift[hulls.owner[close_i], parts.owner[close_j]])
+    moved = moved.slimmer(easing.in_hole[hulls.owner[close_i], parts.owner[close_j]] * moved.play(HARDWARE_EASE, ROUND_TOUCH))
+    hit = near(moved, np.arange(len(close_i)), parts, close_j, RUNS_INTO)
     bad[hulls.owner[close_i[hit]]] = True
     carriers = sites.bodies(carriers=True)
     i, j = box_pairs(carriers.boxes, parts.boxes, clear)
-    bad[carriers.owner[i[near(carriers, i, parts, j, clear + 1e-6)]]] = True
+    bad[carriers.owner[i[near(carriers, i, parts, j, clear + ROUNDING)]]] = True
     return bad
 
 
-def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
-    """Return which parts each site touches (n, parts), the shift (n, parts, 3) that takes it off them, and in whose holes it is.
+@dataclass(frozen=True)
+class Easing:
+    """Which parts each site touches (n, parts), the shift (n, parts, 3) that takes it off them, and in whose holes it is.
 
-    What stands in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
+    What is in a round hole may fill it: it is not shifted, its body is taken a little slimmer.
     """
+
+    touched: Flags
+    shift: Array
+    in_hole: Flags
+
+
+def eased_further(shift: Array, normal: Array) -> Array:
+    """Return shifts (..., 3) that also go off a contact by `HARDWARE_EASE` against its normal, unless they do already."""
+    already = (normal * shift).sum(axis=-1) <= -HARDWARE_EASE / 2
+    eased: Array = np.where(already[..., None], shift, shift - HARDWARE_EASE * normal)
+    return eased
+
+
+def _easing(sites: Sites, parts: int) -> Easing:
+    """Return how sites are taken off the parts they touch."""
     touched = np.zeros((len(sites), parts), dtype=bool)
     ease = np.zeros((len(sites), parts, 3))
     m = sites.meetings
@@ -84,10 +98,9 @@ def eased(sites: Sites, parts: int) -> tuple[Flags, Array, Flags]:
     rank = np.arange(len(rows)) - np.searchsorted(pair[rows], pair[rows])
     for step in range(int(rank.max(initial=-1)) + 1):
         k = rows[rank == step]
-        more = (m.normal[k] * ease[m.site[k], m.part[k]]).sum(axis=1) > -EASE / 2
-        ease[m.site[k[more]], m.part[k[more]]] -= EASE * m.normal[k[more]]
+        ease[m.site[k], m.part[k]] = eased_further(ease[m.site[k], m.part[k]], m.normal[k])
     touched[m.site, m.part] = True
-    return touched, ease, inside
+    return Easing(touched, ease, inside)
 
 
 def path_hulls(paths: Sequence[Array]) -> Hulls:
@@ -106,8 +119,8 @@ def _too_near_to_welds(sites: Sites, shut: Hulls, laid: LaidWeldment) -> Flags:
         (shut, np.where(sites.clamping[shut.owner], wide, min(wide, tight))),
         (carriers, np.full(len(carriers), wide)),
     ):
-        i, j = box_pairs(hulls.boxes, welds.boxes, gap + HAIR)
-        hit = near(hulls, i, welds, j, gap[i] + 1e-6)
+        i, j = box_pairs(hulls.boxes, welds.boxes, gap + RUNS_INTO)
+        hit = near(hulls, i, welds, j, gap[i] + ROUNDING)
         bad[hulls.owner[i[hit]]] = True
     return bad
 
@@ -134,18 +147,17 @@ def _strip(part: LaidPart) -> float:
     return 2 * math.sqrt((part.part.section.diameter or 0.0) * TOUCH)
 
 
-def at_ends(sites: Sites, laid: LaidWeldment) -> Iterator[tuple[Sites, LaidWeldment]]:
+def ends_of_open_dimensions(sites: Sites, laid: LaidWeldment) -> Iterator[tuple[Sites, LaidWeldment]]:
     """Yield sites and weldment at both ends of every open dimension: its part moved, settings that follow it changed."""
     m = sites.meetings
-    axes = np.array([s.travel[0] if s.travel is not None else np.zeros(3) for s in sites.stacks]).reshape(-1, 3)
     moves = np.array([match.pad.moves for match in sites.matches], dtype=bool)
     for dimension in laid.weldment.open_dimensions:
         part = next(held for held in laid.parts if held.id == dimension.part)
         direction = laid.rotation @ np.array(dimension.direction)
         per_mm = np.zeros(len(sites))
         own = np.flatnonzero((m.part == part.index) & (np.abs(m.normal @ direction) >= FOLLOWS) & moves[m.match])
-        gain = (m.normal[own] * axes[sites.stack[m.site[own]]]).sum(axis=1)
-        own, gain = own[np.abs(gain) > 1e-6], gain[np.abs(gain) > 1e-6]
+        gain = (m.normal[own] * sites.travels.axis[sites.stack[m.site[own]]]).sum(axis=1)
+        own, gain = own[np.abs(gain) > LEVEL], gain[np.abs(gain) > LEVEL]
         per_mm[m.site[own]] = (m.normal[own] @ direction) / gain
         for end in (dimension.low, dimension.high):
             shift = end * direction
@@ -157,7 +169,7 @@ def at_ends(sites: Sites, laid: LaidWeldment) -> Iterator[tuple[Sites, LaidWeldm
 def _striking_at_an_end(sites: Sites, laid: LaidWeldment) -> Flags:
     """Flag sites that come too near to a part at an end of an open dimension."""
     bad = np.zeros(len(sites), dtype=bool)
-    for moved, there in at_ends(sites, laid):
+    for moved, there in ends_of_open_dimensions(sites, laid):
         bad |= _too_near_to_parts(moved, joined([moved.bodies(), moved.bodies(opened=True)]), there)
     return bad
 
@@ -173,11 +185,11 @@ def _unable_to_follow(sites: Sites, laid: LaidWeldment) -> Flags:
             site = int(m.site[k])
             stack = sites.stacks[int(sites.stack[site])]
             pad = sites.matches[int(m.match[k])].pad
-            gain = 0.0 if stack.travel is None or not pad.moves else float(m.normal[k] @ stack.travel[0])
-            if stack.travel is None or abs(gain) < 1e-6:
+            gain = 0.0 if stack.travel is None or not pad.moves else float(m.normal[k] @ stack.travel.axis)
+            if stack.travel is None or abs(gain) < LEVEL:
                 bad[site] = True
                 continue
             per_mm = float(m.normal[k] @ direction) / gain
             ends = [float(sites.setting[site]) + per_mm * end for end in (dimension.low, dimension.high)]
-            bad[site] |= min(ends) < stack.travel[1] - 1e-6 or max(ends) > stack.travel[2] + 1e-6
+            bad[site] |= not stack.travel.holds(*ends)
     return bad

@@ -1,4 +1,4 @@
-"""Stands in holes by the thousand: every way a set of lattices lets pads meet faces, as arrays.
+"""Sites: stacks in holes by the thousand, wherever a set of lattices lets pads meet faces, as arrays.
 
 Objects are made only of the sites that survive screening, and only for lattices worth a model.
 """
@@ -17,6 +17,7 @@ from solver.hardware.candidates import Candidate, Lattice, Meeting
 from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
+from solver.hardware.travel import Travels
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ class Meetings:
 
 @dataclass(frozen=True)
 class Sites:
-    """Stands in holes, one row each: lattice, stand (indices), hole (n, 2), origin (n, 3), setting (n,), travel (n, 3)."""
+    """Stacks in holes, one row each: lattice and stack (indices), hole (n, 2), the hole's centre (n, 3), setting (n,)."""
 
     stacks: Sequence[Stack]
     matches: Sequence[Match]
@@ -66,11 +67,15 @@ class Sites:
         return len(self.lattice)
 
     @cached_property
-    def travel(self) -> Array:
+    def travels(self) -> Travels:
+        """How every stack's pads or tip move with its setting."""
+        return Travels.of([stack.travel for stack in self.stacks])
+
+    @cached_property
+    def displacement(self) -> Array:
         """How far each site's moving solids stand from setting 0, (n, 3)."""
-        axes = np.array([s.travel[0] if s.travel is not None else np.zeros(3) for s in self.stacks]).reshape(-1, 3)
-        travel: Array = axes[self.stack] * self.setting[:, None]
-        return travel
+        moved: Array = self.travels.axis[self.stack] * self.setting[:, None]
+        return moved
 
     @cached_property
     def clamping(self) -> Flags:
@@ -78,13 +83,13 @@ class Sites:
         return np.array([stack.push is not None for stack in self.stacks], dtype=bool)[self.stack]
 
     @cached_property
-    def does(self) -> Index:
+    def faces_met(self) -> Index:
         """How many faces each site's pads meet, (n,)."""
         return np.bincount(self.meetings.site, minlength=len(self)).clip(1)
 
     @cached_property
     def footprints(self) -> tuple[Array, Array]:
-        """Every stand's pegs (s, most, 2), the first again where there are fewer, and its still bodies' level bounds."""
+        """Every stack's pegs (s, most, 2), the first again where there are fewer, and its still bodies' level bounds."""
         most = max((len(stack.pegs) for stack in self.stacks), default=1)
         pegs = [[*stack.pegs, *([stack.pegs[0]] * (most - len(stack.pegs)))] for stack in self.stacks]
         still = [stack.still.points[:, :2] for stack in self.stacks]
@@ -101,8 +106,8 @@ class Sites:
             self.setting[kept], meetings,
         )  # fmt: skip
 
-    def and_more(self, other: Sites) -> Sites:
-        """Return these sites and others of the same stands and lattices, in the order in which `sites_on` gives them."""
+    def merged_with(self, other: Sites) -> Sites:
+        """Return these sites and others of the same stacks and lattices, in the order in which `find_sites` gives them."""
         both = [np.concatenate([getattr(self, name), getattr(other, name)]) for name in ("lattice", "stack", "hole", "setting")]
         lattice, stack, hole, setting = both
         order = np.lexsort((setting, hole[:, 1], hole[:, 0], stack, lattice))
@@ -132,7 +137,7 @@ class Sites:
             elif carriers:
                 groups = [(stack.carrying, self.origin[rows])]
             else:
-                groups = [(stack.still, self.origin[rows]), (stack.moving, self.origin[rows] + self.travel[rows])]
+                groups = [(stack.still, self.origin[rows]), (stack.moving, self.origin[rows] + self.displacement[rows])]
             found += [Hulls.copies(hulls, at, rows) for hulls, at in groups if len(hulls)]
         return joined(found)
 
@@ -153,16 +158,18 @@ class Sites:
         return found
 
 
-def sites_on(reach: ReachableHoles, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
-    """Return the sites on the lattices (of one pitch): a stand in a hole at a setting with all the faces its pads meet.
+def find_sites(reachable: ReachableHoles, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
+    """Return the sites on the lattices (of one pitch): a stack in a hole at a setting with all the faces its pads meet.
 
-    Along one face a stand is tried in at most `along` holes of a lattice. `wanted` pairs (matches, lattices) are all if not told;
-    all matches of a stand must be wanted alike.
+    Along one face a stack is tried in at most `along` holes of a lattice. `wanted` pairs (matches, lattices) are all if not
+    given; all matches of a stack must be wanted alike.
     """
-    places = reach.places(lattices, along, np.ones((len(reach.matches), len(lattices)), dtype=bool) if wanted is None else wanted)
-    rows, at, patches = reach.patches(places)
-    match, setting = places.match[rows], np.round(places.setting[rows], 6)
-    keys = np.stack([places.lattice[rows], reach.stack[match], *places.hole[rows].astype(np.intp).T], axis=1)
+    pads = reachable.placed_pads(
+        lattices, along, np.ones((len(reachable.matches), len(lattices)), dtype=bool) if wanted is None else wanted
+    )
+    rows, at, patches = reachable.patches(pads)
+    match, setting = pads.match[rows], np.round(pads.setting[rows], 6)
+    keys = np.stack([pads.lattice[rows], reachable.stack[match], *pads.hole[rows].astype(np.intp).T], axis=1)
     low = keys.min(axis=0, initial=0)
     wide = (keys - low).max(axis=0, initial=0) + 1
     code = np.ravel_multi_index(tuple((keys - low).T), tuple(wide.tolist()))
@@ -174,22 +181,23 @@ def sites_on(reach: ReachableHoles, lattices: Sequence[Lattice], along: int, wan
     lattice, hole = keys[first, 0], keys[first, 2:4]
     origin = np.zeros((len(first), 3))
     origin[:, :2] = np.array([entry.phase for entry in lattices])[lattice] + lattices[0].pitch * hole
-    meetings = Meetings(np.cumsum(fresh) - 1, match, reach.part[match], at[order], reach.normal[match], patches.take(order))
-    return Sites(reach.stacks, reach.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
+    site, own = np.cumsum(fresh) - 1, patches.take(order)
+    meetings = Meetings(site, match, reachable.part[match], at[order], reachable.normal[match], own)
+    return Sites(reachable.stacks, reachable.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
 
 
 ALONG = 24
-"""Holes tried of a stand along a face; of more, evenly spaced ones are tried."""
+"""Holes tried of a stack along a face; of more, evenly spaced ones are tried."""
 MANY_PER_PART = 160
 """Sites a model takes for each part; of more, evenly spaced ones are kept."""
 FEWEST = 5
-"""Holes kept of a stand along a face, at least."""
+"""Holes kept of a stack along a face, at least."""
 
 
-def thinned(sites: Sites, parts: int) -> Sites:
+def thin_out(sites: Sites, parts: int) -> Sites:
     """Return the sites of one lattice, or of too many for a weldment of so many parts only some.
 
-    Where a stand meets the same faces from many holes, evenly spaced ones are kept, first and last among them.
+    Where a stack meets the same faces from many holes, evenly spaced ones are kept, first and last among them.
     """
     many = max(400, MANY_PER_PART * parts)
     if len(sites) <= many:

@@ -1,4 +1,4 @@
-"""What can be stood on the table: a piece, or a piece on risers and arms, turned, with its solids, pads and price."""
+"""Stacks: a piece, or a piece on risers and arms, turned, with its solids and pads."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from inventory.shapes import Array, turned
 from solver.geometry.faces import pad_axes
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.solids import pieces_of
+from solver.hardware.travel import Travel
+from solver.standards.stiffness import series_n_per_mm
 
 DEEPEST = 2
 """At most this many pieces under the one that touches the part."""
@@ -21,7 +23,7 @@ DEEPEST = 2
 
 @dataclass(frozen=True)
 class Pad:
-    """A contact of a stand, seen from the hole under its lowest piece: centre, normal, sides (unit), sizes, whether it moves."""
+    """A contact of a stack, seen from the hole under its lowest piece: centre, normal, sides (unit), sizes, whether it moves."""
 
     at: Array
     normal: Array
@@ -34,7 +36,7 @@ class Pad:
 
 @dataclass(frozen=True)
 class Level:
-    """One piece of a stand: its item, absolute turn and frame (4x4) seen from the stand's hole."""
+    """One piece of a stack: its item, absolute turn and frame (4x4) seen from the stack's hole."""
 
     item: Item
     turn: float
@@ -63,7 +65,7 @@ class Stack:
         return self.levels[-1].item
 
     @property
-    def loose(self) -> bool:
+    def pullable(self) -> bool:
         """Whether its top piece may be pulled each cycle: `removable`, or it locates nothing and pulling it has its time."""
         return self.top.removable or (self.top.clamp is not None and self.top.pull_s > 0)
 
@@ -93,23 +95,23 @@ class Stack:
         return tuple(pads)
 
     @cached_property
-    def travel(self) -> tuple[Array, float, float, float] | None:
-        """Direction (unit), least and greatest setting, and step (0 = continuous) of what moves; None if nothing does."""
-        frame = self.levels[-1].frame
+    def travel(self) -> Travel | None:
+        """How its pads or its clamp's tip move with the setting; None if nothing does."""
+        turn = self.levels[-1].frame[:3, :3]
         if self.top.clamp:
             start, stop = np.array(self.top.clamp.reach[0]), np.array(self.top.clamp.reach[1])
             length = float(np.linalg.norm(stop - start))
             if length < 1e-9:
                 return None
-            return frame[:3, :3] @ ((stop - start) / length), 0.0, length, 0.0
+            return Travel(turn @ ((stop - start) / length), 0.0, length, 0.0)
         if self.top.slide:
             slide = self.top.slide
-            return frame[:3, :3] @ np.array(slide.along), slide.low, slide.high, slide.step
+            return Travel(turn @ np.array(slide.along), slide.low, slide.high, slide.step)
         return None
 
     @property
-    def reach(self) -> Array:
-        """How far beside its hole (level, mm) the top piece stands."""
+    def offset(self) -> Array:
+        """How far beside its hole (level, mm) the top piece stands: on an arm it does."""
         beside: Array = self.levels[-1].frame[:3, 3] * [1.0, 1.0, 0.0]
         return beside
 
@@ -146,7 +148,7 @@ class Stack:
 
     @cached_property
     def opened(self) -> Hulls:
-        """Convex pieces of the whole stand with its clamp open (a locator: none, it has no other state)."""
+        """Convex pieces of the whole stack with its clamp open (a locator: none, it has no other state)."""
         if self.top.clamp is None or self.top.clamp.open_solids is None:
             return Hulls.of([], [])
         frame = self.levels[-1].frame
@@ -167,7 +169,7 @@ class Stack:
     @property
     def stiffness(self) -> float:
         """Stiffness of the stack at its contact, N/mm: springs in series."""
-        return 1.0 / sum(1.0 / level.item.stiffness_n_per_mm for level in self.levels)
+        return series_n_per_mm([level.item.stiffness_n_per_mm for level in self.levels])
 
 
 def turns_of(item: Item, wanted: Iterable[float]) -> tuple[float, ...]:
@@ -176,11 +178,11 @@ def turns_of(item: Item, wanted: Iterable[float]) -> tuple[float, ...]:
 
 
 def single(item: Item, turn: float) -> Stack:
-    """Return the stand of one piece in a hole of the table."""
+    """Return the stack of one piece in a hole of the table."""
     return Stack((Level(item, turn, turned(turn)),), tuple(_rotated(peg, turn) for peg in item.pegs))
 
 
-def raised(item: Item, turn: float, under: Stack, pitch: float) -> list[Stack]:
+def stacked_on(item: Item, turn: float, under: Stack, pitch: float) -> list[Stack]:
     """Return `item` standing on the top piece of `under`, once for every place where all its pegs find theirs."""
     carries = under.top.carries
     if carries is None:
@@ -197,37 +199,37 @@ def raised(item: Item, turn: float, under: Stack, pitch: float) -> list[Stack]:
     return found
 
 
-def straight(item: Item) -> bool:
+def carries_straight_up(item: Item) -> bool:
     """Return whether an item carries straight above itself (an arm carries only to the side)."""
     return item.carries is not None and (0, 0) in item.carries.pegs
 
 
 def carriers(items: Sequence[Item], pitch: float) -> list[Stack]:
-    """Return all stands of straight carriers, up to `DEEPEST` of them, shortest first.
+    """Return all stacks of straight carriers, up to `DEEPEST` of them, shortest first.
 
     A carrier that looks the same and carries at the same place at every turn stands at one turn only.
     """
-    risers = [item for item in items if straight(item)]
+    risers = [item for item in items if carries_straight_up(item)]
     found: list[Stack] = []
     layer = [single(item, turn) for item in risers for turn in _distinct_turns(item)]
     for _ in range(DEEPEST):
         found += layer
         ways = [(under, item, turn) for under in layer for item in risers for turn in _distinct_turns(item)]
-        layer = [stack for under, item, turn in ways for stack in raised(item, turn, under, pitch)]
+        layer = [stack for under, item, turn in ways for stack in stacked_on(item, turn, under, pitch)]
     return found
 
 
 def arms(items: Sequence[Item], pitch: float) -> list[Stack]:
     """Return every arm that carries to the side, at each turn, on the table or on one riser."""
-    under = [single(item, turn) for item in items if straight(item) for turn in _distinct_turns(item)]
+    under = [single(item, turn) for item in items if carries_straight_up(item) for turn in _distinct_turns(item)]
     sideways = [
         (item, turn)
         for item in items
-        if item.carries and not straight(item)
+        if item.carries and not carries_straight_up(item)
         for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))
     ]
     found = [single(item, turn) for item, turn in sideways]
-    return found + [stack for base in under for item, turn in sideways for stack in raised(item, turn, base, pitch)]
+    return found + [stack for base in under for item, turn in sideways for stack in stacked_on(item, turn, base, pitch)]
 
 
 def _distinct_turns(item: Item) -> tuple[float, ...]:

@@ -9,21 +9,21 @@ import numpy as np
 
 from inventory.errors import Fault
 from inventory.limits import plain, shown
-from inventory.shapes import Array, Prism, as_matrix
+from inventory.shapes import Array
 from solver.geometry.overlaps import close_pairs, common_point
 from solver.geometry.points import distances_to
+from solver.geometry.tolerances import ROUND_TOUCH
 from solver.weldment import Part, Weld
 
 NEAREST = 1.0
 """A weld's path may always be this far from its parts, mm; as far as its leg if that is more."""
-ROUND_ALLOWANCE = 0.003
-"""Circles are polygons: where round faces touch, this share of the diameter is allowed."""
 SAMPLE = 2.0
+"""Points of a weld's path are looked at this far apart, mm."""
 MOST_SAMPLES = 500
 MOST_OVERLAPS = 100
 
 
-def faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overlap: float) -> Iterator[Fault]:
+def fit_faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overlap: float) -> Iterator[Fault]:
     """Yield parts that overlap and welds that leave their parts.
 
     Parameters
@@ -53,18 +53,18 @@ def faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overlap: 
 
 def _overlaps(parts: Sequence[Part | None], overlap: float) -> Iterator[tuple[str, str, Fault]]:
     sound = [(index, part) for index, part in enumerate(parts) if part is not None]
-    solids = [solid(part) for _, part in sound]
+    solids = [part.drawn for _, part in sound]
     diameters = np.array([part.section.diameter or 0.0 if part.section.round else 0.0 for _, part in sound])
-    allowed = overlap + ROUND_ALLOWANCE * np.maximum.outer(diameters, diameters)
-    told = 0
+    allowed = overlap + ROUND_TOUCH * np.maximum.outer(diameters, diameters)
+    count = 0
     for earlier, later in close_pairs(solids, allowed):
         (_, one), (index, two) = sound[earlier], sound[later]
         most = float(allowed[earlier, later])
         if one.id == two.id or (point := common_point(solids[earlier], solids[later], most)) is None:
             continue
-        told += 1
+        count += 1
         accepted = f"parts that overlap by at most {plain(most)} mm (fit.overlap)"
-        if told > MOST_OVERLAPS:
+        if count > MOST_OVERLAPS:
             yield (
                 one.id,
                 two.id,
@@ -82,18 +82,13 @@ def _at(point: Sequence[float]) -> str:
     return "(" + ", ".join(plain(round(float(c), 1)) for c in point) + ")"
 
 
-def solid(part: Part) -> Prism:
-    """Return a part as drawn, in the weldment frame."""
-    return Prism(part.section.outline, 0.0, part.length, part.section.cutouts, as_matrix(part.pose.frame()))
-
-
 def _stray(pointer: str, weld: Weld, parts: dict[str, Part]) -> Iterator[Fault]:
     leg = weld.leg if weld.leg is not None else (weld.throat or 0.0) * math.sqrt(2)
     reach = max(NEAREST, leg)
     points = sampled(weld.path)
     said = []
     for id in weld.parts:
-        away = distances_to(solid(parts[id]), points)
+        away = distances_to(parts[id].drawn, points)
         worst = int(away.argmax())
         if away[worst] > reach:
             said.append(f"{away[worst]:.3g} mm off part {shown(id)} at {_at(points[worst])}")

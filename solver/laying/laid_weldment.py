@@ -12,15 +12,14 @@ from inventory.shapes import Array, Prism
 from solver.geometry.faces import Face, area, cutout_faces, round_cutouts, tangent_face
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.joints import Sample
+from solver.geometry.tolerances import CARRIES, LEVEL, PARALLEL
 from solver.rule_book.book import RuleBook
 from solver.weldment import Part, Weldment
-
-LEVEL = 1e-6
 
 
 @dataclass(frozen=True)
 class LaidPart:
-    """One part in the lie frame: table directions, weldment standing where the lie puts it, z = 0 the table's top.
+    """One part in the lie frame: table directions, the weldment as the lie puts it, z = 0 the table's top.
 
     `hulls` are its convex pieces, hollow sections filled (nothing of a fixture goes inside a tube); `exact` keeps the
     hollow, for parts that go into one another. Mass kg, centre of gravity and radius of gyration mm.
@@ -49,7 +48,9 @@ class LaidPart:
 
     def covered(self, face: Face, touches: Sequence[Touch]) -> bool:
         """Return whether another part covers a face by half or more, so that no hardware can come at it."""
-        own = [t.patch for t in touches if t.part == self.index and t.other >= 0 and float(t.normal @ face.normal) < -1 + LEVEL]
+        own = [
+            t.patch for t in touches if t.part == self.index and not t.on_table and float(t.normal @ face.normal) < -1 + PARALLEL
+        ]
         on_plane = [patch for patch in own if abs(float((patch[0] - face.origin) @ face.normal)) < 0.1]
         return sum(area(patch) for patch in on_plane) >= 0.5 * face.shape.area > 0
 
@@ -62,30 +63,49 @@ class LaidPart:
 
     def faces_towards(self, normal: Array) -> list[Face]:
         """Return the faces a pad with this normal (into the part) can touch."""
-        found = [face for face in self.faces if float(face.normal @ normal) < -1 + LEVEL and not self.curved(face)]
-        if self.curves:
+        found = [face for face in self.faces if float(face.normal @ normal) < -1 + PARALLEL and not self.curved(face)]
+        if self.curve_labels:
             found += cutout_faces(self.index, self.part, self.frame, -normal)
         tangent = tangent_face(self.index, self.part, self.frame, -normal)
         return [*found, tangent] if tangent else found
 
     @cached_property
-    def curves(self) -> tuple[str, ...]:
+    def curve_labels(self) -> tuple[str, ...]:
         """How the labels of round cut-outs' facets begin."""
         return tuple(f"cutout:{number}:" for number in round_cutouts(self.part))
 
     def curved(self, face: Face) -> bool:
         """Return whether a face is one facet of a round cut-out; pads meet the circle it stands for instead."""
-        return bool(self.curves) and face.label.startswith(self.curves)
+        return bool(self.curve_labels) and face.label.startswith(self.curve_labels)
+
+
+TABLE = -1
+"""Stands for the table where a part's index is expected."""
 
 
 @dataclass(frozen=True)
 class Touch:
-    """Where part `part` touches part `other` (or the table: -1): patch (k, 3), normal into `part`."""
+    """Where part `part` touches part `other`, or the table (`TABLE`): patch (k, 3), normal into `part`."""
 
     part: int
     other: int
     patch: Array
     normal: Array
+
+    @property
+    def on_table(self) -> bool:
+        """Whether it is the table that is touched."""
+        return self.other == TABLE
+
+    @property
+    def carries(self) -> bool:
+        """Whether it bears weight: its normal points up, or steeply up."""
+        return bool(self.normal[2] > CARRIES)
+
+    @property
+    def level(self) -> bool:
+        """Whether it pushes straight sideways: its normal is level."""
+        return abs(float(self.normal[2])) < LEVEL
 
 
 @dataclass(frozen=True)
@@ -107,14 +127,14 @@ class LaidWeldment:
     locked: tuple[int, ...] = ()
 
     @cached_property
-    def everything(self) -> Hulls:
+    def hulls(self) -> Hulls:
         """All parts' hulls; the owner is the part's index."""
         return joined([part.hulls for part in self.parts])
 
     @cached_property
     def bounds(self) -> Array:
         """Lowest and highest corner of the weldment, (2, 3)."""
-        points = self.everything.points
+        points = self.hulls.points
         return np.array([points.min(axis=0), points.max(axis=0)])
 
     def before(self, part: int) -> tuple[int, ...]:
@@ -124,5 +144,9 @@ class LaidWeldment:
 
     def touches_of(self, part: int) -> list[Touch]:
         """Return where the table and already located parts touch a part, normals into it."""
-        earlier = (-1, *self.before(part))
+        earlier = (TABLE, *self.before(part))
         return [touch for touch in self.touches if touch.part == part and touch.other in earlier]
+
+    def supports_of(self, part: int) -> list[Touch]:
+        """Return where the table and already located parts carry a part."""
+        return [touch for touch in self.touches_of(part) if touch.carries]

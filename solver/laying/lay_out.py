@@ -13,6 +13,7 @@ from solver.geometry.joints import Sample, Wedge, samples_of
 from solver.geometry.solids import pieces_of
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.load_order import load_order
+from solver.laying.mass import centre_of_gravity, gyration_mm, mass_kg
 from solver.laying.touches import part_touches, table_touches
 from solver.rule_book.book import RuleBook
 from solver.weldment import Part, Weldment
@@ -24,24 +25,16 @@ def lay_part(index: int, part: Part, rotation: Array, shift: Array, density: flo
     move[:3, :3], move[:3, 3] = rotation, shift
     frame = move @ part.pose.frame()
     section = part.section
-    prism = Prism(section.outline, 0.0, part.length, section.cutouts, as_matrix(frame))
+    prism = part.placed(frame)
     hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
     exact = pieces_of(prism)
     around = Prism(section.hull_outline, 0.0, part.length, (), as_matrix(frame))
     filled = pieces_of(around) if hollow else exact
     filled_hulls = Hulls.of(filled, [index] * len(filled))
-    properties = section.properties
-    centre = frame[:3, 3] + frame[:3, :3] @ np.array([*properties.centroid, part.length / 2])
-    gyration = np.sqrt((properties.i_uu + properties.i_vv) / properties.area + part.length**2 / 12)
     return LaidPart(
         index, part, frame, prism, filled_hulls, Hulls.of(exact, [index] * len(exact)) if hollow else filled_hulls,
-        tuple(faces_of(index, part, frame)), properties.area * part.length * density * 1e-9, centre, float(gyration),
+        tuple(faces_of(index, part, frame)), mass_kg(part, density), centre_of_gravity(part, frame), gyration_mm(part),
     )  # fmt: skip
-
-
-def part_prism(part: Part) -> Prism:
-    """Return a part as drawn, weldment frame."""
-    return Prism(part.section.outline, 0.0, part.length, part.section.cutouts, as_matrix(part.pose.frame()))
 
 
 def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, drawn: Sequence[Sample]) -> LaidWeldment:
@@ -50,11 +43,11 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
     `drawn` are its torch samples in the weldment's frame.
     """
     density = {part.material: rules[f"material.{part.material}_kg_per_m3"] for part in weldment.parts}
-    held = [lay_part(k, part, rotation, np.zeros(3), density[part.material]) for k, part in enumerate(weldment.parts)]
-    bottom = min(float(part.hulls.points[:, 2].min()) for part in held)
+    parts = [lay_part(k, part, rotation, np.zeros(3), density[part.material]) for k, part in enumerate(weldment.parts)]
+    bottom = min(float(part.hulls.points[:, 2].min()) for part in parts)
     shift = np.array([0.0, 0.0, lift - bottom])
-    held = [lay_part(k, part, rotation, shift, density[part.material]) for k, part in enumerate(weldment.parts)]
-    touches = [*table_touches(held), *part_touches(held)]
+    parts = [lay_part(k, part, rotation, shift, density[part.material]) for k, part in enumerate(weldment.parts)]
+    touches = [*table_touches(parts), *part_touches(parts)]
     samples = tuple(
         Sample(
             sample.weld, rotation @ sample.at + shift, rotation @ sample.tangent,
@@ -63,15 +56,24 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
         for sample in drawn
     )  # fmt: skip
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
-    order, locked = load_order(held, touches, rules)
+    going_in = load_order(parts, touches, rules)
     return LaidWeldment(
-        weldment, rules, rotation, lift - bottom, tuple(held), tuple(touches), samples, paths, order or None, locked
+        weldment,
+        rules,
+        rotation,
+        lift - bottom,
+        tuple(parts),
+        tuple(touches),
+        samples,
+        paths,
+        going_in.order or None,
+        going_in.locked,
     )
 
 
 def drawn_samples(weldment: Weldment, rules: RuleBook) -> tuple[list[Sample], dict[str, list[Array]]]:
     """Return all torch samples in the weldment's frame, and per weld id the points where no wedge is open."""
-    prisms = {part.id: (part_prism(part),) for part in weldment.parts}
+    prisms = {part.id: (part.drawn,) for part in weldment.parts}
     samples: list[Sample] = []
     shut: dict[str, list[Array]] = {}
     for index, weld in enumerate(weldment.welds):

@@ -1,4 +1,4 @@
-"""How the weldment may lie: which side is down, how it is turned, how high it stands."""
+"""How the weldment may lie: which side is down, how it is turned, how high above the table it lies."""
 
 from __future__ import annotations
 
@@ -26,6 +26,10 @@ class Lie:
         """Rotation (3x3) from the weldment's directions to the table's."""
         rotation: Array = turned(self.turn)[:3, :3] @ least_rotation(self.down)
         return rotation
+
+    def quarters_to(self, turn: float) -> int:
+        """Return by how many quarter turns one of the same turns differs from the lie's own, 0 to 3."""
+        return round(((turn - self.turn) % 360.0) / 90.0) % 4
 
 
 def lies_of(request: Request, items: Sequence[Item], lifts: Sequence[float]) -> list[Lie]:

@@ -8,12 +8,8 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.plan_view import inside_outline
+from solver.geometry.tolerances import FLOOR_SLACK, PARALLEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-
-CROSS = 0.9
-SIDEWAYS = 0.3
-HAIR = 1e-3
-"""What the floors ask is less by so much, mm, than what is asked of a fixture: equal is enough there."""
 
 
 def clamps_needed(laid: LaidWeldment, part: LaidPart) -> int:
@@ -25,12 +21,14 @@ def clamps_needed(laid: LaidWeldment, part: LaidPart) -> int:
     return max(1, math.ceil(longest / laid.rules["clamp.per_length"] - 1e-9))
 
 
-def carried(laid: LaidWeldment, part: LaidPart) -> bool:
-    """Return whether table and earlier parts may carry a part without a rest."""
-    patches = [touch.patch[:, :2] for touch in laid.touches_of(part.index) if touch.normal[2] > 0.5]
-    if not patches:
-        return False
-    return inside_outline(np.concatenate(patches), part.centre[:2], support_margin(laid, part) - HAIR)
+def carried(laid: LaidWeldment, part: LaidPart, margin: float | None = None) -> bool:
+    """Return whether table and earlier parts may carry a part without a rest: its centre of gravity lies inside their outline.
+
+    By `margin` (mm) at least; as far inside as the rule book asks if not told.
+    """
+    patches = [touch.patch[:, :2] for touch in laid.supports_of(part.index)]
+    inside = support_margin(laid, part) - FLOOR_SLACK if margin is None else margin
+    return bool(patches) and inside_outline(np.concatenate(patches), part.centre[:2], inside)
 
 
 def support_margin(laid: LaidWeldment, part: LaidPart) -> float:
@@ -41,7 +39,22 @@ def support_margin(laid: LaidWeldment, part: LaidPart) -> float:
 
 def upright_round(part: LaidPart) -> bool:
     """Return whether a part is round with an upright axis: three level contacts of any directions around it locate it."""
-    return part.part.section.round and abs(float(part.frame[2, 2])) > 1 - 1e-6
+    return part.part.section.round and abs(float(part.frame[2, 2])) > 1 - PARALLEL
+
+
+Direction = tuple[float, float]
+"""A level direction, rounded so that equal ones are one key."""
+
+
+def direction_of(normal: Array) -> Direction:
+    """Return the level direction of a normal (2+,) whose level part is a unit vector."""
+    return round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0
+
+
+def level_span(patch: Array, normal: Array) -> tuple[float, float]:
+    """Return from where to where a patch (k, 2+) reaches square to a level normal (2+,), mm."""
+    along = patch[:, :2] @ np.array([-normal[1], normal[0]])
+    return float(along.min()), float(along.max())
 
 
 def side_spacing(laid: LaidWeldment, part: LaidPart, normal: Array) -> float:

@@ -1,8 +1,8 @@
-"""Ways in and out as straight moves, the plain ones first; how far they go follows from what they have to clear.
+"""Routes in and out as straight moves, the plain ones first; how far they go follows from what they have to clear.
 
 In words: straight up; a slide, then up; a lift, a slide, then up. A lift clears the top of what stands beside the parts; a
-slide ends beside what hangs over them. Slides run along the lattice and along the parts' own level axes. A way starts at the
-final place; reversed and backwards it is the way in. Ways that the parts already in do not let pass are left out.
+slide ends beside what hangs over them. Slides run along the lattice and along the parts' own level axes. A route starts
+at the final place; reversed and backwards it is the route in. Routes that the parts already in do not let pass are left out.
 Formula: lift_mo = top_o - bottom_m + clear;  slide_mo = high_o - low_m + clear along the slide, for every convex piece m of what
 moves and o of what stays or may stand; of many alike the largest counts, of many different ones some are tried.
 Source: the rule book's way.* rules.
@@ -13,22 +13,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, joined
-from solver.geometry.near import box_pairs, near
+from solver.geometry.proximity import box_pairs, near
+from solver.geometry.tolerances import LEVEL, PART_EASE, RUNS_INTO, UP
+from solver.laying.laid_weldment import LaidPart, Touch
 from solver.rule_book.book import RuleBook
 
-if TYPE_CHECKING:
-    from solver.laying.laid_weldment import LaidPart, Touch
-
-EASE = 0.15
-"""Parts that touch are taken this much slimmer (mm) before asking whether one can slide past the other."""
-HAIR = 0.02
-LEVEL = 1e-6
 ALIKE = 5.0
 """Lifts, and slides, that differ by less than this (mm) are one."""
 SPARE = 0.5
@@ -36,12 +30,11 @@ SPARE = 0.5
 MOST_DIRECTIONS = 8
 MOST_FOR_PARTS, LIFTS_FOR_PIECES, SLIDES_FOR_PIECES = 8, 3, 4
 """So many lifts, and slides in one direction, are tried to clear parts and to clear pieces of hardware."""
-UP = np.array([0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True)
-class Way:
-    """Straight moves (3,) from the final place; reversed and backwards they are the way in."""
+class Route:
+    """Straight moves (3,) from the final place; reversed and backwards they are the route in."""
 
     moves: tuple[Array, ...]
 
@@ -52,15 +45,15 @@ class Way:
 
 
 @dataclass
-class WaysAsked:
-    """Ways made one after the other as they are asked for, and kept for the next who asks."""
+class LazyRoutes:
+    """Routes made one after the other as they are asked for, and kept for the next who asks."""
 
-    more: Iterator[Way]
+    more: Iterator[Route]
 
     def __post_init__(self) -> None:
-        self._made: list[Way] = []
+        self._made: list[Route] = []
 
-    def __iter__(self) -> Iterator[Way]:
+    def __iter__(self) -> Iterator[Route]:
         number = 0
         while True:
             if number == len(self._made):
@@ -93,7 +86,7 @@ class Passage:
         for other in others:
             beside = other.index in touched or _beside(part, other, clear)
             slim += [other.index in touched] * len(other.exact)
-            gaps += [HAIR if beside else clear] * len(other.exact)
+            gaps += [RUNS_INTO if beside else clear] * len(other.exact)
         staying = joined([other.exact for other in others])
         return Passage(part.exact, _slimmer(part.exact, part.frame), staying, np.array(slim, bool), np.array(gaps))
 
@@ -119,22 +112,22 @@ def _beside(part: LaidPart, other: LaidPart, gap: float) -> bool:
 
 
 def _slimmer(hulls: Hulls, frame: Array) -> Hulls:
-    """Return a part's hulls drawn in by EASE from all sides along the part's own axes."""
+    """Return a part's hulls drawn in by `PART_EASE` from all sides along the part's own axes."""
     local = hulls.points @ frame[:3, :3]
     middle = (np.minimum.reduceat(local, hulls.first) + np.maximum.reduceat(local, hulls.first)) / 2
-    drawn = local - np.clip(local - np.repeat(middle, hulls.count, axis=0), -EASE, EASE)
+    drawn = local - np.clip(local - np.repeat(middle, hulls.count, axis=0), -PART_EASE, PART_EASE)
     return Hulls(drawn @ frame[:3, :3].T, hulls.first, hulls.count, hulls.owner)
 
 
-def ways_past(moving: Sequence[LaidPart], passage: Passage | None, pieces: Hulls, rules: RuleBook) -> Iterator[Way]:
-    """Yield the ways of parts that move together which the parts that stay leave free; `pieces` is what hardware may stand.
+def routes_past(moving: Sequence[LaidPart], passage: Passage | None, pieces: Hulls, rules: RuleBook) -> Iterator[Route]:
+    """Yield the routes of parts that move together which the parts that stay leave free; `pieces` is hardware to clear.
 
-    Lifts and slides are worked out only when the ways before them were not enough.
+    Lifts and slides are worked out only when the routes before them were not enough.
     """
     lift = rules["way.lift"] * UP
     free = passage.free if passage is not None else _always
     if free(np.zeros(3), lift):
-        yield Way((lift,))
+        yield Route((lift,))
     clear = rules["way.clear"] + SPARE
     body = joined([part.hulls for part in moving])
     parts = passage.staying if passage is not None else Hulls.of([], [])
@@ -153,7 +146,7 @@ def ways_past(moving: Sequence[LaidPart], passage: Passage | None, pieces: Hulls
             move = distance * directions[number]
             shut[number] = shut[number] or not free(start, move)
             if not shut[number] and free(start + move, lift):
-                yield Way((start, move, lift) if height else (move, lift))
+                yield Route((start, move, lift) if height else (move, lift))
 
 
 def _always(start: Array, move: Array) -> bool:
@@ -212,7 +205,7 @@ def _spans(hulls: Hulls, direction: Array) -> tuple[Array, Array]:
 def _alike(lengths: Array, clear: float) -> list[float]:
     """Return lengths above `clear`, the least first, of those that are alike only the largest, in whole mm."""
     groups: list[list[float]] = []
-    for length in np.unique(np.ceil(lengths[lengths > clear + HAIR])).tolist():
+    for length in np.unique(np.ceil(lengths[lengths > clear + RUNS_INTO])).tolist():
         if groups and length - groups[-1][0] < ALIKE:
             groups[-1].append(length)
         else:

@@ -9,7 +9,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver import statics
-from solver.position.contact_system import cases_of, contact_system_of
+from solver.position.contact_system import contact_system_of, load_cases_of
 from solver.position.problem import Problem
 from solver.statics import ContactSystem, LoadCases
 
@@ -37,7 +37,7 @@ class Holding:
     @cached_property
     def cases(self) -> LoadCases:
         """The load cases of this lie."""
-        return cases_of(self.problem.laid)
+        return load_cases_of(self.problem.laid)
 
     def keep(self, twist: Array) -> None:
         """Keep a motion (P, 6) that undid a choice, for like parts and other positions."""
@@ -45,11 +45,11 @@ class Holding:
             moving = statics.moving_alone(twist)
             like = self._like(moving) if moving is not None else []
             for motion in (twist, *statics.on_like_parts(twist, like)):
-                self.motions.append(statics.turned(motion, self.problem.laid.rotation.T))
+                self.motions.append(statics.turned_twist(motion, self.problem.laid.rotation.T))
 
     def not_asked(self) -> list[Array]:
         """Return the motions known by now that are not in the rows yet, turned with the weldment; they count as asked."""
-        found = [statics.turned(motion, self.problem.laid.rotation) for motion in self.motions[self.asked :]]
+        found = [statics.turned_twist(motion, self.problem.laid.rotation) for motion in self.motions[self.asked :]]
         self.asked = len(self.motions)
         return found
 

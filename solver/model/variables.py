@@ -38,5 +38,5 @@ def declare(program: Program, problem: Problem) -> Variables:
     items = sorted({item for pieces in problem.pieces for item in pieces})
     most = 50 if problem.request.shortage == "price" else 0
     buy = {item: program.variable(0, most) for item in items} if most else {}
-    pull = {index: program.variable() for index in sorted(problem.routes.loose)}
+    pull = {index: program.variable() for index in sorted(problem.routes.pullable)}
     return Variables(chosen, side, buy, pull)

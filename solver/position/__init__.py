@@ -1,1 +1,1 @@
-"""One lattice position: where it sits on a table, what stands there, its price's floor, the problem it poses."""
+"""One lattice position: where it sits on a table, its sites and candidates, the floor under its price, its problem."""

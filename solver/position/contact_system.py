@@ -1,4 +1,4 @@
-"""A pose's candidates as contacts and clamps for statics: what each could push with."""
+"""The contact system of a lattice position: its candidates as contacts and clamps, what each could push with."""
 
 from __future__ import annotations
 
@@ -10,18 +10,28 @@ from inventory.shapes import Array
 from solver.geometry.joints import Sample, point_at, toes
 from solver.laying.laid_weldment import LaidWeldment
 from solver.position.problem import Problem
-from solver.statics import Bodies, ClampForce, Clamps, ContactPoint, Contacts, LoadCases, WeldJoint, load_cases, patch_points
-from solver.statics import ContactSystem as Held
+from solver.statics import (
+    ClampForce,
+    Clamps,
+    ContactPoint,
+    Contacts,
+    ContactSystem,
+    LoadCases,
+    PartWeights,
+    WeldJoint,
+    load_cases,
+    patch_points,
+)
 
 GRAVITY = 9.80665
 
 
-def bodies_of(laid: LaidWeldment) -> Bodies:
+def part_weights_of(laid: LaidWeldment) -> PartWeights:
     """Return the parts' centres and weights."""
-    return Bodies(np.array([part.centre for part in laid.parts]), np.array([part.mass * GRAVITY for part in laid.parts]))
+    return PartWeights(np.array([part.centre for part in laid.parts]), np.array([part.mass * GRAVITY for part in laid.parts]))
 
 
-def cases_of(laid: LaidWeldment) -> LoadCases:
+def load_cases_of(laid: LaidWeldment) -> LoadCases:
     """Return the load cases of the weldment in this lie."""
     index = {part.id: k for k, part in enumerate(laid.weldment.parts)}
     joints = []
@@ -36,7 +46,7 @@ def cases_of(laid: LaidWeldment) -> LoadCases:
         pair = (index[weld.parts[0]], index[weld.parts[1]])
         kind = weld.kind if all(near) else "butt"
         joints.append(WeldJoint(weld.id, pair, ends, point_at(path, length / 2), feet, kind, throat))
-    return load_cases(bodies_of(laid), joints, laid.rules)
+    return load_cases(joints, laid.rules)
 
 
 def _nearest(samples: tuple[Sample, ...], weld: int, point: Array) -> Sample | None:
@@ -44,8 +54,8 @@ def _nearest(samples: tuple[Sample, ...], weld: int, point: Array) -> Sample | N
     return min(own, key=lambda sample: float(np.linalg.norm(sample.at - point)), default=None)
 
 
-def contact_system_of(problem: Problem) -> Held:
-    """Return all contacts and clamps of a pose: those of table and parts always, each candidate's as its own.
+def contact_system_of(problem: Problem) -> ContactSystem:
+    """Return all contacts and clamps of a lattice position: those of table and parts always, each candidate's as its own.
 
     A locator's normals together bear at most what its stack bears within the allowed deflection; a clamp whose pad lies on
     several parts presses on each with its share.
@@ -55,7 +65,7 @@ def contact_system_of(problem: Problem) -> Held:
     clamps: list[ClampForce] = []
     caps: list[float] = []
     for touch in laid.touches:
-        if touch.other == -1:
+        if touch.on_table:
             points += patch_points(touch.part, touch.patch.tolist(), touch.normal.tolist())
         elif touch.part < touch.other:
             points += patch_points(touch.part, touch.patch.tolist(), touch.normal.tolist(), touch.other)
@@ -71,4 +81,4 @@ def contact_system_of(problem: Problem) -> Held:
             points += patch_points(
                 meeting.part, meeting.patch.tolist(), meeting.normal.tolist(), owner=index, cap_group=len(caps) - 1
             )
-    return Held(bodies_of(laid), Contacts.of(points, caps), Clamps.of(clamps), laid.rules["hold.friction"])
+    return ContactSystem(part_weights_of(laid), Contacts.of(points, caps), Clamps.of(clamps), laid.rules["hold.friction"])

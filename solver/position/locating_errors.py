@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array, Point3
-from solver.accuracy import EXACT, Mass, Motion, PartContacts, PointError, locating, motions, point_error
+from solver.accuracy import EXACT, Axis, Motion, PartContacts, PointDeviation, locating_state, motions, point_deviation
 from solver.position.problem import Problem
-from solver.position.resisting_motion import error_of, resisting
+from solver.position.resisting_motion import candidates_resisting, locator_error_mm
 from solver.weldment import Tolerance
 
 
 @dataclass(frozen=True)
-class Untrue:
+class LocatingViolation:
     """A rule a choice breaks: which part, the value and its limit, and the candidates that locate the parts concerned.
 
     `needed` are candidates of which every truer choice has one at least; None if that cannot be told.
@@ -34,7 +34,7 @@ class Untrue:
         return f"{what} of {problem.laid.parts[self.part].id} {self.value:.3g}, limit {self.limit:.3g}"
 
 
-def untrue(problem: Problem, chosen: Sequence[int]) -> list[Untrue]:
+def locating_violations(problem: Problem, chosen: Sequence[int]) -> list[LocatingViolation]:
     """Return what a choice's locators leave too badly conditioned or too inaccurate, worst first."""
     contacts, errors = _contacts(problem, chosen)
     found = _badly_conditioned(problem, chosen, contacts)
@@ -62,10 +62,10 @@ def _contacts(problem: Problem, chosen: Sequence[int]) -> tuple[dict[int, PartCo
                 key = (index, tuple(np.round(meeting.normal, 6).tolist()))
                 if key not in sources:
                     sources[key] = len(errors)
-                    errors.append(error_of(candidate, meeting.normal))
+                    errors.append(locator_error_mm(candidate, meeting.normal))
                 rows.append((meeting.at, meeting.normal, sources[key], -1))
         for touch in laid.touches_of(part):
-            on = order.index(touch.other) if touch.other >= 0 else -1
+            on = -1 if touch.on_table else order.index(touch.other)
             rows += [(corner, touch.normal, EXACT, on) for corner in touch.patch]
         found[part] = PartContacts(
             np.array([row[0] for row in rows]).reshape(-1, 3),
@@ -82,22 +82,25 @@ def _locators(problem: Problem, chosen: Sequence[int], parts: Sequence[int]) -> 
     )
 
 
-def _badly_conditioned(problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts]) -> list[Untrue]:
+def _badly_conditioned(problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts]) -> list[LocatingViolation]:
     limit = problem.laid.rules["locate.condition_max"]
     found = []
     for held in problem.laid.parts:
         rows = contacts[held.index]
-        x, y, z = held.centre.tolist()
-        spin = (_point(held.frame[:3, 3]), _point(held.frame[:3, 2])) if held.part.section.round else None
-        state = locating(rows.at, rows.normal, Mass((x, y, z), held.gyration), spin, enough=limit)
+        spin = Axis(held.frame[:3, 3], held.frame[:3, 2]) if held.part.section.round else None
+        state = locating_state(rows.at, rows.normal, held.centre, held.gyration, spin, enough=limit)
         if state.condition > limit * 0.999:
             found.append(
-                Untrue("locate.condition_max", held.index, state.condition, limit, _locators(problem, chosen, [held.index]))
+                LocatingViolation(
+                    "locate.condition_max", held.index, state.condition, limit, _locators(problem, chosen, [held.index])
+                )
             )
     return found
 
 
-def _inaccurate(problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts], errors: Array) -> list[Untrue]:
+def _inaccurate(
+    problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts], errors: Array
+) -> list[LocatingViolation]:
     """Return tolerances that locating alone may use more of than allowed."""
     number = {held.id: held.index for held in problem.laid.parts}
     found = []
@@ -108,21 +111,21 @@ def _inaccurate(problem: Problem, chosen: Sequence[int], contacts: dict[int, Par
             chain = _carrying(problem, [part] if other is None else [part, other])
             locators = _locators(problem, chosen, chain)
             worst = np.sign(error.shares_mm) * errors * min(1.0, limit * (1 + 1e-6) / error.worst_mm)
-            needed = resisting(problem, moved, worst)
+            needed = candidates_resisting(problem, moved, worst)
             if needed is not None and needed & set(locators):
                 needed = None
-            found.append(Untrue("locate.tolerance_share", part, error.worst_mm, limit, locators, needed))
+            found.append(LocatingViolation("locate.tolerance_share", part, error.worst_mm, limit, locators, needed))
     return found
 
 
-def errors_at(problem: Problem, chosen: Sequence[int]) -> list[tuple[Tolerance, PointError]]:
+def deviations_at(problem: Problem, chosen: Sequence[int]) -> list[tuple[Tolerance, PointDeviation]]:
     """Return the locating error of a choice at every toleranced point, the worse of the two ways to read the rule."""
     return [(tolerance, error) for tolerance, error, _ in _errors(problem, *_contacts(problem, chosen))]
 
 
 def _errors(
     problem: Problem, contacts: dict[int, PartContacts], errors: Array
-) -> list[tuple[Tolerance, PointError, dict[int, Motion]]]:
+) -> list[tuple[Tolerance, PointDeviation, dict[int, Motion]]]:
     laid = problem.laid
     order = laid.order or ()
     number = {held.id: held.index for held in laid.parts}
@@ -137,7 +140,7 @@ def _errors(
         point = _point(laid.rotation @ np.array(tolerance.point) + shift)
         direction = _point(laid.rotation @ np.array(tolerance.direction))
         read = [
-            (point_error(moved[part], point, direction, errors, None if other is None else moved[other]), moved)
+            (point_deviation(moved[part], point, direction, errors, None if other is None else moved[other]), moved)
             for moved in readings
         ]
         found.append((tolerance, *max(read, key=lambda entry: entry[0].worst_mm)))
@@ -153,7 +156,7 @@ def _carrying(problem: Problem, parts: list[int]) -> list[int]:
     found, waiting = set(parts), list(parts)
     while waiting:
         for touch in problem.laid.touches_of(waiting.pop()):
-            if touch.other >= 0 and touch.other not in found:
+            if not touch.on_table and touch.other not in found:
                 found.add(touch.other)
                 waiting.append(touch.other)
     return sorted(found)

@@ -10,11 +10,12 @@ import numpy as np
 from inventory.shapes import Array, turned
 from inventory.tables import Table
 from solver.geometry.plan_view import inside_outline, inside_rectangle
+from solver.geometry.tolerances import FLOOR_SLACK
 from solver.hardware.candidates import Lattice
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lies import Lie
-from solver.laying.requirements import HAIR, carried, support_margin
-from solver.position.seats import Seat, lost_holes, quartered, seat_on, usable_holes
+from solver.laying.requirements import carried, support_margin
+from solver.position.seats import Seat, lost_holes, quarter_turned, seat_on, usable_holes
 from solver.request import Without
 
 MOST_TRIED = 200
@@ -22,8 +23,10 @@ MOST_TRIED = 200
 NEARLY = 1e-9
 
 
-def seated(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, without: Without) -> tuple[Seat | None, LaidWeldment]:
-    """Return the seat on a table, None if there is none, and the weldment as it stands there.
+def seat_or_overhang(
+    table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, without: Without
+) -> tuple[Seat | None, LaidWeldment]:
+    """Return the seat on a table, None if there is none, and the weldment as it lies there.
 
     A weldment that fits lies on the table whole. A longer one hangs over the edge: its table contacts are what the slab
     bears; every part the table carried must still be carried, with the margin, and the whole weldment's centre of gravity
@@ -47,7 +50,7 @@ def seated(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, without
 
 def slab(seat: Seat, lattice: Lattice) -> tuple[Array, Array]:
     """Return the lowest and highest corner (2,) of a table's slab in the lie frame of a seat."""
-    phase = quartered(np.array([lattice.phase]), seat.quarter)[0]
+    phase = quarter_turned(np.array([lattice.phase]), seat.quarter)[0]
     move = np.array(seat.table.first) + seat.table.pitch * np.array(seat.shift) - phase
     corners = (np.array([[0.0, 0.0], seat.table.size]) - move) @ turned(90.0 * seat.quarter)[:2, :2]
     low, high = corners.min(axis=0), corners.max(axis=0)
@@ -62,9 +65,9 @@ def _overlapping(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, w
     usable = usable_holes(table, without)
     found: list[tuple[int, float, float, Seat]] = []
     for turn in lie.same_turns:
-        quarter = round(((turn - lie.turn) % 360.0) / 90.0)
-        bounds = quartered(laid.bounds[:, :2], quarter)
-        phase = quartered(np.array([lattice.phase]), quarter)[0]
+        quarter = lie.quarters_to(turn)
+        bounds = quarter_turned(laid.bounds[:, :2], quarter)
+        phase = quarter_turned(np.array([lattice.phase]), quarter)[0]
         origin = np.array(table.first) - phase + bounds.mean(axis=0)
         first = np.ceil(-origin / table.pitch)
         last = np.floor((np.array(table.size) - origin) / table.pitch)
@@ -96,11 +99,11 @@ def _to_lie_over_slab(laid: LaidWeldment) -> tuple[Array, Array]:
     """Return points (k, 2) that must lie over the slab, and how far inside its edges (k, 1): centres of what it alone carries."""
     points, margins = [_centre(laid)], [laid.rules["locate.support_margin"]]
     for part in laid.parts:
-        below = [touch for touch in laid.touches_of(part.index) if touch.normal[2] > 0.5]
-        if below and all(touch.other == -1 for touch in below) and carried(laid, part):
+        below = laid.supports_of(part.index)
+        if below and all(touch.on_table for touch in below) and carried(laid, part):
             points.append(part.centre[:2])
-            margins.append(support_margin(laid, part) - HAIR)
-    if not any(touch.other == -1 for touch in laid.touches):
+            margins.append(support_margin(laid, part) - FLOOR_SLACK)
+    if not any(touch.on_table for touch in laid.touches):
         points, margins = points[:1], margins[:1]
     return np.array(points), np.array(margins)[:, None]
 
@@ -109,7 +112,7 @@ def _clipped(laid: LaidWeldment, low: Array, high: Array) -> LaidWeldment:
     """Return the weldment with its table contacts cut at the slab's edges."""
     touches = []
     for touch in laid.touches:
-        if touch.other != -1:
+        if not touch.on_table:
             touches.append(touch)
             continue
         patch = inside_rectangle(touch.patch, low, high)
@@ -120,9 +123,9 @@ def _clipped(laid: LaidWeldment, low: Array, high: Array) -> LaidWeldment:
 
 def _stays(whole: LaidWeldment, clipped: LaidWeldment) -> bool:
     """Return whether a weldment cut at the edge, its centre of gravity over the slab, lies there as it did, not tipped."""
-    if not any(touch.other == -1 for touch in whole.touches):
+    if not any(touch.on_table for touch in whole.touches):
         return True
-    patches = [touch.patch[:, :2] for touch in clipped.touches if touch.other == -1]
+    patches = [touch.patch[:, :2] for touch in clipped.touches if touch.on_table]
     margin = math.nextafter(whole.rules["locate.support_margin"], math.inf)
     if not patches or not inside_outline(np.concatenate(patches), _centre(whole), margin):
         return False

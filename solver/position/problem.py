@@ -1,4 +1,4 @@
-"""One pose's problem: every candidate that may stand, and what each helps with or keeps from happening."""
+"""One lattice position's problem: every candidate, and what each helps with or keeps from happening."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.access.conflicts import conflicts
 from solver.access.routes import Routes
-from solver.access.torch import TorchWays
+from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
 from solver.geometry.hulls import Hulls, joined
 from solver.hardware.candidates import Candidate, Lattice
@@ -33,13 +33,13 @@ class Against:
 
 @dataclass(frozen=True)
 class Problem:
-    """Everything the model asks about one pose.
+    """Everything the model asks about one lattice position.
 
     Parameters
     ----------
     candidates : tuple of Candidate
         What may stand, indexed by position.
-    torch : TorchWays
+    torch : TorchDirections
         Torch directions that parts and table leave free.
     shut, opened, under : Hulls
         The candidates' bodies, clamps shut; of clamps, open; and of what carries their top pieces.
@@ -62,7 +62,7 @@ class Problem:
     laid: LaidWeldment
     lattice: Lattice
     candidates: tuple[Candidate, ...]
-    torch: TorchWays
+    torch: TorchDirections
     shut: Hulls
     opened: Hulls
     under: Hulls
@@ -108,5 +108,5 @@ class Problem:
 
     @cached_property
     def routes(self) -> Routes:
-        """The ways in of every part and the way out of the weldment, with what stands in them."""
+        """The routes in of every part and out of the weldment, with what stands in them."""
         return Routes(self.laid, self.candidates, self.standing, self.under, self.times)

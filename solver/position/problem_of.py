@@ -9,13 +9,13 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
-from solver.access.torch import TorchWays
+from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
 from solver.geometry.hulls import Flags, joined
 from solver.geometry.plan_view import off_patch
 from solver.hardware.candidates import Candidate
-from solver.hardware.clamp_lines import DOWN, THREAD, borne, served, tips
-from solver.hardware.screening import at_ends
+from solver.hardware.clamp_lines import DOWN, THREAD, clamp_tips, clamped_over_support, parts_clamped
+from solver.hardware.screening import ends_of_open_dimensions
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.position.problem import Against, Problem
@@ -31,22 +31,22 @@ def problem_of(
     stock: StockSnapshot,
     laid: LaidWeldment,
     sites: Sites,
-    torch: TorchWays,
+    torch: TorchDirections,
     times: Sequence[PieceTimes],
     table: Table | None = None,
 ) -> Problem:
-    """Return the problem of one pose on a table from the screened sites of its lattice.
+    """Return the problem of one lattice position on a table from the screened sites of its lattice.
 
     Parameters
     ----------
     times : sequence of PieceTimes
         What each of the sites' stacks adds to setup, cycle and price.
     """
-    serving, bearing = served(sites, laid), borne(sites, laid)
+    serving, bearing = parts_clamped(sites, laid), clamped_over_support(sites, laid)
     rests = _rests(sites, laid)
     over: dict[int, tuple[frozenset[int], ...]] = {}
     idle = np.zeros(len(sites), dtype=bool)
-    at = tips(sites)
+    at = clamp_tips(sites)
     for row in np.flatnonzero((serving & ~bearing).any(axis=1)).tolist():
         over[row] = tuple(
             _under(at[row, :2], rests[part], laid) for part in np.flatnonzero(serving[row] & ~bearing[row]).tolist()
@@ -67,7 +67,7 @@ def problem_of(
         _against(candidates, serving, laid),
         tuple(times[stack] for stack in sites.stack.tolist()),
         None if table is None else spare_kg(table, laid),
-        joined([moved.bodies() for moved, _ in at_ends(sites, laid)]) if laid.weldment.open_dimensions else None,
+        joined([moved.bodies() for moved, _ in ends_of_open_dimensions(sites, laid)]) if laid.weldment.open_dimensions else None,
     )  # fmt: skip
 
 

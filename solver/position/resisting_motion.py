@@ -23,7 +23,7 @@ CONSISTENT = 1e-7
 """Contacts of parts and table must follow the motion to within this, mm."""
 
 
-def resisting(problem: Problem, moved: Mapping[int, Motion], errors: Array) -> frozenset[int] | None:
+def candidates_resisting(problem: Problem, moved: Mapping[int, Motion], errors: Array) -> frozenset[int] | None:
     """Return the candidates that resist the motion parts make under errors (S,) of the sources of `moved`.
 
     None if parts or table themselves do not follow it, or a round part takes part (its spin is nobody's to say), so that
@@ -44,14 +44,14 @@ def _parts_follow(problem: Problem, moved: Mapping[int, Motion], errors: Array) 
     for touch in problem.laid.touches:
         for corner in touch.patch if touch.part in moved else ():
             apart = float(touch.normal @ moved[touch.part].at(corner) @ errors)
-            if touch.other >= 0:
+            if not touch.on_table:
                 apart -= float(touch.normal @ moved[touch.other].at(corner) @ errors)
             if abs(apart) > CONSISTENT:
                 return False
     return True
 
 
-def error_of(candidate: Candidate, normal: Array) -> float:
+def locator_error_mm(candidate: Candidate, normal: Array) -> float:
     """Return the largest error of a locator along one of its normals, mm: its stack's repeatability and the residual left
     between pad and face where increments or holes do not bring them together exactly."""
     residual = 0.0
@@ -64,7 +64,8 @@ def error_of(candidate: Candidate, normal: Array) -> float:
 
 def _pads(candidate: Candidate) -> list[tuple[Array, Array]]:
     """Return centre and normal of every pad where it stands."""
-    return [(candidate.origin + pad.at + (candidate.travel if pad.moves else 0.0), pad.normal) for pad in candidate.stack.pads]
+    hole = candidate.origin
+    return [(hole + pad.at + (candidate.displacement if pad.moves else 0.0), pad.normal) for pad in candidate.stack.pads]
 
 
 def _resists(candidate: Candidate, moved: Mapping[int, Motion], errors: Array) -> bool:
@@ -75,6 +76,6 @@ def _resists(candidate: Candidate, moved: Mapping[int, Motion], errors: Array) -
             given = float(meeting.normal @ moved[meeting.part].at(meeting.at) @ errors)
             along.setdefault(tuple(np.round(meeting.normal, 6).tolist()), []).append(given)
     return any(
-        max(map(abs, given)) > error_of(candidate, np.array(normal)) or max(given) - min(given) > CONSISTENT
+        max(map(abs, given)) > locator_error_mm(candidate, np.array(normal)) or max(given) - min(given) > CONSISTENT
         for normal, given in along.items()
     )

@@ -54,9 +54,9 @@ def seat_on(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, withou
     chosen = None
     usable = usable_holes(table, without)
     for order, turn in enumerate(lie.same_turns):
-        quarter = round(((turn - lie.turn) % 360.0) / 90.0)
-        bounds = quartered(laid.bounds[:, :2], quarter)
-        phase = quartered(np.array([lattice.phase]), quarter)[0]
+        quarter = lie.quarters_to(turn)
+        bounds = quarter_turned(laid.bounds[:, :2], quarter)
+        phase = quarter_turned(np.array([lattice.phase]), quarter)[0]
         limits = []
         for axis in range(2):
             room = table.size[axis]
@@ -77,7 +77,7 @@ def seat_on(table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, withou
     return chosen
 
 
-def quartered(points: Array, quarter: int) -> Array:
+def quarter_turned(points: Array, quarter: int) -> Array:
     """Return level points turned by quarter turns; two corners stay lowest and highest."""
     moved = points @ turned(90.0 * quarter)[:2, :2].T
     return np.sort(moved, axis=0) if len(points) == 2 else moved

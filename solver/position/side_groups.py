@@ -10,9 +10,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.hardware.candidates import Candidate
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.requirements import side_spacing, upright_round
-
-LEVEL = 1e-6
+from solver.laying.requirements import Direction, direction_of, level_span, side_spacing, upright_round
 
 
 @dataclass(frozen=True)
@@ -47,21 +45,21 @@ class SideGroup:
 
 def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[SideGroup]:
     """Return each part's level contacts by direction, with the spacing asked of its side."""
-    found: dict[tuple[int, tuple[float, float]], list[SidePoint]] = {}
+    found: dict[tuple[int, Direction], list[SidePoint]] = {}
     for index, candidate in enumerate(candidates):
         if candidate.clamp:
             continue
         for meeting in candidate.meetings:
             across = meeting.sideways
             if across is not None:
-                low, high = _span(meeting.patch, across)
-                found.setdefault(_key(meeting.part, across), []).append(SidePoint(index, low, high, 1))
+                low, high = level_span(meeting.patch, across)
+                found.setdefault((meeting.part, direction_of(across)), []).append(SidePoint(index, low, high, 1))
     for part in laid.parts:
         for touch in laid.touches_of(part.index):
-            if abs(float(touch.normal[2])) < LEVEL:
-                low, high = _span(touch.patch, touch.normal)
+            if touch.level:
+                low, high = level_span(touch.patch, touch.normal)
                 count = 2 if high - low > 1.0 else 1
-                found.setdefault(_key(part.index, touch.normal), []).append(SidePoint(None, low, high, count))
+                found.setdefault((part.index, direction_of(touch.normal)), []).append(SidePoint(None, low, high, count))
     groups = []
     for (part_index, key), points in sorted(found.items()):
         normal = np.array([*key, 0.0])
@@ -73,12 +71,3 @@ def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[Sid
         if upright_round(part) and points:
             groups.append(SideGroup(part.index, np.zeros(3), 0.0, tuple(points), needed=3))
     return groups
-
-
-def _key(part: int, normal: Array) -> tuple[int, tuple[float, float]]:
-    return part, (round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0)
-
-
-def _span(patch: Array, normal: Array) -> tuple[float, float]:
-    along = patch @ np.array([-normal[1], normal[0], 0.0])
-    return float(along.min()), float(along.max())

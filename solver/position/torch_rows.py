@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from solver.access.torch import TorchWays, torch_blocks
+from solver.access.torch import TorchDirections, torch_blocks
 from solver.geometry.hulls import Hulls
 
 
-def torch_rows(torch: TorchWays, shut: Hulls) -> tuple[tuple[int, tuple[frozenset[int], ...]], ...]:
+def torch_rows(torch: TorchDirections, shut: Hulls) -> tuple[tuple[int, tuple[frozenset[int], ...]], ...]:
     """Return per sample its weld and its directions' blockers.
 
     Directions blocked more than another, samples never blocked, and those reached whenever another one is drop out.

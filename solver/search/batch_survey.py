@@ -9,9 +9,9 @@ import numpy as np
 
 from solver.geometry.hulls import Flags
 from solver.hardware.sites import ALONG, Sites
-from solver.position.overhang import seated
+from solver.position.floors.screened_sites import screened_sites
+from solver.position.overhang import seat_or_overhang
 from solver.position.seats import off_table, usable_holes
-from solver.position.survey import survey
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.state import SearchState
 
@@ -38,7 +38,7 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition]) ->
                 fits[own] = ~off_table(sites, own, position.seat, usable, state.request.rules["clear.table_edge"])
         return fits
 
-    found = survey(orientation.reach, lattices, every, laid, orientation.bounds.prices, allowed, state.tally.refused)
+    found = screened_sites(orientation.reach, lattices, every, laid, orientation.bounds.prices, allowed, state.tally.refused)
     running = []
     for number, position in enumerate(positions):
         if found.floor[number] == math.inf:
@@ -62,5 +62,7 @@ def _sit(state: SearchState, position: LatticePosition) -> None:
     """Find a position's seat on its table, once."""
     if position.seat is None:
         whole = position.orientation.laid
-        position.seat, there = seated(position.table, whole, position.lattice, position.orientation.lie, state.request.without)
+        position.seat, there = seat_or_overhang(
+            position.table, whole, position.lattice, position.orientation.lie, state.request.without
+        )
         position.hung = None if there is whole else there

@@ -119,7 +119,7 @@ def _try(state: SearchState, orientation: Orientation, phases: Sequence[tuple[fl
     """Add a position for every lattice position that every part can be located on."""
     bounds = orientation.bounds
     where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
-    fits = [bounds.table(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
+    fits = [bounds.finds_hole(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
     for first in range(0, len(phases), AT_ONCE):
         if first and state.out_of_time():
             return

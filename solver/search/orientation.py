@@ -9,7 +9,7 @@ from functools import cached_property
 from inventory.items import Item
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
-from solver.access.torch import TorchWays, torch_ways
+from solver.access.torch import TorchDirections, free_torch_directions
 from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
 from solver.hardware.matching import Match, matches
@@ -18,7 +18,7 @@ from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
 from solver.laying.lies import Lie
-from solver.position.match_floors import MatchFloors
+from solver.position.floors.match_floors import MatchFloors
 from solver.request import Request
 
 
@@ -32,7 +32,7 @@ class Orientation:
     stacks: list[Stack]
     found: list[Match]
     times: list[PieceTimes]
-    torch: TorchWays
+    torch: TorchDirections
     bounds: MatchFloors
 
     @cached_property
@@ -56,7 +56,7 @@ def orientations_of(
         if out_of_time():
             return
         laid = lay_out(request.weldment, request.rules, lie.rotation, lie.lift, samples)
-        torch = torch_ways(laid)
+        torch = free_torch_directions(laid)
         for pitch in dict.fromkeys(table.pitch for table in tables):
             if out_of_time():
                 return
@@ -73,7 +73,7 @@ def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation
 
 
 def _orientation(
-    request: Request, stock: StockSnapshot, lie: Lie, tables: Sequence[Table], laid: LaidWeldment, torch: TorchWays,
+    request: Request, stock: StockSnapshot, lie: Lie, tables: Sequence[Table], laid: LaidWeldment, torch: TorchDirections,
     stacks: list[Stack], found: list[Match],
 ) -> Orientation:  # fmt: skip
     rates = tariff(request)

@@ -6,7 +6,6 @@ package (pressfit 0.1.0); other sizes and fits are not held here and are refused
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from inventory.errors import Fault, InvalidDocument
@@ -56,8 +55,3 @@ def clearance(diameter_mm: float, fit: str = "H7/g6") -> Clearance:
             (hole_low, hole_high), (shaft_low, shaft_high) = LIMITS_UM[hole][step], LIMITS_UM[shaft][step]
             return Clearance((hole_low - shaft_high) / 1000.0, (hole_high - shaft_low) / 1000.0)
     raise InvalidDocument([Fault("/diameter", f"no limits for {diameter_mm:g} mm", "over 10 up to 30 mm")])
-
-
-def turn_play_deg(clearance_mm: float, spacing_mm: float) -> float:
-    """Return how far two pegs in two holes may turn, degrees: each off by the clearance, opposite ways, over the spacing."""
-    return math.degrees(math.asin(min(1.0, clearance_mm / spacing_mm)))

@@ -36,29 +36,6 @@ def series_n_per_mm(stiffnesses: Sequence[float]) -> float:
     return 1.0 / softness if softness else math.inf
 
 
-def cap_n(stack_stiffnesses: Sequence[float], deflection_max_mm: float) -> float:
-    """Return the largest reaction a stack may take so that its contact gives at most `deflection_max_mm`, N."""
-    return series_n_per_mm(stack_stiffnesses) * deflection_max_mm
-
-
-def cantilever_mm(
-    force_n: float, length_mm: float, i_mm4: float, at_mm: float | None = None, young_mpa: float = 210_000.0
-) -> float:
-    """Return the deflection at `at_mm` from the root (default: the tip) under a load across the tip, mm."""
-    x = length_mm if at_mm is None else at_mm
-    return force_n * x**2 * (3 * length_mm - x) / (6 * young_mpa * i_mm4)
-
-
-def cantilever_slope(force_n: float, length_mm: float, i_mm4: float, young_mpa: float = 210_000.0) -> float:
-    """Return the slope at the tip under a load across it, rad."""
-    return force_n * length_mm**2 / (2 * young_mpa * i_mm4)
-
-
-def simply_supported_mm(force_n: float, length_mm: float, i_mm4: float, young_mpa: float = 210_000.0) -> float:
-    """Return the deflection under a load in the middle between two supports, F L^3 / (48 E I), mm."""
-    return force_n * length_mm**3 / (48 * young_mpa * i_mm4)
-
-
 def tip_mm(segments: Sequence[Segment], force_n: float) -> float:
     """Return the deflection at the tip of a column of segments, root first, under a load across the tip, mm.
 
@@ -67,19 +44,9 @@ def tip_mm(segments: Sequence[Segment], force_n: float) -> float:
     return sum(force_n * (far**3 - near**3) / (3 * piece.young_mpa * piece.i_mm4) for near, far, piece in _from_tip(segments))
 
 
-def tip_slope(segments: Sequence[Segment], force_n: float) -> float:
-    """Return the slope at the tip of a column of segments, root first, under a load across the tip, rad."""
-    return sum(force_n * (far**2 - near**2) / (2 * piece.young_mpa * piece.i_mm4) for near, far, piece in _from_tip(segments))
-
-
 def bending_n_per_mm(segments: Sequence[Segment]) -> float:
     """Return the stiffness of a column of segments against a load across its tip, N/mm."""
     return 1.0 / tip_mm(segments, 1.0) if segments else math.inf
-
-
-def thermal_mm(length_mm: float, rise_k: float, per_k: float = 12e-6) -> float:
-    """Return how much a steel part lengthens when it warms, mm."""
-    return per_k * length_mm * rise_k
 
 
 def _from_tip(segments: Sequence[Segment]) -> list[tuple[float, float, Segment]]:

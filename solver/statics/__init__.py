@@ -4,54 +4,61 @@ from solver.statics.contacts import (
     ALWAYS,
     GROUND,
     UNCAPPED,
-    Bodies,
     ClampForce,
     Clamps,
     ContactPoint,
     Contacts,
     ContactSystem,
+    PartWeights,
     patch_points,
 )
-from solver.statics.cuts import Cut, IntegerCut, cut_coefficients
+from solver.statics.cuts import (
+    Cut,
+    IntegerCut,
+    cut_coefficients,
+    cut_of_twist,
+    moving_alone,
+    on_like_parts,
+    turned_twist,
+)
 from solver.statics.deflection import Deflection, least_deflection
-from solver.statics.held import Failure, Held, held
-from solver.statics.loading import LoadingStep, LoadingVerdict, loading, stable_by_gravity
+from solver.statics.holding import Failure, HoldingVerdict, holding_verdict
+from solver.statics.loading import LoadingStep, LoadingVerdict, loading_verdicts, stable_by_gravity
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
 from solver.statics.program import StaticsUndecided
-from solver.statics.reuse import cut_of_twist, moving_alone, on_like_parts, turned
 
 __all__ = [
     "ALWAYS",
     "GROUND",
     "UNCAPPED",
-    "ContactSystem",
-    "Bodies",
     "CaseName",
     "Certificate",
     "ClampForce",
     "Clamps",
     "ContactPoint",
+    "ContactSystem",
     "Contacts",
     "Cut",
     "Deflection",
     "Failure",
-    "Held",
+    "HoldingVerdict",
     "IntegerCut",
     "LoadCases",
     "LoadingStep",
     "LoadingVerdict",
+    "PartWeights",
     "StaticsUndecided",
     "WeldJoint",
     "cut_coefficients",
     "cut_of_twist",
-    "held",
+    "holding_verdict",
     "least_deflection",
     "load_cases",
-    "loading",
+    "loading_verdicts",
     "moving_alone",
     "on_like_parts",
     "patch_points",
     "stable_by_gravity",
-    "turned",
+    "turned_twist",
 ]

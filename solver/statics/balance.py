@@ -58,9 +58,9 @@ class Balance:
 
 
 def balance(contact_system: ContactSystem) -> Balance:
-    """Return the balance of an assembly."""
-    bodies, contacts, clamps = contact_system.bodies, contact_system.contacts, contact_system.clamps
-    centres, parts = bodies.centres, len(bodies)
+    """Return the balance of a contact system."""
+    part_weights, contacts, clamps = contact_system.part_weights, contact_system.contacts, contact_system.clamps
+    centres, parts = part_weights.centres, len(part_weights)
     arm = _arms(contact_system)
     cone = contacts.normal[:, None, :] + contact_system.friction * tangents(contacts.normal)
     tips = tangents(clamps.direction)
@@ -80,15 +80,15 @@ def balance(contact_system: ContactSystem) -> Balance:
     press = clamps.force_n[:, None] * clamps.direction
     np.add.at(known, clamps.part, _wrench(clamps.at - centres[clamps.part], press, arm[clamps.part]))
     gravity = np.zeros((parts, 6))
-    gravity[:, 2] = -bodies.weights_n
+    gravity[:, 2] = -part_weights.weights_n
     limits, limit_n = _limits(contact_system, len(tips))
     return Balance(wrenches, limits, limit_n, known.ravel(), gravity.ravel(), arm, centres)
 
 
 def _arms(contact_system: ContactSystem) -> Array:
     """Return each part's farthest contact or clamp from its centre of gravity, at least 1 mm."""
-    arm = np.ones(len(contact_system.bodies))
-    contacts, clamps, centres = contact_system.contacts, contact_system.clamps, contact_system.bodies.centres
+    arm = np.ones(len(contact_system.part_weights))
+    contacts, clamps, centres = contact_system.contacts, contact_system.clamps, contact_system.part_weights.centres
     for part, at in ((contacts.part, contacts.at), (contacts.other, contacts.at), (clamps.part, clamps.at)):
         on = part != GROUND
         np.maximum.at(arm, part[on], np.linalg.norm(at[on] - centres[part[on]], axis=1))

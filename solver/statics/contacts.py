@@ -1,4 +1,4 @@
-"""Contact points, clamps and bodies as plain arrays: what may push on what.
+"""Contact points, clamps and part weights as plain arrays: what may push on what.
 
 Everything is in the table frame, mm and N. A part is an index 0..P-1; ground (the slab and everything bolted to it) is -1.
 An owner is the index of the candidate placement that brings a contact or clamp, or `ALWAYS` for what is there anyway.
@@ -6,9 +6,10 @@ An owner is the index of the candidate placement that brings a contact or clamp,
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +46,7 @@ class ClampForce(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Bodies:
+class PartWeights:
     """Centres of gravity (P, 3), mm, and weights (P,), N; gravity acts along -z."""
 
     centres: Array
@@ -55,8 +56,26 @@ class Bodies:
         return len(self.weights_n)
 
 
+class _Brought(ABC):
+    """Rows of arrays, each brought by a candidate (`owner`) or always there."""
+
+    __slots__ = ()
+    owner: Index
+
+    def __len__(self) -> int:
+        return len(self.owner)
+
+    @abstractmethod
+    def where(self, mask: Mask) -> Self:
+        """Return the rows of a mask."""
+
+    def chosen(self, owners: Iterable[int]) -> Self:
+        """Return the rows that are always there and those of the chosen candidates."""
+        return self.where(np.isin(self.owner, np.array([ALWAYS, *owners], dtype=np.intp)))
+
+
 @dataclass(frozen=True, slots=True)
-class Contacts:
+class Contacts(_Brought):
     """Unilateral contact points with friction, one row each.
 
     Parameters
@@ -84,33 +103,19 @@ class Contacts:
     @classmethod
     def of(cls, points: Iterable[ContactPoint], caps_n: Sequence[float] = ()) -> Contacts:
         """Gather points, listed one by one, into arrays."""
-        rows = list(points)
-        return cls(
-            part=np.array([row.part for row in rows], dtype=np.intp),
-            other=np.array([row.other for row in rows], dtype=np.intp),
-            at=np.array([row.at for row in rows], dtype=float).reshape(-1, 3),
-            normal=np.array([row.normal for row in rows], dtype=float).reshape(-1, 3),
-            owner=np.array([row.owner for row in rows], dtype=np.intp),
-            group=np.array([row.cap_group for row in rows], dtype=np.intp),
-            caps_n=np.array(caps_n, dtype=float),
-        )
+        part, at, normal, other, owner, group = _columns(list(points), 6)
+        pushed, by, whose, capped = (np.array(column, dtype=np.intp) for column in (part, other, owner, group))
+        where, along = (np.array(column, dtype=float).reshape(-1, 3) for column in (at, normal))
+        return cls(pushed, by, where, along, whose, capped, np.array(caps_n, dtype=float))
 
-    def __len__(self) -> int:
-        return len(self.part)
-
-    def where(self, mask: Mask) -> Contacts:
+    def where(self, mask: Mask) -> Self:
         """Return the points of a mask; groups keep their numbers."""
-        return Contacts(
-            self.part[mask], self.other[mask], self.at[mask], self.normal[mask], self.owner[mask], self.group[mask], self.caps_n
-        )
-
-    def chosen(self, owners: Iterable[int]) -> Contacts:
-        """Return the points that are always there and those of the chosen candidates."""
-        return self.where(_brought_by(self.owner, owners))
+        rows = {name: getattr(self, name)[mask] for name in ("part", "other", "at", "normal", "owner", "group")}
+        return replace(self, **rows)
 
 
 @dataclass(frozen=True, slots=True)
-class Clamps:
+class Clamps(_Brought):
     """Shut clamps, one row each: tip `at` (C, 3), unit `direction` (C, 3), rated `force_n` (C,), `part` and `owner` (C,)."""
 
     part: Index
@@ -122,40 +127,31 @@ class Clamps:
     @classmethod
     def of(cls, clamps: Iterable[ClampForce]) -> Clamps:
         """Gather clamps, listed one by one, into arrays."""
-        rows = list(clamps)
-        return cls(
-            part=np.array([row.part for row in rows], dtype=np.intp),
-            at=np.array([row.at for row in rows], dtype=float).reshape(-1, 3),
-            direction=np.array([row.direction for row in rows], dtype=float).reshape(-1, 3),
-            force_n=np.array([row.force_n for row in rows], dtype=float),
-            owner=np.array([row.owner for row in rows], dtype=np.intp),
-        )
+        part, at, direction, force_n, owner = _columns(list(clamps), 5)
+        tip, push = np.array(at, dtype=float).reshape(-1, 3), np.array(direction, dtype=float).reshape(-1, 3)
+        return cls(np.array(part, np.intp), tip, push, np.array(force_n, dtype=float), np.array(owner, np.intp))
 
-    def __len__(self) -> int:
-        return len(self.part)
-
-    def where(self, mask: Mask) -> Clamps:
+    def where(self, mask: Mask) -> Self:
         """Return the clamps of a mask."""
-        return Clamps(self.part[mask], self.at[mask], self.direction[mask], self.force_n[mask], self.owner[mask])
-
-    def chosen(self, owners: Iterable[int]) -> Clamps:
-        """Return the clamps that are always there and those of the chosen candidates."""
-        return self.where(_brought_by(self.owner, owners))
+        return replace(
+            self, part=self.part[mask], at=self.at[mask], direction=self.direction[mask], force_n=self.force_n[mask],
+            owner=self.owner[mask],
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class ContactSystem:
     """Everything that pushes on the parts while all are loaded and the clamps shut; `friction` is the cone's slope."""
 
-    bodies: Bodies
+    part_weights: PartWeights
     contacts: Contacts
     clamps: Clamps
     friction: float
 
     def chosen(self, owners: Iterable[int]) -> ContactSystem:
-        """Return the assembly with only the chosen candidates' contacts and clamps (and what is always there)."""
+        """Return the contact system with only the chosen candidates' contacts and clamps (and what is always there)."""
         ids = list(owners)
-        return ContactSystem(self.bodies, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
+        return ContactSystem(self.part_weights, self.contacts.chosen(ids), self.clamps.chosen(ids), self.friction)
 
 
 def patch_points(
@@ -187,5 +183,6 @@ def tangents(normals: Array) -> Array:
     return np.where(np.abs(turned) < 1e-15, 0.0, turned)
 
 
-def _brought_by(owner: Index, owners: Iterable[int]) -> Mask:
-    return np.isin(owner, np.array([ALWAYS, *owners], dtype=np.intp))
+def _columns(rows: Sequence[tuple[Any, ...]], count: int) -> list[tuple[Any, ...]]:
+    """Return rows of `count` entries column by column."""
+    return list(zip(*rows, strict=True)) if rows else [()] * count

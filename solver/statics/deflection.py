@@ -2,7 +2,7 @@
 
 Reactions of a fixture with friction are not unique. What is certain is a lower figure: no state of forces that balances
 the case loads every locator less than this. It is the value of the finding beside `stack.deflection_max`, whose cap the
-equilibrium itself already keeps. Stiffnesses of a stack act in series (see `solver.stiffness`).
+equilibrium itself already keeps. Stiffnesses of a stack act in series (see `Stack.stiffness`).
 """
 
 from __future__ import annotations
@@ -16,21 +16,21 @@ from scipy import sparse
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
 from solver.statics.contacts import UNCAPPED, ContactSystem
-from solver.statics.held import root_columns
+from solver.statics.holding import root_columns
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.program import QuietSolver, StaticsUndecided, linear_program, solved
 
 
 @dataclass(frozen=True, slots=True)
 class Deflection:
-    """The worst case's least largest deflection, mm, and each locator's reaction in that state, N by group.
+    """The worst case's least largest deflection, mm.
 
-    `largest_n` is each locator's largest reaction over all cases, each case in its own such state, N by group.
+    `largest_n` is each locator's largest reaction over all cases, each case in the state that loads its locators least, N by
+    group.
     """
 
     worst_mm: float
     case: CaseName
-    reactions_n: Array
     largest_n: Array
 
 
@@ -39,8 +39,8 @@ def least_deflection(contact_system: ContactSystem, cases: LoadCases, stiffness_
 
     Parameters
     ----------
-    assembly : Assembly
-        A held assembly; every locator of interest has a group.
+    contact_system : ContactSystem
+        Everything is held; every locator of interest has a group.
     cases : LoadCases
     stiffness_n_per_mm : (G,)
         Stack stiffness behind each group's contact.
@@ -48,7 +48,7 @@ def least_deflection(contact_system: ContactSystem, cases: LoadCases, stiffness_
     Raises
     ------
     StaticsUndecided
-        If a case has no balance at all: the assembly is not held.
+        If a case has no balance at all: it is not held.
     """
     system = balance(contact_system)
     rows, values = system.load_rows(cases)
@@ -56,8 +56,7 @@ def least_deflection(contact_system: ContactSystem, cases: LoadCases, stiffness_
     present = np.unique(contact_system.contacts.group[capped])
     solver = _program(system, stiffness_n_per_mm[present])
     forces = system.wrenches.shape[1]
-    worst, which, reactions = -1.0, 0, np.zeros(len(contact_system.contacts.caps_n))
-    largest = reactions.copy()
+    worst, which, largest = -1.0, 0, np.zeros(len(contact_system.contacts.caps_n))
     for case in range(len(cases)):
         loads = system.loads(rows[case : case + 1], values[case : case + 1])[0]
         joined = not np.isnan(cases.root[case, 0])
@@ -69,8 +68,7 @@ def least_deflection(contact_system: ContactSystem, cases: LoadCases, stiffness_
         largest[present] = np.maximum(largest[present], pushed)
         if found[forces] > worst + 1e-12:
             worst, which = float(found[forces]), case
-            reactions[present] = pushed
-    return Deflection(worst, cases.names[which], reactions, largest)
+    return Deflection(worst, cases.names[which], largest)
 
 
 def _program(system: Balance, stiffness: Array) -> QuietSolver:

@@ -20,7 +20,7 @@ FIRST_GUESS_N = 50.0
 RESIDUAL_N = 1e-6
 
 
-def screen(system: Balance, rows: Index, values: Array) -> Array | None:
+def contact_loss(system: Balance, rows: Index, values: Array) -> Array | None:
     """Return how far each case is from losing a contact, (N,): below 1 = held for sure, above = not shown.
 
     Parameters

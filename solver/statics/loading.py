@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.statics.contacts import GROUND, Bodies, ContactSystem, Mask
-from solver.statics.held import held
+from solver.statics.contacts import GROUND, ContactSystem, Mask, PartWeights
+from solver.statics.holding import holding_verdict
 from solver.statics.loads import NO_PART, CaseName, LoadCases
 
 LEAN_SHARE = 0.1
@@ -33,7 +33,7 @@ class LoadingStep:
 class LoadingVerdict:
     """Whether everything in stays put once `part` is in: with its clamps still open, and with them shut.
 
-    `by_hand` says that a hand must hold until the step's clamps are shut; `still_loose` that it must hold even then.
+    `by_hand` says that a hand must hold until the step's clamps are shut.
     """
 
     part: int
@@ -45,14 +45,9 @@ class LoadingVerdict:
         """Whether the sheet says "hold by hand"."""
         return not self.stable_open
 
-    @property
-    def still_loose(self) -> bool:
-        """Whether shutting the step's clamps does not end it."""
-        return not self.stable_shut
 
-
-def loading(contact_system: ContactSystem, order: Sequence[LoadingStep]) -> tuple[LoadingVerdict, ...]:
-    """Return the verdict after every load step; `assembly` is the finished fixture with all parts and clamps."""
+def loading_verdicts(contact_system: ContactSystem, order: Sequence[LoadingStep]) -> tuple[LoadingVerdict, ...]:
+    """Return the verdict after every load step; `contact_system` is the finished fixture with all parts and clamps."""
     verdicts = []
     inside: list[int] = []
     shut: set[int] = set()
@@ -67,27 +62,29 @@ def loading(contact_system: ContactSystem, order: Sequence[LoadingStep]) -> tupl
 
 def stable_by_gravity(contact_system: ContactSystem, inside: Collection[int], shut: Collection[int] = ()) -> bool:
     """Return whether the parts inside stay put by gravity, a small lean, and the clamps of the owners in `shut`."""
-    part_in = np.zeros(len(contact_system.bodies) + 1, dtype=bool)
+    part_in = np.zeros(len(contact_system.part_weights) + 1, dtype=bool)
     part_in[list(inside)] = True
     present = part_in[contact_system.contacts.part] & (
         (contact_system.contacts.other == GROUND) | part_in[contact_system.contacts.other]
     )
     pressing = part_in[contact_system.clamps.part] & np.isin(contact_system.clamps.owner, list(shut))
-    return held(_only(contact_system, part_in[:-1], present, pressing), _leans(contact_system, part_in[:-1]), most_failures=1).ok
+    return holding_verdict(
+        _only(contact_system, part_in[:-1], present, pressing), _leans(contact_system, part_in[:-1]), most_failures=1
+    ).ok
 
 
 def _only(contact_system: ContactSystem, part_in: Mask, present: Mask, pressing: Mask) -> ContactSystem:
-    """Return the assembly of some parts, renumbered."""
+    """Return the contact system of some parts, renumbered."""
     number = np.append(np.cumsum(part_in) - 1, GROUND)
     contacts, clamps = contact_system.contacts.where(present), contact_system.clamps.where(pressing)
     contacts.part[:], contacts.other[:], clamps.part[:] = number[contacts.part], number[contacts.other], number[clamps.part]
-    bodies = Bodies(contact_system.bodies.centres[part_in], contact_system.bodies.weights_n[part_in])
-    return ContactSystem(bodies, contacts, clamps, contact_system.friction)
+    part_weights = PartWeights(contact_system.part_weights.centres[part_in], contact_system.part_weights.weights_n[part_in])
+    return ContactSystem(part_weights, contacts, clamps, contact_system.friction)
 
 
 def _leans(contact_system: ContactSystem, part_in: Mask) -> LoadCases:
     """Return gravity alone and every part pulled level in eight directions at its centre of gravity."""
-    centres, weights = contact_system.bodies.centres[part_in], contact_system.bodies.weights_n[part_in]
+    centres, weights = contact_system.part_weights.centres[part_in], contact_system.part_weights.weights_n[part_in]
     angles = np.arange(8) * np.pi / 4
     level = np.stack([np.cos(angles), np.sin(angles), np.zeros(8)], axis=1)
     share = min(LEAN_SHARE, LEAN_OF_FRICTION * contact_system.friction)

@@ -10,7 +10,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.rule_book.book import RuleBook
-from solver.statics.contacts import Bodies, Index
+from solver.statics.contacts import Index
 from solver.weldment import WeldKind
 
 SHRINKING: tuple[WeldKind, ...] = ("fillet", "lap", "corner")
@@ -116,7 +116,7 @@ class LoadCases:
         return len(self.names)
 
 
-def load_cases(bodies: Bodies, welds: Sequence[WeldJoint], rules: RuleBook) -> LoadCases:
+def load_cases(welds: Sequence[WeldJoint], rules: RuleBook) -> LoadCases:
     """Return the rule book's load cases for a weldment whose parts are all loaded and clamps all shut.
 
     Handling pushes with `hold.handling_n` x `clamp.safety` in 14 directions on either part at both ends and the middle
@@ -126,8 +126,6 @@ def load_cases(bodies: Bodies, welds: Sequence[WeldJoint], rules: RuleBook) -> L
 
     Parameters
     ----------
-    bodies : Bodies
-        Parts in the order of the weld's indices.
     welds : sequence of WeldJoint
         Table frame.
     rules : RuleBook

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.statics.contacts import GROUND, UNCAPPED, Bodies, Clamps, Contacts, ContactSystem, Index, tangents
+from solver.statics.contacts import GROUND, UNCAPPED, Clamps, Contacts, ContactSystem, Index, PartWeights, tangents
 from solver.statics.loads import NO_PART, CaseName, LoadCases
 
 CONTACT_LIMIT_N = 1e5
@@ -25,11 +25,6 @@ class Certificate:
     needed_n: float
     available_n: float
     case: CaseName
-
-    @property
-    def short_n(self) -> float:
-        """What is missing, in newtons at a velocity of 1 mm/s."""
-        return self.needed_n - self.available_n
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,21 +46,21 @@ class SupportPower:
         return float(self.contact.sum() + self.clamp.sum() + self.always)
 
 
-def demand(twist: Array, bodies: Bodies, cases: LoadCases) -> Array:
+def demand(twist: Array, part_weights: PartWeights, cases: LoadCases) -> Array:
     """Return -y.w for every load case, (N,): the power that contacts and clamps must have in balance.
 
     A free force at a tack's root could have any power unless both parts move alike there; its case then demands
     nothing (up to `CONTACT_LIMIT_N` times the difference, which is numerical noise for a certificate of that case).
     """
-    gravity = float(bodies.weights_n @ twist[:, 2])
+    gravity = float(part_weights.weights_n @ twist[:, 2])
     needed = np.full(len(cases), gravity)
     for k in range(2):
         on = cases.part[:, k] != NO_PART
-        velocity = _velocity(twist, bodies, cases.part[on, k], cases.at[on, k])
+        velocity = _velocity(twist, part_weights, cases.part[on, k], cases.at[on, k])
         needed[on] -= np.einsum("ij,ij->i", velocity, cases.force[on, k])
     free = np.flatnonzero(~np.isnan(cases.root[:, 0]))
     if len(free):
-        first, second = (_velocity(twist, bodies, cases.part[free, k], cases.root[free]) for k in range(2))
+        first, second = (_velocity(twist, part_weights, cases.part[free, k], cases.root[free]) for k in range(2))
         needed[free] -= CONTACT_LIMIT_N * np.abs(first - second).sum(axis=1)
     return needed
 
@@ -77,17 +72,17 @@ def support_power(twist: Array, contact_system: ContactSystem) -> SupportPower:
     be negative.
     """
     contacts, clamps = contact_system.contacts, contact_system.clamps
-    owner, power = _contact_power(twist, contact_system.bodies, contacts, contact_system.friction)
-    clamp = _clamp_power(twist, contact_system.bodies, clamps, contact_system.friction)
+    owner, power = _contact_power(twist, contact_system.part_weights, contacts, contact_system.friction)
+    clamp = _clamp_power(twist, contact_system.part_weights, clamps, contact_system.friction)
     always = float(power[owner < 0].sum() + clamp[clamps.owner < 0].sum())
     return SupportPower(owner[owner >= 0], power[owner >= 0], clamps.owner[clamps.owner >= 0], clamp[clamps.owner >= 0], always)
 
 
-def _contact_power(twist: Array, bodies: Bodies, contacts: Contacts, friction: float) -> tuple[Index, Array]:
+def _contact_power(twist: Array, part_weights: PartWeights, contacts: Contacts, friction: float) -> tuple[Index, Array]:
     """Return owners and powers, one per capped group and one per uncapped point."""
-    velocity = _velocity(twist, bodies, contacts.part, contacts.at)
+    velocity = _velocity(twist, part_weights, contacts.part, contacts.at)
     between = np.flatnonzero(contacts.other != GROUND)
-    velocity[between] -= _velocity(twist, bodies, contacts.other[between], contacts.at[between])
+    velocity[between] -= _velocity(twist, part_weights, contacts.other[between], contacts.at[between])
     along = np.einsum("ij,ij->i", velocity, contacts.normal)
     rub = np.einsum("ij,ikj->ik", velocity, tangents(contacts.normal)).max(axis=1, initial=0.0)
     best = np.maximum(0.0, along + friction * rub)
@@ -99,13 +94,13 @@ def _contact_power(twist: Array, bodies: Bodies, contacts: Contacts, friction: f
     return owner, np.concatenate([CONTACT_LIMIT_N * best[~capped], contacts.caps_n[groups] * of_group])
 
 
-def _clamp_power(twist: Array, bodies: Bodies, clamps: Clamps, friction: float) -> Array:
-    velocity = _velocity(twist, bodies, clamps.part, clamps.at)
+def _clamp_power(twist: Array, part_weights: PartWeights, clamps: Clamps, friction: float) -> Array:
+    velocity = _velocity(twist, part_weights, clamps.part, clamps.at)
     along = np.einsum("ij,ij->i", velocity, clamps.direction)
     rub = np.einsum("ij,ikj->ik", velocity, tangents(clamps.direction)).max(axis=1, initial=0.0)
     power: Array = clamps.force_n * (along + friction * rub)
     return power
 
 
-def _velocity(twist: Array, bodies: Bodies, part: Index, at: Array) -> Array:
-    return twist[part, :3] + np.cross(twist[part, 3:], at - bodies.centres[part])
+def _velocity(twist: Array, part_weights: PartWeights, part: Index, at: Array) -> Array:
+    return twist[part, :3] + np.cross(twist[part, 3:], at - part_weights.centres[part])

@@ -26,7 +26,7 @@ class StaticsUndecided(HoldwrightError):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class BalanceSolution:
     """Least total imbalance, N; the forces that reach it; a twist (rows,) proving that less is impossible."""
 
     imbalance_n: float
@@ -105,7 +105,7 @@ def solved(solver: Any, right: Array, root: Array | None) -> tuple[Array, Array]
 
 
 class WarmProgram:
-    """One assembly's program of least imbalance; `solve` answers load cases one after the other."""
+    """One contact system's program of least imbalance; `solve` answers load cases one after the other."""
 
     def __init__(self, system: Balance) -> None:
         self._system = system
@@ -119,7 +119,7 @@ class WarmProgram:
         upper = np.concatenate([np.zeros(system.rows), system.limit_n])
         self._solver = linear_program(sparse.csc_array(sparse.vstack([top, bottom])), cost, lower, upper)
 
-    def solve(self, loads: Array, root: Array | None = None) -> Answer:
+    def solve(self, loads: Array, root: Array | None = None) -> BalanceSolution:
         """Return the answer for one load case.
 
         Parameters
@@ -131,4 +131,4 @@ class WarmProgram:
         """
         found, duals = solved(self._solver, -(self._system.known + loads), root)
         imbalance = float(found[self._forces : self._forces + 2 * self._rows].sum())
-        return Answer(imbalance, found[: self._forces], duals[: self._rows])
+        return BalanceSolution(imbalance, found[: self._forces], duals[: self._rows])

@@ -27,7 +27,7 @@ def proofs(twist: Array, contact_system: ContactSystem, cases: LoadCases, index:
     ----------
     twist : (P, 6)
         The program's duals as velocities.
-    assembly : Assembly
+    contact_system : ContactSystem
         The contacts and clamps that are there.
     cases : LoadCases
         Each certificate is stated for the case it refutes most clearly.
@@ -54,7 +54,7 @@ def proofs(twist: Array, contact_system: ContactSystem, cases: LoadCases, index:
 
 def _proof(twist: Array, contact_system: ContactSystem, cases: LoadCases, index: int) -> Certificate | None:
     available = support_power(twist, contact_system).total
-    needed = demand(twist, contact_system.bodies, cases)
+    needed = demand(twist, contact_system.part_weights, cases)
     if needed[index] - available <= PROVEN_N:
         return None
     most = int(np.argmax(needed))

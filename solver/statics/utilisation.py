@@ -17,8 +17,8 @@ from scipy import sparse
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
 from solver.statics.contacts import ContactSystem, Index
-from solver.statics.held import root_columns, root_taken
-from solver.statics.interior import screen
+from solver.statics.holding import root_columns, root_taken
+from solver.statics.interior import contact_loss
 from solver.statics.loads import CaseKind, CaseName, LoadCases
 from solver.statics.program import QuietSolver, StaticsUndecided, WarmProgram, linear_program
 
@@ -49,7 +49,7 @@ def utilisations(contact_system: ContactSystem, cases: LoadCases, programs: int 
 
     Parameters
     ----------
-    assembly : Assembly
+    contact_system : ContactSystem
         A fixture that is held under every case.
     cases : LoadCases
     programs : int
@@ -63,7 +63,7 @@ def utilisations(contact_system: ContactSystem, cases: LoadCases, programs: int 
     system = balance(contact_system)
     rows, values = system.load_rows(cases)
     free = ~np.isnan(cases.root[:, 0])
-    bound = screen(system, rows, root_taken(system, cases, values, free))
+    bound = contact_loss(system, rows, root_taken(system, cases, values, free))
     most = np.ones(len(cases)) if bound is None else np.minimum(bound, 1.0)
     ask = _Questions(system, cases, rows, values)
     found = []
@@ -88,7 +88,7 @@ def _worst(kind: CaseKind, order: Index, most: Array, ask: _Questions, programs:
 
 
 class _Questions:
-    """One assembly's two programs: whether an enlarged case is held, and the largest enlargement that is."""
+    """One contact system's two programs: whether an enlarged case is held, and the largest enlargement that is."""
 
     def __init__(self, system: Balance, cases: LoadCases, rows: Index, values: Array) -> None:
         self.cases = cases
@@ -111,7 +111,7 @@ class _Questions:
 
 
 class _Factor:
-    """One assembly's program of the largest factor; every question starts from the same balanced state."""
+    """One contact system's program of the largest factor; every question starts from the same balanced state."""
 
     def __init__(self, system: Balance) -> None:
         limits = len(system.limit_n)

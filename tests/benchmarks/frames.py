@@ -3,7 +3,7 @@
     python -m tests.benchmarks.frames [--limit SECONDS] [JOB ...]
 
 All times are CPU seconds of this process, limits too, so that other work on the machine counts little. Stages are exclusive: what
-a stage calls of another counts there. HiGHS solves the rows of the pose that won, as they stood when its price was proved, and
+a stage calls of another counts there. HiGHS solves the rows of the position that won, as they stood when its price was proved, and
 CP-SAT solves the same rows once more. Frames of 8 and 20 parts are in `jobs` beside this; the shop is the demo shop with two shelves.
 """
 
@@ -44,8 +44,8 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("model", search, "model_at"),
     ("model", position_model.PositionModel, "_breaks"),
     ("cp-sat", position_model, "solve"),
-    ("true", accurate, "untrue"),
-    ("statics", statics, "held"),
+    ("true", accurate, "locating_violations"),
+    ("statics", statics, "holding_verdict"),
     ("written", planning, "alternative_of"),
     ("checked", writing, "check_alternative"),
     ("findings", writing, "findings"),
@@ -55,7 +55,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
 
 @dataclass
 class Clock:
-    """CPU seconds by stage, exclusive, and the last pose that was found cheapest."""
+    """CPU seconds by stage, exclusive, and the last position that was found cheapest."""
 
     spent: defaultdict[str, float] = field(default_factory=lambda: defaultdict(float))
     running: list[str] = field(default_factory=lambda: ["rest"])
@@ -83,7 +83,7 @@ class Clock:
         return run
 
     def watching(self, call: Callable[..., Any]) -> Callable[..., Any]:
-        """Return `Search.cheapest` that keeps a copy of the first winning pose's program."""
+        """Return `Search.cheapest` that keeps a copy of the first winning position's program."""
 
         def run(*args: Any, **more: Any) -> Any:
             found = call(*args, **more)
@@ -159,7 +159,7 @@ def report(name: str, limit: float) -> None:
     print(f"{name}: {len(request.weldment.parts)} parts, {run.plan.status}, {price} cents, gap {run.plan.gap}")
     print(f"  first checked plan {_s(run.first)}   proof {_s(run.proved)}   in all {_s(run.seconds)}")
     print(
-        f"  positions {work['poses']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
+        f"  positions {work['positions']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
         f"solves {work['solves']}, rounds {work['rounds_of_cuts']}"
     )
     longest = sorted(clock.spent.items(), key=lambda entry: -entry[1])

@@ -35,10 +35,10 @@ fails."""
 
 _MODEL = """# How the answer is found and proved
 
-A **pose** is a way of lying (which side is down, how it is turned) together with a position of the table's lattice under the
-weldment. Only positions at which some piece can meet some face matter. Poses are taken best first by a floor under their
-price; for each that may still win, candidates are placed, a small integer model is solved, and what it leaves out (holding
-under every load, ways in and out) is asked for again until the choice stands up to it. When the next floor is no lower
+A **lattice position** is a lie (which side is down, how it is turned) together with a place of the table's lattice under the
+weldment; the [words](words.md) say what each term means. Only positions at which some piece can meet some face matter. They
+are taken best first by a floor under their price; for each that may still win, candidates are found, a small integer model is solved, and what it leaves out (holding
+under every load, routes in and out) is asked for again until the choice stands up to it. When the next floor is no lower
 than the best price, the search has proved its answer **over the stated candidate set**: lattice positions at which a locking
 piece meets a face, one tip position and one slide setting for each contact.
 
@@ -48,11 +48,11 @@ Every answer is then recomputed by a checker that shares no code with the model,
 """
 
 _STEPS = (
-    ("The lies", "solver.hardware.lattice_positions"),
+    ("Lattice positions", "solver.hardware.lattice_positions"),
     ("The order of loading", "solver.laying.load_order"),
-    ("Ways in and out", "solver.laying.straight_moves"),
+    ("Routes in and out", "solver.laying.straight_moves"),
     ("Pieces that are pulled", "solver.access.pulled_pieces"),
-    ("The floor under the price", "solver.position.match_floors"),
+    ("The floor under the price", "solver.position.floors.match_floors"),
     ("The search", "solver.search.search"),
     ("The price", "solver.model.objective"),
     ("Counting before placing", "solver.model.bounds.counting"),

@@ -10,31 +10,23 @@ from solver.sections import Section
 from solver.standards.stiffness import (
     Segment,
     bending_n_per_mm,
-    cantilever_mm,
-    cantilever_slope,
-    cap_n,
     series_n_per_mm,
-    simply_supported_mm,
-    thermal_mm,
     tip_mm,
-    tip_slope,
 )
 
 CASES = [
-    # name, I mm4, L mm, F N, tip mm, slope rad: hand calculation F L^3 / 3 E I and F L^2 / 2 E I, E = 210 000 MPa
-    ("SHS 40x40x3, cold formed", 93_200, 300, 200, 0.09197, 0.000460),
-    ("SHS 50x50x3", 195_000, 400, 500, 0.26048, 0.000977),
-    ("SHS 60x60x4", 436_000, 500, 1000, 0.45507, 0.001365),
-    ("solid round 28", 30_172, 150, 500, 0.08878, 0.000888),
-    ("solid round 16", 3_217, 100, 500, 0.24671, 0.003701),
+    # name, I mm4, L mm, F N, tip mm: hand calculation F L^3 / 3 E I, E = 210 000 MPa
+    ("SHS 40x40x3, cold formed", 93_200, 300, 200, 0.09197),
+    ("SHS 50x50x3", 195_000, 400, 500, 0.26048),
+    ("SHS 60x60x4", 436_000, 500, 1000, 0.45507),
+    ("solid round 28", 30_172, 150, 500, 0.08878),
+    ("solid round 16", 3_217, 100, 500, 0.24671),
 ]
 
 
-@pytest.mark.parametrize(("name", "i", "length", "force", "tip", "slope"), CASES)
-def test_cantilever(name: str, i: float, length: float, force: float, tip: float, slope: float) -> None:
-    assert cantilever_mm(force, length, i) == pytest.approx(tip, abs=5e-6), name
-    assert cantilever_slope(force, length, i) == pytest.approx(slope, abs=5e-7), name
-    assert tip_mm([Segment(length, i)], force) == pytest.approx(cantilever_mm(force, length, i))
+@pytest.mark.parametrize(("name", "i", "length", "force", "tip"), CASES)
+def test_cantilever(name: str, i: float, length: float, force: float, tip: float) -> None:
+    assert tip_mm([Segment(length, i)], force) == pytest.approx(tip, abs=5e-6), name
 
 
 @pytest.mark.parametrize(
@@ -54,10 +46,9 @@ def test_two_segment_riser() -> None:
     # Hand calculation: 200 mm of I = 436 000 below 200 mm of I = 93 200, 300 N across the tip.
     stack = [Segment(200, 436_000), Segment(200, 93_200)]
     assert tip_mm(stack, 300) == pytest.approx(0.102037, abs=5e-7)
-    assert tip_slope(stack, 300) == pytest.approx(0.000503153, abs=5e-10)
     equal = [Segment(200, 93_200), Segment(200, 93_200)]
     assert tip_mm(equal, 300) == pytest.approx(0.326998, abs=5e-7)
-    assert tip_mm(equal, 300) == pytest.approx(cantilever_mm(300, 400, 93_200))
+    assert tip_mm(equal, 300) == pytest.approx(tip_mm([Segment(400, 93_200)], 300))
 
 
 def test_an_arm_twice_as_long_is_eight_times_as_soft() -> None:
@@ -70,21 +61,10 @@ def test_a_rectangle_twice_as_high_is_eight_times_as_stiff() -> None:
     assert high == pytest.approx(8 * low)
 
 
-def test_simply_supported_beam_and_deflection_along_a_cantilever() -> None:
-    # Hand calculation: 40x40x3 over 800 mm, 300 N in the middle; y(L/2) = 5/16 of the tip.
-    assert simply_supported_mm(300, 800, 93_200) == pytest.approx(0.163499, abs=5e-7)
-    assert cantilever_mm(200, 300, 93_200, at_mm=150) == pytest.approx(5 / 16 * cantilever_mm(200, 300, 93_200))
-
-
-def test_a_metre_of_steel_warmed_by_50_k_lengthens_by_0_6_mm() -> None:
-    assert thermal_mm(1000, 50) == pytest.approx(0.60)  # hand calculation
-
-
 def test_stack_in_series_is_softer_than_its_softest_piece() -> None:
     assert series_n_per_mm([20_000, 20_000]) == pytest.approx(10_000)
     assert series_n_per_mm([20_000, 500]) < 500
     assert series_n_per_mm([]) == math.inf
-    assert cap_n([20_000, 20_000], 0.2) == pytest.approx(2000)
 
 
 def test_springs_and_beams_without_stiffness_are_refused() -> None:

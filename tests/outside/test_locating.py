@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Array, Point3
-from solver.accuracy import EXACT, Mass, PartContacts, locating, locator_matrix, motions, point_error
+from solver.accuracy import EXACT, PartContacts, locating_state, locator_matrix, motions, point_deviation
 
 ORIGIN = np.zeros(3)
 SUPPORTS: list[Point3] = [(0, 0, 0), (400, 0, 0), (200, 300, 0)]
@@ -79,20 +79,20 @@ def test_error_at_the_far_corner_of_a_three_two_one() -> None:
     assert moved[0] == pytest.approx([0.05, -0.05, 0, 0.5, -0.5, 1], abs=1e-9)
     assert moved[1] == pytest.approx([0.0333333, 0.0333333, -0.0666667, -0.1666667, 1.1666667, 0], abs=5e-8)
     assert moved[2] == pytest.approx([-0.5, 0.5, 1, 0, 0, 0], abs=1e-9)
-    errors = [point_error(motion, POINT, axis, np.full(6, 0.05)) for axis in ((1, 0, 0), (0, 1, 0), (0, 0, 1))]
+    errors = [point_deviation(motion, POINT, axis, np.full(6, 0.05)) for axis in ((1, 0, 0), (0, 1, 0), (0, 0, 1))]
     assert [error.worst_mm for error in errors] == pytest.approx([0.105, 0.0733333, 0.100], abs=5e-8)
     assert [error.rss_mm for error in errors] == pytest.approx([0.061339, 0.059067, 0.061237], abs=5e-7)
 
 
 def test_three_supports_in_line_or_three_parallel_sides_lose_a_rank() -> None:
     # Hand calculation.
-    mass = Mass((200, 100, 20), 150)
-    assert locating(six().at, NORMALS, mass).full
+    mass = (np.array([200.0, 100, 20]), 150.0)
+    assert locating_state(six().at, NORMALS, *mass).full
     collinear = six([(0, 0, 0), (400, 0, 0), (200, 0, 0)])
     turned = NORMALS.copy()
     turned[5] = (0, -1, 0)
     for at, normal in ((collinear.at, NORMALS), (six().at, turned)):
-        found = locating(at, normal, mass)
+        found = locating_state(at, normal, *mass)
         assert (found.rank, found.full, found.condition) == (5, False, float("inf"))
 
 
@@ -100,4 +100,4 @@ def test_exact_rows_do_not_move_the_part() -> None:
     contacts = six()
     on_table = PartContacts(contacts.at, NORMALS, np.array([EXACT] * 3 + [0, 1, 2]), np.full(6, -1))
     (motion,) = motions([on_table], 3)
-    assert point_error(motion, POINT, (0, 0, 1), np.full(3, 0.05)).worst_mm == pytest.approx(0, abs=1e-12)
+    assert point_deviation(motion, POINT, (0, 0, 1), np.full(3, 0.05)).worst_mm == pytest.approx(0, abs=1e-12)

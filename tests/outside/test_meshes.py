@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from random import Random
 
 import manifold3d as m3
@@ -14,8 +15,8 @@ from inventory.shapes import Array, Prism, as_matrix
 from solver.geometry.faces import area, faces_of, facing
 from solver.geometry.hulls import Hulls
 from solver.geometry.joints import Sample, torch_directions, wedges
-from solver.geometry.near import box_pairs, distances, near
-from solver.geometry.solids import hulls_of, pieces_of
+from solver.geometry.proximity import box_pairs, distances, near
+from solver.geometry.solids import pieces_of
 from solver.rule_book.book import RuleBook
 from solver.sections import Section
 from solver.weldment import Part, Pose
@@ -55,8 +56,14 @@ def a_prism(draw: Random, spread: float = 120.0) -> Prism:
     return Prism(section.outline, 0, draw.uniform(20, 200), section.cutouts, as_matrix(frame))
 
 
+def hulls_of(prisms: Sequence[Prism]) -> Hulls:
+    """Return the convex pieces of some prisms; the owner is the prism's place among them."""
+    pieces = [(piece, owner) for owner, prism in enumerate(prisms) for piece in pieces_of(prism)]
+    return Hulls.of([piece for piece, _ in pieces], [owner for _, owner in pieces])
+
+
 def hull_gap(one: Prism, other: Prism) -> float:
-    a, b = hulls_of([[one]]), hulls_of([[other]])
+    a, b = hulls_of([one]), hulls_of([other])
     i, j = (np.ravel(grid) for grid in np.meshgrid(range(len(a)), range(len(b)), indexing="ij"))
     return float(distances(a, i, b, j).min())
 
@@ -100,7 +107,7 @@ def nearness_agrees(seeds: range) -> tuple[int, int]:
         draw = Random(seed)
         prisms = [a_prism(draw, 200) for _ in range(8)]
         limit = draw.choice((0.02, 1.0, 15.0, 40.0))
-        hulls = hulls_of([[prism] for prism in prisms])
+        hulls = hulls_of(prisms)
         i, j = box_pairs(hulls.boxes, hulls.boxes, limit)
         hit = near(hulls, i, hulls, j, limit)
         found = set(zip(hulls.owner[i[hit]].tolist(), hulls.owner[j[hit]].tolist(), strict=True))
@@ -125,7 +132,7 @@ def test_sweeps_along_a_straight_move() -> None:
         draw = Random(seed)
         one, other = a_prism(draw), a_prism(draw, 250)
         move = np.array([draw.uniform(-150, 150) for _ in range(3)])
-        a, b = hulls_of([[one]]), hulls_of([[other]])
+        a, b = hulls_of([one]), hulls_of([other])
         swept = a.swept(move)
         i, j = (np.ravel(grid) for grid in np.meshgrid(range(len(swept)), range(len(b)), indexing="ij"))
         own = float(distances(swept, i, b, j).min())
@@ -143,7 +150,7 @@ def capsules_agree(seeds: range) -> tuple[int, int]:
         start = np.array([draw.uniform(-150, 150) for _ in range(3)])
         end = start + turn(draw)[:, 0] * draw.uniform(20, 130)
         radius = draw.choice((10.0, 35.0))
-        body, axis = hulls_of([[prism]]), Hulls.of([np.array([start, end])], [0])
+        body, axis = hulls_of([prism]), Hulls.of([np.array([start, end])], [0])
         i, j = (np.ravel(grid) for grid in np.meshgrid([0], range(len(body)), indexing="ij"))
         own = float(distances(axis, i, body, j).min())
         if abs(own - radius) < 0.02:

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from solver.laying.mass import mass_properties
+from solver.laying.mass import mass_kg
 from solver.sections import Section, SectionProperties, cold_formed_radius
 from solver.weldment import Part, Pose
 
@@ -16,7 +16,7 @@ STANDING = Pose((0, 0, 0), (0, 0, 1), (0, 1, 0))
 
 
 def kg_per_m(section: Section, density: float = STEEL) -> float:
-    return mass_properties(Part("bar", section, 1000, STANDING), density).mass_kg
+    return mass_kg(Part("bar", section, 1000, STANDING), density)
 
 
 def elastic_moduli(properties: SectionProperties, width: float, height: float) -> tuple[float, float]:

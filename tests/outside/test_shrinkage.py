@@ -9,9 +9,7 @@ from solver.accuracy.shrinkage import (
     butt_along,
     fillet_across,
     fillet_along,
-    lap_fillets_across_mm,
     proposals,
-    tee_fillets_across_mm,
     v_bead_area_mm2,
 )
 from solver.sections import Section
@@ -39,12 +37,6 @@ def test_butt_by_spraragen_and_ettinger() -> None:
     assert butt_across(area, 6, 2).value_mm == pytest.approx(1.193, abs=5e-4)
     inches = butt_across(area / 25.4**2, 6 / 25.4, 2 / 25.4).value_mm
     assert inches * 25.4 == pytest.approx(butt_across(area, 6, 2).value_mm)  # homogeneous: any one unit
-
-
-def test_masubuchi_fillets() -> None:
-    # Hand calculation with coefficients from memory (Masubuchi 1980).
-    assert tee_fillets_across_mm(4, 6) == pytest.approx(0.68)
-    assert lap_fillets_across_mm(4, 6) == pytest.approx(1.0133, abs=5e-5)
 
 
 def bracket(kind: WeldKind, leg: float | None, material: Material = "steel") -> Weldment:

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 from random import Random
 
 from inventory.shapes import Point3
-from solver.access.torch import torch_ways
-from solver.laying.fit import faults
+from solver.access.torch import free_torch_directions
+from solver.laying.fit import fit_faults
 from solver.laying.lay_out import drawn_samples, lay_out
 from solver.laying.lies import least_rotation
 from solver.rule_book.book import RuleBook
@@ -43,7 +43,7 @@ class Growing:
 
     def add(self, parts: list[Part], welds: list[Weld], seats: list[Seat], corners: list[Corner]) -> bool:
         """Take parts in if they fit; return whether they do."""
-        if list(faults([*self.parts, *parts], [*self.welds, *welds], 0.1)):
+        if list(fit_faults([*self.parts, *parts], [*self.welds, *welds], 0.1)):
             return False
         self.parts += parts
         self.welds += welds
@@ -89,7 +89,7 @@ def _shut(weldment: Weldment) -> set[str]:
     """Return the welds that the torch cannot reach past the parts; most are drawn as welded outside the fixture."""
     rules = RuleBook()
     samples, closed = drawn_samples(weldment, rules)
-    ways = torch_ways(lay_out(weldment, rules, least_rotation("-z"), 0.0, samples))
+    ways = free_torch_directions(lay_out(weldment, rules, least_rotation("-z"), 0.0, samples))
     reached = set(ways.sample.tolist())
     return {*closed, *(weldment.welds[sample.weld].id for k, sample in enumerate(samples) if k not in reached)}
 

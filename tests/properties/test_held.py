@@ -78,8 +78,8 @@ def by_statics(job: Job, stock: StockSnapshot, document: Document) -> bool:
         against = statics.GROUND if touch.against < 0 else touch.against
         points += statics.patch_points(touch.on, touch.corners.tolist(), touch.normal.tolist(), against, cap_group=group)
     clamps = [statics.ClampForce(press.on, press.at.tolist(), press.push.tolist(), press.force) for press in fixture.presses]
-    bodies = statics.Bodies(fixture.centres, fixture.masses * oracle.G)
-    laid = statics.ContactSystem(bodies, statics.Contacts.of(points, caps), statics.Clamps.of(clamps), fixture.friction)
+    part_weights = statics.PartWeights(fixture.centres, fixture.masses * oracle.G)
+    laid = statics.ContactSystem(part_weights, statics.Contacts.of(points, caps), statics.Clamps.of(clamps), fixture.friction)
     ids = [part["id"] for part in document["parts"]]
     place, joints = np.array(document["weldment_to_table"]), []
     for weld in job.request.weldment.welds:
@@ -89,7 +89,7 @@ def by_statics(job: Job, stock: StockSnapshot, document: Document) -> bool:
         toes = ends[:, None, :] + weld.leg * rays[None, :, :]
         pair = (ids.index(weld.parts[0]), ids.index(weld.parts[1]))
         joints.append(statics.WeldJoint(weld.id, pair, ends, ends.mean(axis=0), toes, "fillet", weld.leg / math.sqrt(2)))
-    return statics.held(laid, statics.load_cases(bodies, joints, job.request.rules)).ok
+    return statics.holding_verdict(laid, statics.load_cases(joints, job.request.rules)).ok
 
 
 def spoilt(draw: Random, job: Job, document: Document) -> Iterator[tuple[str, StockSnapshot, Document]]:

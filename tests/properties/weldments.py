@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from inventory.shapes import Point3
-from solver.laying.fit import faults
+from solver.laying.fit import fit_faults
 from solver.sections import Section
 from solver.weldment import Part, Pose, Tolerance, Weld, Weldment
 from tests.builders import X, Y, Z
@@ -39,7 +39,7 @@ def a_weldment(draw: Random, parts: int, lengths: Sequence[float] = LENGTHS) -> 
     for number in range(2, parts + 1):
         for _ in range(6):
             more, seams = draw.choice(JOINTS)(draw, bed, f"p{number}")
-            if more and not list(faults([*found, more], [*welds, *seams], 0.1)):
+            if more and not list(fit_faults([*found, more], [*welds, *seams], 0.1)):
                 found.append(more)
                 welds += seams
                 break

@@ -96,7 +96,7 @@ def test_a_plates_winding_does_not_change_its_properties() -> None:
     assert signed_area(outline) > 0 > signed_area(outline[::-1])
     one = Section("plate", plate_outline=outline).properties
     two = Section("plate", plate_outline=outline[::-1]).properties
-    assert (two.area, *two.centroid, two.i_uv) == pytest.approx((one.area, *one.centroid, one.i_uv))
+    assert (two.area, *two.centroid, two.i_uu, two.i_vv) == pytest.approx((one.area, *one.centroid, one.i_uu, one.i_vv))
 
 
 def test_sizes_that_leave_no_metal_or_no_opening_are_refused() -> None:

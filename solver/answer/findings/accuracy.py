@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from solver.accuracy.shrinkage import proposals
 from solver.answer.findings.source import FindingSource, limit_from
 from solver.plans import Finding
-from solver.position.locating_errors import errors_at
+from solver.position.locating_errors import deviations_at
 
 
 def points(source: FindingSource) -> Iterator[Finding]:
     """Yield for every toleranced point the worst-case locating error and the root-sum-square."""
     problem = source.fixture.problem
     share = source.rules["locate.tolerance_share"]
-    for tolerance, error in errors_at(problem, source.fixture.choice.candidates):
+    for tolerance, error in deviations_at(problem, source.fixture.choice.candidates):
         limit = share * tolerance.plus_minus
         subject = tolerance.part if tolerance.relative_to is None else f"{tolerance.part} {tolerance.relative_to}"
         at = ", ".join(f"{number:g}" for number in tolerance.point)

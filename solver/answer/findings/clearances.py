@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from solver.answer.findings.source import FindingSource, limit_from
-from solver.geometry.near import distances
+from solver.geometry.proximity import distances
 from solver.hardware.candidates import bodies
 from solver.hardware.screening import path_hulls
 from solver.plans import Finding

@@ -8,7 +8,7 @@ import numpy as np
 
 from solver.answer.findings.source import FindingSource, limit_from
 from solver.plans import Finding
-from solver.statics import LoadingStep, least_deflection, loading
+from solver.statics import LoadingStep, least_deflection, loading_verdicts
 from solver.statics.utilisation import Utilisation, utilisations
 
 QUICK = 30
@@ -91,7 +91,7 @@ def by_hand(source: FindingSource) -> Iterator[Finding]:
     owner = {ids[-1]: index for index, ids in source.fixture.ids.items()}
     load = source.alternative.load
     steps = [LoadingStep(source.part_ids.index(step.part), tuple(owner[id] for id in step.then_close)) for step in load]
-    verdicts = loading(source.forces, steps)
+    verdicts = loading_verdicts(source.forces, steps)
     for number, (step, verdict) in enumerate(zip(load, verdicts, strict=True)):
         if not verdict.by_hand:
             text = "stays put by gravity and the clamps shut so far, leaned by a tenth of its weight; common practice, no source"

@@ -13,7 +13,7 @@ from solver.plans import Alternative, Finding
 from solver.rule_book import VALUES
 from solver.rule_book.book import RuleBook
 from solver.rule_book.record import OWN_CHOICE
-from solver.statics import ContactSystem as Held
+from solver.statics import ContactSystem
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class FindingSource:
         return self.fixture.problem.laid.rules
 
     @cached_property
-    def forces(self) -> Held:
+    def forces(self) -> ContactSystem:
         """Contacts and clamps of the choice."""
         return self.model.holding.forces.chosen(self.fixture.choice.candidates)
 

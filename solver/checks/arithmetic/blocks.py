@@ -14,10 +14,9 @@ import numpy as np
 from inventory.shapes import Array, Prism
 from solver.checks.arithmetic import plane
 from solver.checks.arithmetic.vectors import following
+from solver.checks.tolerances import FINE_RING, ROUND_TOUCH
 
 FAR = float("inf")
-ROUND_SHARE = 0.003
-ROUND_SIDES = 24
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 
@@ -77,7 +76,7 @@ class Block:
     @cached_property
     def round_allowance(self) -> float:
         """0.3 % of the diameter of the largest ring that stands for a circle, mm; 0 if none does."""
-        return max((ROUND_SHARE * _diameter(ring) for ring in self.rings), default=0.0)
+        return max((ROUND_TOUCH * _diameter(ring) for ring in self.rings), default=0.0)
 
     @property
     def _offsets(self) -> list[int]:
@@ -113,7 +112,7 @@ class Block:
 
 
 def _diameter(ring: Array) -> float:
-    if len(ring) < ROUND_SIDES:
+    if len(ring) < FINE_RING:
         return 0.0
     away = np.hypot(*(ring - ring.mean(axis=0)).T)
     return 2 * float(away.mean()) if np.ptp(away) < 0.01 * away.mean() else 0.0

@@ -1,4 +1,4 @@
-"""Which loads a clamped assembly can resist: contacts that only push, friction, clamps at their rated force.
+"""Which loads a clamped weldment can resist: contacts that only push, friction, clamps at their rated force.
 
 Contact forces are sums of generators n + mu t in eight directions t, each with a weight >= 0, so the forces that balance a load
 are the solutions of A x = b, x >= 0. A load is certified by a solution near a well-centred one (an ellipsoid about any positive
@@ -21,8 +21,8 @@ from solver.checks.arithmetic.blocks import Mask
 from solver.checks.arithmetic.vectors import cross, square_to
 
 DIRECTIONS = 8
-CENTRING = 12
-STEPS = 10
+CENTRING_STEPS = 12
+APPROACH_STEPS = 10
 BALANCE = 1e-6
 DECIDED = (0, 2)
 """Solver states: optimal, infeasible."""
@@ -30,7 +30,7 @@ ENOUGH = 8
 """Failed loads after which a plan is given up."""
 LOST = 200
 """Walks that led nowhere, after which no more are begun."""
-LARGEST = 4_000_000
+MOST_AT_ONCE = 4_000_000
 """Numbers held at a time by walks side by side."""
 
 
@@ -175,7 +175,7 @@ def resisted(system: System, still: Array, loads: Array, free: Sequence[Array | 
 def _walk(balance: Balance, start: Array, sides: Array, free: Sequence[Array | None], done: Mask) -> None:
     """Mark in `done` what walks from `start` reach, a batch at a time; where each batch ends, look around for the rest."""
     count, width = balance.rows.shape
-    batch = max(1, LARGEST // (count * width))
+    batch = max(1, MOST_AT_ONCE // (count * width))
     lost = 0
     tried = done.copy()
     while not tried.all() and lost < LOST:
@@ -203,7 +203,7 @@ def _centre(matrix: Array, side: Array) -> Array | None:
     if found.status != 0 or found.x is None or found.x[-1] < 1e-6:
         return None
     x: Array = found.x[:-1] + found.x[-1]
-    for _ in range(CENTRING):
+    for _ in range(CENTRING_STEPS):
         scaled = matrix * x
         multipliers = np.linalg.lstsq(scaled @ scaled.T, matrix @ x, rcond=None)[0]
         step = x - x * (scaled.T @ multipliers)
@@ -253,7 +253,7 @@ def _approach(balance: Balance, start: Array, sides: Array, free: Sequence[Array
     ends: list[Array | None] = [None] * len(sides)
     walking = np.arange(len(sides))
     x = np.tile(start, (len(sides), 1))
-    for _ in range(STEPS):
+    for _ in range(APPROACH_STEPS):
         inverse = _inverse(balance.scaled(x))
         has = balance.of_weights(x)
         lacking = sides[walking] - has

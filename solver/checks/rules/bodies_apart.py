@@ -11,9 +11,8 @@ from solver.checks.arithmetic import blocks
 from solver.checks.arithmetic.blocks import FAR, Block
 from solver.checks.report import fail, summary
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
+from solver.checks.tolerances import CLEARANCE_SLACK, TOUCH
 from solver.plans import Finding
-
-TOUCH = 0.05
 
 
 def bounds_of(body: Sequence[Block]) -> Array:
@@ -70,7 +69,7 @@ def _near(scene: Scene) -> Iterator[Finding]:
 
 
 def _too_near(subject: str, near: float, limit: float, text: str) -> Iterator[Finding]:
-    if near < limit - 1e-4:
+    if near < limit - CLEARANCE_SLACK:
         yield fail("clear.body", subject, f"{text}: {near:.3g} mm apart", near, limit, "mm")
 
 

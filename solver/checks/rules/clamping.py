@@ -13,16 +13,15 @@ from solver.checks.arithmetic.vectors import square_to
 from solver.checks.report import at_least, at_most, fail, passed
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
+from solver.checks.tolerances import PUSHES_OFF, TOUCH
 from solver.plans import Finding, PlacedContact
 
 LINE = 20000.0
-PUSHES = 0.087
-TOUCH = 0.05
 
 
 def check_clamped(scene: Scene) -> Iterator[Finding]:
     """Yield the number of clamps a part has, and for each clamp support under it, sense of push and pressure."""
-    served = dict.fromkeys(scene.parts, 0)
+    clamps = dict.fromkeys(scene.parts, 0)
     for clamp in scene.pieces.values():
         if not clamp.clamping:
             continue
@@ -33,10 +32,10 @@ def check_clamped(scene: Scene) -> Iterator[Finding]:
             yield from _push(scene, clamp, contact)
             yield _pressure(scene, clamp, contact)
         for id in _line_of_force(scene, clamp):
-            served[id] += 1
+            clamps[id] += 1
     for part in scene.parts.values():
         wanted = max(1, math.ceil(longest(part) / scene.rules["clamp.per_length"] - 1e-9))
-        yield at_least("clamp.per_length", part.id, served[part.id], wanted, "clamps", f"{longest(part):.0f} mm long")
+        yield at_least("clamp.per_length", part.id, clamps[part.id], wanted, "clamps", f"{longest(part):.0f} mm long")
 
 
 def longest(part: SetPart) -> float:
@@ -61,10 +60,10 @@ def _push(scene: Scene, clamp: SetPiece, contact: PlacedContact) -> Iterator[Fin
     subject = f"{clamp.id} {contact.part}"
     rows = rows_of(scene, contact.part)
     pushes = [(float(row.normal @ clamp.force), row) for row in rows]
-    off = sorted({row.source for push, row in pushes if push > PUSHES})
+    off = sorted({row.source for push, row in pushes if push > PUSHES_OFF})
     if off:
         yield fail("clamp.pushes_off", subject, f"it pushes {contact.part} off {', '.join(off)}")
-    elif not any(push < -PUSHES for push, _ in pushes):
+    elif not any(push < -PUSHES_OFF for push, _ in pushes):
         yield fail("clamp.pushes_off", subject, f"no locator of {contact.part} stands against its push")
     else:
         yield passed("clamp.pushes_off", subject)

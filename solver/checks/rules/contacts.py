@@ -14,11 +14,10 @@ from solver.checks.report import at_most, fail, passed
 from solver.checks.scene.faces import Face, face, faces
 from solver.checks.scene.scene import Pad, Scene, SetPart, SetPiece
 from solver.checks.scene.table_contact import table_patch
+from solver.checks.tolerances import SQUARE, TOUCH
 from solver.plans import Finding, PlacedContact
 
-TOUCH = 0.05
 MATERIAL_MM2 = 1.0
-SQUARE = 1 - 1e-4
 
 
 def check_contacts(scene: Scene) -> Iterator[Finding]:

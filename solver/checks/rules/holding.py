@@ -1,4 +1,4 @@
-"""Whether the clamped assembly stays put: gravity, pushes at the welds, the pull of cooling tacks; and how far locators give."""
+"""Whether the clamped weldment stays put: gravity, pushes at the welds, the pull of cooling tacks; and how far locators give."""
 
 from __future__ import annotations
 
@@ -37,13 +37,13 @@ class Case:
 
 def check_held(scene: Scene) -> Iterator[Finding]:
     """Yield whether every load case is resisted, first with locators giving no more than allowed, then at all."""
-    stiff = assembly(scene, capped=True)
+    stiff = system_of(scene, capped=True)
     cases = list(load_cases(scene, stiff))
     verdicts = _resisted(scene, stiff, cases)
     failing = [case for case, held in zip(cases, verdicts, strict=True) if held is False]
     loose = []
     if failing:
-        held = _resisted(scene, assembly(scene, capped=False), failing)
+        held = _resisted(scene, system_of(scene, capped=False), failing)
         loose = [case for case, ok in zip(failing, held, strict=True) if not ok]
     for case in failing:
         if case in loose:
@@ -64,7 +64,7 @@ def _resisted(scene: Scene, system: System, cases: list[Case]) -> list[bool | No
     return resisted(system, still_load(scene, system), loads, [case.free for case in cases], [case.rule for case in cases])
 
 
-def assembly(scene: Scene, *, capped: bool) -> System:
+def system_of(scene: Scene, *, capped: bool) -> System:
     """Return the forces that contacts and clamp tips may make; `capped`: no locator is pushed further than it may give."""
     friction = scene.rules["hold.friction"]
     bodies = [Body(k, part.inertia.centre, part.inertia.rho) for k, part in enumerate(scene.parts.values())]

@@ -14,10 +14,10 @@ from solver.checks.arithmetic.vectors import cross
 from solver.checks.report import at_least, at_most, fail
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import UP, Scene, SetPart
+from solver.checks.tolerances import SAME_SIDE
 from solver.plans import Finding
 
 EXHAUSTIVE = 1500
-EQUAL = 1 - 1e-3
 
 
 def check_located(scene: Scene) -> Iterator[Finding]:
@@ -137,7 +137,7 @@ def _spacing(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Iterator[Findi
         along = along / np.linalg.norm(along)
         reach = part.block.corners @ along
         limit = min(scene.rules["locate.side_spacing_ratio"] * float(np.ptp(reach)), scene.rules["locate.side_spacing_max"])
-        group = np.concatenate([other.patch for other in sides if float(other.normal @ row.normal) > EQUAL])
+        group = np.concatenate([other.patch for other in sides if float(other.normal @ row.normal) > SAME_SIDE])
         span = float(np.ptp(group @ along))
         if best is None or span - limit > best[0] - best[1]:
             best = span, limit

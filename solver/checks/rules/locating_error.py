@@ -12,11 +12,11 @@ from solver.checks.report import at_most, fail, passed
 from solver.checks.rules.locating import matrix
 from solver.checks.scene.rows import rows_of
 from solver.checks.scene.scene import Scene, SetPiece
+from solver.checks.tolerances import DEVIATION_SLACK
 from solver.plans import Finding, PlacedContact
 from solver.weldment import OpenDimension
 
 WITHIN_60 = 0.5
-SLACK = 0.01
 
 
 def check_accuracy(scene: Scene) -> Iterator[Finding]:
@@ -103,7 +103,7 @@ def _follows(piece: SetPiece, contact: PlacedContact, dimension: OpenDimension, 
     settings = [setting + change * square / ways[0] for change in (dimension.low, dimension.high)]
     over = max(low - min(settings), max(settings) - high)
     text = f"settings {min(settings):.2f} to {max(settings):.2f} mm needed, {low:g} to {high:g} mm there"
-    return fail(rule, subject, text, over, 0.0, "mm") if over > SLACK else passed(rule, subject, text)
+    return fail(rule, subject, text, over, 0.0, "mm") if over > DEVIATION_SLACK else passed(rule, subject, text)
 
 
 def _stroke(piece: SetPiece) -> tuple[Array, float, float]:

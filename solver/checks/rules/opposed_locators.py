@@ -9,10 +9,10 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.scene.scene import Scene
+from solver.checks.tolerances import FACING
 from solver.plans import Finding
 
 RULE = "locate.opposed"
-FACING = -0.99
 
 
 def check_opposed(scene: Scene) -> Iterator[Finding]:

@@ -10,9 +10,8 @@ import numpy as np
 from inventory.tables import Hole, hole_label
 from solver.checks.report import at_most, fail, passed
 from solver.checks.scene.scene import Scene, SetPiece
+from solver.checks.tolerances import ON_TABLE
 from solver.plans import Finding
-
-BASE = 0.01
 
 
 def check_pegs(scene: Scene) -> Iterator[Finding]:
@@ -66,7 +65,7 @@ def _carrier(scene: Scene, piece: SetPiece, peg: Hole) -> Iterator[Finding]:
 
 def _edge(scene: Scene, piece: SetPiece) -> Iterator[Finding]:
     """Yield how far the faces that stand on the table stick out over its edge."""
-    standing = [block.corners[np.abs(block.corners[:, 2]) < BASE] for block in piece.shut]
+    standing = [block.corners[np.abs(block.corners[:, 2]) < ON_TABLE] for block in piece.shut]
     points = np.concatenate([corners[:, :2] for corners in standing])
     if not len(points):
         return

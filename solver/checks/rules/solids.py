@@ -12,20 +12,17 @@ from solver.checks.arithmetic import blocks
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, passed
 from solver.checks.scene.scene import Scene, SetPiece
+from solver.checks.tolerances import CLEARANCE_SLACK, SAME_CORNER, TOUCH
 from solver.plans import Finding
-
-EXACT = 0.02
-LOOSE = 0.05
-STEP_SLACK = 1e-4
 
 
 def check_solids(scene: Scene) -> Iterator[Finding]:
     """Yield, for every part and piece, whether its listed solids are those of the request and the catalogue."""
     for part in scene.parts.values():
-        allowance = LOOSE + part.round_allowance
+        allowance = TOUCH + part.round_allowance
         yield _same("solids.request", part.id, part.listed.solids, (part.block,), allowance)
     for piece in scene.pieces.values():
-        yield _same("solids.catalogue", piece.id, piece.placement.solids, piece.shut, LOOSE)
+        yield _same("solids.catalogue", piece.id, piece.placement.solids, piece.shut, TOUCH)
         yield from _open(piece)
         yield from _turn(scene, piece)
         yield from _setting(piece)
@@ -38,7 +35,7 @@ def _open(piece: SetPiece) -> Iterator[Finding]:
         if differs:
             yield fail("solids.open", piece.id, "the clamp's open solids are missing")
     else:
-        yield _same("solids.open", piece.id, listed, piece.opened, LOOSE)
+        yield _same("solids.open", piece.id, listed, piece.opened, TOUCH)
 
 
 def _same(rule: str, id: str, listed: Sequence[Prism], wanted: Sequence[Block], allowance: float) -> Finding:
@@ -71,10 +68,10 @@ def _equal(given: Block, wanted: Block, allowance: float) -> bool:
     if abs(given.volume - wanted.volume) > 0.01 * wanted.volume:
         return False
     if given.corners.shape == wanted.corners.shape:
-        if np.abs(given.corners - wanted.corners).max() < EXACT:
+        if np.abs(given.corners - wanted.corners).max() < SAME_CORNER:
             return True
         apart = np.linalg.norm(given.corners[:, None] - wanted.corners[None], axis=2)
-        if apart.min(axis=0).max() < EXACT and apart.min(axis=1).max() < EXACT:
+        if apart.min(axis=0).max() < SAME_CORNER and apart.min(axis=1).max() < SAME_CORNER:
             return True
     return max(_off_skin(given, wanted), _off_skin(wanted, given)) <= allowance
 
@@ -121,9 +118,9 @@ def _setting(piece: SetPiece) -> Iterator[Finding]:
         if item.slide is not None or high > 0:
             yield fail("placement.setting", piece.id, f"{item.id} needs a setting of {low:g} to {high:g} mm")
         return
-    if not low - STEP_SLACK <= setting <= high + STEP_SLACK:
+    if not low - CLEARANCE_SLACK <= setting <= high + CLEARANCE_SLACK:
         yield fail("placement.setting", piece.id, f"{item.id} can be set {low:g} to {high:g} mm", setting, high, "mm")
-    elif step > 0 and abs((setting - low) / step - round((setting - low) / step)) * step > STEP_SLACK:
+    elif step > 0 and abs((setting - low) / step - round((setting - low) / step)) * step > CLEARANCE_SLACK:
         yield fail(
             "placement.setting", piece.id, f"{item.id} is set in steps of {step:g} mm from {low:g} mm", setting, step, "mm"
         )

@@ -12,6 +12,7 @@ from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, summary
 from solver.checks.rules.bodies_apart import gap
 from solver.checks.scene.scene import Scene
+from solver.checks.tolerances import CLEARANCE_SLACK
 from solver.plans import (
     Alternative,
     Finding,
@@ -81,5 +82,5 @@ def _between(scenes: Sequence[Scene]) -> Iterator[Finding]:
         for id, body in ours.items():
             for other, block in theirs.items():
                 near = gap(body, block, limit)
-                if near < limit - 1e-4:
+                if near < limit - CLEARANCE_SLACK:
                     yield fail("clear.body", f"{id} ({k}) {other} ({n})", "bodies of two stations", near, limit, "mm")

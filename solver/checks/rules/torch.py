@@ -15,12 +15,9 @@ from solver.checks.arithmetic.paths import Path
 from solver.checks.report import at_least, at_most, fail, passed, summary
 from solver.checks.scene.scene import Scene, SetPiece
 from solver.checks.scene.wedge import open_wedge
+from solver.checks.tolerances import CLEARANCE_SLACK, ON_PATH, TORCH_SLACK
 from solver.plans import Finding, WeldSamples
 from solver.weldment import Weld
-
-ON_PATH = 0.05
-ANGLE_SLACK = 0.01
-GAP_SLACK = 0.01
 
 
 def check_reach(scene: Scene) -> Iterator[Finding]:
@@ -99,12 +96,12 @@ def _angle(scene: Scene, weld: Weld, path: Path, segment: int, torch: Array, sub
     tangent = path.tangent(segment)
     along = float(torch @ tangent)
     travel = math.degrees(math.asin(max(-1.0, min(1.0, abs(along)))))
-    if travel > scene.rules["torch.travel_angle"] + ANGLE_SLACK:
+    if travel > scene.rules["torch.travel_angle"] + TORCH_SLACK:
         return fail("torch.travel_angle", subject, "leaning along the weld", travel, scene.rules["torch.travel_angle"], "deg")
     across = -(torch - along * tangent)
     cosine = float(across @ wedge.bisector) / float(np.linalg.norm(across))
     work = math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
-    if work > scene.rules["torch.work_tolerance"] + ANGLE_SLACK:
+    if work > scene.rules["torch.work_tolerance"] + TORCH_SLACK:
         return fail("torch.work_tolerance", subject, "off the bisector", work, scene.rules["torch.work_tolerance"], "deg")
     return None
 
@@ -147,7 +144,7 @@ def _struck(
     nearest = np.full(len(labels), math.inf)
     for block in body:
         nearest = np.minimum(nearest, blocks.segments_to_block(starts, ends, block, radius))
-    for k in np.flatnonzero(nearest < radius - GAP_SLACK).tolist():
+    for k in np.flatnonzero(nearest < radius - TORCH_SLACK).tolist():
         yield fail(f"{name}.free", f"{labels[k]} {id}", f"the {name} strikes {id}", float(nearest[k]), radius, "mm")
 
 
@@ -158,11 +155,11 @@ def _heat(scene: Scene, weld: Weld, path: Path) -> Iterator[Finding]:
     for piece in scene.pieces.values():
         near = _near_path(path, piece, full)
         locates = bool(piece.placement.locates)
-        if near < (least if locates else full) - 1e-4:
+        if near < (least if locates else full) - CLEARANCE_SLACK:
             rule = "clear.weld_locator" if locates else "clear.weld"
             worst = fail(rule, f"{weld.id} {piece.id}", "hardware is too near the weld", near, least if locates else full, "mm")
             yield worst
-        elif near < full - 1e-4:
+        elif near < full - CLEARANCE_SLACK:
             text = "a locator comes nearer to the weld than other hardware may"
             yield at_least("clear.weld_locator", f"{weld.id} {piece.id}", near, least, "mm", text)
     if worst.ok:

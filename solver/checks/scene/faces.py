@@ -11,11 +11,8 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks.arithmetic import plane
 from solver.checks.scene.scene import SetPart
+from solver.checks.tolerances import FINE_RING, SQUARE
 from solver.sections import CIRCLE_SIDES, Section
-
-TOUCH = 0.05
-FLAT_COSINE = 1 - 1e-4
-FINE_RING = 24
 
 
 @dataclass(frozen=True)
@@ -31,7 +28,7 @@ class Face:
     basis: Array
     rings: tuple[Array, ...]
     hollow: bool
-    cosine: float = FLAT_COSINE
+    cosine: float = SQUARE
 
     def flat(self, points: Array) -> Array:
         """Return points (k, 3) in the face's plane, (k, 2)."""
@@ -132,7 +129,7 @@ def faces_of(section: Section, length: float, pose: tuple[tuple[float, ...], ...
 def _cosine(section: Section, label: str) -> float:
     """Return how square a contact must meet an edge: facets of a circle (24 edges and more) count as the arc they stand for."""
     if section.shape != "plate":
-        return FLAT_COSINE
+        return SQUARE
     names = label.split(":")
     ring = section.plate_cutouts[int(names[1])] if names[0] == "cutout" else section.plate_outline
-    return math.cos(math.radians(360 / len(ring))) if len(ring) >= FINE_RING else FLAT_COSINE
+    return math.cos(math.radians(360 / len(ring))) if len(ring) >= FINE_RING else SQUARE

@@ -24,7 +24,7 @@ from solver.plans import (
 )
 
 MISSING = object()
-LARGEST = 1_000_000
+LARGEST_NUMBER = 1_000_000
 T = TypeVar("T")
 
 
@@ -50,9 +50,9 @@ class Reader:
 
     def number(self) -> float:
         """Return a number of a size that a table can hold."""
-        if isinstance(self.value, int | float) and not isinstance(self.value, bool) and abs(self.value) <= LARGEST:
+        if isinstance(self.value, int | float) and not isinstance(self.value, bool) and abs(self.value) <= LARGEST_NUMBER:
             return float(self.value)
-        self.wrong(f"a number within {LARGEST:,}")
+        self.wrong(f"a number within {LARGEST_NUMBER:,}")
         return 0.0
 
     def integer(self) -> int:

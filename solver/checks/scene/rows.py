@@ -9,8 +9,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks.scene.scene import UP, Scene
 from solver.checks.scene.table_contact import table_patch
-
-STEEP = 0.5
+from solver.checks.tolerances import CARRIES, SQUARE
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ class Row:
     @property
     def supports(self) -> bool:
         """Whether it may count as support: declared, or (table, part) steep enough."""
-        return "support" in self.roles if self.kind == "piece" else float(self.normal @ UP) > STEEP
+        return "support" in self.roles if self.kind == "piece" else float(self.normal @ UP) > CARRIES
 
 
 def rows_of(scene: Scene, id: str) -> tuple[Row, ...]:
@@ -47,7 +46,7 @@ def rows_of(scene: Scene, id: str) -> tuple[Row, ...]:
             if contact.part != id:
                 continue
             at, normal = np.array(contact.at), np.array(contact.normal)
-            gaps = [float((at - pad.centre) @ normal) for pad in piece.pads if float(pad.normal @ normal) > 1 - 1e-4]
+            gaps = [float((at - pad.centre) @ normal) for pad in piece.pads if float(pad.normal @ normal) > SQUARE]
             gap = min(map(abs, gaps), default=0.0)
             found.append(Row(piece.id, "piece", at, normal, np.array(contact.patch), roles, gap))
     table = table_patch(scene, part)

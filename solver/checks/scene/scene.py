@@ -19,6 +19,7 @@ from inventory.tables import Hole, Table, parse_hole
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.arithmetic.vectors import cross
 from solver.checks.arithmetic.weights import Inertia, inertia
+from solver.checks.tolerances import ROUND_TOUCH
 from solver.plans import Alternative, PlacedContact, PlacedPart, Placement
 from solver.request import Request
 from solver.rule_book.book import RuleBook
@@ -72,7 +73,7 @@ class SetPart:
     @property
     def round_allowance(self) -> float:
         """0.3 % of the diameter of a round section, mm; 0 for others."""
-        return 0.003 * (self.part.section.diameter or 0.0) if self.part.section.round else 0.0
+        return ROUND_TOUCH * (self.part.section.diameter or 0.0) if self.part.section.round else 0.0
 
 
 @dataclass(frozen=True)

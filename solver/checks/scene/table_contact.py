@@ -7,8 +7,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks.arithmetic import plane
 from solver.checks.scene.scene import UP, Scene, SetPart
-
-TOUCH = 0.05
+from solver.checks.tolerances import TOUCH
 
 
 def table_patch(scene: Scene, part: SetPart) -> Array:

@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.shapes import Prism
-from solver.checks.scene.reading import LARGEST
+from solver.checks.scene.reading import LARGEST_NUMBER
 from solver.plans import Alternative, PartContact, PlacedContact, Placement, Role
 
 BODIES = ("stations", "parts", "placements", "part_contacts", "welds", "load")
@@ -34,8 +34,8 @@ def _faults(value: Any, pointer: str) -> Iterator[Fault]:
         for each in fields(value):
             yield from _faults(getattr(value, each.name), f"{pointer}/{each.name}")
     elif isinstance(value, float | int) and not isinstance(value, bool):
-        if not abs(value) <= LARGEST:
-            yield Fault(pointer, f"is {value}", f"a number within {LARGEST:,}")
+        if not abs(value) <= LARGEST_NUMBER:
+            yield Fault(pointer, f"is {value}", f"a number within {LARGEST_NUMBER:,}")
     elif value is not None and not isinstance(value, str):
         yield Fault(pointer, f"is a {type(value).__name__}", "a number, a text or a list of them")
 

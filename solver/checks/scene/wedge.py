@@ -22,7 +22,7 @@ from solver.weldment import Part, Weld
 
 OPEN_DEG = 30.0
 RADII = (0.5, 0.25, 1.0, 2.0, 4.0, 8.0)
-STEPS = 240
+ANGLES = 240
 SNAP = math.cos(math.radians(20))
 
 
@@ -97,7 +97,7 @@ def _drawn(part: Part) -> _Drawn:
 def _gaps(a: _Drawn, b: _Drawn, root: Array, tangent: Array) -> list[Wedge]:
     """Return the gaps with one part on either side, on the first circle about the root that meets both."""
     first, second = square_to(tangent)
-    angles = (np.arange(STEPS) + 0.5) * 2 * math.pi / STEPS
+    angles = (np.arange(ANGLES) + 0.5) * 2 * math.pi / ANGLES
     for radius in RADII:
         cross = _Cross(root, radius, first, second)
         circle = root + radius * np.array([cross.direction(angle) for angle in angles])

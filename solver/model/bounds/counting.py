@@ -20,11 +20,12 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
-from solver.hardware.clamp_lines import may_serve
+from solver.geometry.tolerances import SLOPING
+from solver.hardware.clamp_lines import parts_clamped_at_most
 from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.requirements import SIDEWAYS, carried, clamps_needed
+from solver.laying.requirements import carried, clamps_needed
 from solver.model.program import Program
 from solver.request import Request
 
@@ -76,10 +77,10 @@ def sorts_of(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]
             met.setdefault(match.stack, []).append(match)
     sorts: dict[Sort, None] = {}
     for index, own in met.items():
-        level = [match for match in own if float(np.hypot(*match.pad.normal[:2])) > SIDEWAYS]
+        level = [match for match in own if float(np.hypot(*match.pad.normal[:2])) > SLOPING]
         under = [match for match in own if match.pad.normal[2] > 0.5]
         sorts[Sort(_at_once(level), _at_once(under), frozenset(), _pieces(stacks[index]))] = None
-    for index, served in may_serve(laid, stacks, found):
+    for index, served in parts_clamped_at_most(laid, stacks, found):
         sorts[Sort((), (), served, _pieces(stacks[index]))] = None
     return list(sorts)
 

@@ -50,9 +50,8 @@ def test_welds_come_from_the_request_and_lie_where_the_weldment_lies(shown: Scen
 def test_two_stations_show_the_welds_twice() -> None:
     one = alternative()
     first = replace(one.stations[0], number=1)
-    moved = [list(row) for row in first.weldment_to_table]
-    moved[1][3] += 300
-    second = replace(first, number=2, weldment_to_table=tuple(tuple(row) for row in moved))
+    x, (a, b, c, y), *rest = first.weldment_to_table
+    second = replace(first, number=2, weldment_to_table=(x, (a, b, c, y + 300), *rest))
     changed = replace(one, stations=(first, second))
     assert [weld.path[0] for weld in scene(changed, question(), stock()).welds] == [(335, 180), (335, 480)]
 

@@ -6,11 +6,9 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from solver.accuracy import EXACT, Mass, PartContacts, increment_residual_mm, locating, motions, point_error, source_error_mm
-from solver.accuracy.locating import _best_subset
+from solver.accuracy import EXACT, Axis, PartContacts, locating_state, motions, point_deviation, source_error_mm
+from solver.accuracy.locator_matrix import _best_subset
 
 NONE = -1
 TABLE = [((x, y, 0), (0, 0, 1), EXACT, NONE) for x in (0, 300) for y in (-25, 25)]
@@ -34,37 +32,37 @@ LUG = part(
 
 
 def test_wider_side_points_condition_better() -> None:
-    mass = Mass((150, 0, 25), 90)
-    wide = locating(BAR.at, BAR.normal, mass)
+    mass = (np.array([150.0, 0, 25]), 90.0)
+    wide = locating_state(BAR.at, BAR.normal, *mass)
     near = part(
         *TABLE, ((140, -25, 25), (0, 1, 0), 0, NONE), ((160, -25, 25), (0, 1, 0), 1, NONE), ((0, 0, 25), (1, 0, 0), 2, NONE)
     )
-    assert wide.full and wide.condition < locating(near.at, near.normal, mass).condition
+    assert wide.full and wide.condition < locating_state(near.at, near.normal, *mass).condition
 
 
 def test_a_round_bar_may_spin_about_its_axis_but_not_slide_free() -> None:
     rows = [((x, 0, 0), (0, 0, 1), EXACT, NONE) for x in (20, 280)] + [((x, -20, 20), (0, 1, 0), 0, NONE) for x in (20, 280)]
     bar = part(*rows, ((0, 0, 20), (1, 0, 0), 1, NONE))
-    mass, axis = Mass((150, 0, 20), 88), ((0.0, 0.0, 20.0), (1.0, 0.0, 0.0))
-    assert locating(bar.at, bar.normal, mass).rank == 5 and not locating(bar.at, bar.normal, mass).full
-    spinning = locating(bar.at, bar.normal, mass, spin=axis)
+    mass, axis = (np.array([150.0, 0, 20]), 88.0), Axis(np.array([0.0, 0, 20]), np.array([1.0, 0, 0]))
+    assert locating_state(bar.at, bar.normal, *mass).rank == 5 and not locating_state(bar.at, bar.normal, *mass).full
+    spinning = locating_state(bar.at, bar.normal, *mass, spin=axis)
     assert spinning.full and spinning.condition < 5
     loose = part(*rows)
-    assert not locating(loose.at, loose.normal, mass, spin=axis).full
+    assert not locating_state(loose.at, loose.normal, *mass, spin=axis).full
 
 
 def test_the_six_best_rows_may_condition_better_than_all() -> None:
     # Six rows at unit spread and sixty more that all say the same thing.
-    mass = Mass((0, 0, 0), 100)
+    mass = (np.zeros(3), 100.0)
     at = [(100, 0, 0), (-100, 0, 0), (0, 100, 0), (0, -100, 0), (0, 0, 100), (0, 0, -100)]
     normal = [(0, 1, 0), (0, 1, 0), (0, 0, 1), (0, 0, 1), (1, 0, 0), (1, 0, 0)]
-    best = locating(np.array(at, dtype=float), np.array(normal, dtype=float), mass)
+    best = locating_state(np.array(at, dtype=float), np.array(normal, dtype=float), *mass)
     many_at, many_normal = (
         np.array(at + [(100, k, 0) for k in range(60)], dtype=float),
         np.array(normal + [(0, 1, 0)] * 60, dtype=float),
     )
     assert best.condition == pytest.approx(1.0)
-    assert locating(many_at, many_normal, mass).condition == pytest.approx(1.0)
+    assert locating_state(many_at, many_normal, *mass).condition == pytest.approx(1.0)
 
 
 def test_greedy_choice_is_never_better_than_the_truth_and_close_to_it() -> None:
@@ -81,11 +79,11 @@ def test_errors_of_the_carrying_part_reach_the_part_on_it() -> None:
     top = (150.0, 0.0, 140.0)
     errors = np.array([0.05, 0.05, 0.05, 0.02, 0.02])
     # Along x only the lug's own stops count (equal errors, on both sides of the point): hand calculation 0.5 each.
-    along_x = point_error(lug, top, (1, 0, 0), errors)
+    along_x = point_deviation(lug, top, (1, 0, 0), errors)
     assert along_x.shares_mm[3:] == pytest.approx([0.01, 0.01]) and along_x.worst_mm == pytest.approx(0.02)
     # The table is flat, so nothing lifts the lug.
-    assert point_error(lug, top, (0, 0, 1), errors).worst_mm == pytest.approx(0, abs=1e-12)
-    assert point_error(bar, (150.0, 0, 50), (0, 1, 0), errors).worst_mm == pytest.approx(0.05)
+    assert point_deviation(lug, top, (0, 0, 1), errors).worst_mm == pytest.approx(0, abs=1e-12)
+    assert point_deviation(bar, (150.0, 0, 50), (0, 1, 0), errors).worst_mm == pytest.approx(0.05)
 
 
 def test_a_tolerance_relative_to_a_part_takes_the_difference_first() -> None:
@@ -93,9 +91,9 @@ def test_a_tolerance_relative_to_a_part_takes_the_difference_first() -> None:
     bar, lug = motions([BAR, LUG], 5)
     errors = np.array([0.1, 0.0, 0.0, 0.0, 0.0])
     at_stop = (50.0, 0.0, 60.0)
-    assert point_error(bar, at_stop, (0, 1, 0), errors).worst_mm == pytest.approx(0.1)
-    assert point_error(lug, at_stop, (0, 1, 0), errors).worst_mm == pytest.approx(0.1)
-    assert point_error(lug, at_stop, (0, 1, 0), errors, relative_to=bar).worst_mm == pytest.approx(0, abs=1e-12)
+    assert point_deviation(bar, at_stop, (0, 1, 0), errors).worst_mm == pytest.approx(0.1)
+    assert point_deviation(lug, at_stop, (0, 1, 0), errors).worst_mm == pytest.approx(0.1)
+    assert point_deviation(lug, at_stop, (0, 1, 0), errors, relative_to=bar).worst_mm == pytest.approx(0, abs=1e-12)
 
 
 def test_a_riser_under_the_carrying_part_lifts_both() -> None:
@@ -127,16 +125,3 @@ def test_a_part_must_come_after_its_carrier() -> None:
 def test_repeatabilities_along_a_stack_add() -> None:
     assert source_error_mm([0.05, 0.03, 0.02]) == pytest.approx(0.10)
     assert source_error_mm([0.05], residual_mm=-0.2, play_mm=0.0175) == pytest.approx(0.2675)
-
-
-@given(wanted=st.floats(0, 25), step=st.floats(0.1, 3))
-def test_increment_residual_is_at_most_half_a_step_inside_the_range(wanted: float, step: float) -> None:
-    residual = increment_residual_mm(wanted, 0, 25, step)
-    top = step * np.floor(25 / step + 1e-9)
-    assert abs(residual) <= (step / 2 if wanted <= top else max(step / 2, wanted - top)) + 1e-9
-
-
-def test_a_continuous_slide_leaves_no_residual_and_the_range_ends_it() -> None:
-    assert increment_residual_mm(12.34, 0, 25, 0) == 0
-    assert increment_residual_mm(12.3, 0, 25, 0.5) == pytest.approx(0.2)
-    assert increment_residual_mm(26, 0, 25, 0.5) == pytest.approx(-1)

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from inventory.items import Item, Solid
 from inventory.shapes import Prism
 from inventory.stock import StockLine, StockSnapshot
-from solver.advice import Advice, Task, Way, advise
-from solver.advice.values import missing, way_of, with_extra
+from solver.advice import Advice, PricedKit, Task, advise
+from solver.advice.values import kit_of, missing, with_extra
 from solver.deadline import Deadline
 from solver.plans import Alternative, Cost, KitLine, Plan, Station, Unload
 from solver.request import Request
@@ -35,7 +35,7 @@ def a_shelf(free: Mapping[str, int], prices: Mapping[str, int]) -> StockSnapshot
 class Table:
     """A planner that knows every way of every job, and answers with those the shelf holds, cheapest first."""
 
-    def __init__(self, ways: Mapping[int, list[Way]]) -> None:
+    def __init__(self, ways: Mapping[int, list[PricedKit]]) -> None:
         self.ways, self.calls = ways, 0
 
     def __call__(self, request: Request, stock: StockSnapshot, *, deadline: Deadline) -> Plan:
@@ -53,8 +53,8 @@ class Table:
         return Plan("optimal", "proof", None, None, 0.0, {}, 1, 1, 1, alternatives)
 
 
-def an_alternative(rank: int, total: int, way: Way, short: Mapping[str, int], price: int) -> Alternative:
-    kit = tuple(KitLine(item, count, "", short.get(item, 0)) for item, count in way.kit.items())
+def an_alternative(rank: int, total: int, way: PricedKit, short: Mapping[str, int], price: int) -> Alternative:
+    kit = tuple(KitLine(item, count, "", short.get(item, 0)) for item, count in way.pieces.items())
     cost = Cost(total, way.cents, 0, 0, price, 0)
     frame = ((1.0, 0.0, 0.0, 0.0),) * 4
     lying = Station(None, "-z", 0.0, frame, Unload((), (), ()))
@@ -83,10 +83,10 @@ def plain_requests(monkeypatch: pytest.MonkeyPatch) -> None:
     def chosen(value: object, **fields: object) -> object:
         return replaced(value, **fields) if isinstance(value, Request) else replace(value, **fields)  # type: ignore[type-var]
 
-    monkeypatch.setattr("solver.advice.book.replace", chosen)
+    monkeypatch.setattr("solver.advice.known_kits.replace", chosen)
 
 
-def total(tasks: list[Task], ways: Mapping[int, list[Way]], extra: Mapping[str, int]) -> float:
+def total(tasks: list[Task], ways: Mapping[int, list[PricedKit]], extra: Mapping[str, int]) -> float:
     """What all jobs cost with extra pieces on the shelf, nothing else bought; endless if one cannot be done."""
     costs = []
     for task in tasks:
@@ -101,21 +101,21 @@ def every_purchase(prices: Mapping[str, int], budget: int, most: int = 4) -> lis
 
 
 kits = st.dictionaries(st.sampled_from(ITEMS), st.integers(1, 3), min_size=1)
-jobs = st.lists(st.lists(st.builds(Way, kits, st.integers(10, 200)), min_size=1, max_size=4), min_size=1, max_size=3)
+jobs = st.lists(st.lists(st.builds(PricedKit, kits, st.integers(10, 200)), min_size=1, max_size=4), min_size=1, max_size=3)
 shelves = st.fixed_dictionaries({item: st.integers(0, 2) for item in ITEMS})
 
 
 @settings(max_examples=60, deadline=None)
 @given(jobs, shelves, st.fixed_dictionaries({item: st.integers(20, 90) for item in ITEMS}), st.integers(0, 250), st.data())
 def test_no_purchase_within_the_budget_beats_the_ways_known(
-    some: list[list[Way]], free: dict[str, int], prices: dict[str, int], budget: int, data: st.DataObject
+    some: list[list[PricedKit]], free: dict[str, int], prices: dict[str, int], budget: int, data: st.DataObject
 ) -> None:
     """With every way known, the integer program finds what trying every purchase finds."""
     from solver.advice.choice import chosen
     from solver.advice.values import Today
 
     shelf = a_shelf(free, prices)
-    ways = dict(enumerate(([Way({}, 500), *each] for each in some), 1))
+    ways = dict(enumerate(([PricedKit({}, 500), *each] for each in some), 1))
     tasks = [a_task(number, shelf, data.draw(st.integers(1, 5))) for number in ways]
     now = [Today(int(total([task], ways, {}) / task.times)) for task in tasks]
     buy = chosen(tasks, list(ways.values()), now, budget)
@@ -127,7 +127,7 @@ PRICES = {"quick": 3000, "riser": 4000, "stop": 5000}
 
 
 def advice(
-    ways: Mapping[int, list[Way]], budget: int, free: Mapping[str, int], times: int = 10, deadline: Deadline | None = None
+    ways: Mapping[int, list[PricedKit]], budget: int, free: Mapping[str, int], times: int = 10, deadline: Deadline | None = None
 ) -> Advice:
     shelf = a_shelf(free, PRICES)
     return advise(
@@ -139,7 +139,10 @@ def advice(
 
 
 def test_the_piece_that_saves_most_for_its_price_comes_first() -> None:
-    ways = {1: [Way({"riser": 1}, 900), Way({"quick": 1}, 500)], 2: [Way({"riser": 1}, 900), Way({"stop": 1}, 800)]}
+    ways = {
+        1: [PricedKit({"riser": 1}, 900), PricedKit({"quick": 1}, 500)],
+        2: [PricedKit({"riser": 1}, 900), PricedKit({"stop": 1}, 800)],
+    }
     found = advice(ways, 8000, {"riser": 1})
     assert [(line.item, line.count, line.saving_cents) for line in found.lines] == [("quick", 1, 4000), ("stop", 1, 1000)]
     assert (found.spent_cents, found.saving_cents, found.least_cents, found.complete) == (8000, 5000, 13000, True)
@@ -147,7 +150,10 @@ def test_the_piece_that_saves_most_for_its_price_comes_first() -> None:
 
 
 def test_a_smaller_budget_buys_what_saves_more() -> None:
-    ways = {1: [Way({"riser": 1}, 900), Way({"quick": 1}, 500)], 2: [Way({"riser": 1}, 900), Way({"stop": 1}, 800)]}
+    ways = {
+        1: [PricedKit({"riser": 1}, 900), PricedKit({"quick": 1}, 500)],
+        2: [PricedKit({"riser": 1}, 900), PricedKit({"stop": 1}, 800)],
+    }
     found = advice(ways, 7999, {"riser": 1})
     assert [line.item for line in found.lines] == ["quick"]
     assert advice(ways, 2999, {"riser": 1}).lines == ()
@@ -156,15 +162,15 @@ def test_a_smaller_budget_buys_what_saves_more() -> None:
 def test_a_piece_shared_by_two_jobs_beats_one_that_serves_one() -> None:
     """Each job alone would rather have its own piece; together, within the budget, they share the riser."""
     ways = {
-        1: [Way({}, 900), Way({"quick": 2}, 500), Way({"riser": 1}, 600)],
-        2: [Way({}, 900), Way({"stop": 1}, 500), Way({"riser": 1}, 600)],
+        1: [PricedKit({}, 900), PricedKit({"quick": 2}, 500), PricedKit({"riser": 1}, 600)],
+        2: [PricedKit({}, 900), PricedKit({"stop": 1}, 500), PricedKit({"riser": 1}, 600)],
     }
     found = advice(ways, 6000, {})
     assert [(line.item, line.saving_cents) for line in found.lines] == [("riser", 6000)]
 
 
 def test_a_job_that_cannot_be_done_without_comes_before_money_saved() -> None:
-    ways = {1: [Way({"riser": 1}, 900)], 2: [Way({}, 900), Way({"quick": 1}, 100)]}
+    ways = {1: [PricedKit({"riser": 1}, 900)], 2: [PricedKit({}, 900), PricedKit({"quick": 1}, 100)]}
     found = advice(ways, 4000, {})
     assert found.tasks[0].now_buys == {"riser": 1}
     assert (found.tasks[0].now_cents, found.tasks[0].then_cents) == (13000, 9000) or [line.item for line in found.lines] == [
@@ -178,11 +184,11 @@ def test_a_job_that_cannot_be_done_without_comes_before_money_saved() -> None:
     jobs, shelves, st.fixed_dictionaries({item: st.integers(20, 90) for item in ITEMS}), st.integers(0, 250), st.integers(1, 5)
 )
 def test_advice_against_every_purchase(
-    some: list[list[Way]], free: dict[str, int], prices: dict[str, int], budget: int, times: int
+    some: list[list[PricedKit]], free: dict[str, int], prices: dict[str, int], budget: int, times: int
 ) -> None:
     """No purchase comes below the proved least; the advice is at most a little above the best, and keeps within the budget."""
     shelf = a_shelf(free, prices)
-    ways = dict(enumerate(([Way({}, 500), *each] for each in some), 1))
+    ways = dict(enumerate(([PricedKit({}, 500), *each] for each in some), 1))
     tasks = [a_task(number, shelf, times) for number in ways]
     found = advise(tasks, budget, planner=Table(ways), deadline=Deadline(lambda: 60.0))
     best = min(total(tasks, ways, each) for each in every_purchase(prices, budget, 9))
@@ -214,18 +220,18 @@ def test_pieces_promised_to_others_do_not_count_as_bought() -> None:
 
 
 def test_a_job_nothing_makes_possible_is_told_and_left_out() -> None:
-    found = advice({1: [], 2: [Way({}, 900), Way({"quick": 1}, 500)]}, 5000, {})
+    found = advice({1: [], 2: [PricedKit({}, 900), PricedKit({"quick": 1}, 500)]}, 5000, {})
     assert (found.tasks[0].now_cents, found.tasks[0].then_cents, found.least_cents) == (None, None, None)
     assert ([line.item for line in found.lines], found.saving_cents) == (["quick"], 4000)
 
 
 def test_without_time_it_says_that_it_is_not_complete() -> None:
     left = itertools.chain([60.0, 60.0], itertools.repeat(0.0))
-    found = advice({1: [Way({}, 900), Way({"quick": 1}, 500)]}, 5000, {}, deadline=Deadline(lambda: next(left)))
+    found = advice({1: [PricedKit({}, 900), PricedKit({"quick": 1}, 500)]}, 5000, {}, deadline=Deadline(lambda: next(left)))
     assert not found.complete
     assert found.spent_cents <= 5000
 
 
 def test_a_way_leaves_out_what_its_purchases_cost() -> None:
-    alternative = an_alternative(1, 5900, Way({"riser": 2}, 900), {"riser": 1}, 5000)
-    assert way_of(alternative) == Way({"riser": 2}, 900)
+    alternative = an_alternative(1, 5900, PricedKit({"riser": 2}, 900), {"riser": 1}, 5000)
+    assert kit_of(alternative) == PricedKit({"riser": 2}, 900)

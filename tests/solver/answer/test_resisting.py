@@ -7,7 +7,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from solver.position.locating_errors import untrue
+from solver.position.locating_errors import locating_violations
 from solver.position.problem import Problem
 from tests.solver.answer.test_decided import asked, cheapest, coarse_and_true_stops, with_tolerance
 from tests.solver.answer.test_findings import recorded
@@ -32,7 +32,7 @@ def test_every_choice_that_is_true_resists_what_others_let_happen(monkeypatch: p
     needed: list[frozenset[int]] = []
     for _ in range(400):
         stands = sorted({draw.choice(options) for options in choices})
-        broken = untrue(problem, stands)
+        broken = locating_violations(problem, stands)
         if not broken:
             fine.append(set(stands))
         for entry in broken:

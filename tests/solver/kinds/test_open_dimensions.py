@@ -13,7 +13,7 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.matching import matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.screening import screen
-from solver.hardware.sites import sites_on
+from solver.hardware.sites import find_sites
 from solver.laying.lay_out import lay_out
 from solver.weldment import OpenDimension, Weldment
 from tests import builders as b
@@ -65,7 +65,7 @@ def surviving(weldment: Weldment) -> int:
     laid = lay_out(weldment, rules, np.eye(3), 0.0, [])
     stands, found = matches([wide_slide()], laid, 40.0)
     sites = screen(
-        sites_on(ReachableHoles.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24),
+        find_sites(ReachableHoles.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24),
         laid,
         Counter(),
     )

@@ -105,7 +105,7 @@ def test_without_removable_pieces_there_is_no_way_out_and_the_reason_names_the_n
 def pose_with_noses() -> tuple[PositionModel, frozenset[int]]:
     request = b.request(stand(), quantity=QUANTITY)
     _, model = next(models(request, pulled()[1]))
-    return model, model.problem.routes.loose
+    return model, model.problem.routes.pullable
 
 
 def test_only_what_may_be_pulled_and_drawn_is() -> None:
@@ -130,7 +130,7 @@ def test_a_piece_under_a_part_cannot_be_drawn() -> None:
     problems = [model.problem for _, model in models(request, stock)]
     rests = [(problem, k) for problem in problems for k, c in enumerate(problem.candidates) if c.stack.top.id == "rest"]
     assert rests
-    assert all(problem.candidates[k].stack.loose and k not in problem.routes.loose for problem, k in rests)
+    assert all(problem.candidates[k].stack.pullable and k not in problem.routes.pullable for problem, k in rests)
 
 
 # --- the checker ------------------------------------------------------------------------------------------------------

@@ -15,11 +15,11 @@ OVERLAP = 0.1
 
 
 def overlapping(*parts: Part | None) -> list[str]:
-    return [fault.pointer for fault in fit.faults(parts, (), OVERLAP)]
+    return [fault.pointer for fault in fit.fit_faults(parts, (), OVERLAP)]
 
 
 def strays(weld: Weld, *parts: Part) -> list[str]:
-    return [fault.wrong for fault in fit.faults(parts, (weld,), OVERLAP)]
+    return [fault.wrong for fault in fit.fit_faults(parts, (weld,), OVERLAP)]
 
 
 def test_parts_may_touch_and_overlap_by_the_rule() -> None:
@@ -96,7 +96,7 @@ def test_a_weld_far_from_both_parts_is_one_fault_that_names_both() -> None:
 
 
 def test_a_weld_between_parts_that_overlap_is_not_judged() -> None:
-    found = fit.faults((tube("a"), tube("b", at=(0, 20, 25))), (fillet("w", ("a", "b"), (0, 0, 500), (10, 0, 500)),), OVERLAP)
+    found = fit.fit_faults((tube("a"), tube("b", at=(0, 20, 25))), (fillet("w", ("a", "b"), (0, 0, 500), (10, 0, 500)),), OVERLAP)
     assert [fault.pointer for fault in found] == ["/parts/1"]
 
 

@@ -12,7 +12,7 @@ from inventory.shapes import Point2, Point3
 from solver.geometry.hulls import Hulls
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
-from solver.laying.straight_moves import Passage, ways_past
+from solver.laying.straight_moves import Passage, routes_past
 from solver.rule_book.book import RuleBook
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
@@ -52,7 +52,7 @@ def ways_of(laid: LaidWeldment, part: int, others: tuple[int, ...], pieces: Hull
     """Return the moves of every way a part has past others."""
     held = laid.parts
     passage = Passage.of(held[part], [held[k] for k in others], laid.touches, laid.rules["way.clear"])
-    found = ways_past([held[part]], passage if others else None, pieces, laid.rules)
+    found = routes_past([held[part]], passage if others else None, pieces, laid.rules)
     return [[np.round(move, 6).tolist() for move in way.moves] for way in found]
 
 

@@ -28,7 +28,7 @@ from solver.laying.requirements import clamps_needed, side_spacing, support_marg
 from solver.model.choice import Choice
 from solver.model.position_model import PositionModel
 from solver.plans import Alternative
-from solver.position.match_floors import MatchFloors
+from solver.position.floors.match_floors import MatchFloors
 from solver.position.problem import Problem
 from solver.request import Request
 from solver.search import batch_survey, lies_to_positions
@@ -36,7 +36,7 @@ from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import Found, LatticePosition
 from solver.search.position_models import model_at
 from solver.search.search import Search
-from tests.solver.position.surveyed import without_floors
+from tests.solver.position.without_floors import without_floors
 
 Kind = tuple[str, ...]
 """The items of a stack, the lowest first."""
@@ -78,7 +78,7 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
         patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
-        patch.setattr(batch_survey, "survey", without_floors)
+        patch.setattr(batch_survey, "screened_sites", without_floors)
         patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
         search = Search(request, stock, samples, Deadline(lambda: 1000.0))
         search.open()

@@ -12,10 +12,10 @@ import pytest
 from inventory.shapes import Array
 from solver.deadline import Deadline
 from solver.geometry.hulls import Flags
-from solver.hardware.sites import FEWEST, thinned
+from solver.hardware.sites import FEWEST, thin_out
 from solver.laying.lay_out import drawn_samples
-from solver.position.match_floors import MatchFloors
-from solver.position.survey import Surveyed, survey
+from solver.position.floors.match_floors import MatchFloors
+from solver.position.floors.screened_sites import ScreenedSites, screened_sites
 from solver.search import batch_survey, lies_to_positions
 from solver.search.batch_survey import survey_together
 from solver.search.lattice_position import LatticePosition
@@ -24,13 +24,13 @@ from solver.search.search import Search
 from tests import builders as b
 from tests.properties.shops import sliding_stop
 from tests.solver.model.tiny import tiny_job, tiny_pair
-from tests.solver.position.surveyed import without_floors
+from tests.solver.position.without_floors import without_floors
 
 ENDLESS = Deadline(lambda: 1000.0)
 
 
 def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[Search, LatticePosition, float, float]]:
-    """Return each pose with its floor before and after placing (cents, infinite where it would have been dropped)."""
+    """Return each position with its floor before and after placing (cents, infinite where it would have been dropped)."""
     request, stock = (tiny_pair if pair else tiny_job)(Random(seed))
     after: list[float] = []
     by_bounds = MatchFloors.floors
@@ -39,18 +39,18 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
         told_floors.extend(by_bounds(self, fits_x, fits_y).tolist())
         return np.zeros(len(fits_x))
 
-    def placed(*asked: Any) -> Surveyed:
-        after.append(float(survey(*asked).floor[0]))
+    def placed(*asked: Any) -> ScreenedSites:
+        after.append(float(screened_sites(*asked).floor[0]))
         return without_floors(*asked)
 
     told_floors: list[float] = []
     patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
     patch.setattr(MatchFloors, "floors", told)
-    patch.setattr(batch_survey, "survey", placed)
+    patch.setattr(batch_survey, "screened_sites", placed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
-    numbered = sorted(search.positions, key=lambda pose: pose.number)
-    before = {pose.lattice.phase: floor for pose, floor in zip(numbered, told_floors, strict=True)}
+    numbered = sorted(search.positions, key=lambda position: position.number)
+    before = {position.lattice.phase: floor for position, floor in zip(numbered, told_floors, strict=True)}
     found = []
     for pose in numbered:
         survey_together(search, [pose])
@@ -62,10 +62,10 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
 def test_floors_lie_under_the_cheapest_fixture_of_every_position(seed: int, pair: bool) -> None:
     held = dropped = 0
     with pytest.MonkeyPatch.context() as patch:
-        for search, pose, before, after in every_pose(seed, pair, patch):
-            if pose.seat is None or pose.sites is None or not len(pose.sites):
+        for search, position, before, after in every_pose(seed, pair, patch):
+            if position.seat is None or position.sites is None or not len(position.sites):
                 continue
-            outcome = model_at(search, pose).cheapest(seed=1, deadline=Deadline(lambda: 30.0), work=None)
+            outcome = model_at(search, position).cheapest(seed=1, deadline=Deadline(lambda: 30.0), work=None)
             assert outcome.verdict in ("optimal", "infeasible")
             if outcome.choice is None:
                 dropped += 1
@@ -88,11 +88,11 @@ def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
     search.open()
     surveyed = [running.sites for pose in list(search.positions) for running in survey_together(search, [pose])]
     sites = max((found for found in surveyed if found is not None), key=len)
-    kept = thinned(sites, 1)
+    kept = thin_out(sites, 1)
     assert len(sites) > len(kept) > 0
     for stand in np.unique(sites.stack):
         ours, theirs = kept.hole[kept.stack == stand], sites.hole[sites.stack == stand]
         assert len(ours) >= min(FEWEST, len(theirs))
         assert ours.min(axis=0).tolist() == theirs.min(axis=0).tolist()
         assert ours.max(axis=0).tolist() == theirs.max(axis=0).tolist()
-    assert len(thinned(kept, 1)) == len(kept)
+    assert len(thin_out(kept, 1)) == len(kept)

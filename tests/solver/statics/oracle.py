@@ -29,7 +29,7 @@ class Oracle:
 
     def __init__(self, contact_system: ContactSystem) -> None:
         contacts, clamps, mu = contact_system.contacts, contact_system.clamps, contact_system.friction
-        self.parts, points, tips = len(contact_system.bodies), len(contacts), len(clamps)
+        self.parts, points, tips = len(contact_system.part_weights), len(contacts), len(clamps)
         self.columns = 3 * points + 2 * tips
         self.matrix, self.known = np.zeros((6 * self.parts, self.columns)), np.zeros(6 * self.parts)
         self.rows: list[Array] = []
@@ -52,7 +52,10 @@ class Oracle:
                 self.bound({column: side[0], column + 1: side[1]}, mu * INRADIUS * clamps.force_n[k])
         for part in range(self.parts):
             self.act(
-                self.known, part, contact_system.bodies.centres[part], np.array([0, 0, -contact_system.bodies.weights_n[part]])
+                self.known,
+                part,
+                contact_system.part_weights.centres[part],
+                np.array([0, 0, -contact_system.part_weights.weights_n[part]]),
             )
         push: tuple[int | None, int | None] = (0, None)
         free: tuple[int | None, int | None] = (None, None)

@@ -8,13 +8,13 @@ from inventory.shapes import Array
 from solver.rule_book.book import RuleBook
 from solver.statics import (
     GROUND,
-    Bodies,
     ClampForce,
     Clamps,
     ContactPoint,
     Contacts,
     ContactSystem,
     LoadCases,
+    PartWeights,
     WeldJoint,
     load_cases,
     patch_points,
@@ -41,8 +41,8 @@ def block(
     """One block, width x width x height, its base centred on the table's origin."""
     half = width / 2
     points = patch_points(0, rectangle((-half, half), (-half, half), 0.0), UP)
-    bodies = Bodies(np.array([[0.0, 0.0, height / 2]]), np.array([weight_n]))
-    return ContactSystem(bodies, Contacts.of([*points, *more], caps), Clamps.of(clamps), mu)
+    part_weights = PartWeights(np.array([[0.0, 0.0, height / 2]]), np.array([weight_n]))
+    return ContactSystem(part_weights, Contacts.of([*points, *more], caps), Clamps.of(clamps), mu)
 
 
 def push(*pushes: tuple[tuple[float, float, float], tuple[float, float, float]], part: int = 0) -> LoadCases:
@@ -93,11 +93,13 @@ def random_fixture(rng: np.random.Generator, parts: int | None = None) -> tuple[
         for k, (part, at, direction) in enumerate(presses)
     ]
     weights = rng.uniform(3, 60, parts)
-    bodies = Bodies(np.array(centres), weights)
+    part_weights = PartWeights(np.array(centres), weights)
     rules = RuleBook({"hold.handling_n": float(rng.choice([20.0, 60.0, 100.0]))})
-    everything = ContactSystem(bodies, Contacts.of(points, caps), Clamps.of(clamps), float(rng.choice([0.0, 0.1, 0.15, 0.3])))
+    everything = ContactSystem(
+        part_weights, Contacts.of(points, caps), Clamps.of(clamps), float(rng.choice([0.0, 0.1, 0.15, 0.3]))
+    )
     cases = (
-        load_cases(bodies, joints, rules)
+        load_cases(joints, rules)
         if joints
         else push(((0, 0, 50), (30, 0, 0)), ((0, 0, 50), (-30, 0, 0)), ((length, 0, 50), (0, 0, 30)))
     )

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 
 from solver.statics import (
-    Bodies,
     ClampForce,
     Clamps,
     ContactPoint,
     Contacts,
     ContactSystem,
     LoadingStep,
-    held,
+    PartWeights,
+    holding_verdict,
     least_deflection,
-    loading,
+    loading_verdicts,
     patch_points,
     stable_by_gravity,
 )
@@ -29,12 +29,12 @@ def test_a_flat_block_stays_and_a_plate_on_its_edge_does_not() -> None:
 
 def test_a_round_bar_rolls_unless_two_stops_hold_it() -> None:
     line = [ContactPoint(0, (x, 0, 0), UP) for x in (0, 300)]
-    bodies = Bodies(np.array([[150.0, 0, 20]]), np.array([30.0]))
-    bar = ContactSystem(bodies, Contacts.of(line), Clamps.of([]), 0.15)
-    assert held(bar, push()).ok  # in balance, but nothing keeps it there
+    part_weights = PartWeights(np.array([[150.0, 0, 20]]), np.array([30.0]))
+    bar = ContactSystem(part_weights, Contacts.of(line), Clamps.of([]), 0.15)
+    assert holding_verdict(bar, push()).ok  # in balance, but nothing keeps it there
     assert not stable_by_gravity(bar, [0])
     sides = [ContactPoint(0, (x, y, 20), (0, n, 0)) for x in (50, 250) for y, n in ((-20, 1), (20, -1))]
-    assert stable_by_gravity(ContactSystem(bodies, Contacts.of([*line, *sides]), Clamps.of([]), 0.15), [0])
+    assert stable_by_gravity(ContactSystem(part_weights, Contacts.of([*line, *sides]), Clamps.of([]), 0.15), [0])
 
 
 def lug_on_bar() -> ContactSystem:
@@ -42,14 +42,16 @@ def lug_on_bar() -> ContactSystem:
     points = patch_points(0, rectangle((0, 400), (-25, 25), 0), UP)
     points += patch_points(1, rectangle((196, 204), (-20, 20), 50), UP, other=0)
     points += [ContactPoint(1, (196, y, z), (1, 0, 0)) for y in (-15, 15) for z in (60, 90)]
-    bodies = Bodies(np.array([[200.0, 0, 25], [200, 0, 95]]), np.array([17.0, 3.0]))
-    return ContactSystem(bodies, Contacts.of(points), Clamps.of([ClampForce(1, (204, 0, 80), (-1, 0, 0), 300, owner=7)]), 0.15)
+    part_weights = PartWeights(np.array([[200.0, 0, 25], [200, 0, 95]]), np.array([17.0, 3.0]))
+    return ContactSystem(
+        part_weights, Contacts.of(points), Clamps.of([ClampForce(1, (204, 0, 80), (-1, 0, 0), 300, owner=7)]), 0.15
+    )
 
 
 def test_an_upright_lug_is_held_by_hand_until_its_clamp_is_shut() -> None:
-    bar, lug = loading(lug_on_bar(), [LoadingStep(0), LoadingStep(1, (7,))])
+    bar, lug = loading_verdicts(lug_on_bar(), [LoadingStep(0), LoadingStep(1, (7,))])
     assert not bar.by_hand
-    assert lug.by_hand and not lug.still_loose
+    assert lug.by_hand and lug.stable_shut
 
 
 def test_a_part_without_its_carrier_is_not_there_to_rest_on() -> None:
@@ -62,5 +64,5 @@ def test_least_deflection_of_a_lone_stop_is_force_over_stiffness() -> None:
     stop = ContactPoint(0, (-50, 0, 10), (1, 0, 0), cap_group=0)
     lies = block(100, 100, 50, stop, caps=(2000.0,), mu=0.0)
     found = least_deflection(lies, push(((50, 0, 10), (-500, 0, 0))), np.array([10000.0]))
-    assert found.worst_mm == pytest.approx(0.05) and found.reactions_n == pytest.approx([500.0])
+    assert found.worst_mm == pytest.approx(0.05) and found.largest_n == pytest.approx([500.0])
     assert found.case.kind == "handling"

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from solver.rule_book.book import RuleBook
-from solver.statics import Bodies, WeldJoint, held, load_cases
+from solver.statics import PartWeights, WeldJoint, holding_verdict, load_cases
 from solver.statics.loads import DIRECTIONS
 from tests.solver.statics.shop import block
 
-BODIES = Bodies(np.zeros((2, 3)), np.array([40.0, 5.0]))
+PART_WEIGHTS = PartWeights(np.zeros((2, 3)), np.array([40.0, 5.0]))
 ENDS = np.array([[0.0, 0, 0], [0, 40, 0]])
 TOES = np.stack([ENDS + np.array([4, 0, 0]), ENDS + np.array([0, 0, 4])], axis=1)
 WELD = WeldJoint("w1", (0, 1), ENDS, ENDS.mean(axis=0), TOES, "fillet", 2.8)
@@ -23,21 +23,21 @@ def test_fourteen_unit_directions() -> None:
 
 
 def test_a_straight_fillet_gives_gravity_handling_at_both_ends_of_both_parts_and_two_shrinkages() -> None:
-    cases = load_cases(BODIES, [WELD], RuleBook())
+    cases = load_cases([WELD], RuleBook())
     assert [case.kind for case in cases.names].count("handling") == 2 * 2 * 14
     assert [case.kind for case in cases.names].count("shrinkage") == 2
     assert cases.names[0].text() == "gravity alone"
 
 
 def test_handling_carries_the_safety_factor() -> None:
-    cases = load_cases(BODIES, [WELD], RuleBook({"hold.handling_n": 80, "clamp.safety": 2}))
+    cases = load_cases([WELD], RuleBook({"hold.handling_n": 80, "clamp.safety": 2}))
     handling = [k for k, case in enumerate(cases.names) if case.kind == "handling"]
     assert np.linalg.norm(cases.force[handling, 0], axis=1) == pytest.approx(np.full(len(handling), 160.0))
 
 
 def test_shrinkage_pulls_the_toes_together() -> None:
     # Hand calculation: throat 2.8 x tack 15 x 60 N/mm2 x 1.5 = 3780 N along the line between the toes.
-    cases = load_cases(BODIES, [WELD], RuleBook())
+    cases = load_cases([WELD], RuleBook())
     pull = cases.force[-1]
     assert np.linalg.norm(pull[0]) == pytest.approx(3780.0)
     assert pull[0] == pytest.approx(-pull[1])
@@ -46,17 +46,17 @@ def test_shrinkage_pulls_the_toes_together() -> None:
 
 def test_butt_welds_have_no_toes_to_pull_together() -> None:
     butt = WeldJoint("w", (0, 1), ENDS, ENDS.mean(axis=0), TOES, "butt", 2.8)
-    assert all(case.kind != "shrinkage" for case in load_cases(BODIES, [butt], RuleBook()).names)
+    assert all(case.kind != "shrinkage" for case in load_cases([butt], RuleBook()).names)
 
 
 def test_a_bent_path_is_also_pushed_at_its_middle() -> None:
     bent = WeldJoint("w", (0, 1), ENDS, np.array([10.0, 20, 0]), TOES, "fillet", 2.8)
-    cases = load_cases(BODIES, [bent], RuleBook())
+    cases = load_cases([bent], RuleBook())
     assert [case.place for case in cases.names].count("middle") == 2 * 14
 
 
 def test_two_beads_that_end_at_the_same_point_are_pushed_there_once() -> None:
-    assert len(load_cases(BODIES, [WELD, WELD], RuleBook())) == 1 + 56 + 4
+    assert len(load_cases([WELD, WELD], RuleBook())) == 1 + 56 + 4
 
 
 def test_a_push_at_the_middle_is_covered_by_the_pushes_at_the_ends() -> None:
@@ -67,5 +67,5 @@ def test_a_push_at_the_middle_is_covered_by_the_pushes_at_the_ends() -> None:
         rules = RuleBook({"hold.handling_n": force})
         joint = WeldJoint("w", (0, 0), ends, ends.mean(axis=0), toes, "butt", 1)
         only_middle = WeldJoint("w", (0, 0), ends[[0, 0]] * 0 + ends.mean(axis=0), ends.mean(axis=0), toes, "butt", 1)
-        both = held(lies, load_cases(lies.bodies, [joint], rules)).ok
-        assert both is ok and (not both or held(lies, load_cases(lies.bodies, [only_middle], rules)).ok)
+        both = holding_verdict(lies, load_cases([joint], rules)).ok
+        assert both is ok and (not both or holding_verdict(lies, load_cases([only_middle], rules)).ok)

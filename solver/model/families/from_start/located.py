@@ -25,16 +25,13 @@ import math
 import numpy as np
 
 from inventory.shapes import Array
+from solver.geometry.tolerances import CROSS, MARGIN_SLACK
 from solver.laying.requirements import support_margin
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup
 
-HAIR = 5e-4
-"""Equal is inside: so little may lack of the margin, mm, for rounding's sake; the checker lets 1e-3 pass."""
-CROSS = 0.9
-"""Directions whose normals' product is at most this look another way."""
 DIRECTIONS = 64
 
 
@@ -76,8 +73,8 @@ def _end(program: Program, variables: Variables, problem: Problem, index: int, g
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
     laid = problem.laid
     held = laid.parts[part]
-    margin = support_margin(laid, held) - HAIR
-    given = [touch.patch[:, :2] for touch in laid.touches_of(part) if touch.normal[2] > 0.5]
+    margin = support_margin(laid, held) - MARGIN_SLACK
+    given = [touch.patch[:, :2] for touch in laid.supports_of(part)]
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
     rests = problem.supports[part]
     lying = held.part.section.round and abs(float(held.frame[2, 2])) < CROSS

@@ -17,14 +17,13 @@ Example:
 
 from __future__ import annotations
 
+from solver.geometry.tolerances import SPACING_SLACK
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup, SidePoint
 
-HAIR = 2e-4
-"""Equal is wide enough: so little may lack, mm, for rounding's sake; the checker lets 1e-3 pass."""
-SAME = 5e-4
+SAME_START = 5e-4
 """Starts that differ by no more than rounding, mm."""
 
 
@@ -38,8 +37,8 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 def _spread(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
     pairs: list[tuple[list[int] | None, list[int] | None]] = []
     for start in sorted({round(point.low, 3) for point in group.points}):
-        before = [point for point in group.points if point.low <= start + SAME]
-        beyond = [point for point in group.points if point.high >= start + group.spacing - HAIR]
+        before = [point for point in group.points if point.low <= start + SAME_START]
+        beyond = [point for point in group.points if point.high >= start + group.spacing - SPACING_SLACK]
         if not before or not beyond:
             continue
         ends = [None if any(p.candidate is None for p in found) else _stands(variables, found) for found in (before, beyond)]

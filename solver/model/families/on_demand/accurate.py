@@ -33,8 +33,8 @@ from solver.hardware.candidates import Candidate
 from solver.model.choice import Choice, Refusal
 from solver.model.families import Broken, OnDemand
 from solver.model.program import Rows, Term
-from solver.position.locating_errors import Untrue, untrue
-from solver.position.resisting_motion import error_of
+from solver.position.locating_errors import LocatingViolation, locating_violations
+from solver.position.resisting_motion import locator_error_mm
 
 WIDER = 1.0
 
@@ -45,10 +45,10 @@ class Accurate(OnDemand):
 
     def broken(self, choice: Choice) -> Iterator[Broken]:
         """Yield the rows that ask for more than a choice's locators gave."""
-        for worst in untrue(self.problem, choice.candidates)[:1]:
+        for worst in locating_violations(self.problem, choice.candidates)[:1]:
             yield Broken(self._rows(worst, choice.sides), Refusal(worst.rule, worst.text(self.problem), choice.cents))
 
-    def _rows(self, broken: Untrue, sides: Sequence[int]) -> Rows:
+    def _rows(self, broken: LocatingViolation, sides: Sequence[int]) -> Rows:
         rows, stands, groups = Rows(), self.variables.candidates, self.problem.groups
         if broken.needed is not None:
             rows.row(broken.rule, [(stands[index], 1) for index in sorted(broken.needed)], 1)
@@ -77,7 +77,7 @@ class Accurate(OnDemand):
         if len(chosen) < 2:
             return [(other, 1)]
         span = max(places[k] for k in chosen) - min(places[k] for k in chosen)
-        errors = {index: error_of(self.problem.candidates[index], group.normal) for index in places}
+        errors = {index: locator_error_mm(self.problem.candidates[index], group.normal) for index in places}
         worst = max(errors[k] for k in chosen)
         truer = {index for index, error in errors.items() if error < worst - 1e-9}
         terms = [(other, 1)]

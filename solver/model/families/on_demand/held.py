@@ -40,7 +40,7 @@ class Held(OnDemand):
     def broken(self, choice: Choice) -> Iterator[Broken]:
         """Yield what each load case under which a choice is not held asks of all, then what is known by then of like parts."""
         ids = [part.id for part in self.problem.laid.parts]
-        verdict = statics.held(self.holding.forces.chosen(choice.candidates), self.holding.cases)
+        verdict = statics.holding_verdict(self.holding.forces.chosen(choice.candidates), self.holding.cases)
         for failure in verdict.failures:
             refusal = Refusal(failure.case.rule, failure.case.text(ids), choice.cents)
             if failure.certificate is not None:

@@ -24,10 +24,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.geometry.plan_view import edges_around
+from solver.geometry.tolerances import MARGIN_SLACK
 from solver.laying.requirements import support_margin
 from solver.model.choice import Choice
 from solver.model.families import Broken, OnDemand
-from solver.model.families.from_start.located import HAIR
 from solver.model.program import Rows
 
 
@@ -39,7 +39,7 @@ class Tipping(OnDemand):
         """Yield a row for every such edge of a choice's outlines."""
         rows = Rows()
         for held, rests in zip(self.problem.laid.parts, self.problem.supports, strict=True):
-            margin = support_margin(self.problem.laid, held) - HAIR
+            margin = support_margin(self.problem.laid, held) - MARGIN_SLACK
             patches = [touch.patch[:, :2] for touch in self.problem.laid.touches_of(held.index) if touch.normal[2] > 0.5]
             patches += [patch[:, :2] for index, patch in rests if index in choice.candidates]
             for outward, reach in edges_around(np.concatenate(patches)) if patches else []:

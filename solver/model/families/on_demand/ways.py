@@ -36,7 +36,7 @@ class Ways(OnDemand):
         """Yield the rows of every mover that finds no way among the stands of a choice, pulled pieces out of the way."""
         routes = self.problem.routes
         for mover in range(len(routes.movers)):
-            if routes.open_way(mover, choice.candidates, choice.pulled) is None:
+            if routes.open_route(mover, choice.candidates, choice.pulled) is None:
                 yield Broken(self.rows_of(mover))
 
     def rows_of(self, mover: int) -> Rows:
@@ -44,12 +44,12 @@ class Ways(OnDemand):
         rows, variables, routes = Rows(), self.variables, self.problem.routes
         family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", self.problem.laid.parts[mover].id)
         options = routes.options(mover)
-        blockers, loose = [option.blockers for option in options], [option.loose for option in options]
+        blockers, loose = [option.blockers for option in options], [option.pullable for option in options]
         keep_one_open(rows, variables, self.problem.neighbours, family, blockers, about, loose)
-        plainest = options[0].blockers - options[0].loose if options else frozenset()
+        plainest = options[0].blockers - options[0].pullable if options else frozenset()
         rows.named[family, about] = tuple(sorted({self.problem.candidates[index].stack.top.id for index in plainest}))
-        for index in sorted({index for option in options for index in option.loose}):
-            pull, over = variables.pull[index], sorted(routes.over_loose[index])
+        for index in sorted({index for option in options for index in option.pullable}):
+            pull, over = variables.pull[index], sorted(routes.over_pullable[index])
             rows.row(family, [(pull, 1), (variables.candidates[index], -1)], high=0, about=about)
             if over:
                 above = [(variables.candidates[k], 1) for k in over]

@@ -1,4 +1,4 @@
-"""What can stand on a few lattice positions: placed, screened and priced, as far as needed to see that nothing holds there.
+"""The sites of a few lattice positions: found, screened and priced, as far as needed to see that nothing holds there.
 
 Locators come first, those of the part with the fewest first: a position on which one part has no side or no end is given up
 before anything else is placed or screened there. Each site is screened once, and by itself, so the order changes nothing else.
@@ -17,14 +17,14 @@ from solver.geometry.hulls import Flags
 from solver.hardware.candidates import Lattice
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.screening import screen
-from solver.hardware.sites import Sites, sites_on
+from solver.hardware.sites import Sites, find_sites
 from solver.laying.laid_weldment import LaidWeldment
-from solver.position.site_floors import locating_floor, pressing_floor
+from solver.position.floors.site_floors import locating_floor, pressing_floor
 
 
 @dataclass(frozen=True)
-class Surveyed:
-    """Screened sites, and per lattice the floor under what they add to the fixed part, cents; infinite where no fixture stands.
+class ScreenedSites:
+    """Screened sites, and per lattice the floor under what they add to the fixed part, cents; infinite where none can do.
 
     `locating` (lattices, parts) is what of the floor locators pay for locating each part. Sites are complete where the floor is
     finite.
@@ -35,34 +35,35 @@ class Surveyed:
     locating: Array
 
 
-def survey(
-    reach: ReachableHoles,
+def screened_sites(
+    reachable: ReachableHoles,
     lattices: Sequence[Lattice],
     along: int,
     laid: LaidWeldment,
     prices: Sequence[float],
     allowed: Callable[[Sites], Flags],
     refused: Counter[str],
-) -> Surveyed:
-    """Return what can stand on some lattices of one ground.
+) -> ScreenedSites:
+    """Return the screened sites of some lattices of one orientation.
 
     Parameters
     ----------
     along : int
-        In so many holes a stand is tried along one face.
+        In so many holes a stack is tried along one face.
     prices : sequence
-        What each stand adds, cents.
+        What each stack adds, cents.
     allowed : callable
         Which sites find usable holes on their table; it is not asked about lattices given up.
     refused : Counter
         Counts the sites that fall out, by rule, as far as they are looked at.
     """
-    cents, clamps = np.array(prices), np.array([stack.push is not None for stack in reach.stacks], dtype=bool)[reach.stack]
+    cents = np.array(prices)
+    clamps = np.array([stack.push is not None for stack in reachable.stacks], dtype=bool)[reachable.stack]
     locating = np.zeros((len(lattices), len(laid.parts)))
     alive = np.ones(len(lattices), dtype=bool)
 
     def placed(matches: Flags) -> Sites:
-        found = sites_on(reach, lattices, along, matches[:, None] & alive)
+        found = find_sites(reachable, lattices, along, matches[:, None] & alive)
         fits = allowed(found)
         refused["table.hole"] += int((~fits).sum())
         return found.where(fits)
@@ -73,7 +74,7 @@ def survey(
         m = waiting.meetings
         now = np.zeros(len(waiting), dtype=bool)
         now[m.site[np.isin(m.part, parts)]] = True
-        kept = kept.and_more(screen(waiting.where(now & alive[waiting.lattice]), laid, refused))
+        kept = kept.merged_with(screen(waiting.where(now & alive[waiting.lattice]), laid, refused))
         waiting = waiting.where(~now & alive[waiting.lattice])
         for part in parts:
             locating[:, part] = locating_floor(kept, laid, laid.parts[part], cents)
@@ -81,11 +82,11 @@ def survey(
         if not alive.any():
             break
     if alive.any():
-        kept = kept.where(alive[kept.lattice]).and_more(screen(placed(clamps), laid, refused))
+        kept = kept.where(alive[kept.lattice]).merged_with(screen(placed(clamps), laid, refused))
     floor = np.where(alive, locating.sum(axis=1), np.inf)
     if alive.any():
         floor += pressing_floor(kept, laid, cents)
-    return Surveyed(kept, floor, locating)
+    return ScreenedSites(kept, floor, locating)
 
 
 def _in_rounds(sites: Sites, laid: LaidWeldment) -> list[list[int]]:

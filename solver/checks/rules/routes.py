@@ -12,8 +12,9 @@ from inventory.shapes import Array
 from solver.checks.arithmetic import blocks, sweeps
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, passed
-from solver.checks.rules.bodies_apart import TOUCH, bounds_of, gap, touching
+from solver.checks.rules.bodies_apart import bounds_of, gap, touching
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
+from solver.checks.tolerances import CLEARANCE_SLACK, TOUCH
 from solver.plans import Finding, Move
 
 
@@ -26,7 +27,7 @@ class Obstacle:
     slides: bool
 
 
-def check_ways(scene: Scene) -> Iterator[Finding]:
+def check_routes(scene: Scene) -> Iterator[Finding]:
     """Yield order, length and clearance of every way in and of the way out."""
     yield from _order(scene)
     yield from _clamps(scene)
@@ -157,7 +158,7 @@ def _way(
         for vector in vectors:
             for obstacle in around[part.id]:
                 near = _closest(block, vector, obstacle, limit)
-                if near < limit - 1e-4:
+                if near < limit - CLEARANCE_SLACK:
                     strikes += 1
                     text = "runs into it" if near == 0 else f"passes {near:.3g} mm from it"
                     yield fail("way.clear", f"{name} {part.id} {obstacle.id}", text, near, limit, "mm")

@@ -10,7 +10,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from inventory.shapes import Array
-from solver.geometry.faces import TOUCH, Face
+from solver.geometry.faces import Face
+from solver.geometry.tolerances import TOUCH
 
 ROUNDING = 0.1
 """Distances from paths are taken this much to the safe side, mm: round zones are polygons here."""

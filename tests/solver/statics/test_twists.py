@@ -9,7 +9,7 @@ import pytest
 from numpy.random import default_rng
 
 from inventory.shapes import turned as frame
-from solver.statics import ClampForce, ContactPoint, cut_of_twist, held, on_like_parts, turned
+from solver.statics import ClampForce, ContactPoint, cut_of_twist, holding_verdict, on_like_parts, turned_twist
 from solver.statics.power import demand
 from tests.solver.statics.shop import block, push, random_fixture, sampled
 
@@ -23,7 +23,7 @@ def test_cuts_of_arbitrary_twists_never_cut_off_a_held_choice(seed: int) -> None
     fixed = [owner for owner in range(count) if owner not in free]
     subsets = [fixed + [owner for owner, take in zip(free, bits, strict=True) if take] for bits in product((0, 1), repeat=5)]
     subsets += [list(rng.choice(count, size=count - 1, replace=False)) for _ in range(5)]
-    verdicts = [(subset, held(everything.chosen(subset), cases)) for subset in subsets]
+    verdicts = [(subset, holding_verdict(everything.chosen(subset), cases)) for subset in subsets]
     twists = [failure.certificate.twist for _, verdict in verdicts for failure in verdict.failures if failure.certificate]
     twists += [rng.normal(size=(2, 6)) * (1, 1, 1, 0.01, 0.01, 0.01) for _ in range(200)]
     cuts = [cut for twist in twists if (cut := cut_of_twist(twist, everything, cases, count)) is not None]
@@ -61,7 +61,7 @@ def test_turning_weldment_and_twist_together_changes_no_demand() -> None:
     rotation = frame(90)[:3, :3]
     lies = block(10, 100, 20, mu=0.2)
     twist = np.array([[0.3, -0.2, 0.1, 0.01, 0.02, -0.03]])
-    plain = demand(twist, lies.bodies, push(((10, 5, 20), (3, 4, 5))))
-    lies.bodies.centres[:] = lies.bodies.centres @ rotation.T
+    plain = demand(twist, lies.part_weights, push(((10, 5, 20), (3, 4, 5))))
+    lies.part_weights.centres[:] = lies.part_weights.centres @ rotation.T
     moved = push((tuple(rotation @ (10, 5, 20)), tuple(rotation @ (3, 4, 5))))
-    assert demand(turned(twist, rotation), lies.bodies, moved) == pytest.approx(plain)
+    assert demand(turned_twist(twist, rotation), lies.part_weights, moved) == pytest.approx(plain)

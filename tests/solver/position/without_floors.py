@@ -11,9 +11,9 @@ from solver.geometry.hulls import Flags
 from solver.hardware.candidates import Lattice
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.screening import screen
-from solver.hardware.sites import Sites, sites_on
+from solver.hardware.sites import Sites, find_sites
 from solver.laying.laid_weldment import LaidWeldment
-from solver.position.survey import Surveyed
+from solver.position.floors.screened_sites import ScreenedSites
 
 
 def without_floors(
@@ -24,8 +24,8 @@ def without_floors(
     prices: Sequence[float],
     allowed: Callable[[Sites], Flags],
     refused: Counter[str],
-) -> Surveyed:
+) -> ScreenedSites:
     """Return every site that survives screening, whatever it costs and whether or not it is of use; all floors are 0."""
-    sites = sites_on(reach, lattices, along)
+    sites = find_sites(reach, lattices, along)
     screened = screen(sites.where(allowed(sites)), laid, refused)
-    return Surveyed(screened, np.zeros(len(lattices)), np.zeros((len(lattices), len(laid.parts))))
+    return ScreenedSites(screened, np.zeros(len(lattices)), np.zeros((len(lattices), len(laid.parts))))

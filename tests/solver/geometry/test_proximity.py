@@ -10,7 +10,7 @@ import pytest
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls
-from solver.geometry.near import box_pairs, distances, near
+from solver.geometry.proximity import box_pairs, distances, near
 
 AXES = [[0, 1, 2], [1, 2, 0], [2, 0, 1]]
 GAPS = (0.02, 2.0, 15.0)

@@ -16,29 +16,27 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags
-from solver.geometry.plan_view import inside_outline
-from solver.hardware.clamp_lines import may_serve
-from solver.hardware.matching import SNUG, Match
+from solver.geometry.tolerances import CROSS, LEVEL, SLOPING, SNUG
+from solver.hardware.clamp_lines import parts_clamped_at_most
+from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
+from solver.hardware.travel import Travels
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.requirements import clamps_needed, upright_round
-
-CROSS = 0.9
-Direction = tuple[float, float]
+from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, upright_round
 
 
 @dataclass(frozen=True)
-class Offer:
-    """A pad that can meet a part's face in one level direction: the stand, its price in cents, and the number of the match."""
+class PricedMatch:
+    """A match (by its number) that locates its part in one level direction: its stack, and the stack's price in cents."""
 
+    match: int
     stack: int
     price: float
-    match: int
 
 
 @dataclass(frozen=True)
 class MatchFloors:
-    """The floor for one assembly and one set of matches; `prices` in cents per stand."""
+    """The floor for one laid weldment and one set of matches; `prices` in cents per stack."""
 
     laid: LaidWeldment
     stacks: Sequence[Stack]
@@ -47,20 +45,21 @@ class MatchFloors:
     pitch: float
 
     @cached_property
-    def offers(self) -> Mapping[tuple[int, Direction], list[Offer]]:
+    def offers(self) -> Mapping[tuple[int, Direction], list[PricedMatch]]:
         """Level pads of locators by part and direction."""
-        offers: dict[tuple[int, Direction], list[Offer]] = {}
+        offers: dict[tuple[int, Direction], list[PricedMatch]] = {}
         for number, match in enumerate(self.found):
             normal = match.pad.normal
             level = float(np.hypot(normal[0], normal[1]))
-            if self.stacks[match.stack].push is None and level > 0.3:
-                key = (match.face.part, (round(float(normal[0]) / level, 4) + 0.0, round(float(normal[1]) / level, 4) + 0.0))
-                offers.setdefault(key, []).append(Offer(match.stack, self.prices[match.stack], number))
+            if self.stacks[match.stack].push is None and level > SLOPING:
+                offers.setdefault((match.face.part, direction_of(normal / level)), []).append(
+                    PricedMatch(number, match.stack, self.prices[match.stack])
+                )
         return offers
 
     @cached_property
-    def rows(self) -> Sequence[int]:
-        """How many level points of contact a stand could give at once."""
+    def points_at_once(self) -> Sequence[int]:
+        """How many level points of contact a stack could give at once."""
         most = [0] * len(self.stacks)
         planes: dict[tuple[int, int], dict[float, set[int]]] = {}
         for match in self.found:
@@ -74,9 +73,7 @@ class MatchFloors:
     def given(self) -> Mapping[int, tuple[tuple[Array, int], ...]]:
         """Level points that other parts give each part: (direction, points)."""
         return {
-            part.index: tuple(
-                (touch.normal, 2) for touch in self.laid.touches_of(part.index) if abs(float(touch.normal[2])) < 1e-6
-            )
+            part.index: tuple((touch.normal, 2) for touch in self.laid.touches_of(part.index) if touch.level)
             for part in self.laid.parts
         }
 
@@ -85,12 +82,12 @@ class MatchFloors:
         """The floor of what clamps and rests cost, cents."""
         total = 0.0
         share = [math.inf] * len(self.laid.parts)
-        for stack, served in may_serve(self.laid, self.stacks, self.found):
-            for index in served:
-                share[index] = min(share[index], self.prices[stack] / len(served))
+        for stack, clamped in parts_clamped_at_most(self.laid, self.stacks, self.found):
+            for index in clamped:
+                share[index] = min(share[index], self.prices[stack] / len(clamped))
         for part in self.laid.parts:
             total += clamps_needed(self.laid, part) * share[part.index]
-            if not self._carried(part.index):
+            if not carried(self.laid, part, margin=0.0):
                 rests = [
                     self.prices[match.stack]
                     for match in self.found
@@ -99,38 +96,28 @@ class MatchFloors:
                 total += min(rests, default=math.inf) / max(2, len(self.laid.parts))
         return total
 
-    def _carried(self, index: int) -> bool:
-        part = self.laid.parts[index]
-        patches = [touch.patch[:, :2] for touch in self.laid.touches_of(index) if touch.normal[2] > 0.5]
-        if not patches:
-            return False
-        return inside_outline(np.concatenate(patches), part.centre[:2], 0.0)
+    @cached_property
+    def _holes(self) -> Array:
+        """Where each match's hole must be along either axis at setting 0, (m, 2); nan: anywhere."""
+        return np.array([[match.hole_at(axis) for axis in range(2)] for match in self.found], dtype=float).reshape(-1, 2)
 
     @cached_property
-    def _places(self) -> tuple[Array, Array, Array]:
-        """Per match and axis where the hole must be (nan: anywhere), how a setting moves that (0: not), and limits and step."""
-        own = [self.stacks[match.stack].travel if match.pad.moves else None for match in self.found]
-        places = [[match.place(axis) for axis in range(2)] for match in self.found]
-        gains = [(0.0, 0.0) if way is None else (float(way[0][0]), float(way[0][1])) for way in own]
-        limits = [(0.0, 0.0, 0.0) if way is None else way[1:] for way in own]
-        return (
-            np.array(places, dtype=float).reshape(-1, 2), np.array(gains).reshape(-1, 2), np.array(limits).reshape(-1, 3)
-        )  # fmt: skip
+    def _travels(self) -> Travels:
+        """How each match's pad moves with its setting."""
+        return Travels.of([self.stacks[match.stack].travel if match.pad.moves else None for match in self.found])
 
-    def table(self, phases: Sequence[float], axis: int) -> Flags:
+    def finds_hole(self, phases: Sequence[float], axis: int) -> Flags:
         """Return per phase along one axis and match whether its pad finds a hole there, (phases, m); slanted ones always do."""
-        places, gains, limits = self._places
-        ahead = places[:, axis] - np.array(phases)[:, None]
-        gain, (low, high, step) = gains[:, axis], limits.T
-        still = np.abs(gain) < 1e-6
+        ahead, travels = self._holes[:, axis] - np.array(phases)[:, None], self._travels
+        gain, low = travels.axis[:, axis], travels.low
+        still = np.abs(gain) < LEVEL
         fits: Flags = still & (np.abs((ahead + self.pitch / 2) % self.pitch - self.pitch / 2) <= SNUG)
         gain = np.where(still, 1.0, gain)
         setting = low + (ahead / gain - low) % self.pitch
-        every = np.where(step > 0, step, 1.0)
-        while (within := ~still & (setting <= high + SNUG)).any():
-            fits |= within & ((step == 0) | (np.abs((setting - low + every / 2) % every - every / 2) <= SNUG))
+        while (within := ~still & (setting <= travels.high + SNUG)).any():
+            fits |= within & (np.abs(travels.nearest(setting) - setting) <= SNUG)
             setting = setting + self.pitch / np.abs(gain)
-        return fits | np.isnan(places[:, axis])
+        return fits | np.isnan(self._holes[:, axis])
 
     def floors(self, fits_x: Flags, fits_y: Flags) -> Array:
         """Return the floor of some lattice positions, cents; infinite if some part cannot be located at all.
@@ -145,7 +132,7 @@ class MatchFloors:
             order = np.argsort(stack, kind="stable")
             first = np.flatnonzero(np.diff(stack[order], prepend=-1))
             pads_there[:, stack[order][first]] = np.add.reduceat(both[:, order], first, axis=1, dtype=np.intp)
-        at_once = np.clip(pads_there, 1, np.maximum(self.rows, 1))
+        at_once = np.clip(pads_there, 1, np.maximum(self.points_at_once, 1))
         cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
             match = [offer.match for offer in offers]
@@ -160,7 +147,7 @@ class MatchFloors:
         none = np.full(count, np.inf)
         prices: dict[Direction, tuple[Array, int]] = {direction: (price, 0) for direction, price in cheapest.items()}
         for normal, points in self.given[part]:
-            key = (round(float(normal[0]), 4) + 0.0, round(float(normal[1]), 4) + 0.0)
+            key = direction_of(normal)
             prices[key] = (prices.get(key, (none, 0))[0], points)
         best = none
         if upright_round(self.laid.parts[part]) and cheapest:

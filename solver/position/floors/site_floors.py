@@ -13,34 +13,35 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Index
-from solver.hardware.clamp_lines import borne, served
+from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
+from solver.hardware.clamp_lines import clamped_over_support, parts_clamped
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.requirements import CROSS, HAIR, SIDEWAYS, carried, clamps_needed, side_spacing, upright_round
+from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, level_span, side_spacing, upright_round
 
 
 def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
     """Return per lattice what locators pay at least for a part's side and end, cents; infinite where it has none.
 
-    `prices` holds what each stand adds, cents. Of the sites only those whose pads meet the part matter.
+    `prices` holds what each stack adds, cents. Of the sites only those whose pads meet the part matter.
     """
     m = sites.meetings
     rows = np.flatnonzero((m.part == part.index) & ~sites.clamping[m.site])
-    share = prices[sites.stack[m.site[rows]]] / sites.does[m.site[rows]]
+    share = prices[sites.stack[m.site[rows]]] / sites.faces_met[m.site[rows]]
     return _located(sites, laid, part, rows, share)
 
 
 def pressing_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
     """Return per lattice what rests and clamps cost at least, cents; infinite where some part has none."""
     price, m = prices[sites.stack], sites.meetings
-    serving = served(sites, laid)
-    bearing = borne(sites, laid)
-    under = ~sites.clamping[m.site] & (m.normal[:, 2] > 0.5)
+    serving = parts_clamped(sites, laid)
+    bearing = clamped_over_support(sites, laid)
+    under = ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)
     total = np.zeros(len(sites.lattices))
     for part in laid.parts:
         rows = np.flatnonzero((m.part == part.index) & under)
         if not carried(laid, part):
-            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.does[m.site[rows]], len(total))
+            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.faces_met[m.site[rows]], len(total))
         rests = np.zeros(len(total), dtype=bool)
         rests[sites.lattice[m.site[rows]]] = True
         clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
@@ -61,14 +62,13 @@ def _located(sites: Sites, laid: LaidWeldment, part: LaidPart, rows: Index, shar
     m = sites.meetings
     count = len(sites.lattices)
     level = np.hypot(m.normal[rows, 0], m.normal[rows, 1])
-    sideways = level > SIDEWAYS
+    sideways = level > SLOPING
     rows, share, level = rows[sideways], share[sideways], level[sideways]
     across = np.round(m.normal[rows, :2] / level[:, None], 4) + 0.0
-    given: dict[tuple[float, float], list[tuple[float, float]]] = {}
+    given: dict[Direction, list[tuple[float, float]]] = {}
     for touch in laid.touches_of(part.index):
-        if abs(float(touch.normal[2])) < 1e-6:
-            key = (round(float(touch.normal[0]), 4) + 0.0, round(float(touch.normal[1]), 4) + 0.0)
-            given.setdefault(key, []).append(_span(touch.patch, touch.normal[:2]))
+        if touch.level:
+            given.setdefault(direction_of(touch.normal), []).append(level_span(touch.patch, touch.normal))
     directions = {tuple(direction) for direction in across.tolist()} | set(given)
     one, two = {}, {}
     for direction in sorted(directions):
@@ -96,11 +96,6 @@ def _three(lattice: Index, share: Array, count: int) -> Array:
     return sums
 
 
-def _span(patch: Array, normal: Array) -> tuple[float, float]:
-    along = patch[:, :2] @ np.array([-normal[1], normal[0]])
-    return float(along.min()), float(along.max())
-
-
 def _pairs(
     sites: Sites, rows: Index, share: Array, direction: Array, spacing: float, given: Sequence[tuple[float, float]]
 ) -> Array:
@@ -109,7 +104,7 @@ def _pairs(
     Contacts that parts give cost nothing; long ones are two points.
     """
     count = len(sites.lattices)
-    asked = spacing - HAIR if spacing > 0 else 0.0
+    asked = spacing - FLOOR_SLACK if spacing > 0 else 0.0
     if any(high - low >= asked and high - low > 1.0 for low, high in given):
         return np.zeros(count)
     own = sites.meetings.spans(rows, np.array([-direction[1], direction[0], 0.0]))

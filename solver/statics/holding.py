@@ -26,7 +26,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
 from solver.statics.contacts import ContactSystem
-from solver.statics.interior import screen
+from solver.statics.interior import contact_loss
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.power import Certificate, demand
 from solver.statics.program import WarmProgram
@@ -50,7 +50,7 @@ class Failure:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HoldingVerdict:
     """The verdict: `failures`, worst suspected first; `programs` counts exact solves."""
 
     failures: tuple[Failure, ...]
@@ -63,13 +63,13 @@ class Held:
         return not self.failures
 
 
-def held(contact_system: ContactSystem, cases: LoadCases, most_failures: int = 4) -> Held:
-    """Return whether the assembly is held under every case, with certificates where it is not.
+def holding_verdict(contact_system: ContactSystem, cases: LoadCases, most_failures: int = 4) -> HoldingVerdict:
+    """Return whether every part is held under every case, with certificates where it is not.
 
     Parameters
     ----------
-    assembly : Assembly
-        Contacts and clamps that are there (`Assembly.chosen` picks them from candidates).
+    contact_system : ContactSystem
+        Contacts and clamps that are there (`ContactSystem.chosen` picks them from candidates).
     cases : LoadCases
     most_failures : int
         Stop once there are this many certificates; a case that an earlier certificate already refutes is not asked
@@ -84,12 +84,12 @@ def held(contact_system: ContactSystem, cases: LoadCases, most_failures: int = 4
     rows, values = system.load_rows(cases)
     free = ~np.isnan(cases.root[:, 0])
     guess = root_taken(system, cases, values, free)
-    suspicion = screen(system, rows, guess)
+    suspicion = contact_loss(system, rows, guess)
     order = np.arange(len(cases)) if suspicion is None else np.flatnonzero(suspicion >= SURE_SHARE)
     if suspicion is not None:
         order = order[np.argsort(-suspicion[order], kind="stable")]
     if not len(order):
-        return Held((), len(cases), 0)
+        return HoldingVerdict((), len(cases), 0)
     program = WarmProgram(system)
     refuted = np.zeros(len(cases), dtype=bool)
     failures: list[Failure] = []
@@ -104,11 +104,11 @@ def held(contact_system: ContactSystem, cases: LoadCases, most_failures: int = 4
             continue
         certificates = proofs(answer.twist.reshape(-1, 6) / system.twist_scale, contact_system, cases, index)
         for certificate in certificates:
-            refuted |= demand(certificate.twist, contact_system.bodies, cases) > certificate.available_n + PROVEN_N
+            refuted |= demand(certificate.twist, contact_system.part_weights, cases) > certificate.available_n + PROVEN_N
         failures += [Failure(cases.names[index], index, answer.imbalance_n, proof) for proof in certificates or (None,)]
         if len(failures) >= most_failures:
             break
-    return Held(tuple(failures), len(cases), programs)
+    return HoldingVerdict(tuple(failures), len(cases), programs)
 
 
 def root_columns(system: Balance, cases: LoadCases, index: int) -> Array:

@@ -13,22 +13,22 @@ from math import comb
 
 import numpy as np
 
-from inventory.shapes import Array, Point3
+from inventory.shapes import Array
 
 RANK_TOLERANCE = 1e-7
 SUBSETS_MAX = 12000
 
 
 @dataclass(frozen=True, slots=True)
-class Mass:
-    """A part's centre of gravity, mm, and its gyration length rho = sqrt(trace(I) / 2m), mm."""
+class Axis:
+    """A round part's axis: a point of it, mm, and its direction, (3,) each."""
 
-    centre: Point3
-    rho_mm: float
+    point: Array
+    direction: Array
 
 
 @dataclass(frozen=True, slots=True)
-class Locating:
+class LocatingState:
     """How well a part is located: rank of its matrix, what rank it needs, and its condition number."""
 
     rank: int
@@ -56,44 +56,45 @@ def locator_matrix(at: Array, normal: Array, about: Array, scale_mm: float = 1.0
     return np.concatenate([normal, np.cross(at - about, normal) / scale_mm], axis=1)
 
 
-def locating(at: Array, normal: Array, mass: Mass, spin: tuple[Point3, Point3] | None = None, enough: float = 0.0) -> Locating:
+def locating_state(
+    at: Array, normal: Array, centre: Array, gyration_mm: float, spin: Axis | None = None, enough: float = 0.0
+) -> LocatingState:
     """Return rank and condition of a part's contacts.
 
     Parameters
     ----------
     at, normal : (K, 3)
         One row per locator (at its locating point), one per corner of a table or part contact.
-    mass : Mass
-        Rows are taken about its centre and scaled by rho.
+    centre, gyration_mm : (3,) and float
+        Centre of gravity and radius of gyration, sqrt(trace(I) / 2m), mm: rows are taken about the one, scaled by the other.
+    spin : Axis, optional
+        Axis of a round_tube or round_bar: turning about it is left out (five degrees of freedom remain).
     enough : float
         The best rows are not sought if all rows together are conditioned at least this well.
-    spin : (point, direction), optional
-        Axis of a round_tube or round_bar: turning about it is left out (five degrees of freedom remain).
 
     Returns
     -------
-    Locating
+    LocatingState
         Condition is the smaller of all rows and of the best rows, as many as are needed; every choice is tried up to
         12000 of them, beyond that a greedy choice improved by exchange (never better than the truth); inf without
         full rank.
     """
-    centre = np.array(mass.centre)
-    rows = locator_matrix(at, normal, centre, mass.rho_mm)
-    basis = np.eye(6) if spin is None else _without_spin(np.array(spin[0]) - centre, np.array(spin[1]), mass.rho_mm)
+    rows = locator_matrix(at, normal, centre, gyration_mm)
+    basis = np.eye(6) if spin is None else _without_spin(spin.point - centre, spin.direction, gyration_mm)
     rows = rows @ basis
     needed = basis.shape[1]
     singular = np.linalg.svd(rows, compute_uv=False) if len(rows) else np.zeros(0)
     rank = int((singular > RANK_TOLERANCE).sum())
     if rank < needed:
-        return Locating(rank, needed, float("inf"))
+        return LocatingState(rank, needed, float("inf"))
     condition = float(singular[0] / singular[needed - 1])
-    return Locating(rank, needed, condition if condition <= enough else min(condition, float(_best_subset(rows))))
+    return LocatingState(rank, needed, condition if condition <= enough else min(condition, float(_best_subset(rows))))
 
 
-def _without_spin(lever: Array, axis: Array, rho_mm: float) -> Array:
+def _without_spin(lever: Array, axis: Array, gyration_mm: float) -> Array:
     """Return an orthonormal basis (6, 5) of the scaled motions square to turning about an axis."""
     axis = axis / np.linalg.norm(axis)
-    spin = np.concatenate([-np.cross(axis, lever), axis * rho_mm])
+    spin = np.concatenate([-np.cross(axis, lever), axis * gyration_mm])
     return np.linalg.svd((spin / np.linalg.norm(spin))[None, :])[2][1:].T
 
 
@@ -103,7 +104,7 @@ def _best_subset(rows: Array) -> float:
     count, needed = rows.shape
     if comb(count, needed) <= SUBSETS_MAX:
         return float(_conditions(rows[np.array(list(combinations(range(count), needed)))]).min())
-    chosen = _spread(rows, needed)
+    chosen = _farthest_apart(rows, needed)
     best = float(_conditions(rows[None, chosen])[0])
     while True:
         trials = [[*chosen[:k], other, *chosen[k + 1 :]] for k in range(needed) for other in range(count) if other not in chosen]
@@ -120,7 +121,7 @@ def _conditions(stack: Array) -> Array:
         return np.where(singular[:, -1] > RANK_TOLERANCE, singular[:, 0] / np.maximum(singular[:, -1], 1e-300), np.inf)
 
 
-def _spread(rows: Array, needed: int) -> list[int]:
+def _farthest_apart(rows: Array, needed: int) -> list[int]:
     """Return rows chosen one after the other, each the farthest from the span of those before."""
     left = rows.copy()
     chosen: list[int] = []

@@ -1,0 +1,38 @@
+"""How near is touching, how square is square: the checker's distances and angles, each in one place.
+
+Written down for the checker alone: a checker that shared the planner's figures would share its mistakes. Distances in mm.
+"""
+
+from __future__ import annotations
+
+TOUCH = 0.05
+"""Bodies no farther apart, and no deeper in each other, than this touch; listed solids may be as far off their own."""
+ROUND_TOUCH = 0.003
+"""Circles are polygons: this share of the diameter is allowed besides."""
+FINE_RING = 24
+"""A ring of at least this many equal sides stands for a circle."""
+SAME_CORNER = 0.02
+"""A listed solid whose corners are all this near to the wanted ones is the same."""
+CLEARANCE_SLACK = 1e-4
+"""A clearance may be short by this much, and a setting off its step, for rounding's sake."""
+TORCH_SLACK = 0.01
+"""A torch may come nearer by this much (mm), and lean farther (degrees)."""
+ON_PATH = 0.05
+"""A torch's point this near to its weld's path is on it."""
+ON_TABLE = 0.01
+"""A corner no higher than this stands on the table."""
+DEVIATION_SLACK = 0.01
+"""An error of locating may be this much larger than allowed."""
+
+SQUARE = 1 - 1e-4
+"""Unit vectors whose product is above this point the same way."""
+SAME_SIDE = 1 - 1e-3
+"""Normals whose product is above this belong to one side of a part."""
+CARRIES = 0.5
+"""A contact whose normal points up by more than this carries."""
+PUSHES_OFF = 0.087
+"""A clamp whose push has more than this along a locator's normal (5 degrees) pushes the part off it, or against it."""
+FACING = -0.99
+"""Two locators whose normals' product is below this face each other."""
+SAME_DIRECTION = 1e-6
+"""Turns (degrees) and directions that differ by less are the same."""

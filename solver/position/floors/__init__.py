@@ -1,0 +1,1 @@
+"""Floors under the price of any fixture on a lattice position: from its matches, then from its screened sites."""
