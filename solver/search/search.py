@@ -43,6 +43,8 @@ BATCH_MATCHES = 50_000
 """Poses times pads and faces that can meet are at most so many in a batch, so that a look at the clock is never far off."""
 AT_ONCE = 200
 """Lattice positions whose floors are found together, between two looks at the clock."""
+ROUND_OFF = 1e-12
+"""Of a sum of prices so large a share may come from floating point."""
 SLIDING_GRID = 10.0
 """Lattice positions tried for fixtures of adjustable pieces only, mm apart."""
 
@@ -194,8 +196,12 @@ class Search:
         return each * self.kept.count if self.kept is not None else 0
 
     def _cents(self, floor: float) -> int:
-        """Return the floor under a total: pieces' floor and the fixed part, less what rounding may take off."""
-        return math.ceil(self._fixed_cents + floor - 1.0 - 1e-6)
+        """Return the floor under a total: pieces' floor and the fixed part, less what rounding may take off.
+
+        Setup and cycle lose half a cent each at most, and floating point its share of a long run's millions.
+        """
+        total = self._fixed_cents + floor - 1.0
+        return math.ceil(total - 1e-6 - ROUND_OFF * abs(total))
 
     @cached_property
     def _fixed_cents(self) -> float:
