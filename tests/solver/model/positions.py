@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +18,7 @@ from solver.hardware.screening import screen
 from solver.hardware.sites import ALONG, sites_on
 from solver.laying.lay_out import drawn_samples, lay_out
 from solver.model.choice import Choice
+from solver.model.cpsat import solve
 from solver.model.families import Broken, FromStart, OnDemand
 from solver.model.holding import Holding
 from solver.model.program import Program, Rows
@@ -72,21 +73,34 @@ class Fixing:
         return len(found)
 
     def allows(
-        self, standing: Iterable[int], *, others: bool = False, without: Iterable[int] = (), pulled: Iterable[int] = ()
+        self, standing: Iterable[int], *, others: bool = False, without: Iterable[int] = (), pulled: Collection[int] | None = None
     ) -> bool:
-        """Return whether these candidates may stand: nothing else, or (`others`) whatever else is wanted but `without`."""
+        """Return whether these candidates may stand: nothing else, or (`others`) whatever else is wanted but `without`.
+
+        `pulled` are the pieces pulled each cycle; if not told, whichever help.
+        """
         chosen, shunned = set(standing), set(without)
-        fixed = self.program.copy()
-        for index, variable in enumerate(self.variables.candidates):
-            if index in chosen:
-                fixed.row("fixed", [(variable, 1)], 1, 1)
-            elif not others or index in shunned:
-                fixed.row("fixed", [(variable, 1)], 0, 0)
-        for index in pulled:
-            fixed.row("fixed", [(self.variables.pull[index], 1)], 1, 1)
-        verdict = feasible(fixed, SECONDS)
+        free = set(range(len(self.variables.candidates))) - shunned if others else set[int]()
+        verdict = feasible(self._fixed(chosen, free - chosen, pulled), SECONDS)
         assert verdict != "unknown"
         return verdict == "optimal"
+
+    def cents(self, standing: Collection[int], pulled: Collection[int] = ()) -> int | None:
+        """Return the least objective with these candidates and nothing else, None if they may not stand."""
+        solved = solve(self._fixed(standing, (), pulled), seed=1, seconds=SECONDS)
+        assert solved.verdict in ("optimal", "infeasible")
+        return solved.value
+
+    def _fixed(self, standing: Collection[int], free: Collection[int], pulled: Collection[int] | None) -> Program:
+        """Return the rows with every candidate but the free ones made to stand or not, and pulled or not if told."""
+        fixed = self.program.copy()
+        for index, variable in enumerate(self.variables.candidates):
+            if index not in free:
+                fixed.row("fixed", [(variable, 1)], int(index in standing), int(index in standing))
+        for index, variable in self.variables.pull.items():
+            if pulled is not None:
+                fixed.row("fixed", [(variable, 1)], int(index in pulled), int(index in pulled))
+        return fixed
 
 
 def choice(problem: Problem, standing: Sequence[int], cents: int = 0, pulled: Iterable[int] = ()) -> Choice:
