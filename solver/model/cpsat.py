@@ -59,7 +59,8 @@ def solve(
         expression = cp_model.LinearExpr.weighted_sum([variables[k] for k, _ in row.terms], [c for _, c in row.terms])
         if row.low <= -INFINITE and row.high >= INFINITE:
             continue
-        model.add_linear_constraint(expression, max(row.low, cp_model.INT32_MIN * 4), min(row.high, cp_model.INT32_MAX * 4))
+        low = cp_model.INT_MIN if row.low <= -INFINITE else row.low
+        model.add_linear_constraint(expression, low, cp_model.INT_MAX if row.high >= INFINITE else row.high)
     if program.objective:
         model.minimize(
             cp_model.LinearExpr.weighted_sum([variables[k] for k in program.objective], list(program.objective.values()))

@@ -12,17 +12,16 @@ from inventory.items import Contact, Item
 from inventory.stock import StockSnapshot
 from service.documents import plan_document
 from solver.checks import check
-from solver.model.families.on_demand import ways
-from solver.model.position_model import PositionModel
-from solver.model.witness import feasible
+from solver.model.families.on_demand.ways import Ways
 from solver.plans import Alternative, Plan
+from solver.position.problem import Problem
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
 from tests.outside.judge import Judge
 from tests.solver.kinds.shop import planned
 from tests.solver.laying.test_straight_moves import channel, ring
-from tests.solver.model.positions import models
+from tests.solver.model.positions import Fixing, choice, facing, position, those
 
 SECONDS = 120.0
 QUANTITY = 10
@@ -102,23 +101,36 @@ def test_without_removable_pieces_there_is_no_way_out_and_the_reason_names_the_n
     assert "nose stands in the plainest and may not be pulled" in reason.text
 
 
-def pose_with_noses() -> tuple[PositionModel, frozenset[int]]:
-    request = b.request(stand(), quantity=QUANTITY)
-    _, model = next(models(request, pulled()[1]))
-    return model, model.problem.routes.pullable
+@cache
+def stand_among_noses() -> Problem:
+    return position(b.request(stand(), quantity=QUANTITY), shelf(removable=True, pull_s=4), (13, 0))
 
 
 def test_only_what_may_be_pulled_and_drawn_is() -> None:
     """Noses only; and the rows let a stand be pulled only where it stands."""
-    model, loose = pose_with_noses()
-    assert loose and {model.problem.candidates[k].stack.top.id for k in loose} == {"nose"}
-    ways.post(model.program, model.variables, model.problem, model.problem.routes.out)
+    problem, rows = stand_among_noses(), Fixing(stand_among_noses())
+    loose = problem.routes.pullable
+    assert loose and {problem.candidates[k].stack.top.id for k in loose} == {"nose"}
+    family = rows.on_demand(Ways)
+    assert isinstance(family, Ways)
+    rows.add([family.rows_of(problem.routes.out)])
     one = min(loose)
-    for standing, verdict in ((1, "optimal"), (0, "infeasible")):
-        asked = replace(model.program, rows=list(model.program.rows))
-        asked.row("fixed", [(model.variables.candidates[one], 1)], standing, standing)
-        asked.row("fixed", [(model.variables.pull[one], 1)], 1, 1)
-        assert feasible(asked, 60.0) == verdict
+    assert rows.allows([one], pulled=[one])
+    assert not rows.allows([], others=True, without=[one], pulled=[one])
+
+
+def test_a_choice_that_shuts_the_weldment_in_may_pull_its_nose() -> None:
+    """Up is shut by the nose over the base, +x by the cap's stop, y by stops of box and base: out it goes with the nose pulled."""
+    problem, rows = stand_among_noses(), Fixing(stand_among_noses())
+    sides = (facing(1, 0, "nose"), facing(-1, 0, "tall"), facing(0, 1, "mid"), facing(0, -1, "mid"))
+    shut = [those(problem, side)[1] for side in sides]
+    nose, family = shut[0], rows.on_demand(Ways)
+    assert list(family.broken(choice(problem, shut, pulled=[nose]))) == []
+    assert list(family.broken(choice(problem, shut[1:]))) == []
+    assert rows.add(family.broken(choice(problem, shut))) == 1
+    assert not rows.allows(shut, pulled=[])
+    assert rows.allows(shut, pulled=[nose])
+    assert rows.allows(shut[1:], pulled=[])
 
 
 def test_a_piece_under_a_part_cannot_be_drawn() -> None:
@@ -127,10 +139,10 @@ def test_a_piece_under_a_part_cannot_be_drawn() -> None:
         b.weldment(b.plate(size=(200, 160), thickness=8, at=(0, 0, 40)), b.bar("foot", 40, 40, 160, (220, 80, 20), b.Y))
     )
     stock = b.shelf((b.rest(height=40, removable=True, pull_s=2), 4), (b.stop(), 8), (b.down_clamp(), 4))
-    problems = [model.problem for _, model in models(request, stock)]
-    rests = [(problem, k) for problem in problems for k, c in enumerate(problem.candidates) if c.stack.top.id == "rest"]
+    problem = position(request, stock, (15, 15))
+    rests = [k for k, c in enumerate(problem.candidates) if c.stack.top.id == "rest"]
     assert rests
-    assert all(problem.candidates[k].stack.pullable and k not in problem.routes.pullable for problem, k in rests)
+    assert all(problem.candidates[k].stack.pullable and k not in problem.routes.pullable for k in rests)
 
 
 # --- the checker ------------------------------------------------------------------------------------------------------

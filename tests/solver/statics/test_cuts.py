@@ -55,7 +55,7 @@ def test_a_clamp_that_lifts_the_part_keeps_its_negative_coefficient() -> None:
     candidates = block(100, 100, 50, clamps=(lift, press), mu=0.15)
     failure = holding_verdict(candidates.chosen([0]), push()).failures[0]
     assert failure.certificate is not None
-    cut = cut_coefficients(proof, candidates, 2, [0])
+    cut = cut_coefficients(failure.certificate, candidates, 2, [0])
     assert cut is not None and cut.coefficients[0] < 0 < cut.coefficients[1]
     assert not cut.allows([0]) and cut.allows([]) and cut.allows([0, 1])
 
@@ -67,7 +67,7 @@ def test_a_cut_refuses_every_clamp_that_tips_the_part_as_much() -> None:
     candidates = block(100, 100, 20, rest, clamps=tuple(beyond), caps=(4000.0,), mu=0.0)
     failure = holding_verdict(candidates.chosen([0]), push()).failures[0]
     assert failure.certificate is not None
-    cut = cut_coefficients(proof, candidates, 4, [0])
+    cut = cut_coefficients(failure.certificate, candidates, 4, [0])
     assert cut is not None and (cut.worst, cut.like) == (0, (1,))
     assert not cut.allows([0]) and not cut.allows([1]) and not cut.allows([0, 1])
     for sound in ([], [2], [0, 3], [1, 3]):

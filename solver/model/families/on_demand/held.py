@@ -47,7 +47,9 @@ class Held(OnDemand):
                 self.holding.keep(failure.certificate.twist)
             yield Broken(self._rows(failure, choice.candidates), refusal)
         if not verdict.ok:
-            yield from KnownMotions(self.problem, self.variables, self.holding).broken(choice)
+            known = KnownMotions(self.problem, self.variables, self.holding).rows()
+            if known.rows:
+                yield Broken(known)
 
     def _rows(self, failure: Failure, chosen: Sequence[int]) -> Rows:
         """Return what the failure of a choice asks of every other; if no cut says so, only that it is not returned again."""
