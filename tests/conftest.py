@@ -1,4 +1,4 @@
-"""A plain run leaves the long suites out; `-m slow` runs them, `-m "slow or not slow"` runs everything."""
+"""A plain run leaves the long suites out (`.ci/slow` runs them) and uses every core, unless only a few files are asked for."""
 
 from __future__ import annotations
 
