@@ -1,4 +1,4 @@
-"""A plain run leaves the long suites out; `-m slow` runs them, `-m "slow or not slow"` runs everything."""
+"""A plain run leaves the long suites out (`.ci/slow` runs them) and uses every core, unless only a few files are asked for."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ import pytest
 from tests.databases import database  # noqa: F401 - a fixture for every test
 
 FEW_FILES = 3
-MOST_WORKERS = 8
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read when NumPy is loaded: every core has a worker already
 
 
-def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Say how many processes share a run: one for each core, none (it is run right here) where only a few files are named."""
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Start no worker where only a few files are named; else as many as there are cores."""
     paths = [Path(argument.split("::")[0]) for argument in config.args]
     few = len(paths) <= FEW_FILES and all(path.suffix == ".py" for path in paths)
-    return 0 if few or config.option.collectonly else min(MOST_WORKERS, len(os.sched_getaffinity(0)))
+    return 0 if few or config.option.collectonly else None
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
 """Where the time goes on frames: to the first checked plan, to the proof, to the alternatives, to a re-plan.
 
-    python -m tests.benchmarks.frames [--limit SECONDS] [JOB ...]
+    python -m tests.benchmarks frames [--limit SECONDS] [JOB ...]
 
 All times are CPU seconds of this process, limits too, so that other work on the machine counts little. Stages are exclusive: what
 a stage calls of another counts there. HiGHS solves the rows of the position that won, as they stood when its price was proved, and
@@ -9,10 +9,9 @@ CP-SAT solves the same rows once more. Frames of 8 and 20 parts are in `jobs` be
 
 from __future__ import annotations
 
-import argparse
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -199,16 +198,6 @@ def _ratio(one: float, other: float) -> str:
     return f"{one / other:.2f}"
 
 
-def main(arguments: Sequence[str] | None = None) -> None:
-    """Print the figures of some jobs."""
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.frames")
-    parser.add_argument("--limit", type=float, default=LIMIT_S)
-    parser.add_argument("jobs", nargs="*", default=JOBS)
-    asked = parser.parse_args(arguments)
-    for name in asked.jobs:
-        report(name, asked.limit)
-
-
 def two_shelves() -> StockSnapshot:
     """Return the demo shop with twice as many of every piece: frames take more than it has."""
     shop = read_stock(stock_document())
@@ -217,6 +206,3 @@ def two_shelves() -> StockSnapshot:
 
 FOLDER = Path(__file__).parent / "jobs"
 SHOP = two_shelves()
-
-if __name__ == "__main__":
-    main()

@@ -1,6 +1,6 @@
 """What statics cost on the demo jobs: the same search with the rule book's loads and without any.
 
-    python -m tests.benchmarks.statics [JOB ...]
+    python -m tests.benchmarks statics [JOB ...]
 
 Times are CPU seconds of this process, so that other work on the machine counts little. Without loads only gravity is left.
 Jobs that no fixture can hold are left out: what is measured is the search, not the explanation.
@@ -8,8 +8,8 @@ Jobs that no fixture can hold are left out: what is measured is the search, not 
 
 from __future__ import annotations
 
-import sys
 import time
+from collections.abc import Sequence
 from dataclasses import replace
 
 from service.demo import job_document, job_names, stock_document
@@ -31,30 +31,30 @@ def timed(request: Request) -> tuple[float, Plan]:
     return time.process_time() - start, found
 
 
-def main(names: list[str]) -> None:
+def compared(name: str, request: Request) -> tuple[float, float] | None:
+    """Print one job's line and return CPU seconds with loads and without; None if no fixture can hold it."""
+    loose = replace(request, rules=RuleBook({**request.rules.changes, **LOADS_OFF}, request.rules.base, request.rules.version))
+    seconds, held = timed(request)
+    if not held.alternatives:
+        print(f"{name:20} {held.status}")
+        return None
+    without, free = timed(loose)
+    cents = [found.alternatives[0].cost.total_cents if found.alternatives else 0 for found in (held, free)]
+    rounds = held.work["rounds_of_cuts"]
+    times = f"{seconds:8.2f} {without:8.2f} {seconds / without:6.2f}"
+    print(f"{name:20} {held.status:10} {times} {rounds:7} {cents[0]:8} {cents[1]:8}", flush=True)
+    return seconds, without
+
+
+def report(names: Sequence[str]) -> None:
     """Print a line a job and the ratio over all."""
     print(f"{'job':20} {'status':10} {'with':>8} {'without':>8} {'ratio':>6} {'rounds':>7} {'cents':>8} {'without':>8}")
-    total_with = total_without = 0.0
-    for name in names or job_names():
-        request, _ = read_request(job_document(name), SHOP)
-        loose = replace(
-            request, rules=RuleBook({**request.rules.changes, **LOADS_OFF}, request.rules.base, request.rules.version)
-        )
-        seconds, held = timed(request)
-        if not held.alternatives:
-            print(f"{name:20} {held.status}")
-            continue
-        without, free = timed(loose)
-        total_with, total_without = total_with + seconds, total_without + without
-        cents = [found.alternatives[0].cost.total_cents if found.alternatives else 0 for found in (held, free)]
-        rounds = held.work["rounds_of_cuts"]
-        times = f"{seconds:8.2f} {without:8.2f} {seconds / without:6.2f}"
-        print(f"{name:20} {held.status:10} {times} {rounds:7} {cents[0]:8} {cents[1]:8}", flush=True)
-    if total_without:
-        print(f"all: {total_with:.1f} s with loads, {total_without:.1f} s without, ratio {total_with / total_without:.2f}")
+    found = [compared(name, read_request(job_document(name), SHOP)[0]) for name in names]
+    measured = [times for times in found if times is not None]
+    if measured:
+        loaded, free = (sum(times) for times in zip(*measured, strict=True))
+        print(f"all: {loaded:.1f} s with loads, {free:.1f} s without, ratio {loaded / free:.2f}")
 
 
 SHOP = read_stock(stock_document())
-
-if __name__ == "__main__":
-    main(sys.argv[1:])
+JOBS = job_names()

@@ -1,4 +1,4 @@
-"""Frames of 8 and 20 parts, the benchmark's jobs: planned, checked, and the smaller one proved. Limits are CPU seconds."""
+"""The benchmarks on a small job; frames of 8 and 20 parts planned, checked, the smaller one proved. Limits are CPU seconds."""
 
 from __future__ import annotations
 
@@ -8,7 +8,28 @@ import pytest
 
 from service.documents import plan_document, read_request
 from solver.checks import check
-from tests.benchmarks.frames import FOLDER, SHOP, timed
+from tests import builders as b
+from tests.benchmarks import frames, statics
+from tests.benchmarks.frames import FOLDER, SHOP, STAGES, Clock, timed
+
+
+def test_a_small_job_is_timed_stage_by_stage(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tab on a tube: every stage is met, the stages make up the whole, and the winning rows are kept."""
+    monkeypatch.setattr(frames, "SHOP", b.plain_shelf())
+    clock = Clock()
+    with clock.installed():
+        run = timed(b.request(b.tab_on_tube(), alternatives=1), 60.0)
+    assert run.plan.status == "optimal" and run.first is not None and run.proved is not None
+    assert 0 < run.first <= run.proved <= run.seconds
+    assert {stage for stage, _, _ in STAGES} <= set(clock.spent) and clock.won is not None
+    assert sum(clock.spent.values()) == pytest.approx(run.seconds, rel=0.1)
+
+
+def test_a_small_job_is_timed_with_loads_and_without(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(statics, "SHOP", b.plain_shelf())
+    times = statics.compared("tab", b.request(b.tab_on_tube(), alternatives=1))
+    assert times is not None and min(times) > 0
+    assert capsys.readouterr().out.startswith("tab                  optimal")
 
 
 @pytest.mark.slow

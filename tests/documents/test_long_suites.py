@@ -1,0 +1,46 @@
+"""Every long suite is reached by one word of `.ci/slow`, which lists it, and has a short one of its kind in a plain run."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests.documents.pages import ROOT
+
+SLOW = ROOT / ".ci" / "slow"
+SUITES = {
+    word: ROOT / path for word, path in re.findall(r"^    (\w+)\) suites=\((\S+)\) ;;$", SLOW.read_text(), re.M) if word != "all"
+}
+
+
+def marked(path: Path) -> dict[Path, list[bool]]:
+    """Return the files under a path that have tests, and of each test whether it is marked as slow."""
+    files = [path] if path.suffix == ".py" else sorted(path.rglob("test_*.py"))
+    found = {}
+    for file in files:
+        defined = [entry for entry in ast.parse(file.read_text()).body if isinstance(entry, ast.FunctionDef)]
+        tests = [entry for entry in defined if entry.name.startswith("test_")]
+        found[file] = [any("mark.slow" in ast.unparse(mark) for mark in test.decorator_list) for test in tests]
+    return found
+
+
+@pytest.mark.parametrize("file", [file for file, slow in marked(ROOT / "tests").items() if any(slow)], ids=lambda file: file.name)
+def test_every_slow_test_is_reached_by_one_word(file: Path) -> None:
+    assert len([word for word, path in SUITES.items() if file.is_relative_to(path)]) == 1
+
+
+@pytest.mark.parametrize("word", SUITES)
+def test_every_long_suite_is_real_and_has_a_short_one(word: str) -> None:
+    slow = [entry for entries in marked(SUITES[word]).values() for entry in entries]
+    assert any(slow) and not all(slow)
+
+
+@pytest.mark.parametrize("words", [[], ["nonsense"]], ids=["no word", "an unknown word"])
+def test_without_a_word_it_says_what_there_is(words: list[str]) -> None:
+    done = subprocess.run([SLOW, *words], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert set(re.findall(r"^  (\w+) ", done.stderr, re.M)) == {*SUITES, "all", "million", "statics"}
