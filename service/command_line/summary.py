@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from service.command_line.console import printable
+from service.text import printable
 
 CAUTION = (
     "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "

@@ -13,10 +13,10 @@ from rich.text import Text
 
 from inventory.shapes import Point2
 from inventory.tables import hole_label
-from service.command_line.console import printable
 from service.drawings.legend import counted, family
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPiece, Scene
+from service.text import printable
 
 
 @dataclass(frozen=True, slots=True)

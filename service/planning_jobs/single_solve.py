@@ -14,22 +14,15 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any, Literal
 
+from service.errors import SolveDied
 from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.orphans import follow
+from service.planning_jobs.parent_watch import end_with
 
 GRACE_S = 2.0
 READING_S = 60.0
 _TICK_S = 0.1
 
 Ending = Literal["by itself", "time", "cancel"]
-
-
-class SolveDied(Exception):
-    """The solving child ended without an answer; `exitcode` as the operating system gave it."""
-
-    def __init__(self, exitcode: int | None) -> None:
-        self.exitcode = exitcode
-        super().__init__(f"the solving process ended without an answer (exit code {exitcode})")
 
 
 def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any]], None]) -> dict[str, Any]:
@@ -59,7 +52,7 @@ def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any
 
 def _child(work: Callable[[JobFolder], None], spool: JobFolder, parent: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=follow, args=(parent,), daemon=True).start()
+    threading.Thread(target=end_with, args=(parent,), daemon=True).start()
     work(spool)
 
 

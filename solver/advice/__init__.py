@@ -12,17 +12,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 
-from solver.advice.book import Book, Planner
+from solver.advice.book import Book, TaskPlanner
 from solver.advice.choice import chosen, floor_cents, worth
 from solver.advice.values import Advice, BuyLine, Task, TaskCost, Today, Way, missing, prices_of
 
-__all__ = ["Advice", "BuyLine", "Planner", "Task", "TaskCost", "Way", "advise"]
+__all__ = ["Advice", "BuyLine", "Task", "TaskCost", "TaskPlanner", "Way", "advise"]
 
 _ROUNDS = 12
 """Rounds of looking for better ways."""
 
 
-def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, seconds_left: Callable[[], float]) -> Advice:
+def advise(tasks: Sequence[Task], budget_cents: int, *, planner: TaskPlanner, seconds_left: Callable[[], float]) -> Advice:
     """Return which few pieces bought within a budget lower the jobs' total cost most.
 
     Parameters
@@ -31,7 +31,7 @@ def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, second
         Past or expected jobs. Each sees the shelf of its own days; a piece bought serves all of them, one after the other.
     budget_cents : int
         Most that may be spent, cents.
-    planner : Planner
+    planner : TaskPlanner
         Plans one request.
     seconds_left : callable
         Seconds of wall clock left; when they are gone, the best advice so far is returned.

@@ -12,7 +12,7 @@ from solver.plans import Plan
 from solver.request import Request
 
 
-class Planner(Protocol):
+class TaskPlanner(Protocol):
     """Whatever plans one request: `solver.planning.plan`, or a stand-in."""
 
     def __call__(self, request: Request, stock: StockSnapshot, *, seconds_left: Callable[[], float]) -> Plan:
@@ -37,7 +37,7 @@ class Book:
     """The ways known so far, job by job."""
 
     tasks: Sequence[Task]
-    planner: Planner
+    planner: TaskPlanner
     seconds_left: Callable[[], float]
     ways: list[list[Way]] = field(default_factory=list)
     complete: bool = True

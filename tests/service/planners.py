@@ -13,8 +13,6 @@ from inventory.stock import StockSnapshot
 from solver.plans import Alternative, Cost, KitLine, Plan, Unload
 from solver.request import Request
 
-BY_NAME = "tests.service.planners:by_name"
-
 
 @dataclass(frozen=True)
 class Progress:
@@ -33,11 +31,12 @@ def by_name(
     stock: StockSnapshot,
     *,
     seconds_left: Callable[[], float],
-    on_progress: Callable[[Progress], None],
-    should_stop: Callable[[], bool],
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
 ) -> Plan:
     """Answer, refuse, take all the time there is, hang, raise or die."""
     name = request.weldment.name
+    announce, stopped = on_progress or (lambda progress: None), should_stop or (lambda: False)
     if name == "raises":
         raise ZeroDivisionError("a mistake of the planner's")
     if name == "dies":
@@ -46,14 +45,14 @@ def by_name(
         because = [{"rule": "counted", "subject": "stop-60", "text": "stop, 60 mm face: 4 needed, 2 free"}]
         return _plan(request, stock, "infeasible", "proof", (), {"because": because, "would_help": []})
     if name == "hangs":
-        on_progress(Progress(900, 800, 1, 2, 1, (_alternative(request),)))
+        announce(Progress(900, 800, 1, 2, 1, (_alternative(request),)))
         while True:
             pass
     if name == "hangs at once":
         while True:
             pass
     if name == "slow":
-        return _slow(request, stock, seconds_left, on_progress, should_stop)
+        return _slow(request, stock, seconds_left, announce, stopped)
     return _plan(request, stock, "optimal", "proof", (_alternative(request),))
 
 

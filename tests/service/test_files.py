@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.errors import InvalidDocument
-from service.command_line.console import printable
 from service.files import laid_out, read_bytes, write_text
+from service.text import printable
 
 values = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(),

@@ -12,9 +12,10 @@ from typing import Any
 
 import pytest
 
+from service.errors import SolveDied
 from service.planning_jobs import single_solve
 from service.planning_jobs.job_folder import JobFolder, StopSign
-from service.planning_jobs.single_solve import SolveDied, watched
+from service.planning_jobs.single_solve import watched
 
 
 def _nothing(event: dict[str, Any]) -> None:

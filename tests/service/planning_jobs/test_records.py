@@ -10,9 +10,11 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from inventory.store import Readers, Store, open_store
+from inventory.store.errors import KeyReused
 from service.documents import read_item, read_table
+from service.errors import QueueFull
 from service.planning_jobs.job import Job
-from service.planning_jobs.records import JobRecords, KeyTaken, QueueFull
+from service.planning_jobs.records import JobRecords
 from tests.databases import database
 
 __all__ = ["database"]
@@ -119,7 +121,7 @@ def test_the_same_key_and_body_are_one_job_for_a_day(shop: Shop) -> None:
     records = shop.records("one")
     first = records.add(job("a"), "key", "body", 5)
     assert records.add(job("b"), "key", "body", 5) == first
-    with pytest.raises(KeyTaken):
+    with pytest.raises(KeyReused):
         records.add(job("c"), "key", "other body", 5)
     shop.later(hours=23.9)
     assert records.add(replace(job("d"), created_at=shop.at), "key", "body", 5).id == "a"
