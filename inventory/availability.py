@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from inventory.errors import Fault, StoreError, refuse
+from inventory.errors import Conflict, Fault, refuse
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
@@ -139,7 +139,7 @@ def short_line(item: str, name: str, usable: int, promises: Sequence[Promise], s
     return ShortLine(item, name, span, needed, free, usable, more_free, more, enough)
 
 
-class Shortage(StoreError):
+class Shortage(Conflict):
     """Pieces were asked for that are not free; `lines` has every short line, and nothing was promised."""
 
     def __init__(self, lines: Sequence[ShortLine]) -> None:

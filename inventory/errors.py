@@ -1,8 +1,34 @@
-"""Every error Holdwright raises on purpose, drawn as one tree.
+"""Every error Holdwright raises on purpose, drawn as one tree; where a branch is not defined here, its module stands beside it.
 
 HoldwrightError
-├── InvalidDocument      a document breaks its contract; carries every fault found
-└── StoreError           the store cannot do what was asked (subclasses in inventory.store)
+├── InvalidDocument              a document breaks its contract; carries every fault found
+│   └── InvalidSource            the same, and which file or store it was read from (service.errors)
+├── StoreError                   the store cannot do what was asked
+│   ├── StoreUnusable            it cannot be opened or written at all (inventory.store.errors, so is all below it)
+│   │   ├── NetworkFileSystem    a file on a network file system cannot keep its promises
+│   │   ├── ReadOnlyStore        the disk or the file cannot be written
+│   │   ├── DiskFull             no room left; nothing of the change was kept
+│   │   ├── WrongSchema          newer than this program, or not a Holdwright store
+│   │   └── Unreachable          no such server, no such folder, no driver
+│   ├── StoreBusy                other writers held it longer than the patience given (inventory.store.errors)
+│   ├── NotFound                 there is no such thing (inventory.store.errors)
+│   ├── KeyReused                one idempotency key, two different writes (inventory.store.errors)
+│   └── Conflict                 refused as things stand; at another time it may go
+│       ├── AlreadyThere         there is one of that name already (inventory.store.errors)
+│       ├── InUse                others depend on it (inventory.store.errors)
+│       ├── Stale                somebody else changed it since it was read (inventory.store.errors)
+│       ├── CountRefused         a count that cannot be true (inventory.store.errors)
+│       ├── Shortage             pieces that are not free (inventory.availability)
+│       └── IllegalStep          a step the reservation's state does not allow (inventory.reservations)
+├── StaticsUndecided             a force balance that cannot be decided in numbers (solver.statics.program)
+├── JobError                     a planning job cannot be taken in or answered (service.errors, so is all below it)
+│   ├── QueueFull                as many jobs wait as may wait
+│   ├── NoPlanToKeep             the job has no plan that could be kept
+│   ├── TaskOverdue              reading, checking or advising took longer than it may
+│   ├── TaskDied                 the process that read, checked or advised ended without an answer
+│   └── SolveDied                the solving process of the command line ended without an answer
+├── Unreadable                   a spreadsheet cell that is no number (service.exchange.cells)
+└── Problem                      a request HTTP refuses by itself: header, size, media type, host (service.http.problems)
 """
 
 from __future__ import annotations
@@ -48,6 +74,10 @@ class InvalidDocument(HoldwrightError):
 
 class StoreError(HoldwrightError):
     """The store cannot do what was asked."""
+
+
+class Conflict(StoreError):
+    """What was asked does not go with how things stand; at another time it may."""
 
 
 def refuse(faults: Iterable[Fault]) -> None:

@@ -16,7 +16,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from inventory.availability import Span
-from inventory.errors import Fault, StoreError, refuse
+from inventory.errors import Conflict, Fault, refuse
 from inventory.limits import escaped
 
 State = Literal["proposed", "reserved", "on_the_table", "returned", "released", "expired"]
@@ -34,7 +34,7 @@ LEGAL: Mapping[State, Mapping[Step, State]] = {
 }
 
 
-class IllegalStep(StoreError):
+class IllegalStep(Conflict):
     """A reservation was asked for a step its state does not allow; `legal` names those it does."""
 
     def __init__(self, reservation: int, state: State, step: Step, why: str = "") -> None:

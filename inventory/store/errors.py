@@ -1,24 +1,8 @@
-"""What the store refuses, and why.
-
-StoreError
-├── StoreUnusable            the store cannot be opened or written at all
-│   ├── NetworkFileSystem    a file on a network file system cannot keep its promises
-│   ├── ReadOnlyStore        the disk or the file cannot be written
-│   ├── DiskFull             no room left; nothing of the change was kept
-│   ├── WrongSchema          newer than this program, or not a Holdwright store
-│   └── Unreachable          no such server, no such folder, no driver
-├── StoreBusy                other writers held it longer than the patience given
-├── NotFound, AlreadyThere, InUse
-├── Stale                    somebody else changed it since it was read
-├── KeyReused                one idempotency key, two different writes
-├── CountRefused             a count that cannot be true
-├── Shortage                 (inventory.availability) pieces that are not free
-└── IllegalStep              (inventory.reservations) a step the reservation's state does not allow
-"""
+"""What the store refuses, and why; `inventory.errors` draws the tree these stand in."""
 
 from __future__ import annotations
 
-from inventory.errors import StoreError
+from inventory.errors import Conflict, StoreError
 
 
 class StoreUnusable(StoreError):
@@ -57,7 +41,7 @@ class NotFound(StoreError):
         super().__init__(f"there is no {kind} {name}")
 
 
-class AlreadyThere(StoreError):
+class AlreadyThere(Conflict):
     """A thing of that name exists already."""
 
     def __init__(self, kind: str, name: object) -> None:
@@ -65,11 +49,11 @@ class AlreadyThere(StoreError):
         super().__init__(f"{kind} {name} exists already")
 
 
-class InUse(StoreError):
+class InUse(Conflict):
     """The thing cannot go while others depend on it."""
 
 
-class Stale(StoreError):
+class Stale(Conflict):
     """Somebody else changed it since it was read."""
 
     def __init__(self, kind: str, name: object, expected: int, actual: int) -> None:
@@ -85,5 +69,5 @@ class KeyReused(StoreError):
         super().__init__(f"idempotency key {key!r} was used for a different write before; use a new key")
 
 
-class CountRefused(StoreError):
+class CountRefused(Conflict):
     """A count that cannot be true: fewer than none, more out of service than there are."""

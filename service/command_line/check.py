@@ -2,36 +2,27 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
-from inventory.errors import InvalidDocument
-from service.command_line.console import complain, read_input
-from service.command_line.question import Unusable, read_question
+from service.command_line.console import DONE, REFUSED, print_json, read_input
+from service.command_line.exit_code import read_from
+from service.command_line.sources import read_question
+from service.command_line.summary import print_report
+from service.documents import sound_plan_document
+from service.documents.jobs.check import report_document
+from solver.checks import check
 
 
-def run_check(request: Path, plan: Path, stock: Path | None, db: str | None, everything: bool, as_json: bool) -> int:
+def check_plan(request: Path, plan: Path, stock: Path | None, db: str | None, everything: bool, as_json: bool) -> int:
     """Check one plan file; return the exit code."""
-    from service.documents import sound_plan_document
-    from solver.checks import check
-
-    reading = request
-    try:
+    with read_from(request):
         content = read_input(request)
-        question, shelf, _ = read_question(content, request, stock, db)
-        reading = plan
+    question, shelf, _ = read_question(content, request, stock, db)
+    with read_from(plan):
         document = sound_plan_document(read_input(plan))
-    except Unusable as bad:
-        return complain(bad.source, bad.faults)
-    except InvalidDocument as bad:
-        return complain(reading, bad.faults)
     report = check(question, shelf, document)
     if as_json:
-        from service.documents.jobs import report_document
-
-        print(json.dumps(report_document(report.ok, tuple(report.findings)), ensure_ascii=False, indent=1))
+        print_json(report_document(report.ok, report.findings))
     else:
-        from service.command_line.summary import print_report
-
         print_report(report, everything)
-    return 0 if report.ok else 1
+    return DONE if report.ok else REFUSED

@@ -9,16 +9,14 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.markup import escape
 
-from service.command_line.console import note
+from service.command_line.console import BAD_INPUT, DONE, REFUSED, note
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
 from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.single_solve import SolveDied, watched
+from service.planning_jobs.single_solve import watched
 
 if TYPE_CHECKING:
     from solver.plans import Plan
-
-_DONE, _NO_PLAN, _BAD_INPUT = 0, 1, 2
 
 
 def run_demo(job: str | None = None, out: Path | None = None, console: Console | None = None) -> int:
@@ -34,20 +32,16 @@ def run_demo(job: str | None = None, out: Path | None = None, console: Console |
     job = MAIN_JOB if job is None else job
     if job not in job_names():
         note(f"there is no demo job {job!r}; accepted: {', '.join(job_names())}")
-        return _BAD_INPUT
+        return BAD_INPUT
     folder = Path("holdwright-demo") if out is None else out
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         note(f"{folder}: cannot be made: {error.strerror}; accepted: a folder that exists or can be made")
-        return _BAD_INPUT
+        return BAD_INPUT
     if sys.stderr.isatty():
         note(f"planning {job} ...")
-    try:
-        plan = watched(DemoSolve(job), lambda event: None)
-    except SolveDied as died:
-        note(f"no plan: {died}")
-        return _NO_PLAN
+    plan = watched(DemoSolve(job), lambda event: None)
     return _show(job, plan, folder, console or Console())
 
 
@@ -59,11 +53,12 @@ class DemoSolve:
 
     def __call__(self, folder: JobFolder) -> None:
         from service.documents import read_request, read_stock
-        from service.planning_jobs.child import PLANNER, solve
+        from service.planning_jobs.child import solve
+        from solver.planning import plan
 
         shelf = read_stock(stock_document())
         request, warnings = read_request(job_document(self.job), shelf)
-        solve(PLANNER, request, shelf, folder, tuple(str(warning) for warning in warnings))
+        solve(plan, request, shelf, folder, tuple(str(warning) for warning in warnings))
 
 
 def _show(job: str, plan: Plan, folder: Path, console: Console) -> int:
@@ -91,7 +86,7 @@ def _show(job: str, plan: Plan, folder: Path, console: Console) -> int:
         write_bytes(folder / name, content)
     console.print("written: " + ", ".join(str(folder / name) for name in written), markup=False, soft_wrap=True)
     if not plan.alternatives:
-        return _NO_PLAN
+        return REFUSED
     check = f"holdwright check {folder / f'{job}.request.json'} {folder / f'{job}.plan.json'} --stock {folder / 'stock.json'}"
     console.print("check it again: " + check, markup=False, soft_wrap=True)
-    return _DONE
+    return DONE

@@ -6,12 +6,12 @@ Exit codes: 0 done, 1 no plan or a failed check, 2 bad input. Heavy libraries ar
 
 from __future__ import annotations
 
-import importlib
-import importlib.util
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from service.command_line import stock as stock_commands
 
 app = typer.Typer(
     name="holdwright",
@@ -45,9 +45,10 @@ def plan(
 
     Exit code 1 if there is none; the plan document then says why and what would help.
     """
-    from service.command_line.plan import run_plan
+    from service.command_line.exit_code import run
+    from service.command_line.plan import plan_request
 
-    raise typer.Exit(run_plan(request, stock, db, out, quiet))
+    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, quiet)))
 
 
 @app.command()
@@ -60,9 +61,10 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="Print the findings as JSON.")] = False,
 ) -> None:
     """Re-check a plan independently of the solver that made it. Exit code 1 if any check fails."""
-    from service.command_line.check import run_check
+    from service.command_line.check import check_plan
+    from service.command_line.exit_code import run
 
-    raise typer.Exit(run_check(request, plan, stock, db, everything, as_json))
+    raise typer.Exit(run(lambda: check_plan(request, plan, stock, db, everything, as_json)))
 
 
 @app.command()
@@ -74,16 +76,18 @@ def demo(
 ) -> None:
     """Plan a job of the demo shop, show it, and leave request, stock, plan and drawing behind."""
     from service.command_line.demo import run_demo
+    from service.command_line.exit_code import run
 
-    raise typer.Exit(run_demo(job, out))
+    raise typer.Exit(run(lambda: run_demo(job, out)))
 
 
 @app.command()
 def schema(name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request or plan.")]) -> None:
     """Print the JSON Schema of a document."""
-    from service.command_line.rules import print_schema
+    from service.command_line.exit_code import run
+    from service.command_line.schema import print_schema
 
-    raise typer.Exit(print_schema(name))
+    raise typer.Exit(run(lambda: print_schema(name)))
 
 
 @app.command()
@@ -94,9 +98,10 @@ def rules(
     as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
 ) -> None:
     """List the rule book: every limit, weight, rate and price with its unit, range, meaning and source."""
+    from service.command_line.exit_code import run
     from service.command_line.rules import print_rules
 
-    raise typer.Exit(print_rules(name, as_json))
+    raise typer.Exit(run(lambda: print_rules(name, as_json)))
 
 
 @app.command()
@@ -110,29 +115,16 @@ def serve(
     ] = False,
 ) -> None:
     """Serve the HTTP interface, on this machine only unless told otherwise."""
-    from service.command_line.serve import run_serve
+    from service.command_line.exit_code import run
+    from service.command_line.serve import list_settings, serve_http
 
-    raise typer.Exit(run_serve(host, port, db, demo, settings))
-
-
-def _mount(command: str, module: str, help: str) -> None:
-    """Hang the commands of another module's `app` under ours, if that module is installed."""
-    if importlib.util.find_spec(module) is not None:
-        app.add_typer(importlib.import_module(module).app, name=command, help=help)
+    raise typer.Exit(run(list_settings if settings else lambda: serve_http(host, port, db, demo)))
 
 
-_mount("stock", "service.command_line.stock", "Count, take out of service, reserve and return hardware.")
-
-
-def _mount_short() -> None:
-    """Reserve and return stand at the top too: they are said most often."""
-    from service.command_line import stock
-
-    app.command("reserve")(stock.reserve)
-    app.command("return")(stock.return_)
-
-
-_mount_short()
+app.add_typer(stock_commands.app, name="stock", help="Count, take out of service, reserve and return hardware.")
+# Reserve and return stand at the top too: they are said most often.
+app.command("reserve")(stock_commands.reserve)
+app.command("return")(stock_commands.return_)
 
 
 def main() -> None:

@@ -8,41 +8,32 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from inventory.errors import Fault, InvalidDocument
-from service.command_line.console import complain, note, read_input
-from service.command_line.question import Unusable, read_question
+from inventory.errors import Fault
+from service.command_line.console import DONE, REFUSED, note, read_input
+from service.command_line.exit_code import read_from
+from service.errors import InvalidSource
 from service.files import laid_out, write_text
 from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.single_solve import InputFaulty, SolveDied, hand_over_faults, watched
+from service.planning_jobs.single_solve import hand_over_faults, watched
 
 if TYPE_CHECKING:
     from solver.plans import Plan
 
-_DONE, _NO_PLAN, _BAD_INPUT = 0, 1, 2
 
-
-def run_plan(request: Path, stock: Path | None, db: str | None, out: Path | None, quiet: bool) -> int:
+def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | None, quiet: bool) -> int:
     """Plan one request file; return the exit code."""
-    if out is not None and not _writable(out):
-        return _BAD_INPUT
-    try:
+    if out is not None:
+        _refuse_unwritable(out)
+    with read_from(request):
         content = read_input(request)
-    except InvalidDocument as bad:
-        return complain(request, bad.faults)
-    try:
-        answer = watched(_Work(content, request, stock, db), _listener(quiet))
-    except SolveDied as died:
-        note(f"no plan: {died}")
-        return _NO_PLAN
-    except InputFaulty as bad:
-        return complain(bad.source, bad.faults)
+    answer = watched(_Work(content, request, stock, db), _listener(quiet))
     if out is not None:
         _write(out, answer)
     if not quiet and out != Path("-"):
         from service.command_line.summary import print_plan
 
         print_plan(answer)
-    return _DONE if answer.alternatives else _NO_PLAN
+    return DONE if answer.alternatives else REFUSED
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,21 +46,21 @@ class _Work:
     db: str | None
 
     def __call__(self, folder: JobFolder) -> None:
-        from service.planning_jobs.child import PLANNER, solve
+        from service.command_line.sources import read_question
+        from service.planning_jobs.child import solve
+        from solver.planning import plan
 
         try:
             request, shelf, warnings = read_question(self.content, self.request, self.stock, self.db)
-        except Unusable as bad:
+        except InvalidSource as bad:
             hand_over_faults(folder, bad.source, bad.faults)
             return
-        solve(PLANNER, request, shelf, folder, warnings)
+        solve(plan, request, shelf, folder, warnings)
 
 
-def _writable(out: Path) -> bool:
-    if out == Path("-") or (out.parent.is_dir() and not out.is_dir()):
-        return True
-    complain(out, [Fault("", "cannot be written there", "a file name in a folder that exists")])
-    return False
+def _refuse_unwritable(out: Path) -> None:
+    if out != Path("-") and (not out.parent.is_dir() or out.is_dir()):
+        raise InvalidSource(out, [Fault("", "cannot be written there", "a file name in a folder that exists")])
 
 
 def _write(out: Path, answer: Plan) -> None:

@@ -1,11 +1,13 @@
-"""`holdwright rules` and `holdwright schema`: what the solver goes by, and what documents look like."""
+"""`holdwright rules`: what the solver goes by."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 
-from service.command_line.console import note
+from rich.console import Console
+from rich.table import Table
+
+from service.command_line.console import BAD_INPUT, DONE, note, print_json
 from service.documents.rules import rule_document
 from solver.rule_book import BY_NAME, RULES
 from solver.rule_book.record import Rule
@@ -18,20 +20,17 @@ def print_rules(prefix: str, as_json: bool) -> int:
     if not chosen:
         groups = ", ".join(dict.fromkeys(rule.group for rule in RULES if rule.value is not None))
         note(f"no rule starts with {prefix!r}; accepted: {groups}, or a full name such as clear.weld")
-        return 2
+        return BAD_INPUT
     if as_json:
-        print(json.dumps([rule_document(rule) for rule in chosen], ensure_ascii=False, indent=1))
+        print_json([rule_document(rule) for rule in chosen])
     elif whole:
         _print_record(whole)
     else:
         _print_list(chosen)
-    return 0
+    return DONE
 
 
 def _print_list(rules: Sequence[Rule]) -> None:
-    from rich.console import Console
-    from rich.table import Table
-
     table = Table(box=None, pad_edge=False)
     for heading in ("rule", "default", "unit", "range", "meaning", "source"):
         table.add_column(heading, justify="right" if heading == "default" else "left", overflow="fold")
@@ -44,9 +43,6 @@ def _print_list(rules: Sequence[Rule]) -> None:
 
 def _print_record(rule: Rule) -> None:
     """Print all that is known of a rule, a line for each thing the record says."""
-    from rich.console import Console
-    from rich.table import Table
-
     table = Table(box=None, pad_edge=False, show_header=False)
     table.add_column()
     table.add_column(overflow="fold")
@@ -65,14 +61,3 @@ def _print_record(rule: Rule) -> None:
 
 def _with_unit(figure: str, unit: str) -> str:
     return figure if unit == "-" else f"{figure} {unit}"
-
-
-def print_schema(name: str) -> int:
-    """Print one JSON Schema; exit code 2 if there is no such document."""
-    from service.documents import SCHEMAS, json_schema
-
-    if name not in SCHEMAS:
-        note(f"there is no document {name!r}; accepted: {', '.join(SCHEMAS)}")
-        return 2
-    print(json.dumps(json_schema(name), ensure_ascii=False, indent=1))
-    return 0

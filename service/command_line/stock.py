@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Literal
 
 import typer
 
@@ -25,7 +24,7 @@ Number = Annotated[int, typer.Argument(metavar="NUMBER", help="The reservation's
 
 
 @app.command("list")
-def list_stock(
+def list_(
     text: Annotated[str, typer.Argument(metavar="[TEXT]", help="Only items whose id or name holds this.")] = "",
     first: First = None,
     last: Last = None,
@@ -34,23 +33,10 @@ def list_stock(
     json: Json = False,
 ) -> None:
     """List stock: counted, out of service, promised and free over a span of days; today unless told otherwise."""
-    from inventory.availability import Span
-    from service.command_line import stock_console
-    from service.stockroom import counting
-    from service.stockroom.replies import Page
+    from service.command_line.exit_code import run
+    from service.command_line.stock_counts import list_stock
 
-    def act() -> None:
-        today = date.today()
-        span = stock_console.span_of(first, last) or Span(today, today)
-        with stock_console.the_store(db) as store:
-            found = counting.free_stock(store, span, today, Page(None, 1_000_000), bin, text or None).document or {}
-        if json:
-            stock_console.as_json({key: value for key, value in found.items() if key != "next"})
-            return
-        columns = ("item", "name", "bin", "count", "out_of_service", "reserved", "free")
-        stock_console.table(columns, [[line[key] for key in columns] for line in found["stock"]])
-
-    raise typer.Exit(stock_console.run(act))
+    raise typer.Exit(run(lambda: list_stock(text, first, last, bin, db, json)))
 
 
 @app.command()
@@ -64,15 +50,10 @@ def count(
     db: Db = None,
 ) -> None:
     """Write down what was counted; says whose promises and plans no longer add up."""
+    from service.command_line.exit_code import run
+    from service.command_line.stock_counts import recount
 
-    def change(connection: Any, note: Any) -> Any:
-        from inventory.store import counts
-
-        if bin is not None:
-            counts.put_in_bin(connection, item, bin)
-        return counts.recount(connection, item, count, note, out_of_service)
-
-    _changed(item, change, who, why, db)
+    raise typer.Exit(run(lambda: recount(item, count, out_of_service, bin, who, why, db)))
 
 
 @app.command()
@@ -84,7 +65,7 @@ def receive(item: ItemId, pieces: Pieces, who: Who = None, why: Why = "received"
 @app.command("break")
 def break_(item: ItemId, pieces: Pieces, who: Who = None, why: Why = "broken", db: Db = None) -> None:
     """Take broken pieces out of service; says whose promises and plans no longer add up."""
-    _entered("take_out", item, pieces, who, why, db)
+    _entered("break", item, pieces, who, why, db)
 
 
 @app.command()
@@ -112,9 +93,10 @@ def import_(
     db: Db = None,
 ) -> None:
     """Take a stock list or a stock document in: all of it or nothing, every fault named by row."""
-    from service.command_line import stock_console, stock_lists
+    from service.command_line.exit_code import run
+    from service.command_line.stock_lists import import_stock
 
-    raise typer.Exit(stock_console.run(lambda: stock_lists.brought_in(file, dry_run, who, why, db), file))
+    raise typer.Exit(run(lambda: import_stock(file, dry_run, who, why, db), file))
 
 
 @app.command()
@@ -128,9 +110,10 @@ def export(
     db: Db = None,
 ) -> None:
     """Write the stock as CSV for a spreadsheet; `stock import` reads it back."""
-    from service.command_line import stock_console, stock_lists
+    from service.command_line.exit_code import run
+    from service.command_line.stock_lists import export_stock
 
-    raise typer.Exit(stock_console.run(lambda: stock_lists.taken_out(out, semicolons, db)))
+    raise typer.Exit(run(lambda: export_stock(out, semicolons, db)))
 
 
 @app.command()
@@ -141,38 +124,19 @@ def journal(
     json: Json = False,
 ) -> None:
     """Show the journal, newest first: every change of a count with who, when and why."""
-    from service.command_line import stock_console
-    from service.stockroom import counting
-    from service.stockroom.replies import Page
+    from service.command_line.exit_code import run
+    from service.command_line.stock_counts import show_journal
 
-    def act() -> None:
-        with stock_console.the_store(db) as store:
-            entries = (counting.journal(store, Page(None, most), item).document or {})["entries"]
-        if json:
-            stock_console.as_json(entries)
-            return
-        columns = ("at", "who", "kind", "item", "pieces", "count", "out_of_service", "why")
-        stock_console.table(columns, [[entry[key] for key in columns] for entry in entries])
-
-    raise typer.Exit(stock_console.run(act))
+    raise typer.Exit(run(lambda: show_journal(item, most, db, json)))
 
 
 @app.command()
 def hits(db: Db = None, json: Json = False) -> None:
     """Say whose promises and plans present counts leave short; exit code 1 if any."""
-    from service.command_line import stock_console
-    from service.stockroom import counting
+    from service.command_line.exit_code import run
+    from service.command_line.stock_counts import show_hits
 
-    def act() -> int:
-        with stock_console.the_store(db) as store:
-            found = (counting.all_hits(store, date.today()).document or {})["hits"]
-        if json:
-            stock_console.as_json(found)
-        else:
-            stock_console.say_hits(found)
-        return 1 if found else 0
-
-    raise typer.Exit(stock_console.run(act))
+    raise typer.Exit(run(lambda: show_hits(db, json)))
 
 
 @app.command()
@@ -187,10 +151,10 @@ def advice(
     json: Json = False,
 ) -> None:
     """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves."""
-    from service.command_line import stock_console
-    from service.stockroom import advising
+    from service.command_line.advice import advise
+    from service.command_line.exit_code import run
 
-    raise typer.Exit(stock_console.run(lambda: advising.told(requests, budget, seconds, stock, db, json)))
+    raise typer.Exit(run(lambda: advise(requests, budget, seconds, stock, db, json)))
 
 
 @app.command()
@@ -203,9 +167,10 @@ def reservations(
     json: Json = False,
 ) -> None:
     """List reservations: number, job, state, days, pieces."""
-    from service.command_line import reservations, stock_console
+    from service.command_line.exit_code import run
+    from service.command_line.reservations import list_reservations
 
-    raise typer.Exit(stock_console.run(lambda: reservations.shown(state or [], item, first, last, db, json)))
+    raise typer.Exit(run(lambda: list_reservations(state or [], item, first, last, db, json)))
 
 
 @app.command()
@@ -222,10 +187,11 @@ def reserve(
     db: Db = None,
 ) -> None:
     """Reserve a kit over a span of days: all lines or none; exit code 1 says what is short and from when more is free."""
-    from service.command_line import reservations, stock_console
+    from service.command_line.exit_code import run
+    from service.command_line.reservations import Wish, reserve_pieces
 
-    asked = reservations.Asked(plan, rank, item or [], job, first, last, propose)
-    raise typer.Exit(stock_console.run(lambda: reservations.reserved(asked, who, why, db), plan or "holdwright"))
+    wish = Wish(plan, rank, item or [], job, first, last, propose)
+    raise typer.Exit(run(lambda: reserve_pieces(wish, who, why, db), plan or "holdwright"))
 
 
 @app.command("return")
@@ -242,10 +208,11 @@ def return_(
     db: Db = None,
 ) -> None:
     """Take a kit back: with no pieces named, all that is outstanding, whole. Says whom broken and missing pieces hit."""
-    from service.command_line import reservations, stock_console
+    from service.command_line.exit_code import run
+    from service.command_line.reservations import take_back
 
     named = {"whole": whole or [], "broken": broken or [], "missing": missing or []}
-    raise typer.Exit(stock_console.run(lambda: reservations.returned(number, named, rest, who, why, db)))
+    raise typer.Exit(run(lambda: take_back(number, named, rest, who, why, db)))
 
 
 @app.command("hand-out")
@@ -269,41 +236,32 @@ def release(number: Number, who: Who = None, why: Why = "", db: Db = None) -> No
 @app.command()
 def move(number: Number, first: First = None, last: Last = None, who: Who = None, why: Why = "", db: Db = None) -> None:
     """Move a reservation to other days, all lines or none."""
-    from service.command_line import reservations, stock_console
+    from service.command_line.exit_code import run
+    from service.command_line.reservations import move_reservation
 
-    raise typer.Exit(stock_console.run(lambda: reservations.moved(number, first, last, who, why, db)))
+    raise typer.Exit(run(lambda: move_reservation(number, first, last, who, why, db)))
 
 
 @app.command()
 def expire(who: Who = None, why: Why = "nobody came", db: Db = None) -> None:
     """Let go of every reservation nobody came for."""
-    from service.command_line import reservations, stock_console
+    from service.command_line.exit_code import run
+    from service.command_line.reservations import expire_reservations
 
-    raise typer.Exit(stock_console.run(lambda: reservations.swept(who, why, db)))
-
-
-def _entered(act: str, item: str, pieces: int, who: str | None, why: str, db: str | None) -> None:
-    from inventory.store import counts
-
-    _changed(item, lambda connection, note: getattr(counts, act)(connection, item, pieces, note), who, why, db)
+    raise typer.Exit(run(lambda: expire_reservations(who, why, db)))
 
 
-def _changed(item: str, change: Any, who: str | None, why: str, db: str | None) -> None:
-    from service.command_line import stock_console
-    from service.stockroom import counting
-    from service.text import printable
+def _entered(
+    happened: Literal["receive", "break", "repair", "scrap"], item: str, pieces: int, who: str | None, why: str, db: str | None
+) -> None:
+    from service.command_line.exit_code import run
+    from service.command_line.stock_counts import enter
 
-    def act() -> None:
-        note = stock_console.signed(who, why)
-        with stock_console.the_store(db) as store:
-            line, hit = store.write(lambda c: (change(c, note), counting.hit_documents(c, [item], date.today())))
-        print(printable(f"{line.name}: {line.count} counted, {line.out_of_service} out of service, bin {line.bin or '-'}"))
-        stock_console.say_hits(hit)
-
-    raise typer.Exit(stock_console.run(act))
+    raise typer.Exit(run(lambda: enter(happened, item, pieces, who, why, db)))
 
 
-def _stepped(step: str, number: int, who: str | None, why: str, db: str | None) -> None:
-    from service.command_line import reservations, stock_console
+def _stepped(step: Literal["hand_out", "confirm", "release"], number: int, who: str | None, why: str, db: str | None) -> None:
+    from service.command_line.exit_code import run
+    from service.command_line.reservations import take_step
 
-    raise typer.Exit(stock_console.run(lambda: reservations.stepped(step, number, who, why, db)))
+    raise typer.Exit(run(lambda: take_step(step, number, who, why, db)))

@@ -8,8 +8,8 @@ from typing import Any
 from pydantic import BaseModel
 
 from service.documents.items import ItemDocument
-from service.documents.jobs import ProblemDocument
 from service.documents.plan_schema.plan import PlanDocument
+from service.documents.problem import ProblemDocument
 from service.documents.reading.reading import schema_of
 from service.documents.request import RequestDocument
 from service.documents.rules import RulesDocument

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from inventory.errors import HoldwrightError
+
 # What a spreadsheet takes for a formula when it stands first in a cell; behind quotes, so that escaping can be undone.
 _FORMULA = re.compile(r"'*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
 _ESCAPED = re.compile(r"''*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
@@ -12,7 +14,7 @@ _BLANKS = re.compile("[ \u00a0\u2009\u202f']")
 _GROUPED = re.compile(r"\d{1,3}([.,])\d{3}(?:\1\d{3})*")
 
 
-class Unreadable(ValueError):
+class Unreadable(HoldwrightError):
     """A cell that is no number, or more than one; the text says why."""
 
 

@@ -1,49 +1,47 @@
-"""How a route gets at what the application was wired with."""
+"""What routes are given: the application's parts, wired once."""
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
-from typing import cast
+from dataclasses import dataclass
+from typing import Annotated, cast
 
-from fastapi import Request
+from fastapi import Depends, Request
 
+from inventory.store import Store
+from service.http.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.problems import Problem
-from service.planning_jobs.desk import Desk
+from service.planning_jobs.planning_service import PlanningService
 
 
-class Streams:
-    """The event streams that are open, never more than `most`."""
+@dataclass(frozen=True, slots=True)
+class Context:
+    """The application's parts; `store` is None where stock comes from a file."""
 
-    def __init__(self, most: int) -> None:
-        self.most, self.open = most, 0
-
-    def one_more(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
-        """Return the stream, counted while it is read; raises Problem ``busy``."""
-        if self.open >= self.most:
-            raise Problem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
-        return self._counted(stream)
-
-    async def _counted(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
-        # Counted from the first event asked for: a reader that leaves before would never be counted down.
-        self.open += 1
-        try:
-            async for event in stream:
-                yield event
-        finally:
-            self.open -= 1
+    planning: PlanningService
+    store: Store | None
+    metrics: Metrics
+    streams: EventStreams
 
 
-def desk_of(request: Request) -> Desk:
-    """Return the planning desk."""
-    return cast(Desk, request.app.state.desk)
+def context_of(request: Request) -> Context:
+    """Return the application's parts."""
+    return cast(Context, request.app.state.context)
 
 
-def streams_of(request: Request) -> Streams:
-    """Return the count of open event streams."""
-    return cast(Streams, request.app.state.streams)
+def planning_of(request: Request) -> PlanningService:
+    """Return the use cases of planning."""
+    return context_of(request).planning
 
 
-def metrics_of(request: Request) -> Metrics:
-    """Return the counts and times."""
-    return cast(Metrics, request.app.state.metrics)
+def store_of(request: Request) -> Store:
+    """Return the store; raises Problem ``not-found`` where stock comes from a file."""
+    store = context_of(request).store
+    if store is None:
+        raise Problem("not-found", "this server plans from a stock file and keeps no store")
+    return store
+
+
+ContextHere = Annotated[Context, Depends(context_of)]
+PlanningHere = Annotated[PlanningService, Depends(planning_of)]
+StoreHere = Annotated[Store, Depends(store_of)]

@@ -9,8 +9,9 @@ from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 
-from service.planning_jobs.desk import Desk
+from service.http.problems import Problem
 from service.planning_jobs.job import Job
+from service.planning_jobs.planning_service import PlanningService
 from service.planning_jobs.records import as_text
 
 _LOOK_HERE_S = 0.02
@@ -18,18 +19,40 @@ _LOOK_AFAR_S = 0.5
 _STILL_HERE_S = 15.0
 
 
-async def until_ended(desk: Desk, id: str, seconds: float) -> Job:
+class EventStreams:
+    """The event streams that are open, never more than `most`."""
+
+    def __init__(self, most: int) -> None:
+        self.most, self.open = most, 0
+
+    def one_more(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
+        """Return the stream, counted while it is read; raises Problem ``busy``."""
+        if self.open >= self.most:
+            raise Problem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
+        return self._counted(stream)
+
+    async def _counted(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
+        # Counted from the first event asked for: a reader that leaves before would never be counted down.
+        self.open += 1
+        try:
+            async for event in stream:
+                yield event
+        finally:
+            self.open -= 1
+
+
+async def until_ended(planning: PlanningService, id: str, seconds: float) -> Job:
     """Return the job once it has ended, or as it stands after `seconds`."""
     ends = time.monotonic() + seconds
     while True:
-        await _while_at_work(desk, id, ends)
-        job = await run_in_threadpool(desk.job, id)
+        await _while_at_work(planning, id, ends)
+        job = await run_in_threadpool(planning.job, id)
         if not job.open or time.monotonic() >= ends:
             return job
         await asyncio.sleep(min(_LOOK_AFAR_S, max(0.0, ends - time.monotonic())))
 
 
-async def event_stream(desk: Desk, id: str, start: int) -> AsyncIterator[str]:
+async def event_stream(planning: PlanningService, id: str, start: int) -> AsyncIterator[str]:
     """Yield a job's progress as server-sent events, numbered from 0, then one `end` event with its state.
 
     Parameters
@@ -39,14 +62,14 @@ async def event_stream(desk: Desk, id: str, start: int) -> AsyncIterator[str]:
     """
     said = time.monotonic()
     while True:
-        at_work = desk.jobs.at_work(id)
-        events = await run_in_threadpool(desk.jobs.events, id, start)
+        at_work = planning.runner.at_work(id)
+        events = await run_in_threadpool(planning.runner.events, id, start)
         for event in events or ():
             yield _event("progress", event, start)
             start += 1
             said = time.monotonic()
         if not at_work:
-            job = await run_in_threadpool(desk.job, id)
+            job = await run_in_threadpool(planning.job, id)
             if not job.open:
                 if start == 0 and events is None and job.progress is not None:
                     yield _event("progress", dict(job.progress), 0)
@@ -59,14 +82,14 @@ async def event_stream(desk: Desk, id: str, start: int) -> AsyncIterator[str]:
         await asyncio.sleep(5 * _LOOK_HERE_S)
 
 
-def newest_progress(desk: Desk, job: Job) -> dict[str, Any] | None:
+def newest_progress(planning: PlanningService, job: Job) -> dict[str, Any] | None:
     """Return the newest progress event of a job that runs here, None otherwise."""
-    events = desk.jobs.events(job.id, 0) if job.open else None
+    events = planning.runner.events(job.id, 0) if job.open else None
     return events[-1] if events else None
 
 
-async def _while_at_work(desk: Desk, id: str, ends: float) -> None:
-    while desk.jobs.at_work(id) and time.monotonic() < ends:
+async def _while_at_work(planning: PlanningService, id: str, ends: float) -> None:
+    while planning.runner.at_work(id) and time.monotonic() < ends:
         await asyncio.sleep(_LOOK_HERE_S)
 
 

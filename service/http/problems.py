@@ -5,20 +5,25 @@ A type is the relative address of its entry in the served list of problems, so i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from starlette.responses import JSONResponse
 
-from inventory.errors import Fault
+from inventory.availability import Shortage
+from inventory.errors import Fault, HoldwrightError, InvalidDocument
+from inventory.reservations import IllegalStep
+from inventory.store import errors as store
+from service import errors as jobs
+from service.documents.stockroom.reservations import short_document
 
 MEDIA_TYPE = "application/problem+json"
 BASE = "/v1/problems/"
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class ProblemKind:
     """A kind of problem: its stable name, HTTP status and title."""
 
     name: str
@@ -26,39 +31,42 @@ class Kind:
     title: str
 
 
-KINDS: Mapping[str, Kind] = {
+KINDS: Mapping[str, ProblemKind] = {
     kind.name: kind
     for kind in (
-        Kind("malformed", 400, "The body is not a JSON document"),
-        Kind("bad-header", 400, "A header cannot be read"),
-        Kind("not-found", 404, "There is no such thing here"),
-        Kind("method", 405, "This address does not take that method"),
-        Kind("slow-body", 408, "The body took too long to arrive"),
-        Kind("conflict", 409, "The job is not in a state that allows this"),
-        Kind("short", 409, "Pieces are not free on those days"),
-        Kind("step", 409, "The reservation is not in a state that allows this"),
-        Kind("exists", 409, "There is one of that name already"),
-        Kind("in-use", 409, "Others depend on it"),
-        Kind("count", 409, "The count cannot be true"),
-        Kind("changed", 412, "It was changed since it was read"),
-        Kind("too-large", 413, "The body is too large"),
-        Kind("media-type", 415, "The body is not declared as JSON"),
-        Kind("match-required", 428, "The change must say which version it is based on"),
-        Kind("host", 421, "This server does not answer for that host"),
-        Kind("invalid", 422, "The document breaks its contract"),
-        Kind("key-reused", 422, "The Idempotency-Key was used for another body"),
-        Kind("internal", 500, "The server made a mistake"),
-        Kind("busy", 503, "The server has no room for this now"),
-        Kind("store", 503, "The store cannot be used"),
-        Kind("worker-died", 500, "The solving process ended without an answer"),
-        Kind("interrupted", 500, "The server ended while the job was running, too often to try again"),
+        ProblemKind("malformed", 400, "The body is not a JSON document"),
+        ProblemKind("bad-header", 400, "A header cannot be read"),
+        ProblemKind("not-found", 404, "There is no such thing here"),
+        ProblemKind("method", 405, "This address does not take that method"),
+        ProblemKind("slow-body", 408, "The body took too long to arrive"),
+        ProblemKind("conflict", 409, "The job is not in a state that allows this"),
+        ProblemKind("short", 409, "Pieces are not free on those days"),
+        ProblemKind("step", 409, "The reservation is not in a state that allows this"),
+        ProblemKind("exists", 409, "There is one of that name already"),
+        ProblemKind("in-use", 409, "Others depend on it"),
+        ProblemKind("count", 409, "The count cannot be true"),
+        ProblemKind("changed", 412, "It was changed since it was read"),
+        ProblemKind("too-large", 413, "The body is too large"),
+        ProblemKind("media-type", 415, "The body is not declared as JSON"),
+        ProblemKind("match-required", 428, "The change must say which version it is based on"),
+        ProblemKind("host", 421, "This server does not answer for that host"),
+        ProblemKind("invalid", 422, "The document breaks its contract"),
+        ProblemKind("key-reused", 422, "The Idempotency-Key was used for another body"),
+        ProblemKind("internal", 500, "The server made a mistake"),
+        ProblemKind("busy", 503, "The server has no room for this now"),
+        ProblemKind("store", 503, "The store cannot be used"),
+        ProblemKind("worker-died", 500, "The solving process ended without an answer"),
+        ProblemKind("interrupted", 500, "The server ended while the job was running, too often to try again"),
     )
 }
 
 
 @dataclass
-class Problem(Exception):
-    """A refusal on its way out: the kind, what happened, the faults, extra headers, members of its own kind."""
+class Problem(HoldwrightError):
+    """A refusal on its way out: the kind, what happened, the faults, extra headers, members of its own kind.
+
+    Raised for what HTTP refuses by itself; what a use case refuses becomes one by `ERRORS`.
+    """
 
     kind: str
     detail: str
@@ -89,3 +97,45 @@ def invalid(faults: Iterable[Fault]) -> Problem:
     """Return the problem of a document that breaks its contract, with every fault."""
     found = tuple(faults)
     return Problem("invalid", f"{len(found)} fault{'s' if len(found) != 1 else ''} found", found)
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorRow:
+    """What an error is to whoever asked over HTTP: the kind of problem, when to ask again, members of its own."""
+
+    error: type[HoldwrightError]
+    kind: str
+    retry_after_s: int | None = None
+    more: Callable[[Any], Mapping[str, Any]] = lambda error: {}
+
+
+ERRORS: tuple[ErrorRow, ...] = (
+    ErrorRow(Shortage, "short", more=lambda error: {"short": [short_document(line) for line in error.lines]}),
+    ErrorRow(IllegalStep, "step", more=lambda error: {"state": error.state, "allowed": list(error.legal)}),
+    ErrorRow(store.NotFound, "not-found"),
+    ErrorRow(store.AlreadyThere, "exists"),
+    ErrorRow(store.InUse, "in-use"),
+    ErrorRow(store.Stale, "changed"),
+    ErrorRow(store.KeyReused, "key-reused"),
+    ErrorRow(store.CountRefused, "count"),
+    ErrorRow(store.StoreBusy, "busy", retry_after_s=1),
+    ErrorRow(store.StoreUnusable, "store"),
+    ErrorRow(jobs.NoPlanToKeep, "conflict"),
+    ErrorRow(jobs.QueueFull, "busy", retry_after_s=10),
+    ErrorRow(jobs.TaskOverdue, "busy"),
+    ErrorRow(jobs.TaskDied, "worker-died"),
+)
+"""Every error a use case raises but `InvalidDocument`, which carries its faults along."""
+
+
+def problem_of(error: HoldwrightError) -> Problem | None:
+    """Return the problem an error is for whoever asked over HTTP; None for one that nobody should have met here."""
+    if isinstance(error, Problem):
+        return error
+    if isinstance(error, InvalidDocument):
+        return invalid(error.faults)
+    for row in ERRORS:
+        if isinstance(error, row.error):
+            headers = {} if row.retry_after_s is None else {"Retry-After": str(row.retry_after_s)}
+            return Problem(row.kind, str(error), headers=headers, more=row.more(error))
+    return None

@@ -10,16 +10,14 @@ from typing import Any
 from inventory.stock import StockSnapshot
 from service.documents import plan_document
 from service.planning_jobs.job_folder import JobFolder, StopSign
-from service.planning_jobs.planner import PLANNER, named
+from service.planning_jobs.planner import Planner
 from solver.deadline import Deadline
 from solver.plans import Plan
 from solver.progress import Progress
 from solver.request import Request
 
-__all__ = ["PLANNER", "solve"]
 
-
-def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = ()) -> None:
+def solve(planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = ()) -> None:
     """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json``, ``progress.jsonl``, ``best.json`` (best plan so far) and, at the end, ``plan.json``;
@@ -45,7 +43,7 @@ def solve(planner: str, request: Request, stock: StockSnapshot, folder: JobFolde
             best = replace(nothing, status="feasible", solve_s=elapsed, alternatives=progress.found, gap=_gap(progress))
             folder.put("best.json", plan_document(replace(best, cost_bound_cents=progress.bound_cents)))
 
-    plan = named(planner)(
+    plan = planner(
         request,
         stock,
         deadline=Deadline(lambda: ends - time.monotonic(), StopSign(folder)),

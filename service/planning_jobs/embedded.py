@@ -21,7 +21,7 @@ from service.planning_jobs.child import solve
 from service.planning_jobs.job import Job
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.outcome import Outcome, outcome
-from service.planning_jobs.planner import named
+from service.planning_jobs.planner import Planner
 from service.planning_jobs.records import JobRecords
 from service.planning_jobs.worker_pool import WorkerPool
 from service.settings import Settings
@@ -45,21 +45,21 @@ class _Running:
     kill_at: float | None = None
 
 
-class EmbeddedJobs:
+class EmbeddedRunner:
     """The port's embedded adapter.
 
     Parameters
     ----------
-    planner : str
-        `module:function` of the planner; the workers import it themselves.
+    planner : Planner
+        A function of a module; the workers import that module before they take their first job.
     on_end : callable
-        Told of every job that has ended here, after its record is written.
+        Called with every job that has ended here, after its record is written.
     """
 
-    def __init__(self, records: JobRecords, stock: StockSource, settings: Settings, planner: str, on_end: OnEnd) -> None:
+    def __init__(self, records: JobRecords, stock: StockSource, settings: Settings, planner: Planner, on_end: OnEnd) -> None:
         self._records, self._stock, self._settings = records, stock, settings
         self._planner, self._on_end = planner, on_end
-        self._bench = WorkerPool(settings.workers, (planner.partition(":")[0], "service.planning_jobs.child"))
+        self._pool = WorkerPool(settings.workers, (planner.__module__, "service.planning_jobs.child"))
         self._folder = Path(tempfile.mkdtemp(prefix="holdwright-jobs-"))
         self._read: dict[str, Request] = {}
         self._running: dict[str, _Running] = {}
@@ -70,8 +70,7 @@ class EmbeddedJobs:
 
     def start(self) -> None:
         """Start the workers and the thread that keeps them."""
-        named(self._planner)
-        self._bench.start()
+        self._pool.start()
         self._keeper.start()
 
     def stop(self) -> None:
@@ -80,7 +79,7 @@ class EmbeddedJobs:
         self._wake.set()
         if self._keeper.is_alive():
             self._keeper.join()
-        self._bench.stop()
+        self._pool.stop()
         try:
             self._records.give_back()
         except HoldwrightError:
@@ -90,7 +89,7 @@ class EmbeddedJobs:
     @property
     def ready(self) -> bool:
         """Whether the workers and their keeper are up."""
-        return self._keeper.is_alive() and self._bench.alive
+        return self._keeper.is_alive() and self._pool.alive
 
     def submit(self, job: Job, request: Request) -> None:
         """Remember the request as read and take the job up as soon as a worker is free."""
@@ -150,8 +149,8 @@ class EmbeddedJobs:
         for id in self._records.renew():
             self._ask_to_stop(id)
         for id, running in self._running.items():
-            if told := running.spool.events():
-                self._records.progress(id, told[-1])
+            if events := running.spool.events():
+                self._records.progress(id, events[-1])
 
     def _ask_to_stop(self, id: str) -> None:
         running = self._running.get(id)
@@ -173,7 +172,7 @@ class EmbeddedJobs:
             return
         spool = JobFolder(self._folder / job.id).create()
         limit = request.time_limit_s + self._settings.grace
-        future = self._bench.run(solve, (self._planner, request, stock, spool), limit)
+        future = self._pool.run(solve, (self._planner, request, stock, spool), limit)
         self._running[job.id] = _Running(job, request, spool, future)
         self._read.pop(job.id, None)
         future.add_done_callback(lambda _: self._wake.set())
@@ -186,12 +185,12 @@ class EmbeddedJobs:
         if end is None:  # the pool broke before a worker took the task: nobody's fault, so the job starts again
             limit = running.request.time_limit_s + self._settings.grace
             stock = self._stock.snapshot(running.request.needed)
-            running.future = self._bench.run(solve, (self._planner, running.request, stock, spool), limit)
+            running.future = self._pool.run(solve, (self._planner, running.request, stock, spool), limit)
             running.future.add_done_callback(lambda _: self._wake.set())
             return
-        told = spool.events()
-        self._end(job, end, told[-1] if told else None)
-        self._events[job.id] = told
+        events = spool.events()
+        self._end(job, end, events[-1] if events else None)
+        self._events[job.id] = events
         while len(self._events) > _KEPT_EVENTS:
             self._events.pop(next(iter(self._events)))
         self._running.pop(job.id)
@@ -199,8 +198,7 @@ class EmbeddedJobs:
         self._next_look = 0.0
 
     def _end(self, job: Job, end: Outcome, progress: dict[str, Any] | None = None) -> None:
-        problem = None if end.kind is None else end.problem(job.id)
         plan = None if end.plan is None else plan_document(end.plan)
-        self._records.finish(job.id, end.state, plan, problem, progress)
+        self._records.finish(job.id, end.state, plan, end.failure, progress)
         self._read.pop(job.id, None)
         self._on_end(job, end)

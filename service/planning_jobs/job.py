@@ -15,9 +15,30 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
+from inventory.errors import Fault
+
 State = Literal["queued", "running", "done", "failed", "cancelled"]
 STATES: tuple[State, ...] = ("queued", "running", "done", "failed", "cancelled")
 OPEN: tuple[State, ...] = ("queued", "running")
+
+
+FailureKind = Literal["invalid", "interrupted", "worker-died", "internal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """Why a job has no answer, or not the answer it could have had.
+
+    Parameters
+    ----------
+    kind : str
+        ``invalid``: the request no longer fits the stock; ``interrupted``: its servers ended while it ran, too often to try
+        again; ``worker-died``: the solving process ended; ``internal``: the planner raised.
+    """
+
+    kind: FailureKind
+    detail: str
+    faults: tuple[Fault, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +53,7 @@ class Job:
         How often it was started; more than once only if a server died under it.
     cancel_asked : bool
         Somebody wants it to stop and keep its best plan so far.
-    plan, problem : dict or None
+    plan, failure : dict or None, Failure or None
         The plan document, or what went wrong; both None while the job is open.
     """
 
@@ -46,7 +67,7 @@ class Job:
     started_at: datetime | None = None
     finished_at: datetime | None = None
     plan: Mapping[str, Any] | None = None
-    problem: Mapping[str, Any] | None = None
+    failure: Failure | None = None
     progress: Mapping[str, Any] | None = None
 
     @property

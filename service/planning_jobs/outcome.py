@@ -13,8 +13,7 @@ from pebble import ProcessExpired, ProcessFuture
 
 from inventory.errors import Fault
 from service.documents import read_plan
-from service.http.problems import Problem
-from service.planning_jobs.job import State
+from service.planning_jobs.job import Failure, FailureKind, State
 from service.planning_jobs.job_folder import JobFolder
 from solver.plans import Plan
 
@@ -23,19 +22,18 @@ log = logging.getLogger("holdwright.jobs")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The state a job ends in, with the kind of problem and its detail, or the plan, or both."""
+    """The state a job ends in, with the kind of failure and its detail, or the plan, or both."""
 
     state: State
-    kind: str | None = None
+    kind: FailureKind | None = None
     detail: str = ""
     plan: Plan | None = None
     faults: tuple[Fault, ...] = ()
 
-    def problem(self, job: str) -> dict[str, Any]:
-        """Return the problem document of a job that failed."""
-        if self.kind is None:
-            raise ValueError("a job that did not fail has no problem")
-        return {**Problem(self.kind, self.detail, self.faults).document(), "instance": f"/v1/plans/{job}"}
+    @property
+    def failure(self) -> Failure | None:
+        """What went wrong, None if nothing did."""
+        return None if self.kind is None else Failure(self.kind, self.detail, self.faults)
 
 
 def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:

@@ -1,16 +1,27 @@
-"""Which planner solves: named as `module:function`, so that children import it themselves instead of receiving code."""
+"""The planner as the processes that solve call it."""
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Callable
-from typing import Any
+from typing import Protocol
 
-PLANNER = "solver.planning:plan"
+from inventory.stock import StockSnapshot
+from solver.deadline import Deadline
+from solver.plans import Plan
+from solver.progress import Progress
+from solver.request import Request
 
 
-def named(function: str) -> Callable[..., Any]:
-    """Return the function a `module:function` text names; raises ImportError or AttributeError if there is none."""
-    module, _, name = function.partition(":")
-    found: Callable[..., Any] = getattr(importlib.import_module(module), name)
-    return found
+class Planner(Protocol):
+    """`solver.planning.plan`, or what a test puts in its place: a function of a module, so that another process can import it."""
+
+    def __call__(
+        self,
+        request: Request,
+        stock: StockSnapshot,
+        *,
+        deadline: Deadline,
+        on_progress: Callable[[Progress], None] | None = None,
+    ) -> Plan:
+        """Return the plan for a request; `on_progress` is told after each alternative."""
+        ...

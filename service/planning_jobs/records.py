@@ -7,14 +7,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, Protocol, TypeVar
 
 import sqlalchemy as sa
 
+from inventory.errors import Fault
+from inventory.store.errors import KeyReused
 from inventory.store.schema import Moment
-from service.planning_jobs.job import OPEN, STATES, Job, State
+from service.errors import QueueFull
+from service.planning_jobs.job import OPEN, STATES, Failure, Job, State
 
 metadata = sa.MetaData()
 
@@ -34,7 +37,7 @@ plan_jobs = sa.Table(
     sa.Column("warnings", sa.JSON, nullable=False),
     sa.Column("progress", sa.JSON(none_as_null=True)),
     sa.Column("plan", sa.JSON(none_as_null=True)),
-    sa.Column("problem", sa.JSON(none_as_null=True)),
+    sa.Column("failure", sa.JSON(none_as_null=True)),
     sa.Column("key", sa.String(255)),
     sa.Column("key_body", sa.String(64)),
     sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
@@ -64,14 +67,6 @@ Clock = Callable[[], datetime]
 def now() -> datetime:
     """Return the time, UTC."""
     return datetime.now(UTC)
-
-
-class KeyTaken(Exception):
-    """The idempotency key was used for a different body."""
-
-
-class QueueFull(Exception):
-    """As many jobs wait as may wait."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +99,7 @@ class JobRecords:
 
         Raises
         ------
-        KeyTaken
+        KeyReused
             The key was used for another body.
         QueueFull
             `most_waiting` jobs wait already.
@@ -116,11 +111,11 @@ class JobRecords:
                 taken = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.key == key)).one_or_none()
                 if taken is not None:
                     if taken.key_body != key_body:
-                        raise KeyTaken(key)
+                        raise KeyReused(key)
                     return _job(taken)
             waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state == "queued")
             if connection.execute(waiting).scalar_one() >= most_waiting:
-                raise QueueFull
+                raise QueueFull(most_waiting)
             values = {
                 "id": job.id, "state": job.state, "created_at": job.created_at, "request": job.request, "attempts": 0,
                 "warnings": list(job.warnings), "cancel_asked": False, "key": key, "key_body": key_body,
@@ -178,13 +173,13 @@ class JobRecords:
         id: str,
         state: State,
         plan: Mapping[str, Any] | None = None,
-        problem: Mapping[str, Any] | None = None,
+        failure: Failure | None = None,
         progress: Mapping[str, Any] | None = None,
     ) -> None:
         """Close a job this server runs; does nothing if it is no longer ours (another server has taken it up)."""
         mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
         values: dict[str, Any] = {"state": state, "finished_at": self.clock(), "owner": None, "leased_until": None}
-        values |= {"plan": plan, "problem": problem, "progress": progress}
+        values |= {"plan": plan, "failure": None if failure is None else asdict(failure), "progress": progress}
         self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
 
     def ask_cancel(self, id: str) -> Job | None:
@@ -223,7 +218,13 @@ class JobRecords:
 
 def _job(row: Any) -> Job:
     values = {name: getattr(row, name) for name in Job.__dataclass_fields__}
-    return Job(**{**values, "warnings": tuple(row.warnings)})
+    return Job(**{**values, "warnings": tuple(row.warnings), "failure": _failure(row.failure)})
+
+
+def _failure(stored: Mapping[str, Any] | None) -> Failure | None:
+    if stored is None:
+        return None
+    return Failure(stored["kind"], stored["detail"], tuple(Fault(**fault) for fault in stored["faults"]))
 
 
 def as_text(document: Any) -> str:

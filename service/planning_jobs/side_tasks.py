@@ -1,4 +1,4 @@
-"""Processes beside the solving ones, for what may take long to read or to check: the server itself stays quick."""
+"""Processes beside the solving ones, for what may take long to read, to check or to advise on: the server itself stays quick."""
 
 from __future__ import annotations
 
@@ -6,23 +6,29 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import TimeoutError
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from pebble import ProcessExpired
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
-from service.documents.jobs import report_document
-from service.http.problems import Problem
+from service.errors import TaskDied, TaskOverdue
+from service.planning_jobs.planner import Planner
 from service.planning_jobs.worker_pool import WorkerPool
+from service.stockroom.advice import JobsAdvice, worked_out
+from solver.advice import Task
+from solver.checks import Report, check
 from solver.request import Request
 
+T = TypeVar("T")
 QUICK_BYTES = 16_000
+START_S = 10.0
+"""Advice may overrun, and a process may have to start, by so much before it is ended."""
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class ReadRequest:
     """A request and what is odd about it, or its faults."""
 
     request: Request | None
@@ -31,16 +37,20 @@ class Read:
 
 
 class SideTasks:
-    """Two processes, started when first needed.
+    """Two processes that read and check, one that advises, each started when first needed.
 
     Parameters
     ----------
     limit_s : float
-        A task that takes longer is ended.
+        Reading or a check that takes longer is ended.
+    planner : Planner
+        Makes the plans that advice is worked out from.
     """
 
-    def __init__(self, limit_s: float) -> None:
-        self._bench, self._limit_s = WorkerPool(2, ("solver.checks", "service.planning_jobs.side_tasks")), limit_s
+    def __init__(self, limit_s: float, planner: Planner) -> None:
+        self._limit_s, self._planner = limit_s, planner
+        self._pool = WorkerPool(2, ("solver.checks", "service.planning_jobs.side_tasks"))
+        self._advisers = WorkerPool(1, (planner.__module__, "service.stockroom.advice"))
 
     def read(self, document: Any, stock: StockSnapshot, size: int) -> tuple[Request, tuple[str, ...]]:
         """Return a request and what is odd about it; a small one (`size` in bytes) is read here and now.
@@ -49,50 +59,55 @@ class SideTasks:
         ------
         InvalidDocument
             With every fault.
-        Problem
-            ``busy`` if it takes too long, ``worker-died``.
+        TaskOverdue, TaskDied
+            It takes too long, or the process ends.
         """
         small = size <= QUICK_BYTES
-        found: Read = read_aside(document, stock) if small else self._done(read_aside, (document, stock), "reading")
+        found = read_aside(document, stock) if small else self._done("reading", read_aside, document, stock)
         if found.request is None:
             raise InvalidDocument(found.faults)
         return found.request, found.warnings
 
-    def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> dict[str, Any]:
-        """Return the report of an independent check; raises Problem as `read` does."""
-        report: dict[str, Any] = self._done(check_aside, (request, stock, plan), "the check")
-        return report
+    def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
+        """Return the report of an independent check; raises TaskOverdue, TaskDied."""
+        return self._done("the check", check, request, stock, plan)
+
+    def advise(self, tasks: tuple[Task, ...], budget_cents: int, seconds: float) -> JobsAdvice:
+        """Return what to buy, worked out within so many seconds; raises TaskOverdue, TaskDied."""
+        future = self._advisers.run(worked_out, (self._planner, tasks, budget_cents, seconds), seconds + START_S)
+        try:
+            advice: JobsAdvice = future.result()
+        except TimeoutError:
+            raise TaskOverdue(f"no advice within {seconds:g} s; fewer requests, or a larger time_limit_s") from None
+        except ProcessExpired as died:
+            raise TaskDied("the advising process", died.exitcode) from None
+        return advice
 
     def stop(self) -> None:
         """End the processes."""
-        self._bench.stop()
+        self._pool.stop()
+        self._advisers.stop()
 
-    def _done(self, task: Callable[..., Any], args: tuple[Any, ...], what: str) -> Any:
+    def _done(self, what: str, task: Callable[..., T], *arguments: Any) -> T:
         for last in (False, True):
             try:
-                return self._bench.run(task, args, self._limit_s).result()
+                found: T = self._pool.run(task, arguments, self._limit_s).result()
             except TimeoutError:
-                raise Problem("busy", f"{what} took longer than {self._limit_s:g} s") from None
+                raise TaskOverdue(f"{what} took longer than {self._limit_s:g} s") from None
             except ProcessExpired as died:
-                raise Problem("worker-died", f"{what} ended with exit code {died.exitcode}") from None
+                raise TaskDied(what, died.exitcode) from None
             except BrokenProcessPool:
                 if last:
                     raise
+            else:
+                return found
         raise AssertionError("unreachable")
 
 
-def read_aside(document: Any, stock: StockSnapshot) -> Read:
+def read_aside(document: Any, stock: StockSnapshot) -> ReadRequest:
     """Read a request; faults are returned, since an exception with values of its own does not travel between processes."""
     try:
         request, warnings = read_request(document, stock)
     except InvalidDocument as bad:
-        return Read(None, faults=bad.faults)
-    return Read(request, tuple(str(warning) for warning in warnings))
-
-
-def check_aside(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> dict[str, Any]:
-    """Check a plan and return its report as plain values."""
-    from solver.checks import check
-
-    report = check(request, stock, plan)
-    return report_document(report.ok, tuple(report.findings))
+        return ReadRequest(None, faults=bad.faults)
+    return ReadRequest(request, tuple(str(warning) for warning in warnings))

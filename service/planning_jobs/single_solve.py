@@ -17,8 +17,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from inventory.errors import Fault
+from service.errors import InvalidSource, SolveDied
 from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.orphans import follow
+from service.planning_jobs.parent_watch import end_with
 
 if TYPE_CHECKING:
     from solver.plans import Plan
@@ -30,22 +31,6 @@ _TICK_S = 0.1
 Ending = Literal["by itself", "time", "cancel"]
 
 
-class SolveDied(Exception):
-    """The solving child ended without an answer; `exitcode` as the operating system gave it."""
-
-    def __init__(self, exitcode: int | None) -> None:
-        self.exitcode = exitcode
-        super().__init__(f"the solving process ended without an answer (exit code {exitcode})")
-
-
-class InputFaulty(Exception):
-    """The solving child could not use what it read: `source` names it, with everything wrong with it."""
-
-    def __init__(self, source: str, faults: Iterable[Fault]) -> None:
-        self.source, self.faults = source, tuple(faults)
-        super().__init__(f"{source}: {len(self.faults)} faults")
-
-
 def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any]], None]) -> Plan:
     """Run `work` in a child and return the plan it handed over.
 
@@ -54,7 +39,7 @@ def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any
 
     Raises
     ------
-    InputFaulty
+    InvalidSource
         If the child handed over faults instead (`hand_over_faults`).
     SolveDied
         If the child ended, or had to be ended, with nothing handed over.
@@ -82,7 +67,7 @@ def hand_over_faults(folder: JobFolder, source: str, faults: Iterable[Fault]) ->
 
 def _child(work: Callable[[JobFolder], None], folder: JobFolder, parent: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=follow, args=(parent,), daemon=True).start()
+    threading.Thread(target=end_with, args=(parent,), daemon=True).start()
     work(folder)
 
 
@@ -116,7 +101,7 @@ def _outcome(folder: JobFolder, ending: Ending, exitcode: int | None) -> Plan:
 
     found = folder.get("faults.json")
     if found is not None:
-        raise InputFaulty(found["source"], (Fault(*fault) for fault in found["faults"]))
+        raise InvalidSource(found["source"], (Fault(*fault) for fault in found["faults"]))
     finished = folder.get("plan.json")
     if finished is not None:
         return read_plan(finished)

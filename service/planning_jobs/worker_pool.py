@@ -1,7 +1,7 @@
 """The solving processes: a pool that outlives its workers' deaths.
 
-A worker killed from outside fails only the task it was at. The pool library gives up when an idle worker dies, so the
-bench then puts up a new pool.
+A worker killed from outside fails only the task it was at. The pool library gives up when an idle worker dies, so
+a new one is then put up.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 
 from pebble import ProcessFuture, ProcessPool
 
-from service.planning_jobs.orphans import follow
+from service.planning_jobs.parent_watch import end_with
 
 log = logging.getLogger("holdwright.jobs")
 
@@ -81,10 +81,10 @@ class WorkerPool:
 
 
 def warm_up(modules: tuple[str, ...], parent: int) -> None:
-    """Make a worker ready: import, die at once when told to, and follow a parent that died without telling."""
+    """Make a worker ready: import, end at once when told to, and end with a parent that died without telling."""
     import importlib
 
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    threading.Thread(target=follow, args=(parent,), daemon=True).start()
+    threading.Thread(target=end_with, args=(parent,), daemon=True).start()
     for module in modules:
         importlib.import_module(module)

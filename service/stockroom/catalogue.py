@@ -1,27 +1,24 @@
-"""Items and tables at the storekeeper's desk."""
+"""Items and tables: found, looked up, added, changed, removed; both are kept as documents with a version."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Literal
-from urllib.parse import quote
+from typing import Any
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
 from inventory.store import Connection, Store, catalogue
 from inventory.store.catalogue import Stored
 from service.documents import item_document, read_item, read_table, table_document
-from service.stockroom.replies import Asked, Page, Reply, written_once
-
-Kind = Literal["items", "tables"]
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class Collection:
     """What differs between items and tables: how they are read, written, found and removed."""
 
+    name: str
     read: Callable[[bytes], Any]
     document: Callable[[Any], dict[str, Any]]
     put: Callable[[Connection, dict[str, Any], int | None], Stored]
@@ -29,73 +26,40 @@ class Shelf:
     remove: Callable[[Connection, str, int], None]
 
 
-SHELVES: dict[Kind, Shelf] = {
-    "items": Shelf(read_item, item_document, catalogue.put_item, catalogue.item, catalogue.remove_item),
-    "tables": Shelf(read_table, table_document, catalogue.put_table, catalogue.table, catalogue.remove_table),
-}
+ITEMS = Collection("items", read_item, item_document, catalogue.put_item, catalogue.item, catalogue.remove_item)
+TABLES = Collection("tables", read_table, table_document, catalogue.put_table, catalogue.table, catalogue.remove_table)
 
 
-def found_items(store: Store, kind: str | None, text: str | None, page: Page) -> Reply:
-    """Return a page of items, each with its version."""
-    wanted = partial(catalogue.find_items, kind=kind, text=text, after=page.after or "", limit=page.limit + 1)
-    return _page("items", store.read(wanted), page)
+def find_items(store: Store, kind: str | None, text: str | None, after: str, limit: int) -> Sequence[Stored]:
+    """Return items by id behind `after`: of one kind, with `text` in id or name."""
+    return store.read(partial(catalogue.find_items, kind=kind, text=text, after=after, limit=limit))
 
 
-def found_tables(store: Store, page: Page) -> Reply:
-    """Return a page of tables, each with its version."""
-    return _page("tables", store.read(partial(catalogue.find_tables, after=page.after or "", limit=page.limit + 1)), page)
+def find_tables(store: Store, after: str, limit: int) -> Sequence[Stored]:
+    """Return tables by id behind `after`."""
+    return store.read(partial(catalogue.find_tables, after=after, limit=limit))
 
 
-def one(store: Store, kind: Kind, name: str) -> Reply:
-    """Return one item's or table's document; its version is the ETag."""
-    return _stored(store.read(lambda connection: SHELVES[kind].one(connection, name)))
+def one(store: Store, kept: Collection, id: str) -> Stored:
+    """Return one item or table; raises NotFound."""
+    return store.read(lambda connection: kept.one(connection, id))
 
 
-def added(store: Store, kind: Kind, asked: Asked) -> Reply:
-    """Take a new item or table in."""
-    shelf = SHELVES[kind]
-    document = shelf.document(shelf.read(asked.body))
-    where = f"/v1/{kind}/{quote(document['id'], safe='')}"
-
-    def write(connection: Connection) -> Reply:
-        stored = shelf.put(connection, document, None)
-        return Reply(stored.document, 201, {"ETag": f'"{stored.version}"', "Location": where})
-
-    return written_once(store, asked, write)
+def add(connection: Connection, kept: Collection, value: Any) -> Stored:
+    """Take a new item or table in; raises AlreadyThere."""
+    return kept.put(connection, kept.document(value), None)
 
 
-def changed(store: Store, kind: Kind, name: str, asked: Asked) -> Reply:
-    """Replace an item or table by another document of the same id."""
-    shelf, expected = SHELVES[kind], asked.expected()
-    document = shelf.document(shelf.read(asked.body))
-    if document["id"] != name:
+def change(connection: Connection, kept: Collection, id: str, value: Any, expected: int) -> Stored:
+    """Replace an item or table by another one of the same id; raises InvalidDocument, NotFound, Stale."""
+    if value.id != id:
         raise InvalidDocument(
-            [Fault("/id", f"{shown(document['id'])} at the address of {shown(name)}", f"{shown(name)}; ids do not change")]
+            [Fault("/id", f"{shown(value.id)} at the address of {shown(id)}", f"{shown(id)}; ids do not change")]
         )
-
-    def write(connection: Connection) -> Reply:
-        shelf.one(connection, name)
-        return _stored(shelf.put(connection, document, expected))
-
-    return written_once(store, asked, write)
+    kept.one(connection, id)
+    return kept.put(connection, kept.document(value), expected)
 
 
-def removed(store: Store, kind: Kind, name: str, asked: Asked) -> Reply:
-    """Take an item or table out of the catalogue."""
-    expected = asked.expected()
-
-    def write(connection: Connection) -> Reply:
-        SHELVES[kind].remove(connection, name, expected)
-        return Reply(None, 204)
-
-    return written_once(store, asked, write)
-
-
-def _stored(stored: Stored) -> Reply:
-    return Reply(stored.document, 200, {"ETag": f'"{stored.version}"'})
-
-
-def _page(name: str, found: Any, page: Page) -> Reply:
-    return Reply(
-        page.document(name, found, lambda each: each.id, lambda each: {"version": each.version, "document": each.document})
-    )
+def remove(connection: Connection, kept: Collection, id: str, expected: int) -> None:
+    """Take an item or table out of the catalogue; raises NotFound, Stale, InUse."""
+    kept.remove(connection, id, expected)

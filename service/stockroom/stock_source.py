@@ -5,21 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
+from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
+from inventory.store import Readers, Store, open_store
+from service.documents import read_item, read_stock, read_table
+from service.files import read_bytes
+from service.stockroom.expiry import expire_overdue
 
-if TYPE_CHECKING:
-    from inventory.store import Store
-
-Span = tuple[date, date]
+Days = tuple[date, date]
 
 
 class StockSource(Protocol):
     """Anything that can say what is free over a span of calendar days (both included; None: today)."""
 
-    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+    def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Return tables, items and counts as one transaction saw them."""
         ...
 
@@ -30,11 +32,8 @@ class FileStock:
 
     path: Path
 
-    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+    def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Read the file; raises `InvalidDocument` with every fault."""
-        from service.documents import read_stock
-        from service.files import read_bytes
-
         return read_stock(read_bytes(self.path))
 
     def __str__(self) -> str:
@@ -45,7 +44,7 @@ class FileStock:
 class NoStock:
     """Neither a file nor a store was named."""
 
-    def snapshot(self, span: Span | None = None) -> StockSnapshot:
+    def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Refuse."""
         raise InvalidDocument([Fault("", "no stock was named", "--stock FILE or --db URL, one of the two")])
 
@@ -59,22 +58,19 @@ class StoreStock:
 
     store: Store
 
-    def snapshot(self, span: Span | None = None) -> StockSnapshot:
-        """Read one moment of the store, after reservations nobody came for were let go of."""
-        from inventory.availability import Span as Days
-        from service.stockroom.sweeping import let_go
-
+    def snapshot(self, span: Days | None = None) -> StockSnapshot:
+        """Read one moment of the store, after overdue reservations have expired."""
         today = date.today()
-        let_go(self.store, datetime.now(UTC), today)
+        expire_overdue(self.store, datetime.now(UTC), today)
         first, last = span or (today, today)
-        return self.store.snapshot(Days(first, last), today)
+        return self.store.snapshot(Span(first, last), today)
 
     def __str__(self) -> str:
         return "store"
 
 
 def chosen_stock(file: Path | None, url: str | None) -> StockSource:
-    """Return the source a command line named: exactly one of a stock file and a store."""
+    """Return the source that was named: exactly one of a stock file and a store."""
     if file is not None and url is None:
         return FileStock(file)
     if url is not None and file is None:
@@ -84,7 +80,4 @@ def chosen_stock(file: Path | None, url: str | None) -> StockSource:
 
 def opened(url: str) -> Store:
     """Open the store at a URL; raises StoreError saying what to do."""
-    from inventory.store import Readers, open_store
-    from service.documents import read_item, read_table
-
     return open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))

@@ -13,17 +13,17 @@ import math
 from collections.abc import Mapping, Sequence
 
 from solver.advice.choice import chosen, floor_cents, shadow_prices
-from solver.advice.known_kits import KnownKits, Planner
+from solver.advice.known_kits import KnownKits, TaskPlanner
 from solver.advice.values import Advice, BuyLine, PricedKit, Task, TaskCost, Today, missing, prices_of
 from solver.deadline import Deadline
 
-__all__ = ["Advice", "BuyLine", "Planner", "Task", "TaskCost", "PricedKit", "advise"]
+__all__ = ["Advice", "BuyLine", "Task", "TaskCost", "TaskPlanner", "PricedKit", "advise"]
 
 _ROUNDS = 12
 """Rounds of looking for better kits."""
 
 
-def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, deadline: Deadline) -> Advice:
+def advise(tasks: Sequence[Task], budget_cents: int, *, planner: TaskPlanner, deadline: Deadline) -> Advice:
     """Return which few pieces bought within a budget lower the jobs' total cost most.
 
     Parameters
@@ -32,7 +32,7 @@ def advise(tasks: Sequence[Task], budget_cents: int, *, planner: Planner, deadli
         Past or expected jobs. Each sees the shelf of its own days; a piece bought serves all of them, one after the other.
     budget_cents : int
         Most that may be spent, cents.
-    planner : Planner
+    planner : TaskPlanner
         Plans one request.
     deadline : Deadline
         When it is over, the best advice so far is returned.

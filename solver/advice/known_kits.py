@@ -13,7 +13,7 @@ from solver.plans import Plan
 from solver.request import Request
 
 
-class Planner(Protocol):
+class TaskPlanner(Protocol):
     """Whatever plans one request: `solver.planning.plan`, or another planner in tests."""
 
     def __call__(self, request: Request, stock: StockSnapshot, *, deadline: Deadline) -> Plan:
@@ -38,7 +38,7 @@ class KnownKits:
     """The kits known so far, job by job."""
 
     tasks: Sequence[Task]
-    planner: Planner
+    planner: TaskPlanner
     deadline: Deadline
     kits: list[list[PricedKit]] = field(default_factory=list)
     complete: bool = True

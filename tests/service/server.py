@@ -11,6 +11,6 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 if __name__ == "__main__":
     from service.command_line.serve import serve
     from service.settings import Settings
-    from tests.service.planners import BY_NAME
+    from tests.service.planners import by_name
 
-    sys.exit(serve(Settings.read(json.loads(sys.argv[1])), demo=True, planner=BY_NAME))
+    sys.exit(serve(Settings.read(json.loads(sys.argv[1])), demo=True, planner=by_name))

@@ -1,33 +1,34 @@
-"""Settings: every knob documented and ranged, all faults at once."""
+"""Settings: every setting documented and ranged, all faults at once."""
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import asdict
 
 import pytest
 
 from inventory.errors import InvalidDocument
-from service.settings import KNOBS, Settings
+from service.settings import SETTINGS, Settings
 
 
-def test_every_setting_has_a_knob_with_the_same_default() -> None:
-    defaults = {field.name: field.default for field in fields(Settings)}
-    assert defaults == {knob.name: knob.default for knob in KNOBS}
-    assert all(knob.meaning for knob in KNOBS)
+def test_every_setting_says_its_default_and_what_it_is_for() -> None:
+    assert {setting.name: setting.default for setting in SETTINGS} == asdict(Settings())
+    assert all(setting.meaning for setting in SETTINGS)
 
 
 def test_the_default_is_reachable_from_this_machine_only() -> None:
     assert Settings.read({}).host == "127.0.0.1"
 
 
-@pytest.mark.parametrize("knob", [knob for knob in KNOBS if knob.low is not None], ids=lambda knob: knob.name)
-def test_a_number_is_taken_up_to_its_limits_and_no_further(knob) -> None:  # type: ignore[no-untyped-def]
-    for legal in (knob.low, knob.high):
-        assert getattr(Settings.read({knob.variable: f"{legal}"}), knob.name) == legal
-    for illegal in (f"{knob.low - 1}", f"{knob.high + 1}", "nan", "many", "1e999", ""):
+@pytest.mark.parametrize(
+    "setting", [setting for setting in SETTINGS if setting.low is not None], ids=lambda setting: setting.name
+)
+def test_a_number_is_taken_up_to_its_limits_and_no_further(setting) -> None:  # type: ignore[no-untyped-def]
+    for legal in (setting.low, setting.high):
+        assert getattr(Settings.read({setting.variable: f"{legal}"}), setting.name) == legal
+    for illegal in (f"{setting.low - 1}", f"{setting.high + 1}", "nan", "many", "1e999", ""):
         with pytest.raises(InvalidDocument) as refused:
-            Settings.read({knob.variable: illegal})
-        assert refused.value.faults[0].pointer == f"/{knob.variable}"
+            Settings.read({setting.variable: illegal})
+        assert refused.value.faults[0].pointer == f"/{setting.variable}"
 
 
 def test_every_fault_is_told_at_once_and_unknown_settings_are_named() -> None:

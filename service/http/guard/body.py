@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+from typing import Any
 
 from starlette.requests import Request
 
+from inventory.errors import InvalidDocument
+from service.documents.reading.text import read_text
 from service.http.problems import Problem
 from service.settings import Settings
 
@@ -47,6 +50,29 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
             "slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}
         ) from None
     return bytes(content)
+
+
+def opened(raw: bytes) -> Any:
+    """Return a body's plain values, or the body itself where its text has faults that reading will name beside all others.
+
+    Raises
+    ------
+    Problem
+        ``malformed`` if it is no JSON text at all.
+    """
+    try:
+        text = read_text(raw, len(raw))
+    except InvalidDocument as bad:
+        raise Problem("malformed", bad.faults[0].wrong, bad.faults) from None
+    return raw if text.faults else text.values
+
+
+def sound(raw: bytes) -> Any:
+    """Return a body's plain values; raises Problem ``malformed``, InvalidDocument if its text has faults."""
+    values = opened(raw)
+    if isinstance(values, bytes):
+        raise InvalidDocument(read_text(raw, len(raw)).faults)
+    return values
 
 
 def _too_large(settings: Settings) -> Problem:

@@ -1,1 +1,15 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
+
+from service.http.routes import checks, health, items, plans, reservations, schemas, stock, tables
+
+ROUTERS = (
+    plans.router,
+    checks.router,
+    items.router,
+    stock.router,
+    tables.router,
+    reservations.router,
+    schemas.router,
+    health.router,
+)
+"""Every resource, in the order of the reference."""

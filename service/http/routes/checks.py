@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import json
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from service.documents.jobs import ReportDocument
-from service.http.dependencies import desk_of
-from service.http.guard.body import read_body
-from service.http.reference import accepts, answers
-from service.planning_jobs.desk import Desk
+from service.demo import MAIN_JOB, job_document
+from service.documents.jobs.check import CheckBody, ReportDocument, read_check, report_document
+from service.http.dependencies import PlanningHere
+from service.http.guard.body import read_body, sound
+from service.http.reference.routes import answers, takes
 
 router = APIRouter(prefix="/v1/checks", tags=["checks"])
+_CHECK = {"request": json.loads(job_document(MAIN_JOB)), "plan": {"format": "holdwright.plan/1", "alternatives": []}}
 
 
-@router.post("", summary="Check a plan", responses=answers(200, model=ReportDocument), openapi_extra=accepts("check"))
-async def check(request: Request, desk: Annotated[Desk, Depends(desk_of)]) -> Response:
+@router.post("", summary="Check a plan", responses=answers(200, model=ReportDocument), openapi_extra=takes(CheckBody, _CHECK))
+async def check(request: Request, planning: PlanningHere) -> Response:
     """Recompute a plan from request, stock and plan document alone; every finding has its number, limit and rule."""
-    raw = await read_body(request, desk.settings)
-    return JSONResponse(await run_in_threadpool(desk.check, raw))
+    raw = await read_body(request, planning.settings)
+    report = await run_in_threadpool(lambda: planning.check(*read_check(sound(raw)), size=len(raw)))
+    return JSONResponse(report_document(report.ok, report.findings))

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Iterable
 
-from fastapi import APIRouter, Depends
+from fastapi import APIRouter
 from fastapi.responses import JSONResponse, PlainTextResponse
 from starlette.concurrency import run_in_threadpool
 
+from inventory.errors import HoldwrightError
 from service.http import metrics
-from service.http.dependencies import Streams, desk_of, metrics_of, streams_of
-from service.http.health import gauges, readiness
-from service.http.metrics import Metrics
-from service.planning_jobs.desk import Desk
+from service.http.dependencies import ContextHere, PlanningHere
+from service.http.metrics import Labels
+from service.planning_jobs.planning_service import PlanningService
 
 router = APIRouter(tags=["health"])
-DeskHere = Annotated[Desk, Depends(desk_of)]
 
 
 @router.get("/healthz", summary="The server lives")
@@ -27,19 +26,41 @@ async def alive() -> dict[str, str]:
 @router.get(
     "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
 )
-async def ready(desk: DeskHere) -> JSONResponse:
+async def ready(planning: PlanningHere) -> JSONResponse:
     """Look at the store, the stock and the workers."""
-    checks = await run_in_threadpool(readiness, desk)
+    checks = await run_in_threadpool(_readiness, planning)
     ok = all(check == "ok" for check in checks.values())
     return JSONResponse({"status": "ok" if ok else "not ready", "checks": checks}, 200 if ok else 503)
 
 
 @router.get("/metrics", summary="Counts and times for Prometheus", response_class=PlainTextResponse)
-async def counted(
-    desk: DeskHere,
-    counts: Annotated[Metrics, Depends(metrics_of)],
-    streams: Annotated[Streams, Depends(streams_of)],
-) -> PlainTextResponse:
+async def counted(here: ContextHere) -> PlainTextResponse:
     """Return requests, jobs and solve times in the text exposition format."""
-    now = await run_in_threadpool(gauges, desk, streams.open)
-    return PlainTextResponse(counts.text(now), media_type=metrics.MEDIA_TYPE)
+    now = await run_in_threadpool(_gauges, here.planning, here.streams.open)
+    return PlainTextResponse(here.metrics.text(now), media_type=metrics.MEDIA_TYPE)
+
+
+def _readiness(planning: PlanningService) -> dict[str, str]:
+    """Return "ok" or what is wrong, for the records of jobs, the stock and the workers."""
+    checks = {}
+    try:
+        planning.records.open_jobs()
+        checks["records"] = "ok"
+    except HoldwrightError as error:
+        checks["records"] = str(error)
+    try:
+        planning.stock.snapshot()
+        checks["stock"] = "ok"
+    except HoldwrightError as error:
+        checks["stock"] = str(error)
+    checks["workers"] = "ok" if planning.runner.ready else "the worker processes are not up"
+    return checks
+
+
+def _gauges(planning: PlanningService, streams: int) -> dict[str, tuple[str, Iterable[tuple[Labels, float]]]]:
+    """Return the figures of the moment: jobs by state, open event streams."""
+    jobs = [((("state", state),), float(count)) for state, count in planning.records.counts().items()]
+    return {
+        "holdwright_jobs": ("plan jobs in the records, by state", jobs),
+        "holdwright_event_streams": ("progress streams open now", [((), float(streams))]),
+    }

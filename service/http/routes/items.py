@@ -8,10 +8,13 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from inventory.items import Kind
-from service.http.parameters import WRITES, Cursor, Key, Limit, Match, StoreHere, Text, page
-from service.http.reference import accepts, answers
-from service.http.stockroom_dependencies import answered, asked
-from service.stockroom import catalogue
+from service.http import catalogue
+from service.http.dependencies import StoreHere
+from service.http.pages import Page
+from service.http.parameters import WRITES, Cursor, Key, Limit, Match, Text
+from service.http.reference.routes import accepts, answers
+from service.http.replies import Reply, answered
+from service.stockroom.catalogue import ITEMS, find_items
 
 router = APIRouter(prefix="/v1/items", tags=["items"])
 OfKind = Annotated[Kind | None, Query(description="only this sort of hardware")]
@@ -20,31 +23,33 @@ OfKind = Annotated[Kind | None, Query(description="only this sort of hardware")]
 @router.get("", summary="List items", responses=answers(200))
 async def listed(store: StoreHere, kind: OfKind = None, text: Text = None, cursor: Cursor = None, limit: Limit = 100) -> Response:
     """Return a page of items by id: `items` with `version` and `document` each, and the cursor `next`."""
-    return await answered(lambda: catalogue.found_items(store, kind, text, page(cursor, limit)))
+
+    def act() -> Reply:
+        page = Page.asked(cursor, limit)
+        return catalogue.page_reply("items", find_items(store, kind, text, page.after, page.fetched), page)
+
+    return await answered(act)
 
 
 @router.post("", summary="Add an item", status_code=201, responses=WRITES, openapi_extra=accepts("item"))
 async def add(request: Request, store: StoreHere, key: Key = None) -> Response:
     """Take a new item into the catalogue, with no pieces counted yet."""
-    write = await asked(request)
-    return await answered(lambda: catalogue.added(store, "items", write))
+    return await catalogue.added(request, store, ITEMS)
 
 
 @router.get("/{id:path}", summary="An item", responses=answers(200, 404))
 async def read(id: str, store: StoreHere) -> Response:
     """Return the item's document; its version is the ETag."""
-    return await answered(lambda: catalogue.one(store, "items", id))
+    return await catalogue.shown(store, ITEMS, id)
 
 
 @router.put("/{id:path}", summary="Change an item", responses=WRITES, openapi_extra=accepts("item"))
 async def change(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Replace the item's document; plans made before keep what they were made with."""
-    write = await asked(request)
-    return await answered(lambda: catalogue.changed(store, "items", id, write))
+    return await catalogue.changed(request, store, ITEMS, id)
 
 
 @router.delete("/{id:path}", summary="Remove an item", status_code=204, responses=WRITES)
 async def remove(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Take an item out of the catalogue; refused while pieces are counted or reservations or plans name it."""
-    write = await asked(request)
-    return await answered(lambda: catalogue.removed(store, "items", id, write))
+    return await catalogue.removed(request, store, ITEMS, id)

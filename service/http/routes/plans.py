@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import hashlib
+from collections.abc import Mapping
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Header, Request
+from fastapi import APIRouter, Header, Request
 from fastapi.responses import JSONResponse, Response, StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
-from service.documents.jobs import JobDocument, job_document
-from service.http.dependencies import desk_of, streams_of
+from service.documents.jobs.job import JobDocument
+from service.documents.jobs.replan import ReplanBody
+from service.http.dependencies import ContextHere, PlanningHere
 from service.http.event_stream import event_stream, newest_progress, until_ended
-from service.http.guard.body import read_body
+from service.http.guard.body import opened, read_body, sound
 from service.http.guard.headers import event_number, key_given, wait_preferred
-from service.http.reference import accepts, answers
-from service.planning_jobs.desk import Desk
-from service.planning_jobs.job import Job
+from service.http.problems import Problem
+from service.http.reference.routes import accepts, answers, takes
+from service.planning_jobs.job import Failure, Job
+from service.planning_jobs.planning_service import PlanningService, SubmissionKey
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"])
-DeskHere = Annotated[Desk, Depends(desk_of)]
 Prefer = Annotated[str | None, Header(description="`wait=N`: hold the request open for up to N seconds", examples=["wait=20"])]
 Key = Annotated[
     str | None, Header(description="makes asking again safe: the same key gives the same job", examples=["order-4711-a"])
 ]
+_REPLAN = {"rank": 1, "without": {"items": {"stop-60": 1}, "holes": ["C7"]}}
 
 
 @router.post(
@@ -32,19 +36,20 @@ Key = Annotated[
     openapi_extra=accepts("request"),
     status_code=202,
 )
-async def ask(request: Request, desk: DeskHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
+async def ask(request: Request, planning: PlanningHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
     """Take a request in. 202 with the job's address in `Location`, or 200 with the answer if `Prefer: wait=N` was long enough."""
-    raw = await read_body(request, desk.settings)
-    job = await run_in_threadpool(desk.submit, raw, key_given(idempotency_key))
-    return await _taken_in(desk, job, prefer)
+    raw = await read_body(request, planning.settings)
+    key = _submission_key(idempotency_key, raw)
+    job = await run_in_threadpool(lambda: planning.submit(opened(raw), len(raw), key))
+    return await _taken_in(planning, job, prefer)
 
 
 @router.get("/{id}", summary="A plan and how far it is", responses=answers(200, 404, model=JobDocument))
-async def read(id: str, desk: DeskHere, prefer: Prefer = None) -> Response:
+async def read(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Return the job; with `Prefer: wait=N`, once it has ended or N seconds have passed."""
-    wait = wait_preferred(prefer, desk.settings.wait)
-    job = await run_in_threadpool(desk.job, id) if wait is None else await until_ended(desk, id, wait)
-    return await _shown(desk, job, wait)
+    wait = wait_preferred(prefer, planning.settings.wait)
+    job = await run_in_threadpool(planning.job, id) if wait is None else await until_ended(planning, id, wait)
+    return await _shown(planning, job, wait)
 
 
 @router.get(
@@ -56,52 +61,71 @@ async def read(id: str, desk: DeskHere, prefer: Prefer = None) -> Response:
     },
     response_class=StreamingResponse,
 )
-async def events(request: Request, id: str, desk: DeskHere, last_event_id: Annotated[str | None, Header()] = None) -> Response:
+async def events(id: str, here: ContextHere, last_event_id: Annotated[str | None, Header()] = None) -> Response:
     """Stream the incumbent, the bound and the gap while the job runs."""
-    await run_in_threadpool(desk.job, id)
-    stream = event_stream(desk, id, event_number(last_event_id))
+    await run_in_threadpool(here.planning.job, id)
+    stream = event_stream(here.planning, id, event_number(last_event_id))
     headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
-    return StreamingResponse(streams_of(request).one_more(stream), media_type="text/event-stream", headers=headers)
+    return StreamingResponse(here.streams.one_more(stream), media_type="text/event-stream", headers=headers)
 
 
 @router.delete("/{id}", summary="Cancel", responses=answers(202, 200, 404, model=JobDocument))
-async def cancel(id: str, desk: DeskHere, prefer: Prefer = None) -> Response:
+async def cancel(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Ask a job to stop; it keeps its best plan so far. 200 if it has ended, 202 while it is stopping."""
-    job = await run_in_threadpool(desk.cancel, id)
-    wait = wait_preferred(prefer, desk.settings.wait)
+    job = await run_in_threadpool(planning.cancel, id)
+    wait = wait_preferred(prefer, planning.settings.wait)
     if wait is not None and job.open:
-        job = await until_ended(desk, id, wait)
-    return await _shown(desk, job, wait, 202 if job.open else 200)
+        job = await until_ended(planning, id, wait)
+    return await _shown(planning, job, wait, 202 if job.open else 200)
 
 
 @router.post(
     "/{id}/replan",
     summary="Plan again with something missing",
     responses=answers(202, 200, 404, 409, model=JobDocument),
-    openapi_extra=accepts("replan"),
+    openapi_extra=takes(ReplanBody, _REPLAN, required=False),
     status_code=202,
 )
-async def replan(request: Request, id: str, desk: DeskHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
+async def replan(
+    request: Request, id: str, planning: PlanningHere, prefer: Prefer = None, idempotency_key: Key = None
+) -> Response:
     """Ask for a plan that changes as little as possible of one alternative of this one."""
-    raw = await read_body(request, desk.settings, empty_allowed=True)
-    job = await run_in_threadpool(desk.replan, id, raw, key_given(idempotency_key))
-    return await _taken_in(desk, job, prefer)
+    raw = await read_body(request, planning.settings, empty_allowed=True)
+    key = _submission_key(idempotency_key, id.encode() + b"\n" + raw)
+    job = await run_in_threadpool(lambda: planning.replan(planning.job(id), sound(raw) if raw.strip() else {}, key))
+    return await _taken_in(planning, job, prefer)
 
 
-async def _taken_in(desk: Desk, job: Job, prefer: str | None) -> Response:
-    wait = wait_preferred(prefer, desk.settings.wait)
+async def _taken_in(planning: PlanningService, job: Job, prefer: str | None) -> Response:
+    wait = wait_preferred(prefer, planning.settings.wait)
     if wait is None:
-        return await _shown(desk, job, None, 202)
-    job = await until_ended(desk, job.id, wait)
-    return await _shown(desk, job, wait, 202 if job.open else 200)
+        return await _shown(planning, job, None, 202)
+    job = await until_ended(planning, job.id, wait)
+    return await _shown(planning, job, wait, 202 if job.open else 200)
 
 
-async def _shown(desk: Desk, job: Job, wait: float | None, status: int = 200) -> Response:
+async def _shown(planning: PlanningService, job: Job, wait: float | None, status: int = 200) -> Response:
     """Answer with a job: where it is, whether the wait that was asked for was given, the newest progress."""
     headers = {"Location": f"/v1/plans/{job.id}", "Cache-Control": "no-store"}
     if wait is not None:
         headers["Preference-Applied"] = f"wait={wait:g}"
     if job.open:
         headers["Retry-After"] = "1"
-    newest = await run_in_threadpool(newest_progress, desk, job)
-    return JSONResponse(job_document(job, newest), status, headers)
+    newest = await run_in_threadpool(newest_progress, planning, job)
+    return JSONResponse(_job_document(job, newest), status, headers)
+
+
+def _job_document(job: Job, progress: Mapping[str, Any] | None) -> dict[str, Any]:
+    """Return a job as plain JSON values; `progress` is newer than the job's own if given."""
+    plain = set(JobDocument.model_fields) - {"format", "progress", "plan", "problem"}
+    document = JobDocument(**{name: getattr(job, name) for name in plain}).model_dump(mode="json")
+    problem = None if job.failure is None else _failure_document(job.failure, job.id)
+    return {**document, "progress": progress or job.progress, "plan": job.plan, "problem": problem}
+
+
+def _failure_document(failure: Failure, id: str) -> dict[str, Any]:
+    return {**Problem(failure.kind, failure.detail, failure.faults).document(), "instance": f"/v1/plans/{id}"}
+
+
+def _submission_key(key: str | None, content: bytes) -> SubmissionKey:
+    return SubmissionKey(key_given(key), hashlib.sha256(content).hexdigest())

@@ -2,18 +2,38 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Callable
+from typing import Annotated, TypeVar
 
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
 
-from inventory.reservations import State
-from service.documents.stockroom import MoveBody, OrderBody, ReturnBody, SignedBody
-from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, StoreHere, To, page, takes
-from service.http.reference import answers
-from service.http.stockroom_dependencies import answered, asked, find_plan
-from service.stockroom import reserving
+from inventory.errors import Fault, InvalidDocument
+from inventory.limits import escaped
+from inventory.reservations import Reservation, State
+from inventory.store import Connection, Store
+from inventory.store.finding import Wanted
+from service.documents.stockroom.body import SignedBody, read_body_as
+from service.documents.stockroom.reservations import (
+    MoveBody,
+    OrderBody,
+    ReturnBody,
+    pieces_of,
+    reservation_document,
+    returned_of,
+)
+from service.documents.stockroom.stock import hit_documents
+from service.http.dependencies import PlanningHere, StoreHere
+from service.http.pages import Page
+from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, To
+from service.http.reference.routes import answers, takes
+from service.http.replies import Reply, answered
+from service.http.writes import Write, write_of, write_once
+from service.stockroom import reservations
+from service.stockroom.expiry import with_overdue_expired
+from service.stockroom.reservations import PlainStep
 
+T = TypeVar("T")
 router = APIRouter(prefix="/v1/reservations", tags=["reservations"])
 _SIGNED = {"who": "planner", "why": "order 4711"}
 _DAYS = {"from": "2027-03-01", "to": "2027-03-03"}
@@ -36,59 +56,96 @@ async def listed(
     limit: Limit = 100,
 ) -> Response:
     """Return a page of reservations by number; `from` and `to` keep those that share a day with them."""
-    states = [str(each) for each in state or ()]
-    return await answered(
-        lambda: reserving.found(store, reserving.wanted(states, item, job, plan, first, last), page(cursor, limit))
-    )
+
+    def act() -> Reply:
+        page = Page.asked(cursor, limit)
+        wanted = Wanted(tuple(state or ()), item, job, plan, reservations.wanted_days(first, last))
+        found = reservations.find(store, wanted, page.number or 0, page.fetched)
+        return Reply(page.document("reservations", found, lambda each: each.id, reservation_document))
+
+    return await answered(act)
 
 
 @router.post("", summary="Reserve", status_code=201, responses=WRITES, openapi_extra=takes(OrderBody, _ORDER))
-async def make(request: Request, store: StoreHere, key: Key = None) -> Response:
+async def make(request: Request, store: StoreHere, planning: PlanningHere, key: Key = None) -> Response:
     """Promise every line or none; 409 lists each line that is short, how many are free, and from when more are."""
-    write = await asked(request)
-    return await answered(lambda: reserving.made(store, write, lambda id: find_plan(request, id)))
+    write = await write_of(request)
+
+    def act() -> Reply:
+        body = read_body_as(OrderBody, write.body)
+        kit = None if body.plan is None else planning.kit(body.plan) or reservations.kept_plan(store, body.plan)
+        span = None if body.needed is None else body.needed.to_span()
+        pieces, note = None if body.lines is None else pieces_of(body.lines), write.note(body)
+        order = _by_line(body, lambda: reservations.order_of(body.job, span, pieces, kit, body.rank, body.expires_at))
+
+        def action(connection: Connection) -> Reply:
+            propose = body.state == "proposed"
+            there = reservations.promise(connection, order, kit, note, write.today, propose=propose)
+            return _shown(there, 201, f"/v1/reservations/{there.id}")
+
+        return _by_line(body, lambda: _written(store, write, action))
+
+    return await answered(act)
 
 
 @router.post("/expire", summary="Let go of forgotten ones", responses=answers(200), openapi_extra=takes(SignedBody, _SIGNED))
 async def expire(request: Request, store: StoreHere) -> Response:
     """Let go of every reservation nobody came for; also done when somebody else needs the pieces."""
-    write = await asked(request)
-    return await answered(lambda: reserving.expired(store, write))
+    write = await write_of(request)
+
+    def act() -> Reply:
+        gone = store.expire(write.note(read_body_as(SignedBody, write.body)), write.today)
+        return Reply({"expired": [reservation_document(each) for each in gone]})
+
+    return await answered(act)
 
 
 @router.get("/{number}", summary="A reservation", responses=answers(200, 404))
 async def read(number: Number, store: StoreHere) -> Response:
     """Return a reservation with the steps it took and those it may take; its version is the ETag."""
-    return await answered(lambda: reserving.one(store, number))
 
+    def act() -> Reply:
+        found = reservations.history(store, number)
+        return Reply.of_version(reservation_document(found.reservation, found.steps), found.reservation.version)
 
-async def _step(request: Request, number: int, store: StoreHere, step: str) -> Response:
-    write = await asked(request)
-    return await answered(lambda: reserving.stepped(store, number, step, write))
+    return await answered(act)
 
 
 @router.post("/{number}/reserve", summary="Promise a proposal", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
 async def confirm(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Promise what was proposed, all lines or none."""
-    return await _step(request, number, store, "reserve")
+    return await _step(request, number, store, reservations.confirm)
 
 
 @router.post("/{number}/hand_out", summary="Hand the kit out", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
 async def hand_out(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Give the kit out; taken early it must be free from today on."""
-    return await _step(request, number, store, "hand_out")
+    return await _step(request, number, store, reservations.hand_out)
 
 
 @router.post("/{number}/take_back", summary="Take pieces back", responses=WRITES, openapi_extra=takes(ReturnBody, _RETURN))
 async def take_back(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Take all or part of a kit back, broken and missing pieces noted; `hits` says whom those concern."""
-    return await _step(request, number, store, "take_back")
+    write = await write_of(request)
+
+    def act() -> Reply:
+        expected, body = write.expected(), read_body_as(ReturnBody, write.body)
+        back, note = None if body.lines is None else returned_of(body.lines), write.note(body)
+
+        def action(connection: Connection) -> Reply:
+            done = reservations.take_back(connection, number, back, note, write.today, expected=expected)
+            document = {**reservation_document(done.reservation), "hits": hit_documents(done.hits)}
+            return Reply.of_version(document, done.reservation.version)
+
+        return _by_line(body, lambda: write_once(store, write, action))
+
+    return await answered(act)
 
 
 @router.post("/{number}/release", summary="Give a promise up", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
 async def release(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Give a reservation up before its kit was handed out."""
-    return await _step(request, number, store, "release")
+    return await _step(request, number, store, reservations.release)
 
 
 @router.post(
@@ -96,4 +153,51 @@ async def release(request: Request, number: Number, store: StoreHere, match: Mat
 )
 async def move(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Move a reservation in time, all lines or none; a kit on the table keeps its first day."""
-    return await _step(request, number, store, "move")
+    write = await write_of(request)
+
+    def act() -> Reply:
+        expected, body = write.expected(), read_body_as(MoveBody, write.body)
+        note, days = write.note(body), body.needed.to_span()
+
+        def action(connection: Connection) -> Reply:
+            return _shown(reservations.move(connection, number, days.first, days.last, note, write.today, expected))
+
+        return _written(store, write, action)
+
+    return await answered(act)
+
+
+async def _step(request: Request, number: int, store: Store, step: PlainStep) -> Response:
+    write = await write_of(request)
+
+    def act() -> Reply:
+        expected, note = write.expected(), write.note(read_body_as(SignedBody, write.body))
+        return _written(store, write, lambda c: _shown(step(c, number, note, write.today, expected)))
+
+    return await answered(act)
+
+
+def _written(store: Store, write: Write, action: Callable[[Connection], Reply]) -> Reply:
+    """Write once; where pieces are short, once more after overdue reservations have expired."""
+    return with_overdue_expired(store, write.at, write.today, lambda: write_once(store, write, action))
+
+
+def _shown(there: Reservation, status: int = 200, location: str | None = None) -> Reply:
+    return Reply.of_version(reservation_document(there), there.version, status, location)
+
+
+def _by_line(body: OrderBody | ReturnBody, act: Callable[[], T]) -> T:
+    """Act; faults found by item are told by the line of the body that names it."""
+    try:
+        return act()
+    except InvalidDocument as bad:
+        named = [line.item for line in body.lines or ()]
+        lines = {f"/lines/{escaped(item)}": f"/lines/{index}" for index, item in enumerate(named)}
+        raise InvalidDocument([_at_line(fault, lines) for fault in bad.faults]) from None
+
+
+def _at_line(fault: Fault, lines: dict[str, str]) -> Fault:
+    for item, line in lines.items():
+        if fault.pointer == item or fault.pointer.startswith(item + "/"):
+            return Fault(line + fault.pointer[len(item) :], fault.wrong, fault.accepted)
+    return fault

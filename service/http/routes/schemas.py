@@ -9,7 +9,8 @@ from fastapi.responses import HTMLResponse, JSONResponse
 
 from service.documents import SCHEMAS, json_schema
 from service.http.problems import KINDS, Problem
-from service.http.reference import answers, page
+from service.http.reference.page import written_page
+from service.http.reference.routes import answers
 
 router = APIRouter(tags=["reference"])
 
@@ -41,4 +42,4 @@ async def problem(name: str) -> dict[str, Any]:
 async def docs(request: Request) -> HTMLResponse:
     """Return the reference of this interface as a page that loads nothing from anywhere."""
     policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-    return HTMLResponse(page(request.app.openapi()), headers={"Content-Security-Policy": policy})
+    return HTMLResponse(written_page(request.app.openapi()), headers={"Content-Security-Policy": policy})

@@ -2,19 +2,39 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, date, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
+from inventory.store import Connection, Note
 from inventory.store.counts import EntryKind
-from service.documents.stockroom import AdviceBody, CountBody, EntryBody
-from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, StoreHere, Text, To, page, takes
-from service.http.reference import answers
-from service.http.stockroom_dependencies import advise, answered, asked, asked_csv, today
-from service.stockroom import counting, lists
+from service.documents.stockroom.advice import AdviceBody, advice_document, read_advice
+from service.documents.stockroom.body import read_body_as
+from service.documents.stockroom.stock import (
+    CountBody,
+    EntryBody,
+    available_document,
+    changed_document,
+    entry_document,
+    free_by_day_document,
+    free_stock_document,
+    hit_documents,
+    row_document,
+)
+from service.http.dependencies import PlanningHere, StoreHere
+from service.http.guard.body import read_body
+from service.http.pages import Page
+from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, Text, To
+from service.http.reference.routes import answers, takes
+from service.http.replies import Reply, answered
+from service.http.writes import write_of, write_once
+from service.stockroom import stock, stock_lists
+from service.stockroom.advice import ExpectedJob
+from service.stockroom.stock import CountChange
+from service.stockroom.stock_lists import ListImport
 
 router = APIRouter(prefix="/v1/stock", tags=["stock"])
 _ENTRY = {"do": "break", "pieces": 1, "who": "storekeeper", "why": "cracked while clamping"}
@@ -45,9 +65,15 @@ async def free(
     limit: Limit = 100,
 ) -> Response:
     """Return a page of stock lines by item, with what is free on every day from `from` to `to`, and the `stock_version`."""
-    now = today()
-    span = counting.days_asked
-    return await answered(lambda: counting.free_stock(store, span(first, last, now), now, page(cursor, limit), bin, text))
+
+    def act() -> Reply:
+        page, now, today = Page.asked(cursor, limit), datetime.now(UTC), date.today()
+        span = stock.days_asked(first, last, today)
+        free = stock.free_stock(store, span, now, today, page.after, page.fetched, bin, text)
+        listed = page.document("stock", free.lines, lambda each: each.counted.item, available_document)
+        return Reply({**free_stock_document(free.version, free.span), **listed})
+
+    return await answered(act)
 
 
 @router.get("/journal", summary="The journal", responses=answers(200))
@@ -60,19 +86,30 @@ async def journal(
     limit: Limit = 100,
 ) -> Response:
     """Return a page of the journal, newest first: every change of a count with who, when and why."""
-    return await answered(lambda: counting.journal(store, page(cursor, limit), item, kind, counting.with_zone(since)))
+
+    def act() -> Reply:
+        page = Page.asked(cursor, limit)
+        entries = stock.journal(store, page.number, page.fetched, item, kind, since)
+        return Reply(page.document("entries", entries, lambda each: each.id, entry_document))
+
+    return await answered(act)
 
 
 @router.get("/hits", summary="Whom missing pieces hit", responses=answers(200))
 async def hits(store: StoreHere) -> Response:
     """Return every reservation and kept plan that present counts leave short."""
-    return await answered(lambda: counting.all_hits(store, today()))
+
+    def act() -> Reply:
+        found = stock.all_hits(store, date.today())
+        return Reply({"stock_version": found.version, "hits": hit_documents(found.hits)})
+
+    return await answered(act)
 
 
 @router.get("/export", summary="The stock as CSV", responses={200: {"content": {"text/csv": {}}}})
 async def export(store: StoreHere, semicolons: Semicolons = False) -> Response:
     """Return the whole stock as a list for spreadsheets."""
-    content = await run_in_threadpool(lists.exported, store, ";" if semicolons else ",")
+    content = await run_in_threadpool(stock_lists.export, store, ";" if semicolons else ",")
     headers = {"Content-Disposition": 'attachment; filename="stock.csv"', "Cache-Control": "no-store"}
     return Response(content, media_type="text/csv; charset=utf-8", headers=headers)
 
@@ -82,25 +119,47 @@ async def take_in(
     request: Request, store: StoreHere, who: Who, why: Why = "", dry_run: DryRun = False, key: Key = None
 ) -> Response:
     """Write a stock list's counts, bins and prices: all rows or none, every fault named by row."""
-    write = await asked_csv(request)
-    return await answered(lambda: counting.listed_in(store, write, who, why, dry_run))
+    write = await write_of(request, media="text/csv")
+    note = Note(who, write.at, why)
+
+    def act() -> Reply:
+        if dry_run:
+            return _imported(stock_lists.preview(store, write.body))
+        return write_once(store, write, lambda c: _imported(stock_lists.take_in(c, write.body, note, write.today)))
+
+    return await answered(act)
 
 
 @router.post("/advice", summary="What should we buy?", responses=answers(200), openapi_extra=takes(AdviceBody, _ADVICE))
-async def advice(request: Request, store: StoreHere) -> Response:
+async def advice(request: Request, planning: PlanningHere) -> Response:
     """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves.
 
     Every figure comes from a plan, so this takes a while: the answer comes within `time_limit_s`, and says if it had too little.
     """
-    write = await asked(request)
-    return await answered(lambda: advise(request, write.body))
+    raw = await read_body(request, planning.settings)
+
+    def act() -> Reply:
+        body = read_advice(raw)
+        jobs = [
+            ExpectedJob(each.name or f"job {number}", each.request, each.times) for number, each in enumerate(body.requests, 1)
+        ]
+        found = planning.advise(jobs, body.budget_cents, body.time_limit_s)
+        return Reply(advice_document(found.advice, found.tasks))
+
+    return await answered(act)
 
 
 @router.get("/{item:path}", summary="One item's stock", responses=answers(200, 404))
 async def one(item: str, store: StoreHere, first: From = None, last: To = None) -> Response:
     """Return one stock line, and what is free of it from day to day; its version is the ETag."""
-    now = today()
-    return await answered(lambda: counting.one_line(store, item, counting.days_asked(first, last, now), now))
+
+    def act() -> Reply:
+        now, today = datetime.now(UTC), date.today()
+        free = stock.free_by_day(store, item, stock.days_asked(first, last, today), now, today)
+        document = free_by_day_document(free.version, free.span, free.line, free.by_day)
+        return Reply.of_version(document, free.line.counted.version)
+
+    return await answered(act)
 
 
 @router.post(
@@ -112,12 +171,37 @@ async def one(item: str, store: StoreHere, first: From = None, last: To = None) 
 )
 async def enter(request: Request, item: str, store: StoreHere, key: Key = None) -> Response:
     """Write a change of a count down; `hits` says whose promises and plans no longer add up."""
-    write = await asked(request)
-    return await answered(lambda: counting.entered(store, item, write))
+    write = await write_of(request)
+
+    def act() -> Reply:
+        body = read_body_as(EntryBody, write.body)
+        note = write.note(body)
+        return write_once(store, write, lambda c: _changed(stock.enter(c, item, body.do, body.pieces, note, write.today), 201))
+
+    return await answered(act)
 
 
 @router.patch("/{item:path}", summary="Recount, move to another bin", responses=WRITES, openapi_extra=takes(CountBody, _COUNT))
 async def recount(request: Request, item: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Write down what was counted and where it lies; `hits` says whose promises and plans no longer add up."""
-    write = await asked(request)
-    return await answered(lambda: counting.recounted(store, item, write))
+    write = await write_of(request)
+
+    def act() -> Reply:
+        expected, body = write.expected(), read_body_as(CountBody, write.body)
+        note, counted = write.note(body), {"count": body.count, "out_of_service": body.out_of_service}
+
+        def action(connection: Connection) -> Reply:
+            return _changed(stock.recount(connection, item, note, write.today, **counted, bin=body.bin, expected=expected))
+
+        return write_once(store, write, action)
+
+    return await answered(act)
+
+
+def _changed(change: CountChange, status: int = 200) -> Reply:
+    return Reply.of_version(changed_document(change.line, change.hits), change.line.version, status)
+
+
+def _imported(done: ListImport) -> Reply:
+    changes = [row_document(change.row, change.item, change.fields) for change in done.changes]
+    return Reply({"rows": done.rows, "written": done.written, "changes": changes, "hits": hit_documents(done.hits)})

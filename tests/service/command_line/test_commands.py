@@ -183,14 +183,14 @@ def test_rules_and_schemas_are_listed() -> None:
 def test_a_plan_from_a_file_and_one_from_a_store_are_the_same(files: Files, easy: dict[str, Any]) -> None:
     from inventory.store import Readers, open_store
     from service.documents import read_item, read_table
-    from service.stockroom.seeding import fill_if_empty
+    from service.stockroom.first_stock import fill_if_empty
 
     shelf = b.shelf((b.stop(), 6), (b.down_clamp(), 2))
     folder = files(request=easy, stock=stock_document(shelf))
     url = f"sqlite:///{folder / 'shop.sqlite3'}"
     store = open_store(url, Readers(lambda d: read_item(dict(d)), lambda d: read_table(dict(d))))
-    assert fill_if_empty(store, (folder / "stock.json").read_bytes())
-    assert not fill_if_empty(store, (folder / "stock.json").read_bytes())
+    assert fill_if_empty(store, shelf)
+    assert not fill_if_empty(store, shelf)
     store.close()
     answers = []
     for source in (["--stock", folder / "stock.json"], ["--db", url]):

@@ -19,7 +19,8 @@ from service.http.app import create_app
 from service.planning_jobs.records import JobRecords
 from service.settings import Settings
 from tests.service.asked import DEMO_STOCK, FixedStock, asked
-from tests.service.planners import BY_NAME
+from tests.service.http.shop import Shop
+from tests.service.planners import by_name
 
 HERE = "http://localhost"
 
@@ -73,7 +74,7 @@ def opened(folder: Path, settings: Settings) -> Iterator[House]:
     )
     stock = FixedStock()
     records = JobRecords(store, "house", settings.lease, settings.key_hours).create()
-    app = create_app(settings, stock, records, planner=BY_NAME)
+    app = create_app(settings, stock, records, planner=by_name)
     lifespan = app.router.lifespan_context(app)
     with asyncio.Runner() as loop:
         loop.run(lifespan.__aenter__())
@@ -82,6 +83,16 @@ def opened(folder: Path, settings: Settings) -> Iterator[House]:
         finally:
             loop.run(lifespan.__aexit__(None, None, None))
             store.close()
+
+
+@pytest.fixture
+def shop(database: str) -> Iterator[Shop]:
+    """Six risers and four stops, on either database."""
+    opened = Shop(database)
+    opened.add("riser-75", 6)
+    opened.add("stop-60", 4)
+    yield opened
+    opened.store.close()
 
 
 @pytest.fixture(autouse=True)

@@ -159,7 +159,7 @@ def test_replanning_keeps_an_alternative_and_leaves_out_what_is_missing(house: H
     body = {"rank": 1, "without": {"items": {item: 2}, "holes": ["C8"]}, "changes": {"quantity": 4}}
     again = house.call("POST", f"/v1/plans/{first['id']}/replan", json=body, headers={"Prefer": "wait=20"})
     assert (again.status_code, again.json()["state"]) == (200, "done")
-    request = json.loads(house.app.state.desk.job(again.json()["id"]).request)
+    request = json.loads(house.app.state.context.planning.job(again.json()["id"]).request)
     assert request["keep"] == first["plan"]["alternatives"][0]
     assert request["without"] == {"items": {other: 1, item: 2}, "holes": ["D4", "C8"]}
     assert request["quantity"] == 4

@@ -15,9 +15,10 @@ import pytest
 
 from inventory.errors import Fault
 from service.documents import plan_document, read_plan
+from service.errors import InvalidSource, SolveDied
 from service.planning_jobs import single_solve
 from service.planning_jobs.job_folder import JobFolder, StopSign
-from service.planning_jobs.single_solve import InputFaulty, SolveDied, hand_over_faults, watched
+from service.planning_jobs.single_solve import hand_over_faults, watched
 from tests.service.documents import samples
 
 NOTHING: dict[str, Any] = {"format": "holdwright.plan/1", "status": "unknown", "stopped_by": "time", "alternatives": []}
@@ -75,7 +76,7 @@ def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monk
 
 def test_what_the_child_cannot_use_is_told_with_every_fault() -> None:
     faults = (Fault("/quantity", "0 is too few", "1 to 10000000"), Fault("/tables", "is missing", "table ids"))
-    with pytest.raises(InputFaulty) as bad:
+    with pytest.raises(InvalidSource) as bad:
         watched(lambda folder: hand_over_faults(folder, "request.json", faults), _nothing)
     assert (bad.value.source, bad.value.faults) == ("request.json", faults)
 

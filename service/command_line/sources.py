@@ -1,0 +1,75 @@
+"""What commands work on: the store they name, a request and the stock of its days."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import partial
+from pathlib import Path
+
+from inventory.errors import Fault, InvalidDocument
+from inventory.stock import StockSnapshot
+from inventory.store import Store
+from inventory.store.engine import file_of
+from inventory.store.errors import Unreachable
+from service.command_line.exit_code import read_from
+from service.documents import read_request
+from service.planning_jobs.kept_alternatives import named_alternative
+from service.planning_jobs.records import JobRecords
+from service.settings import Settings
+from service.stockroom.stock_source import StockSource, StoreStock, chosen_stock, opened
+from solver.plans import Alternative
+from solver.request import Request
+
+
+@contextmanager
+def the_store(url: str | None, create: bool = False) -> Iterator[Store]:
+    """Open the store a command line names (or HOLDWRIGHT_DB, or the default); a missing file is made only if told to."""
+    store = opened(Settings.read(db=url).db if create else existing_store(url))
+    try:
+        yield store
+    finally:
+        store.close()
+
+
+def existing_store(url: str | None) -> str:
+    """Return the URL of the store a command line names; raises Unreachable if its file is missing: looking must not make one."""
+    chosen = Settings.read(db=url).db
+    path = file_of(chosen)
+    if path is not None and not path.exists():
+        raise Unreachable(f"there is no store {path}; `holdwright stock import STOCK.json` makes one")
+    return chosen
+
+
+def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) -> tuple[Request, StockSnapshot, tuple[str, ...]]:
+    """Return a request, what is free on its days, and what is odd but harmless.
+
+    Parameters
+    ----------
+    raw : bytes
+        The request document.
+    name : object
+        What faults of the request are told under.
+    stock, db : Path, str
+        The stock file or the store's URL, one of the two.
+
+    Raises
+    ------
+    InvalidSource
+        The request, the stock file or the store.
+    """
+    with read_from("--stock" if db is None else db):
+        source = chosen_stock(stock, db)
+    with read_from(source):
+        shelf = source.snapshot()
+    with read_from(name):
+        request, warnings = read_request(raw, shelf, find_alternative=partial(_kept, source))
+    with read_from(source):
+        return request, source.snapshot(request.needed), tuple(str(warning) for warning in warnings)
+
+
+def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:
+    if not isinstance(source, StoreStock):
+        accepted = "an alternative in full, or --db with the plan's store"
+        raise InvalidDocument([Fault("/keep", "a stock file keeps no plans", accepted)])
+    return named_alternative(JobRecords(source.store, "", 1, 1).create(), plan, rank)

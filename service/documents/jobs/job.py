@@ -1,0 +1,28 @@
+"""The job document: how far the work is, and the plan once there is one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any, Literal
+
+from pydantic import BaseModel, Field
+
+from service.documents.problem import ProblemDocument
+
+
+class JobDocument(BaseModel):
+    """A planning job: how far the work is, and the plan once there is one."""
+
+    format: Literal["holdwright.job/1"] = "holdwright.job/1"
+    id: str
+    state: Literal["queued", "running", "done", "failed", "cancelled"] = Field(
+        description="the work's state; how good the answer is, is the plan's own `status`"
+    )
+    created_at: datetime
+    started_at: datetime | None = None
+    finished_at: datetime | None = None
+    attempts: int = Field(description="how often it was started; more than once if a server ended under it")
+    warnings: list[str] = []
+    progress: dict[str, Any] | None = Field(default=None, description="the newest progress event")
+    plan: dict[str, Any] | None = Field(default=None, description="a holdwright.plan/1 document")
+    problem: ProblemDocument | None = None

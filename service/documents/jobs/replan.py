@@ -1,0 +1,70 @@
+"""What a re-plan is asked with, and the request it comes down to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from inventory.errors import Fault, InvalidDocument
+from service.documents.jobs.members import member_faults
+from service.documents.plan_document import alternative_document
+from solver.plans import Plan
+
+
+class ReplanBody(BaseModel):
+    """What has changed since a plan was made; the new plan changes as little of the kept alternative as possible."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    rank: int = Field(default=1, ge=1, description="the alternative that stands on the table")
+    without: dict[str, Any] = Field(default={}, description="`without` of the new request: missing pieces, blocked holes")
+    changes: dict[str, Any] = Field(default={}, description="other members of the request to replace, such as quantity")
+
+
+def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, Any]:
+    """Return the request that keeps as much as possible of one alternative under what has changed.
+
+    Parameters
+    ----------
+    request : dict
+        The request document the plan was made for.
+    plan : Plan
+        What one alternative is kept of.
+    body : dict
+        ``rank``, ``without``, ``changes``, all optional.
+
+    Raises
+    ------
+    InvalidDocument
+        With the faults of the body; those of the new request are found when it is read.
+    """
+    faults = member_faults(body, required=(), optional=("rank", "without", "changes"))
+    if faults:
+        raise InvalidDocument(faults)
+    rank, changes = body.get("rank", 1), body.get("changes", {})
+    kept = None if isinstance(rank, bool) else plan.alternative(rank)
+    if kept is None:
+        ranks = ", ".join(str(one.rank) for one in plan.alternatives) or "none, the plan has no alternative"
+        faults.append(Fault("/rank", f"there is no alternative {rank!r}", ranks))
+    if not isinstance(changes, dict):
+        faults.append(Fault("/changes", "is not an object", "members of the request to replace"))
+    elif fixed := [name for name in ("format", "keep", "without") if name in changes]:
+        faults += [Fault(f"/changes/{name}", "cannot be changed here", "any other member of the request") for name in fixed]
+    if faults or kept is None:
+        raise InvalidDocument(faults)
+    without = _without(request.get("without"), body.get("without", {}))
+    return {**request, **changes, "without": without, "keep": alternative_document(kept)}
+
+
+def _without(before: Any, now: Any) -> Any:
+    """Join what was missing before and what is missing now: the larger count of an item, every hole."""
+    if not isinstance(before, dict) or not isinstance(now, dict):
+        return now
+    merged = {**before, **now}
+    if isinstance(before.get("items"), dict) and isinstance(now.get("items"), dict):
+        merged["items"] = {**before["items"], **now["items"]}
+    if isinstance(before.get("holes"), list) and isinstance(now.get("holes"), list):
+        merged["holes"] = before["holes"] + [hole for hole in now["holes"] if hole not in before["holes"]]
+    return merged

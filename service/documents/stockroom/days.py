@@ -1,0 +1,57 @@
+"""Days and moments on the wire."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field
+
+from inventory.availability import Span
+from inventory.limits import shown
+from service.documents.reading.faults import contract_error
+from service.documents.reading.fields import Day, Document, domain
+
+
+def _moment(value: Any) -> Any:
+    accepted = "a moment with its zone, such as 2027-03-01T08:00:00Z"
+    try:
+        found = datetime.fromisoformat(value) if isinstance(value, str) else value
+    except ValueError:
+        found = None
+    if not isinstance(found, datetime) or found.tzinfo is None:
+        raise contract_error(f"{shown(value)} is not a moment", accepted)
+    return found
+
+
+Moment = Annotated[datetime, BeforeValidator(_moment)]
+
+
+class DaysDocument(Document):
+    """Calendar days, both ends included."""
+
+    start: Annotated[Day, Field(alias="from", description="first day, YYYY-MM-DD")]
+    end: Annotated[Day, Field(alias="to", description="last day, YYYY-MM-DD, not before the first")]
+
+    def to_span(self) -> Span:
+        """Return the days as a value."""
+        return Span(self.start, self.end)
+
+    def model_post_init(self, context: Any) -> None:
+        """Refuse days in the wrong order."""
+        domain(self.to_span)
+
+
+def days_document(span: Span) -> dict[str, str]:
+    """Return days, both ends included."""
+    return {"from": span.first.isoformat(), "to": span.last.isoformat()}
+
+
+def day_text(day: date | None) -> str | None:
+    """Return a day as YYYY-MM-DD."""
+    return None if day is None else day.isoformat()
+
+
+def moment_text(at: datetime | None) -> str | None:
+    """Return a moment with its zone."""
+    return None if at is None else at.isoformat().replace("+00:00", "Z")

@@ -1,0 +1,52 @@
+"""What the service refuses beside bad documents and the store; `inventory.errors` draws the tree these stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from inventory.errors import Fault, HoldwrightError, InvalidDocument
+
+
+class InvalidSource(InvalidDocument):
+    """Something read cannot be used: `source` says what it was, `faults` everything wrong with it."""
+
+    def __init__(self, source: object, faults: Iterable[Fault]) -> None:
+        self.source = str(source)
+        super().__init__(faults)
+
+
+class JobError(HoldwrightError):
+    """A planning job cannot be taken in or answered."""
+
+
+class QueueFull(JobError):
+    """As many jobs wait as may wait."""
+
+    def __init__(self, waiting: int) -> None:
+        super().__init__(f"{waiting} jobs wait already")
+
+
+class NoPlanToKeep(JobError):
+    """The job to be planned again has no plan."""
+
+    def __init__(self, state: str) -> None:
+        super().__init__(f"the job is {state} and has no plan to keep")
+
+
+class TaskOverdue(JobError):
+    """Reading, checking or advising took longer than it may."""
+
+
+class TaskDied(JobError):
+    """The process that read, checked or advised ended without an answer."""
+
+    def __init__(self, what: str, exitcode: int | None) -> None:
+        super().__init__(f"{what} ended with exit code {exitcode}")
+
+
+class SolveDied(JobError):
+    """The solving process ended without an answer; `exitcode` as the operating system gave it."""
+
+    def __init__(self, exitcode: int | None) -> None:
+        self.exitcode = exitcode
+        super().__init__(f"the solving process ended without an answer (exit code {exitcode})")

@@ -1,0 +1,106 @@
+"""The OpenAPI document as one plain HTML page: no script, no font, no address outside the page."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from html import escape
+from typing import Any
+
+_STYLE = """
+body{font:16px/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem;color:#1d2327;background:#fff}
+code,pre{font:14px/1.45 ui-monospace,monospace}pre{background:#f3f5f6;padding:.8rem;overflow:auto;max-height:24rem}
+h2{margin-top:2.4rem;border-bottom:1px solid #c9d1d6}h3 code{font-size:1.05rem}table{border-collapse:collapse;width:100%}
+td,th{text-align:left;vertical-align:top;padding:.25rem .8rem .25rem 0;border-bottom:1px solid #e2e7ea}summary{cursor:pointer}
+@media(prefers-color-scheme:dark){body{color:#e4e8ea;background:#16191b}pre{background:#22272a}h2,td,th{border-color:#3a4247}a{color:#8ab8ff}}
+"""
+
+
+def written_page(openapi: dict[str, Any]) -> str:
+    """Return the page."""
+    info = openapi["info"]
+    head = f"<title>{escape(info['title'])}</title><style>{_STYLE}</style>"
+    body = "".join(
+        (
+            f"<h1>{escape(info['title'])} {escape(info['version'])}</h1><p>{escape(info.get('description', ''))}</p>",
+            '<p>The same for programs: <a href="openapi.json">openapi.json</a>, OpenAPI 3.1.</p>',
+            *_contents(openapi),
+            *_operations(openapi),
+            *_schemas(openapi),
+        )
+    )
+    meta = '<meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
+    return f'<!doctype html><html lang="en"><head>{meta}{head}</head><body><main>{body}</main></body></html>'
+
+
+def _each(openapi: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    for path, methods in openapi["paths"].items():
+        for method, operation in methods.items():
+            yield path, method.upper(), operation
+
+
+def _contents(openapi: dict[str, Any]) -> Iterator[str]:
+    yield "<nav><ul>"
+    for path, method, operation in _each(openapi):
+        summary = escape(operation.get("summary", ""))
+        yield f'<li><a href="#{_anchor(method, path)}"><code>{method} {escape(path)}</code></a> {summary}</li>'
+    yield "</ul></nav>"
+
+
+def _operations(openapi: dict[str, Any]) -> Iterator[str]:
+    yield "<h2>Addresses</h2>"
+    for path, method, operation in _each(openapi):
+        yield f'<section id="{_anchor(method, path)}"><h3><code>{method} {escape(path)}</code></h3>'
+        yield f"<p>{escape(operation.get('description', operation.get('summary', '')))}</p>"
+        if parameters := operation.get("parameters"):
+            yield "<table><tr><th>parameter</th><th>where</th><th>meaning</th></tr>"
+            for one in parameters:
+                meaning = escape(one.get("description", ""))
+                yield f"<tr><td><code>{escape(one['name'])}</code></td><td>{one['in']}</td><td>{meaning}</td></tr>"
+            yield "</table>"
+        for media, content in operation.get("requestBody", {}).get("content", {}).items():
+            yield f"<p>Body: <code>{escape(media)}</code> {_named(content.get('schema', {}))}</p>"
+            yield _own_schema(content.get("schema", {})) + _example(content)
+        yield "<table><tr><th>answer</th><th>meaning</th><th>content</th></tr>"
+        for status, answer in operation.get("responses", {}).items():
+            contents = ", ".join(
+                f"<code>{escape(m)}</code> {_named(c.get('schema', {}))}" for m, c in answer.get("content", {}).items()
+            )
+            yield f"<tr><td>{escape(str(status))}</td><td>{escape(answer.get('description', ''))}</td><td>{contents}</td></tr>"
+        yield "</table></section>"
+
+
+def _schemas(openapi: dict[str, Any]) -> Iterator[str]:
+    yield "<h2>Documents</h2>"
+    for name, schema in sorted(openapi.get("components", {}).get("schemas", {}).items()):
+        text = escape(json.dumps(schema, ensure_ascii=False, indent=1))
+        said = escape(schema.get("description", ""))
+        yield f'<details id="schema-{escape(name)}"><summary><code>{escape(name)}</code> {said}</summary>'
+        yield f"<pre>{text}</pre></details>"
+
+
+def _named(schema: dict[str, Any]) -> str:
+    if "$ref" not in schema:
+        return ""
+    name = escape(schema["$ref"].rsplit("/", 1)[1])
+    return f'<a href="#schema-{name}">{name}</a>'
+
+
+def _own_schema(schema: dict[str, Any]) -> str:
+    """Return the schema of a body that stands nowhere else."""
+    return "" if "$ref" in schema else _details("schema", schema)
+
+
+def _example(content: dict[str, Any]) -> str:
+    if "example" not in content:
+        return ""
+    return _details("example", content["example"])
+
+
+def _details(summary: str, value: Any) -> str:
+    text = escape(json.dumps(value, ensure_ascii=False, indent=1))
+    return f"<details><summary>{summary}</summary><pre>{text}</pre></details>"
+
+
+def _anchor(method: str, path: str) -> str:
+    return escape(f"{method.lower()}{path.replace('/', '-').replace('{', '').replace('}', '')}")

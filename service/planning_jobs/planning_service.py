@@ -1,0 +1,160 @@
+"""The use cases of planning over HTTP: take a request in, re-plan, cancel, re-check a plan, advise what to buy."""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from inventory.errors import Fault, InvalidDocument, refuse
+from inventory.store.errors import NotFound
+from service.documents import read_plan, sound_plan_document
+from service.documents.jobs.replan import replanned
+from service.documents.plan_document import alternative_document
+from service.documents.request import no_such_alternative
+from service.errors import NoPlanToKeep
+from service.planning_jobs.job import Job
+from service.planning_jobs.job_runner import JobRunner
+from service.planning_jobs.kept_alternatives import named_alternative
+from service.planning_jobs.records import JobRecords, as_text, now
+from service.planning_jobs.side_tasks import SideTasks
+from service.settings import Settings
+from service.stockroom.advice import ExpectedJob, JobsAdvice, tasks_of
+from service.stockroom.kits import PlannedKit
+from service.stockroom.stock_source import StockSource
+from solver.checks import Report
+from solver.request import Request
+
+
+@dataclass(frozen=True, slots=True)
+class SubmissionKey:
+    """An idempotency key, and the fingerprint of what was asked under it."""
+
+    key: str | None
+    fingerprint: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanningService:
+    """Everything planning needs, wired once."""
+
+    settings: Settings
+    stock: StockSource
+    records: JobRecords
+    runner: JobRunner
+    side_tasks: SideTasks
+
+    def submit(self, document: Any, size: int, key: SubmissionKey) -> Job:
+        """Take a request in; the same request under the same key gives the job it gave before.
+
+        Parameters
+        ----------
+        document : dict, bytes or any JSON value
+            The request document; text with faults as it came, so that they are named beside all others.
+        size : int
+            Its size in bytes: a large one is read in a process of its own.
+
+        Raises
+        ------
+        InvalidDocument
+            With every fault.
+        KeyReused, QueueFull, TaskOverdue, TaskDied
+        """
+        document = self._kept_in_full(document)
+        request, warnings = self.side_tasks.read(document, self.stock.snapshot(), size)
+        refuse(self._time_limit_faults(request.time_limit_s, "solves"))
+        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), warnings)
+        saved = self.records.add(job, key.key, key.fingerprint, self.settings.queue)
+        if saved.id == job.id:
+            self.runner.submit(job, request)
+        return saved
+
+    def replan(self, job: Job, changes: Any, key: SubmissionKey) -> Job:
+        """Take the request of a finished plan in again, keeping one alternative, with what is missing left out.
+
+        Raises
+        ------
+        NoPlanToKeep
+            The job has no plan.
+        InvalidDocument, KeyReused, QueueFull, TaskOverdue, TaskDied
+            As `submit`.
+        """
+        if job.plan is None:
+            raise NoPlanToKeep(job.state)
+        document = replanned(json.loads(job.request), read_plan(dict(job.plan)), changes)
+        return self.submit(document, len(job.request), key)
+
+    def job(self, id: str) -> Job:
+        """Return a job; raises NotFound."""
+        return _found(self.records.get(id), id)
+
+    def cancel(self, id: str) -> Job:
+        """Ask a job to stop and keep its best plan so far; a closed job stays as it is; raises NotFound."""
+        return _found(self.runner.cancel(id), id)
+
+    def kit(self, id: str) -> PlannedKit | None:
+        """Return the kits of a finished plan, None if there is no such plan."""
+        job = self.records.get(id)
+        return None if job is None or job.plan is None else PlannedKit(id, read_plan(dict(job.plan)), json.loads(job.request))
+
+    def check(self, request: Mapping[str, Any], plan: Mapping[str, Any], size: int) -> Report:
+        """Re-check a plan against its request and the stock, in a process of its own.
+
+        Raises
+        ------
+        InvalidDocument
+            With every fault of both documents, below `/request` and `/plan`.
+        TaskOverdue, TaskDied
+        """
+        faults: list[Fault] = []
+        document: dict[str, Any] = {}
+        asked: Request | None = None
+        try:
+            asked, _ = self.side_tasks.read(self._kept_in_full(request), self.stock.snapshot(), size)
+        except InvalidDocument as bad:
+            faults += [fault.under("/request") for fault in bad.faults]
+        try:
+            document = sound_plan_document(dict(plan))
+        except InvalidDocument as bad:
+            faults += [fault.under("/plan") for fault in bad.faults]
+        if faults or asked is None:
+            raise InvalidDocument(faults)
+        return self.side_tasks.check(asked, self.stock.snapshot(asked.needed), document)
+
+    def advise(self, jobs: Sequence[ExpectedJob], budget_cents: int, seconds: float) -> JobsAdvice:
+        """Say what to buy for these jobs within a budget, worked out in a process of its own.
+
+        Raises
+        ------
+        InvalidDocument
+            With every fault of every request, below `/requests`.
+        TaskOverdue, TaskDied
+        """
+        refuse(self._time_limit_faults(seconds, "works on one question"))
+        return self.side_tasks.advise(tasks_of(jobs, self.stock), budget_cents, seconds)
+
+    def _time_limit_faults(self, seconds: float, what: str) -> list[Fault]:
+        longest = self.settings.time_limit
+        if seconds <= longest:
+            return []
+        wrong = f"{seconds:g} s is longer than this server {what}"
+        return [Fault("/time_limit_s", wrong, f"at most {longest:g} s")]
+
+    def _kept_in_full(self, document: Any) -> Any:
+        """Put the alternative in the place of a `keep` that names it by plan and rank."""
+        keep = document.get("keep") if isinstance(document, dict) else None
+        if not isinstance(keep, dict) or not set(keep) <= {"plan", "rank"}:
+            return document
+        plan, rank = keep.get("plan"), keep.get("rank")
+        found = named_alternative(self.records, plan, rank)
+        if found is None:
+            raise InvalidDocument([no_such_alternative(plan, rank)])
+        return {**document, "keep": alternative_document(found)}
+
+
+def _found(job: Job | None, id: str) -> Job:
+    if job is None:
+        raise NotFound("plan", repr(id)[:180])
+    return job

@@ -1,0 +1,68 @@
+"""What should we buy: the jobs that are expected, and the stock of their days."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from inventory.errors import Fault, InvalidDocument
+from inventory.stock import StockSnapshot
+from service.documents import read_request
+from service.stockroom.stock_source import StockSource
+from solver.advice import Advice, Task, TaskPlanner, advise
+from solver.deadline import Deadline
+from solver.plans import Plan
+from solver.request import Request
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectedJob:
+    """One past or expected request document, its name, and how often it comes."""
+
+    name: str
+    document: bytes | dict[str, Any]
+    times: int
+
+
+@dataclass(frozen=True, slots=True)
+class JobsAdvice:
+    """What to buy, and the jobs it is worked out for."""
+
+    advice: Advice
+    tasks: tuple[Task, ...]
+
+
+def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/requests/{}/request") -> tuple[Task, ...]:
+    """Return the jobs with the stock of their own days; raises InvalidDocument with every fault of every request.
+
+    Faults are told under `pointer`, with the request's place in the list.
+    """
+    tasks: list[Task] = []
+    faults: list[Fault] = []
+    whole = stock.snapshot()
+    for index, each in enumerate(jobs):
+        try:
+            request, _ = read_request(each.document, whole)
+        except InvalidDocument as bad:
+            faults += [fault.under(pointer.format(index)) for fault in bad.faults]
+            continue
+        days: tuple[date, date] | None = request.needed
+        tasks.append(Task(each.name, request, stock.snapshot(days) if days else whole, each.times))
+    if faults:
+        raise InvalidDocument(faults)
+    return tuple(tasks)
+
+
+def worked_out(planner: TaskPlanner, tasks: tuple[Task, ...], budget_cents: int, seconds: float) -> JobsAdvice:
+    """Return what to buy for these jobs, worked out in this process within so many seconds."""
+    deadline = Deadline.on(time.monotonic, seconds)
+    # No single plan may take the time of all others: each job is planned several times over.
+    slice_s = max(2.0, seconds / (4 * len(tasks)))
+
+    def planned(request: Request, stock: StockSnapshot, *, deadline: Deadline) -> Plan:
+        return planner(request, stock, deadline=deadline.within(min(request.time_limit_s, slice_s)))
+
+    return JobsAdvice(advise(tasks, budget_cents, planner=planned, deadline=deadline), tasks)

@@ -1,0 +1,78 @@
+"""What should we buy, over HTTP: refusals, and advice whose every figure comes from a plan."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Container, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.demo import stock_document
+from service.documents import read_stock
+from service.stockroom.first_stock import fill_if_empty
+from tests.service.http.shop import Shop
+
+
+def test_advice_refuses_what_it_cannot_read(shop: Shop) -> None:
+    def pointers(**body: Any) -> set[str]:
+        answer = shop.ask("POST", "/v1/stock/advice", body)
+        assert answer.status_code == 422
+        return {fault["pointer"] for fault in answer.json()["faults"]}
+
+    assert pointers() == {"/budget_cents", "/requests"}
+    assert pointers(budget_cents=100, requests=[]) == {"/requests"}
+    assert pointers(budget_cents=-1, requests=[{"request": {}, "times": 0}]) == {"/budget_cents", "/requests/0/times"}
+    bad = pointers(budget_cents=100, requests=[{"request": {"format": "holdwright.request/1", "colour": 1}}])
+    assert {"/requests/0/request/colour", "/requests/0/request/weldment"} <= bad
+    assert pointers(budget_cents=1, requests=[{"request": {}}], time_limit_s=3000) == {"/time_limit_s"}
+
+
+def advised(tmp_path: Path, request: dict[str, Any], items: Container[str] = (), **more: Any) -> dict[str, Any]:
+    """Ask a shop that has some of the demo shelf, but no quick clamp, what it should buy."""
+    stock = json.loads(stock_document())
+    if items:
+        stock["items"] = [item for item in stock["items"] if item["id"] in items]
+        stock["stock"] = [line for line in stock["stock"] if line["item"] in items]
+    for line in stock["stock"]:
+        if line["item"].startswith("quick"):
+            line.update(count=0, out_of_service=0, reserved=0)
+    shop = Shop(f"sqlite:///{tmp_path / 'shop.sqlite3'}")
+    try:
+        assert fill_if_empty(shop.store, read_stock(stock))
+        answer = shop.ask("POST", "/v1/stock/advice", {"requests": [{"request": request, "times": 12}], **more}, timeout=300)
+        assert answer.status_code == 200, answer.text
+        return dict(answer.json())
+    finally:
+        shop.store.close()
+        shop.app.state.context.planning.side_tasks.stop()
+
+
+def saves_by_planned_figures(answer: Mapping[str, Any]) -> None:
+    (job,) = answer["jobs"]
+    assert job["now_cents"] - job["then_cents"] == answer["saving_cents"] > 0
+    assert answer["least_cents"] <= job["then_cents"]
+    assert sum(line["price_cents"] * line["count"] for line in answer["buy"]) == answer["spent_cents"] <= answer["budget_cents"]
+
+
+def test_advice_on_one_bar(tmp_path: Path) -> None:
+    """Long runs pay for a quick clamp: it shuts sooner than a screw; nothing else on this shelf is worth buying."""
+    request = json.loads(Path("service/demo/jobs/tee.json").read_text())
+    bar = {"id": "bar", "material": "steel", "section": {"shape": "square_tube", "width": 80, "wall": 4}, "length": 300}
+    part = {**bar, "pose": {"at": [0, 0, 40], "along": [1, 0, 0], "up": [0, 0, 1]}}
+    request["weldment"] = {"format": "holdwright.weldment/1", "name": "bar", "units": "mm", "parts": [part], "welds": []}
+    request.update(quantity=300, alternatives=1)
+    answer = advised(tmp_path, request, {"stop-25-20", "dowel-16", "screw-push", "quick-push"}, budget_cents=30000)
+    assert [(line["item"], line["count"]) for line in answer["buy"]] == [("quick-push", 1)]
+    saves_by_planned_figures(answer)
+    assert answer["complete"]
+
+
+@pytest.mark.slow
+def test_advice_on_a_real_job(tmp_path: Path) -> None:
+    """Without quick clamps the tab's run takes longer; buying one is worth its saving, by planned figures alone."""
+    request = json.loads(Path("service/demo/jobs/hinge-tab.json").read_text())
+    answer = advised(tmp_path, request, budget_cents=30000, time_limit_s=200)
+    assert answer["buy"][0]["item"].startswith("quick")
+    saves_by_planned_figures(answer)
