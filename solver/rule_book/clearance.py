@@ -30,7 +30,7 @@ RULES: tuple[Rule, ...] = (
             remedy="slimmer pieces, a finer lattice, or a smaller distance",
             meaning="pieces keep their distance and every peg its own hole",
             sentence="pieces keep {clear.body:g} mm from each other, and every peg needs a hole of its own",
-            turn=60,
+            turn=70,
         ),
         relaxation=Relaxation(0.2, "less", place=80),
         if_broken="move one of them",

@@ -27,7 +27,7 @@ RULES: tuple[Rule, ...] = (
                 "friction of {hold.friction:g} and no stop giving more than {stack.deflection_max:g} mm"
             ),
             suspects=("hold.handling_n", "hold.shrink_n_per_mm2", "hold.friction", "stack.deflection_max", "locate.opposed"),
-            turn=0,
+            turn=10,
         ),
         relaxation=Relaxation(20, "less", place=100),
         if_broken="stronger or more clamps",

@@ -20,7 +20,7 @@ RULES: tuple[Rule, ...] = (
                 "({locate.side_spacing_ratio:g} of its length)"
             ),
             suspects=("locate.side_spacing_ratio", "clear.weld_locator"),
-            turn=100,
+            turn=110,
         ),
         relaxation=Relaxation(0.2, "less", place=50),
         if_broken="move them apart",
@@ -57,7 +57,7 @@ RULES: tuple[Rule, ...] = (
             sentence=(
                 "{subject}: no two locators may face each other across a part, or across parts that lie against each other"
             ),
-            turn=130,
+            turn=140,
         ),
         relaxation=Relaxation(1, "more", place=140),
         if_broken="told, never a fault: a clamp instead of one of the two",
@@ -72,7 +72,7 @@ RULES: tuple[Rule, ...] = (
             remedy="points further apart",
             meaning="the contacts of a part hold it square only weakly",
             sentence="{subject}: a locator matrix may have a condition number of {locate.condition_max:g} at most",
-            turn=20,
+            turn=30,
         ),
         relaxation=Relaxation(200, "more", place=150),
         if_broken="points further apart",
@@ -89,7 +89,7 @@ RULES: tuple[Rule, ...] = (
             remedy="stiffer, more repeatable pieces, fewer on each other, or a wider tolerance",
             meaning="locating alone may use up too much of a tolerance",
             sentence=("{subject}: locating alone may use up {locate.tolerance_share:g} of a tolerance at most, worst case"),
-            turn=30,
+            turn=40,
         ),
         relaxation=Relaxation(1, "more", place=160),
         if_broken="stiffer, more repeatable pieces",
@@ -110,7 +110,7 @@ RULES: tuple[Rule, ...] = (
                 "{part.high:.4g} mm above the table"
             ),
             suspects=("clear.weld_locator", "clear.weld", "clear.body"),
-            turn=130,
+            turn=140,
         ),
         checked_as=("locate.side_points",),
     ),
@@ -128,7 +128,7 @@ RULES: tuple[Rule, ...] = (
                 "{part.high:.4g} mm above the table"
             ),
             suspects=("clear.weld_locator", "clear.weld", "clear.body", "locate.opposed"),
-            turn=130,
+            turn=140,
         ),
         checked_as=("locate.end_points",),
     ),
@@ -151,7 +151,7 @@ RULES: tuple[Rule, ...] = (
                 "the table"
             ),
             suspects=("locate.support_margin", "clear.body"),
-            turn=110,
+            turn=120,
         ),
         checked_as=("locate.support_margin",),
     ),
@@ -165,7 +165,7 @@ RULES: tuple[Rule, ...] = (
             sentence=(
                 "{subject}: three points of support are needed (a round part lying: two), {part.low:.4g} mm above the table"
             ),
-            turn=110,
+            turn=120,
         ),
         if_broken="another rest",
     ),

@@ -43,7 +43,7 @@ RULES: tuple[Rule, ...] = (
             remedy="report it: a fault of this program",
             sentence="fixtures that the independent checker refused are left out",
             by_itself="{dropped} fixtures were found and refused by the independent checker, a fault of this program: " + SO_FAR,
-            turn=10,
+            turn=20,
         ),
     ),
     Rule(

@@ -56,7 +56,7 @@ RULES: tuple[Rule, ...] = (
                 "the bisector and {torch.travel_angle:g} deg along the weld, at every sample"
             ),
             suspects=("torch.work_tolerance", "torch.travel_angle"),
-            turn=50,
+            turn=60,
         ),
         relaxation=Relaxation(35, "more", place=30),
         if_broken=PLAN_MAKERS_FAULT,

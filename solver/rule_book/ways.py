@@ -42,7 +42,7 @@ RULES: tuple[Rule, ...] = (
                 "side or over an edge, {way.lift:g} mm"
             ),
             in_the_way="; {items} {stand} in the plainest and {have} to stand while parts go in",
-            turn=40,
+            turn=50,
         ),
         checked_as=("way.clear", "way.lift"),
         finding=Display("ways", place=10, words="the way in of a part that is not lowered straight"),
@@ -55,7 +55,7 @@ RULES: tuple[Rule, ...] = (
             remedy="lower stops, or removable pieces",
             sentence=("the finished weldment needs a way out past the hardware with the clamps open: up, or lifted and slid"),
             in_the_way="; {items} {stand} in the plainest and may not be pulled",
-            turn=40,
+            turn=50,
         ),
         checked_as=("way.clear", "way.lift"),
         finding=Display("ways", place=30, words="the way out of the finished weldment"),
