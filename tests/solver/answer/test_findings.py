@@ -105,7 +105,7 @@ def test_a_tab_that_would_tip_is_held_by_hand_until_its_clamp_is_shut(monkeypatc
     assert rests
     assert [finding.rule for finding in holding.by_hand(seen)] == ["load.stays", "load.stays"]
     bare = replace(seen)
-    bare.__dict__["forces"] = seen.model.forces.chosen(set(seen.fixture.ordered) - set(rests))
+    bare.__dict__["forces"] = seen.model.holding.forces.chosen(set(seen.fixture.ordered) - set(rests))
     tube, tab = holding.by_hand(bare)
     assert tube.rule == "load.stays" and tab.rule == "load.by_hand"
     assert "hold by hand until" in tab.text
