@@ -9,11 +9,12 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from inventory.errors import Fault
 from inventory.store import Readers, Store, open_store
 from inventory.store.errors import KeyReused
 from service.documents import read_item, read_table
 from service.errors import QueueFull
-from service.planning_jobs.job import Job
+from service.planning_jobs.job import Failure, Job
 from service.planning_jobs.records import JobRecords
 from tests.databases import database
 
@@ -98,10 +99,11 @@ def test_a_job_is_free_again_when_its_servers_lease_has_run_out(shop: Shop) -> N
     assert again.attempts == 2
     one.finish("a", "done", {"status": "optimal"})
     assert records_state(two, "a") == "running", "the first server has lost it"
-    two.finish("a", "failed", problem={"type": "x"}, progress={"gap": 0.5})
+    failure = Failure("invalid", "the request no longer fits the stock", (Fault("/tables/0", "there is no table", "T1"),))
+    two.finish("a", "failed", failure=failure, progress={"gap": 0.5})
     found = two.get("a")
     assert found is not None
-    assert (found.state, found.problem, found.progress, found.plan) == ("failed", {"type": "x"}, {"gap": 0.5}, None)
+    assert (found.state, found.failure, found.progress, found.plan) == ("failed", failure, {"gap": 0.5}, None)
 
 
 def test_a_server_that_stops_in_order_gives_its_jobs_back_as_new(shop: Shop) -> None:
