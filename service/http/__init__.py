@@ -1,1 +1,1 @@
-"""The HTTP door."""
+"""The HTTP door: application, routes, problems, reference; no logic of its own."""

@@ -1,1 +1,1 @@
-"""Planning jobs: one port (submit, cancel, progress, result), the child process that solves, the spool between the two."""
+"""Planning jobs: their use cases, one port (submit, cancel, progress, result), the child process that solves and its folder."""

@@ -1,4 +1,4 @@
-"""Jobs solved by this server's own worker processes; one thread keeps them, the queue is the table of jobs."""
+"""Jobs solved by this server's own worker processes; one thread looks after them, the queue is the table of jobs."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ OnEnd = Callable[[Job, Outcome], None]
 class _Running:
     job: Job
     request: Request
-    spool: JobFolder
+    folder: JobFolder
     future: ProcessFuture[Any]
     kill_at: float | None = None
 
@@ -65,20 +65,20 @@ class EmbeddedRunner:
         self._running: dict[str, _Running] = {}
         self._events: dict[str, list[dict[str, Any]]] = {}
         self._wake, self._stopping = threading.Event(), threading.Event()
-        self._keeper = threading.Thread(target=self._keep, name="holdwright-jobs", daemon=True)
+        self._thread = threading.Thread(target=self._loop, name="holdwright-jobs", daemon=True)
         self._next_look = self._next_renewal = 0.0
 
     def start(self) -> None:
-        """Start the workers and the thread that keeps them."""
+        """Start the workers and the thread that looks after them."""
         self._pool.start()
-        self._keeper.start()
+        self._thread.start()
 
     def stop(self) -> None:
         """End the workers; jobs they were at go back to the queue."""
         self._stopping.set()
         self._wake.set()
-        if self._keeper.is_alive():
-            self._keeper.join()
+        if self._thread.is_alive():
+            self._thread.join()
         self._pool.stop()
         try:
             self._records.give_back()
@@ -88,8 +88,8 @@ class EmbeddedRunner:
 
     @property
     def ready(self) -> bool:
-        """Whether the workers and their keeper are up."""
-        return self._keeper.is_alive() and self._pool.alive
+        """Whether the workers and their thread are up."""
+        return self._thread.is_alive() and self._pool.alive
 
     def submit(self, job: Job, request: Request) -> None:
         """Remember the request as read and take the job up as soon as a worker is free."""
@@ -113,19 +113,19 @@ class EmbeddedRunner:
         """Return progress events from number `start` on, of jobs running here or just ended."""
         running = self._running.get(id)
         if running is not None:
-            return running.spool.events(start)
+            return running.folder.events(start)
         ended = self._events.get(id)
         return None if ended is None else ended[start:]
 
-    def _keep(self) -> None:
+    def _loop(self) -> None:
         while not self._stopping.is_set():
             self._wake.wait(_TICK_S)
             self._wake.clear()
             try:
                 self._round()
             except Exception:
-                # The keeper must outlive a full disk, a lost database and our own mistakes alike; the next round tries again.
-                log.exception("a round of keeping jobs failed")
+                # The thread must outlive a full disk, a lost database and our own mistakes alike; the next round tries again.
+                log.exception("a round of looking after jobs failed")
                 self._stopping.wait(_LOOK_S)
 
     def _round(self) -> None:
@@ -149,13 +149,13 @@ class EmbeddedRunner:
         for id in self._records.renew():
             self._ask_to_stop(id)
         for id, running in self._running.items():
-            if events := running.spool.events():
+            if events := running.folder.events():
                 self._records.progress(id, events[-1])
 
     def _ask_to_stop(self, id: str) -> None:
         running = self._running.get(id)
         if running is not None and running.kill_at is None:
-            running.spool.ask_to_stop()
+            running.folder.ask_to_stop()
             running.kill_at = time.monotonic() + self._settings.grace
 
     def _begin(self, job: Job) -> None:
@@ -170,31 +170,31 @@ class EmbeddedRunner:
         except InvalidDocument as bad:
             self._end(job, Outcome("failed", "invalid", "the request no longer fits the stock", faults=bad.faults))
             return
-        spool = JobFolder(self._folder / job.id).create()
+        folder = JobFolder(self._folder / job.id).create()
         limit = request.time_limit_s + self._settings.grace
-        future = self._pool.run(solve, (self._planner, request, stock, spool), limit)
-        self._running[job.id] = _Running(job, request, spool, future)
+        future = self._pool.run(solve, (self._planner, request, stock, folder), limit)
+        self._running[job.id] = _Running(job, request, folder, future)
         self._read.pop(job.id, None)
         future.add_done_callback(lambda _: self._wake.set())
         if job.cancel_asked:
             self._ask_to_stop(job.id)
 
     def _close(self, running: _Running) -> None:
-        job, spool = running.job, running.spool
-        end = outcome(running.future, spool, cancelled=running.kill_at is not None)
+        job, folder = running.job, running.folder
+        end = outcome(running.future, folder, cancelled=running.kill_at is not None)
         if end is None:  # the pool broke before a worker took the task: nobody's fault, so the job starts again
             limit = running.request.time_limit_s + self._settings.grace
             stock = self._stock.snapshot(running.request.needed)
-            running.future = self._pool.run(solve, (self._planner, running.request, stock, spool), limit)
+            running.future = self._pool.run(solve, (self._planner, running.request, stock, folder), limit)
             running.future.add_done_callback(lambda _: self._wake.set())
             return
-        events = spool.events()
+        events = folder.events()
         self._end(job, end, events[-1] if events else None)
         self._events[job.id] = events
         while len(self._events) > _KEPT_EVENTS:
             self._events.pop(next(iter(self._events)))
         self._running.pop(job.id)
-        shutil.rmtree(spool.folder, ignore_errors=True)
+        shutil.rmtree(folder.folder, ignore_errors=True)
         self._next_look = 0.0
 
     def _end(self, job: Job, end: Outcome, progress: dict[str, Any] | None = None) -> None:
