@@ -158,6 +158,18 @@ def test_every_fault_of_a_list_by_row_and_column(run: Run) -> None:
     ]
 
 
+def test_a_stock_document_with_rows_is_no_list(run: Run) -> None:
+    Path("rows.json").write_text('{"rows": []}')
+    done = run("stock", "import", "rows.json")
+    assert (done.exit_code, done.stderr.startswith("rows.json#/rows: there is no field 'rows' here")) == (2, True), done.stderr
+
+
+def test_looking_for_advice_makes_no_store(run: Run) -> None:
+    Path("bare.json").write_text("{}")
+    done = run("stock", "advice", "bare.json", "--budget", "1", "--db", "sqlite:///none.sqlite3")
+    assert (done.exit_code, "there is no store" in done.stderr, Path("none.sqlite3").exists()) == (2, True, False)
+
+
 def test_a_stock_document_does_not_overwrite_a_store(run: Run) -> None:
     again = run("stock", "import", "shop.json")
     assert (again.exit_code, "holds items or tables already" in again.stderr) == (2, True)
