@@ -29,7 +29,7 @@ def test_a_tab_without_a_clamp_falls_and_is_pushed_off_its_tube() -> None:
     alone = [*LOCATORS, over_tube(0)[0], over_tube(0)[-1]]
     found = list(rows.on_demand(Held, holding).broken(choice(tab(), alone, cents=700)))
     named = [broken.refusal for broken in found if broken.refusal is not None]
-    assert {refusal.rule for refusal in named} == {"hold.gravity", "hold.handling"}
+    assert {refusal.rule for refusal in named} == {"hold.gravity", "hold.handling_n"}
     assert {refusal.cents for refusal in named} == {700}
     assert any("push on tab" in refusal.what for refusal in named)
     rows.add(found)
