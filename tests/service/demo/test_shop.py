@@ -1,4 +1,4 @@
-"""The demo shop is sound: every document is read without a fault, every pad lies on its piece, quick clamps pay on long runs."""
+"""The demo shop is sound: every document is read without a fault, every pad lies on its piece, toggle clamps pay on long runs."""
 
 from __future__ import annotations
 
@@ -78,14 +78,16 @@ def holds(prism: Prism, point: Array) -> bool:
     return prism.start <= w <= prism.end and Silhouette((prism.outline, *prism.cutouts), 0, 1).covers(u, v)
 
 
-@pytest.mark.parametrize(("screw", "quick"), [("screw-60", "quick-60"), ("screw-120", "quick-120"), ("screw-push", "quick-push")])
-def test_quick_clamps_pay_on_a_long_run_and_lose_on_a_short_one(screw: str, quick: str) -> None:
+@pytest.mark.parametrize(
+    ("screw", "toggle"), [("screw-60", "toggle-60"), ("screw-120", "toggle-120"), ("screw-push", "toggle-push")]
+)
+def test_toggle_clamps_pay_on_a_long_run_and_lose_on_a_short_one(screw: str, toggle: str) -> None:
     def cents(item: Item, quantity: int) -> float:
         assert item.clamp is not None
         return item.day_rate_cents + quantity * (item.clamp.close_s + item.clamp.open_s) * RATE / 3600
 
-    assert cents(SHOP.items[quick], 300) < cents(SHOP.items[screw], 300)
-    assert cents(SHOP.items[quick], 2) > cents(SHOP.items[screw], 2)
+    assert cents(SHOP.items[toggle], 300) < cents(SHOP.items[screw], 300)
+    assert cents(SHOP.items[toggle], 2) > cents(SHOP.items[screw], 2)
 
 
 def test_the_demo_names_the_jobs_there_are(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
