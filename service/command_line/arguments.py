@@ -10,7 +10,7 @@ from pathlib import Path
 from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.store import Note
-from service.command_line.console import read_input
+from service.command_line.printing.console import read_input
 from service.documents.stockroom.advice import BUDGET, TIMES
 from service.exchange.cells import Unreadable, cents
 from service.stockroom.advice import ExpectedJob

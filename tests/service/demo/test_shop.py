@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
 import numpy as np
 import pytest
-from rich.console import Console
 
 from inventory.items import KINDS, Contact, Item
 from inventory.shapes import Array, Prism
@@ -95,18 +93,18 @@ def test_the_demo_names_the_jobs_there_are(capsys: pytest.CaptureFixture[str], t
     assert "hinge-tab" in capsys.readouterr().err
 
 
-def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path) -> None:
+def test_the_demo_leaves_plan_and_drawing_that_pass_the_check(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from service.documents import sound_plan_document
     from solver.checks import check
 
-    screen = io.StringIO()
-    assert run_demo("open-tab", tmp_path, Console(file=screen, width=120)) == 0
+    assert run_demo("open-tab", tmp_path) == 0
+    screen = capsys.readouterr().out
     request, _ = read_request((tmp_path / "open-tab.request.json").read_bytes(), SHOP)
     plan = sound_plan_document((tmp_path / "open-tab.plan.json").read_bytes())
     assert check(request, SHOP, plan).ok
     assert (tmp_path / "open-tab.svg").read_text().startswith("<svg")
     assert {f"open-tab{format.suffix}" for format in FORMATS.values()} <= {path.name for path in tmp_path.iterdir()}
-    assert "rank" in screen.getvalue() and "check it again: holdwright check" in screen.getvalue()
+    assert "rank" in screen and "check it again: holdwright check" in screen
 
 
 def test_the_demo_says_which_folder_it_cannot_make(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
