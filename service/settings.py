@@ -59,6 +59,7 @@ class Settings:
     lease: float = _number(10, "s", 1, 600, "a job whose server has not been heard of for this long is taken up by another")
     attempts: int = _number(2, "runs", 1, 10, "how often a job is started before its server's deaths count as its failure")
     key_hours: float = _number(24, "h", 1, 8760, "how long an Idempotency-Key is remembered")
+    currency: str = _text("", "currency amounts are shown with: a word such as EUR or kr, or a sign such as $; none if empty")
     event_streams: int = _number(64, "streams", 1, 10000, "progress streams open at the same time; more are refused with 503")
 
     @classmethod
@@ -92,7 +93,14 @@ class Settings:
 
 def _value(setting: Setting, raw: str | int | float) -> str | int | float | Fault:
     if setting.low is None or setting.high is None:
-        return str(raw) if str(raw).strip() else Fault(f"/{setting.variable}", "is empty", setting.meaning)
+        text = str(raw).strip()
+        if not text and setting.default:
+            return Fault(f"/{setting.variable}", "is empty", setting.meaning)
+        return (
+            text
+            if text.isprintable()
+            else Fault(f"/{setting.variable}", f"{text!r} has characters that cannot be shown", setting.meaning)
+        )
     whole = _TYPES[setting.name] == "int"
     accepted = f"{'a whole number' if whole else 'a number'}, {setting.low:,g} to {setting.high:,g} {setting.unit}".rstrip()
     try:

@@ -1,4 +1,4 @@
-"""Who is hit when pieces are missing: promises and plans that no longer add up."""
+"""Who is hit when pieces are missing: reservations and plans that are now short of them."""
 
 from __future__ import annotations
 

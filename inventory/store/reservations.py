@@ -144,7 +144,7 @@ def move(
 
 
 def expire(connection: sa.Connection, note: Note, today: date) -> list[Reservation]:
-    """Let go of every reservation nobody came for, as of the note's moment; return them as they are now."""
+    """Let every reservation nobody came for expire, as of the note's moment; return them as they are now."""
     gone = forgotten(connection, note.at, today)
     return [_save(connection, there, after(there, "expire"), "expire", note) for there in gone]
 

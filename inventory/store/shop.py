@@ -30,7 +30,7 @@ class Store:
     """Counted stock in one database. Threads may share it; after a fork, open a new one.
 
     Reads and writes are functions of a connection, from the modules beside this one: ``store.read(lambda c: counts.lines(c))``,
-    ``store.write(lambda c: counts.receive(c, "riser-75", 4, note))``.
+    ``store.write(lambda c: counts.receive(c, "riser-40", 4, note))``.
     """
 
     def __init__(self, engine: sa.Engine, readers: Readers, patience_s: float) -> None:
@@ -80,13 +80,13 @@ class Store:
         return self.write(lambda connection: reservations.reserve(connection, order, note, today))
 
     def expire(self, note: Note, today: date) -> list[Reservation]:
-        """Let go of the reservations nobody came for; writes nothing if there are none."""
+        """Let the reservations nobody came for expire; writes nothing if there are none."""
         if not self.read(lambda connection: reservations.forgotten(connection, note.at, today)):
             return []
         return self.write(lambda connection: reservations.expire(connection, note, today))
 
     def close(self) -> None:
-        """Let go of every connection."""
+        """Close every connection."""
         self.engine.dispose()
 
 

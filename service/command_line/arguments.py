@@ -10,7 +10,7 @@ from pathlib import Path
 from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.store import Note
-from service.command_line.console import read_input
+from service.command_line.printing.console import read_input
 from service.documents.stockroom.advice import BUDGET, TIMES
 from service.exchange.cells import Unreadable, cents
 from service.stockroom.advice import ExpectedJob
@@ -52,13 +52,13 @@ def span_of(first: str | None, last: str | None) -> Span | None:
 
 
 def pieces_by_item(words: Sequence[str], option: str) -> dict[str, int]:
-    """Return pieces by item from words such as `riser-75=4`; raises InvalidDocument with every word that is none."""
+    """Return pieces by item from words such as `riser-40=4`; raises InvalidDocument with every word that is none."""
     pieces: dict[str, int] = {}
     faults = []
     for word in words:
         item, sign, count = word.rpartition("=")
         if not sign or not item or not (count.isascii() and count.isdecimal() and len(count) < 8):
-            faults.append(Fault(f"/{option}", f"{word!r} is not ITEM=PIECES", "such as riser-75=4"))
+            faults.append(Fault(f"/{option}", f"{word!r} is not ITEM=PIECES", "such as riser-40=4"))
         elif item in pieces:
             faults.append(Fault(f"/{option}", f"{item} stands there twice", "each item once"))
         else:

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rich.console import Console
-from rich.markup import escape
 
-from service.command_line.console import BAD_INPUT, DONE, REFUSED, note
+from service.command_line.exit_code import read_from
+from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line_width, note, print_wrapped
+from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.single_solve import watched
+from service.settings import Settings
+from service.text import printable
 
 if TYPE_CHECKING:
     from solver.plans import Plan
 
 
-def run_demo(job: str | None = None, out: Path | None = None, console: Console | None = None) -> int:
+def run_demo(job: str | None = None, out: Path | None = None, as_json: bool = False) -> int:
     """Plan one demo job and show it; return the exit code.
 
     Parameters
@@ -28,6 +32,8 @@ def run_demo(job: str | None = None, out: Path | None = None, console: Console |
         Name of a demo job; the main one if absent.
     out : Path, optional
         Folder to put request, stock, plan and drawing in; made if it does not exist. `holdwright-demo` here if absent.
+    as_json : bool
+        Whether to print the plan document and nothing else.
     """
     job = MAIN_JOB if job is None else job
     if job not in job_names():
@@ -39,10 +45,16 @@ def run_demo(job: str | None = None, out: Path | None = None, console: Console |
     except OSError as error:
         note(f"{folder}: cannot be made: {error.strerror}; accepted: a folder that exists or can be made")
         return BAD_INPUT
-    if sys.stderr.isatty():
-        note(f"planning {job} ...")
-    plan = watched(DemoSolve(job), lambda event: None)
-    return _show(job, plan, folder, console or Console())
+    with read_from("settings"):
+        currency = Settings.read().currency
+    with ProgressLine(currency) as line:
+        plan = watched(DemoSolve(job), line.hear, line.tick)
+    written = _leave_behind(job, plan, folder, currency)
+    if as_json:
+        sys.stdout.write(written[f"{job}.plan.json"].decode())
+    else:
+        _show(job, plan, folder, written, currency)
+    return DONE if plan.alternatives else REFUSED
 
 
 class DemoSolve:
@@ -61,12 +73,10 @@ class DemoSolve:
         solve(plan, request, shelf, folder, tuple(str(warning) for warning in warnings))
 
 
-def _show(job: str, plan: Plan, folder: Path, console: Console) -> int:
-    from service.command_line.summary import print_plan
+def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str, bytes]:
+    """Write request, stock, plan and every drawing; return them by file name."""
     from service.documents import plan_document, read_request, read_stock
     from service.drawings.formats import FORMATS
-    from service.drawings.scene import scene
-    from service.drawings.terminal import print_top_view
 
     shelf = read_stock(stock_document())
     request, _ = read_request(job_document(job), shelf)
@@ -75,18 +85,28 @@ def _show(job: str, plan: Plan, folder: Path, console: Console) -> int:
         "stock.json": stock_document(),
         f"{job}.plan.json": (laid_out(plan_document(plan)) + "\n").encode(),
     }
-    parts, welds = len(request.weldment.parts), len(request.weldment.welds)
-    console.print(f"[bold]{escape(request.weldment.name)}[/]: {parts} parts, {welds} welds, {request.quantity} off")
     if plan.alternatives:
         best = plan.alternatives[0]
-        written |= {f"{job}{format.suffix}": format.content(best, request, shelf) for format in FORMATS.values()}
-        print_top_view(scene(best, request, shelf), console)
-    print_plan(plan, console)
+        written |= {f"{job}{each.suffix}": each.content(best, request, shelf, currency) for each in FORMATS.values()}
     for name, content in written.items():
         write_bytes(folder / name, content)
-    console.print("written: " + ", ".join(str(folder / name) for name in written), markup=False, soft_wrap=True)
-    if not plan.alternatives:
-        return REFUSED
-    check = f"holdwright check {folder / f'{job}.request.json'} {folder / f'{job}.plan.json'} --stock {folder / 'stock.json'}"
-    console.print("check it again: " + check, markup=False, soft_wrap=True)
-    return DONE
+    return written
+
+
+def _show(job: str, plan: Plan, folder: Path, written: Iterable[str], currency: str) -> None:
+    from service.command_line.printing.summary import print_plan
+    from service.documents import read_request, read_stock
+    from service.drawings.scene import scene
+    from service.drawings.terminal import PAGE, print_top_view
+
+    shelf = read_stock(stock_document())
+    request, _ = read_request(job_document(job), shelf)
+    parts, welds = len(request.weldment.parts), len(request.weldment.welds)
+    print(printable(f"{request.weldment.name}: {parts} parts, {welds} welds, {request.quantity} off"))
+    if plan.alternatives:
+        print_top_view(scene(plan.alternatives[0], request, shelf, currency), Console(width=line_width() or PAGE))
+    print_plan(plan, currency)
+    print_wrapped("written: " + ", ".join(str(folder / name) for name in written), "  ")
+    if plan.alternatives:
+        plan_file, shelf_file = folder / f"{job}.plan.json", folder / "stock.json"
+        print(f"check it again: holdwright check {folder / f'{job}.request.json'} {plan_file} --stock {shelf_file}")

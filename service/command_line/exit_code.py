@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 from inventory.availability import Shortage
 from inventory.errors import Conflict, Fault, HoldwrightError, InvalidDocument
-from service.command_line.console import BAD_INPUT, DONE, REFUSED, complain, note
+from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, complain, note
 from service.errors import InvalidSource, SolveDied
 
 

@@ -15,12 +15,20 @@ from service.command_line import stock as stock_commands
 
 app = typer.Typer(
     name="holdwright",
-    help="The cheapest feasible welding fixture from counted modular hardware: computed, checked, explained.",
     no_args_is_help=True,
-    add_completion=False,
+    rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+
+
+def _print_version(asked: bool) -> None:
+    if asked:
+        from service.release import release
+
+        print(f"holdwright {release()}")
+        raise typer.Exit
+
 
 RequestFile = Annotated[
     Path, typer.Argument(metavar="REQUEST", help="Request document (holdwright.request/1), or - for standard input.")
@@ -29,6 +37,17 @@ StockFile = Annotated[Path | None, typer.Option("--stock", metavar="FILE", help=
 StoreUrl = Annotated[
     str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")
 ]
+
+Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, and nothing else.")]
+
+
+@app.callback()
+def holdwright(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the release and stop.")
+    ] = False,
+) -> None:
+    """The cheapest feasible welding fixture from counted modular hardware: computed, checked, explained."""
 
 
 @app.command()
@@ -40,15 +59,16 @@ def plan(
         Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
     ] = None,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")] = False,
+    as_json: Json = False,
 ) -> None:
-    """Compute the cheapest feasible fixture for a request and its ranked alternatives.
+    """Compute the cheapest feasible fixture, with alternatives.
 
     Exit code 1 if there is none; the plan document then says why and what would help.
     """
     from service.command_line.exit_code import run
     from service.command_line.plan import plan_request
 
-    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, quiet)))
+    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, quiet, as_json)))
 
 
 @app.command()
@@ -58,9 +78,12 @@ def check(
     stock: StockFile = None,
     db: StoreUrl = None,
     everything: Annotated[bool, typer.Option("--all", help="List passed findings too.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print the findings as JSON.")] = False,
+    as_json: Json = False,
 ) -> None:
-    """Re-check a plan independently of the solver that made it. Exit code 1 if any check fails."""
+    """Check a plan anew, from the documents alone.
+
+    Nothing of the solver that made it is used. Exit code 1 if any check fails.
+    """
     from service.command_line.check import check_plan
     from service.command_line.exit_code import run
 
@@ -69,16 +92,21 @@ def check(
 
 @app.command()
 def demo(
-    job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Demo job to plan [default: the main one].")] = None,
+    job: Annotated[str | None, typer.Argument(metavar="JOB", help="Demo job to plan [default: the main one].")] = None,
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FOLDER", help="Put plan, drawing and documents here.")
+        Path | None,
+        typer.Option("--out", "-o", metavar="FOLDER", help="Folder to leave files in [default: holdwright-demo]."),
     ] = None,
+    as_json: Json = False,
 ) -> None:
-    """Plan a job of the demo shop, show it, and leave request, stock, plan and drawing behind."""
+    """Plan a job of the demo shop and show it.
+
+    Request, stock, plan and drawings are left behind as files, for the other commands to work on.
+    """
     from service.command_line.demo import run_demo
     from service.command_line.exit_code import run
 
-    raise typer.Exit(run(lambda: run_demo(job, out)))
+    raise typer.Exit(run(lambda: run_demo(job, out, as_json)))
 
 
 @app.command()
@@ -93,11 +121,14 @@ def schema(name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, t
 @app.command()
 def rules(
     name: Annotated[
-        str, typer.Argument(metavar="[NAME]", help="Only rules whose name starts so, such as torch; a full name: all of it.")
+        str, typer.Argument(metavar="NAME", help="Only rules whose name starts so, such as torch; a full name: all of it.")
     ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
+    as_json: Json = False,
 ) -> None:
-    """List the rule book: every limit, weight, rate and price with its unit, range, meaning and source."""
+    """List the rule book the solver goes by.
+
+    Every limit, weight, rate and price with its unit, range, meaning and source.
+    """
     from service.command_line.exit_code import run
     from service.command_line.rules import print_rules
 
@@ -113,15 +144,19 @@ def serve(
     settings: Annotated[
         bool, typer.Option("--settings", help="List every setting with its default, unit and range, and stop.")
     ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the settings as JSON.")] = False,
 ) -> None:
-    """Serve the HTTP interface, on this machine only unless told otherwise."""
+    """Serve the HTTP interface.
+
+    Only this machine can reach it unless --host says otherwise.
+    """
     from service.command_line.exit_code import run
     from service.command_line.serve import list_settings, serve_http
 
-    raise typer.Exit(run(list_settings if settings else lambda: serve_http(host, port, db, demo)))
+    raise typer.Exit(run(lambda: list_settings(as_json) if settings else serve_http(host, port, db, demo)))
 
 
-app.add_typer(stock_commands.app, name="stock", help="Count, take out of service, reserve and return hardware.")
+app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 # Reserve and return stand at the top too: they are said most often.
 app.command("reserve")(stock_commands.reserve)
 app.command("return")(stock_commands.return_)

@@ -3,36 +3,44 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from inventory.errors import Fault
-from service.command_line.console import DONE, REFUSED, note, read_input
 from service.command_line.exit_code import read_from
+from service.command_line.printing.console import DONE, REFUSED, read_input
+from service.command_line.printing.progress_line import ProgressLine
 from service.errors import InvalidSource
 from service.files import laid_out, write_text
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.single_solve import hand_over_faults, watched
+from service.settings import Settings
 
 if TYPE_CHECKING:
     from solver.plans import Plan
 
+_STANDARD_OUTPUT = Path("-")
 
-def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | None, quiet: bool) -> int:
+
+def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | None, quiet: bool, as_json: bool) -> int:
     """Plan one request file; return the exit code."""
+    with read_from("settings"):
+        currency = Settings.read().currency
     if out is not None:
         _refuse_unwritable(out)
     with read_from(request):
         content = read_input(request)
-    answer = watched(_Work(content, request, stock, db), _listener(quiet))
+    with ProgressLine(currency, quiet) as line:
+        answer = watched(_Work(content, request, stock, db), line.hear, line.tick)
     if out is not None:
         _write(out, answer)
-    if not quiet and out != Path("-"):
-        from service.command_line.summary import print_plan
+    if as_json and out != _STANDARD_OUTPUT:
+        _write(_STANDARD_OUTPUT, answer)
+    elif not quiet and out != _STANDARD_OUTPUT:
+        from service.command_line.printing.summary import print_plan
 
-        print_plan(answer)
+        print_plan(answer, currency)
     return DONE if answer.alternatives else REFUSED
 
 
@@ -59,7 +67,7 @@ class _Work:
 
 
 def _refuse_unwritable(out: Path) -> None:
-    if out != Path("-") and (not out.parent.is_dir() or out.is_dir()):
+    if out != _STANDARD_OUTPUT and (not out.parent.is_dir() or out.is_dir()):
         raise InvalidSource(out, [Fault("", "cannot be written there", "a file name in a folder that exists")])
 
 
@@ -67,23 +75,7 @@ def _write(out: Path, answer: Plan) -> None:
     from service.documents import plan_document
 
     text = laid_out(plan_document(answer)) + "\n"
-    if out == Path("-"):
+    if out == _STANDARD_OUTPUT:
         sys.stdout.write(text)
     else:
         write_text(out, text)
-
-
-def _listener(quiet: bool) -> Callable[[dict[str, Any]], None]:
-    """Return what shows events while the child solves: warnings always, progress on a terminal only."""
-    live = not quiet and sys.stderr.isatty()
-
-    def show(event: dict[str, Any]) -> None:
-        if "pid" in event:
-            for warning in event["warnings"]:
-                note(f"warning: {warning}")
-        elif live:
-            line = "  ".join(f"{name} {value}" for name, value in event.items() if value is not None)
-            sys.stderr.write(f"\r\x1b[K{line[:120]}")
-            sys.stderr.flush()
-
-    return show

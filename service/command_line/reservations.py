@@ -15,16 +15,18 @@ from inventory.reservations import STATES, Reservation, Returned
 from inventory.store import Connection, Note
 from inventory.store.finding import Wanted
 from service.command_line.arguments import day, pieces_by_item, signed, span_of
-from service.command_line.console import DONE, print_json, print_table, read_input
+from service.command_line.printing.console import DONE, print_json, print_table, read_input
 from service.command_line.sources import the_store
 from service.command_line.stock_counts import days_text, say_hits
 from service.documents import read_plan
 from service.documents.stockroom.reservations import reservation_document
+from service.documents.stockroom.stock import hit_documents
 from service.stockroom import reservations
 from service.stockroom.expiry import with_overdue_expired
 from service.stockroom.kits import PlannedKit
 from service.stockroom.reservations import PlainStep
 from service.text import printable
+from service.text_table import Column
 
 _ALL = 1_000_000
 _STEPS: Mapping[str, PlainStep] = {
@@ -47,7 +49,7 @@ class Wish:
     propose: bool
 
 
-def reserve_pieces(wish: Wish, who: str | None, why: str, db: str | None) -> int:
+def reserve_pieces(wish: Wish, who: str | None, why: str, db: str | None, json: bool) -> int:
     """Reserve a plan's kit, or pieces by item."""
     signature = signed(who, why)
     kit = None if wish.plan is None else _kit(read_input(wish.plan))
@@ -59,10 +61,16 @@ def reserve_pieces(wish: Wish, who: str | None, why: str, db: str | None) -> int
         raise InvalidDocument([Fault("/from", "no day is named", "--from DAY, and --to DAY for more than one")])
     job = wish.job or (wish.plan.stem if wish.plan is not None else "")
     order = reservations.order_of(job, span, pieces, kit, wish.rank)
-    return _written(signature, db, lambda c: reservations.promise(c, order, kit, signature, date.today(), propose=wish.propose))
+
+    def act(connection: Connection) -> Reservation:
+        return reservations.promise(connection, order, kit, signature, date.today(), propose=wish.propose)
+
+    return _written(signature, db, json, act)
 
 
-def take_back(number: int, named: Mapping[str, Sequence[str]], rest: bool, who: str | None, why: str, db: str | None) -> int:
+def take_back(
+    number: int, named: Mapping[str, Sequence[str]], rest: bool, who: str | None, why: str, db: str | None, json: bool
+) -> int:
     """Take a kit back, in whole or in part."""
     signature = signed(who, why)
     pieces = {condition: pieces_by_item(words, condition) for condition, words in named.items()}
@@ -71,28 +79,41 @@ def take_back(number: int, named: Mapping[str, Sequence[str]], rest: bool, who: 
     some = back if items or rest else None
     with the_store(db) as store:
         done = store.write(lambda c: reservations.take_back(c, number, some, signature, date.today(), rest_whole=rest))
+    if json:
+        print_json({**reservation_document(done.reservation), "hits": hit_documents(done.hits)})
+        return DONE
     _say(done.reservation)
     say_hits(done.hits)
     return DONE
 
 
-def take_step(step: Literal["hand_out", "confirm", "release"], number: int, who: str | None, why: str, db: str | None) -> int:
+def take_step(
+    step: Literal["hand_out", "confirm", "release"], number: int, who: str | None, why: str, db: str | None, json: bool
+) -> int:
     """Take a step that needs nothing but its number."""
     signature = signed(who, why)
-    return _written(signature, db, lambda connection: _STEPS[step](connection, number, signature, date.today()))
+    return _written(signature, db, json, lambda connection: _STEPS[step](connection, number, signature, date.today()))
 
 
-def move_reservation(number: int, first: str | None, last: str | None, who: str | None, why: str, db: str | None) -> int:
+def move_reservation(
+    number: int, first: str | None, last: str | None, who: str | None, why: str, db: str | None, json: bool
+) -> int:
     """Move a reservation to other days; a day not named stays."""
     signature = signed(who, why)
     begin, end = day(first, "from"), day(last, "to")
-    return _written(signature, db, lambda c: reservations.move(c, number, begin, end, signature, date.today()))
+    return _written(signature, db, json, lambda c: reservations.move(c, number, begin, end, signature, date.today()))
 
 
-def expire_reservations(who: str | None, why: str, db: str | None) -> int:
+def expire_reservations(who: str | None, why: str, db: str | None, json: bool) -> int:
     """Let reservations nobody came for expire."""
     with the_store(db) as store:
-        for each in store.expire(signed(who, why), date.today()):
+        expired = store.expire(signed(who, why), date.today())
+    if json:
+        print_json([reservation_document(each) for each in expired])
+    elif not expired:
+        print("no reservation is overdue")
+    else:
+        for each in expired:
             _say(each)
     return DONE
 
@@ -114,14 +135,19 @@ def list_reservations(
         [each.id, each.job, each.state, each.span.first, each.span.last, ", ".join(f"{x.item}={x.pieces}" for x in each.lines)]
         for each in found
     ]
-    print_table(("number", "job", "state", "from", "to", "pieces"), rows)
+    columns = ("number", Column("job", wraps=True), "state", "from", "to", Column("pieces", wraps=True))
+    print_table(columns, rows, "no reservations")
     return DONE
 
 
-def _written(signature: Note, db: str | None, act: Callable[[Connection], Reservation]) -> int:
+def _written(signature: Note, db: str | None, json: bool, act: Callable[[Connection], Reservation]) -> int:
     """Write, once more if pieces are short and overdue reservations have expired, and say what became of the reservation."""
     with the_store(db) as store:
-        _say(with_overdue_expired(store, signature.at, date.today(), lambda: store.write(act)))
+        there = with_overdue_expired(store, signature.at, date.today(), lambda: store.write(act))
+    if json:
+        print_json(reservation_document(there))
+    else:
+        _say(there)
     return DONE
 
 

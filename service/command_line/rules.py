@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rich.console import Console
-from rich.table import Table
-
-from service.command_line.console import BAD_INPUT, DONE, note, print_json
+from service.command_line.printing.console import BAD_INPUT, DONE, note, print_json, print_table, print_wrapped
 from service.documents.rules import rule_document
+from service.text import printable
+from service.text_table import Column
 from solver.rule_book import BY_NAME, RULES
-from solver.rule_book.record import Rule
+from solver.rule_book.record import Rule, Value
 
 
 def print_rules(prefix: str, as_json: bool) -> int:
@@ -31,32 +30,36 @@ def print_rules(prefix: str, as_json: bool) -> int:
 
 
 def _print_list(rules: Sequence[Rule]) -> None:
-    table = Table(box=None, pad_edge=False)
-    for heading in ("rule", "default", "unit", "range", "meaning", "source"):
-        table.add_column(heading, justify="right" if heading == "default" else "left", overflow="fold")
-    for rule in rules:
-        if rule.value is not None:
-            span = f"{rule.value.low:g}..{rule.value.high:g}"
-            table.add_row(rule.name, f"{rule.value.default:g}", rule.value.unit, span, rule.meaning, rule.value.source)
-    Console().print(table)
+    columns = [Column("rule"), Column("default", right=True), *map(Column, ("unit", "range"))]
+    columns += [Column(heading, wraps=True) for heading in ("meaning", "source")]
+    rows = [
+        [rule.name, f"{rule.value.default:g}", rule.value.unit, _span(rule.value), rule.meaning, rule.value.source]
+        for rule in rules
+        if rule.value is not None
+    ]
+    print_table(columns, rows, "no rules")
 
 
 def _print_record(rule: Rule) -> None:
     """Print all that is known of a rule, a line for each thing the record says."""
-    table = Table(box=None, pad_edge=False, show_header=False)
-    table.add_column()
-    table.add_column(overflow="fold")
     record = rule_document(rule)
     if rule.value is not None:
         record |= {"default": _with_unit(f"{rule.value.default:g}", rule.value.unit)}
         record |= {"low": _with_unit(f"{rule.value.low:g} to {rule.value.high:g}", rule.value.unit), "high": None, "unit": None}
         if rule.relaxation is not None:
             record |= {"relax_to": _with_unit(f"{rule.relaxation.most:g}", rule.value.unit)}
+    rows = []
     for key, said in record.items():
         if said not in (None, []):
             text = ", ".join(said) if isinstance(said, list) else said
-            table.add_row("range" if key == "low" else key.replace("_", " "), text)
-    Console().print(table)
+            rows.append(("range" if key == "low" else key.replace("_", " "), text))
+    margin = max(len(name) for name, _ in rows) + 2
+    for name, text in rows:
+        print_wrapped(printable(name.ljust(margin) + text), " " * margin)
+
+
+def _span(value: Value) -> str:
+    return f"{value.low:g}..{value.high:g}"
 
 
 def _with_unit(figure: str, unit: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.command_line.console import BAD_INPUT, DONE, note, print_json
+from service.command_line.printing.console import BAD_INPUT, DONE, note, print_json
 from service.documents import SCHEMAS, json_schema
 
 

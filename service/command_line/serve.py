@@ -6,15 +6,14 @@ import logging
 import secrets
 import signal
 import socket
+from dataclasses import asdict
 
 import uvicorn
-from rich.console import Console
-from rich.table import Table
 
 from inventory.errors import StoreError
 from inventory.store.errors import StoreUnusable
-from service.command_line.console import BAD_INPUT, DONE, note
 from service.command_line.exit_code import read_from
+from service.command_line.printing.console import BAD_INPUT, DONE, note, print_json, print_table
 from service.demo import stock_document
 from service.documents import read_stock
 from service.http.app import create_app
@@ -23,6 +22,7 @@ from service.planning_jobs.records import JobRecords
 from service.settings import SETTINGS, Settings
 from service.stockroom.first_stock import fill_if_empty
 from service.stockroom.stock_source import StoreStock, opened
+from service.text_table import Column
 from solver.planning import plan
 
 _SHUTDOWN_S = 5
@@ -93,12 +93,15 @@ def _listening(settings: Settings) -> socket.socket:
     return listener
 
 
-def list_settings() -> int:
-    table = Table(box=None, pad_edge=False)
-    for heading in ("variable", "default", "unit", "range", "meaning"):
-        table.add_column(heading, overflow="fold")
+def list_settings(as_json: bool) -> int:
+    """Print every setting with its default, unit, range and meaning."""
+    if as_json:
+        print_json([{"variable": setting.variable, **asdict(setting)} for setting in SETTINGS])
+        return DONE
+    rows = []
     for setting in SETTINGS:
         span = "" if setting.low is None or setting.high is None else f"{setting.low:,g}..{setting.high:,g}"
-        table.add_row(setting.variable, f"{setting.default}".replace("[", "\\["), setting.unit, span, setting.meaning)
-    Console().print(table)
+        rows.append([setting.variable, str(setting.default) or "none", setting.unit, span, setting.meaning])
+    headings = ("variable", "default", "unit", "range")
+    print_table([*map(Column, headings), Column("meaning", wraps=True)], rows, "no settings")
     return DONE

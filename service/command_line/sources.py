@@ -37,7 +37,8 @@ def existing_store(url: str | None) -> str:
     chosen = Settings.read(db=url).db
     path = file_of(chosen)
     if path is not None and not path.exists():
-        raise Unreachable(f"there is no store {path}; `holdwright stock import STOCK.json` makes one")
+        named = "" if url is None else f" --db {url}"
+        raise Unreachable(f"there is no store {path}; `holdwright stock import STOCK.json{named}` makes one")
     return chosen
 
 
@@ -59,7 +60,7 @@ def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) 
         The request, the stock file or the store.
     """
     with read_from("--stock" if db is None else db):
-        source = chosen_stock(stock, db)
+        source = chosen_stock(stock, None if db is None else existing_store(db))
     with read_from(source):
         shelf = source.snapshot()
     with read_from(name):

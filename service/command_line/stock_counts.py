@@ -9,12 +9,19 @@ from inventory.availability import Span
 from inventory.store import Connection, Note
 from inventory.store.hits import Hit
 from service.command_line.arguments import signed, span_of
-from service.command_line.console import DONE, REFUSED, note, print_json, print_table
+from service.command_line.printing.console import DONE, REFUSED, note, print_json, print_table
 from service.command_line.sources import the_store
-from service.documents.stockroom.stock import available_document, entry_document, free_stock_document, hit_documents
+from service.documents.stockroom.stock import (
+    available_document,
+    changed_document,
+    entry_document,
+    free_stock_document,
+    hit_documents,
+)
 from service.stockroom import stock
 from service.stockroom.stock import CountChange, Happened
 from service.text import printable
+from service.text_table import Column
 
 _ALL = 1_000_000
 
@@ -29,23 +36,26 @@ def list_stock(text: str, first: str | None, last: str | None, bin: str | None, 
     if json:
         print_json({**free_stock_document(free.version, free.span), "stock": lines})
         return DONE
-    columns = ("item", "name", "bin", "count", "out_of_service", "reserved", "free")
-    print_table(columns, [[line[key] for key in columns] for line in lines])
+    keys = ("item", "name", "bin", "count", "out_of_service", "reserved", "free")
+    columns = [Column("name", wraps=True) if key == "name" else key.replace("_", " ") for key in keys]
+    print_table(columns, [[line[key] for key in keys] for line in lines], "no items")
     return DONE
 
 
-def recount(item: str, count: int, out_of_service: int | None, bin: str | None, who: str | None, why: str, db: str | None) -> int:
+def recount(
+    item: str, count: int, out_of_service: int | None, bin: str | None, who: str | None, why: str, db: str | None, json: bool
+) -> int:
     """Write down what was counted."""
 
     def change(connection: Connection, note: Note) -> CountChange:
         return stock.recount(connection, item, note, date.today(), count=count, out_of_service=out_of_service, bin=bin)
 
-    return _changed(who, why, db, change)
+    return _changed(who, why, db, json, change)
 
 
-def enter(happened: Happened, item: str, pieces: int, who: str | None, why: str, db: str | None) -> int:
+def enter(happened: Happened, item: str, pieces: int, who: str | None, why: str, db: str | None, json: bool) -> int:
     """Write down that pieces came, broke, were repaired or thrown away."""
-    return _changed(who, why, db, lambda c, note: stock.enter(c, item, happened, pieces, note, date.today()))
+    return _changed(who, why, db, json, lambda c, note: stock.enter(c, item, happened, pieces, note, date.today()))
 
 
 def show_journal(item: str | None, most: int, db: str | None, json: bool) -> int:
@@ -55,8 +65,9 @@ def show_journal(item: str | None, most: int, db: str | None, json: bool) -> int
     if json:
         print_json(entries)
         return DONE
-    columns = ("at", "who", "kind", "item", "pieces", "count", "out_of_service", "why")
-    print_table(columns, [[entry[key] for key in columns] for entry in entries])
+    keys = ("at", "who", "kind", "item", "pieces", "count", "out_of_service", "why")
+    columns = [Column(key, wraps=True) if key in ("who", "why") else key.replace("_", " ") for key in keys]
+    print_table(columns, [[entry[key] for key in keys] for entry in entries], "nothing in the journal")
     return DONE
 
 
@@ -66,13 +77,15 @@ def show_hits(db: str | None, json: bool) -> int:
         found = stock.all_hits(store, date.today()).hits
     if json:
         print_json(hit_documents(found))
+    elif not found:
+        print("no reservation or plan is short of pieces")
     else:
         say_hits(found)
     return REFUSED if found else DONE
 
 
 def say_hits(hits: Sequence[Hit]) -> None:
-    """Say, on standard error, whose promises and plans no longer add up."""
+    """Say, on standard error, which reservations and plans are short of pieces."""
     for hit in hits:
         if hit.reservations:
             note(f"{hit.item}: {hit.usable} in service, {hit.short} short from {hit.from_day}; promised to:")
@@ -89,11 +102,14 @@ def days_text(span: Span) -> str:
     return f"{span.first.isoformat()}..{span.last.isoformat()}"
 
 
-def _changed(who: str | None, why: str, db: str | None, change: Callable[[Connection, Note], CountChange]) -> int:
+def _changed(who: str | None, why: str, db: str | None, json: bool, change: Callable[[Connection, Note], CountChange]) -> int:
     signature = signed(who, why)
     with the_store(db) as store:
         done = store.write(lambda connection: change(connection, signature))
     line = done.line
+    if json:
+        print_json(changed_document(line, done.hits))
+        return DONE
     print(printable(f"{line.name}: {line.count} counted, {line.out_of_service} out of service, bin {line.bin or '-'}"))
     say_hits(done.hits)
     return DONE

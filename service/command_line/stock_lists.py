@@ -8,26 +8,31 @@ from pathlib import Path
 
 from inventory.errors import Fault, InvalidDocument
 from service.command_line.arguments import signed
-from service.command_line.console import DONE, note, read_input
+from service.command_line.printing.console import DONE, note, print_json, read_input
 from service.command_line.sources import the_store
 from service.command_line.stock_counts import say_hits
 from service.documents import read_stock
+from service.documents.stockroom.stock import hit_documents, row_document
 from service.stockroom import stock_lists
 from service.stockroom.first_stock import fill_if_empty
 from service.text import printable
 
 
-def import_stock(file: Path, dry_run: bool, who: str | None, why: str, db: str | None) -> int:
+def import_stock(file: Path, dry_run: bool, who: str | None, why: str, db: str | None, json: bool) -> int:
     """Take a stock list (CSV) or a stock document (JSON) in."""
     signature = signed(who, why)
     raw = read_input(file)
     if file.suffix.lower() == ".json" or raw.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"{"):
-        return _document(raw, dry_run, signature.who, db)
+        return _document(raw, dry_run, signature.who, db, json)
     with the_store(db) as store:
         if dry_run:
             done = stock_lists.preview(store, raw)
         else:
             done = store.write(lambda connection: stock_lists.take_in(connection, raw, signature, date.today()))
+    if json:
+        changes = [row_document(change.row, change.item, change.fields) for change in done.changes]
+        print_json({"rows": done.rows, "written": done.written, "changes": changes, "hits": hit_documents(done.hits)})
+        return DONE
     for change in done.changes:
         fields = ", ".join(f"{field} {before} -> {after}" for field, (before, after) in change.fields.items())
         print(printable(f"row {change.row}, {change.item}: {fields}"))
@@ -36,17 +41,19 @@ def import_stock(file: Path, dry_run: bool, who: str | None, why: str, db: str |
     return DONE
 
 
-def _document(raw: bytes, dry_run: bool, who: str, db: str | None) -> int:
+def _document(raw: bytes, dry_run: bool, who: str, db: str | None, json: bool) -> int:
     shelf = read_stock(raw)
-    holds = f"{len(shelf.tables)} tables, {len(shelf.items)} items, {len(shelf.lines)} counts"
-    if dry_run:
-        print(f"{holds} read; nothing was written")
-        return DONE
-    with the_store(db, create=True) as store:
-        if not fill_if_empty(store, shelf, who):
-            wrong = "the store holds items or tables already, and a stock document would replace them"
-            raise InvalidDocument([Fault("", wrong, "an empty store, or a stock list (.csv) of items it has")])
-    print(f"{holds} written")
+    if not dry_run:
+        with the_store(db, create=True) as store:
+            if not fill_if_empty(store, shelf, who):
+                wrong = "the store holds items or tables already, and a stock document would replace them"
+                raise InvalidDocument([Fault("", wrong, "an empty store, or a stock list (.csv) of items it has")])
+    holds = {"tables": len(shelf.tables), "items": len(shelf.items), "counts": len(shelf.lines)}
+    if json:
+        print_json({**holds, "written": not dry_run})
+    else:
+        said = ", ".join(f"{count} {what}" for what, count in holds.items())
+        print(said + (" read; nothing was written" if dry_run else " written"))
     return DONE
 
 

@@ -40,16 +40,16 @@ from solver.standards.stiffness import series_n_per_mm
 
 FORMAT = "holdwright.item/1"
 EXAMPLE: dict[str, Any] = {
-    "format": FORMAT, "id": "stop-50", "kind": "adjustable_stop", "name": "Stop, 30 mm face, 25 mm travel",
+    "format": FORMAT, "id": "adj-25", "kind": "adjustable_stop", "name": "Adjustable stop, 25 mm in half millimetres",
     "pegs": [[0, 0]], "turns": [0, 90, 180, 270],
     "solids": [
-        {"outline": [[-15, -15], [15, -15], [15, 15], [-15, 15]], "from": 0, "to": 30},
-        {"outline": [[-15, -15], [15, -15], [15, 20], [-15, 20]], "from": 30, "to": 50, "moves": True},
+        {"outline": [[-15, -15], [15, -15], [15, 12], [-15, 12]], "from": 0, "to": 60},
+        {"outline": [[-14, 0], [14, 0], [14, 20], [-14, 20]], "from": 12, "to": 60, "moves": True},
     ],
-    "contacts": [{"at": [0, 20, 40], "normal": [0, 1, 0], "width": 30, "height": 20, "moves": True}],
+    "contacts": [{"at": [0, 20, 36], "normal": [0, 1, 0], "width": 28, "height": 46, "moves": True}],
     "slide": {"axis": [0, 1], "range": [0, 25], "step": 0.5},
-    "repeatability_mm": 0.05, "stiffness_n_per_mm": 20000, "mass_kg": 0.6, "place_s": 25, "set_s": 40,
-    "day_rate_cents": 30, "price_cents": 4800, "lead_days": 5,
+    "repeatability_mm": 0.06, "stiffness_n_per_mm": 18000, "mass_kg": 1.4, "place_s": 28, "set_s": 40,
+    "day_rate_cents": 46, "price_cents": 8200, "lead_days": 5,
 }  # fmt: skip
 
 

@@ -32,7 +32,7 @@ EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "weldment": weldments.EXAMPLE, "quantity": 120, "needed": {"from": "2027-03-01", "to": "2027-03-03"},
     "today": None, "tables": ["T1"], "lie": {"down": ["-z"], "turn": [0, 90, 180, 270]}, "stations": 1, "set_before": False,
     "rules": {"base": "default", "set": {"weights.adjustable": 50}},
-    "without": {"items": {"stop-50": 2}, "holes": ["C7", "T1/B4"]},
+    "without": {"items": {"adj-25": 2}, "holes": ["C9", "T1/B4"]},
     "shortage": "refuse", "keep": None, "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
 }  # fmt: skip
 

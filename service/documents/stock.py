@@ -23,7 +23,7 @@ from service.documents.tables import TableDocument, table_document
 FORMAT = "holdwright.stock/1"
 EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "tables": [tables.EXAMPLE], "items": [items.EXAMPLE],
-    "stock": [{"item": "stop-50", "count": 8, "out_of_service": 1, "reserved": 2, "bin": "A3"}],
+    "stock": [{"item": "adj-25", "count": 6, "out_of_service": 1, "reserved": 2, "bin": "B1"}],
 }  # fmt: skip
 
 Pieces = Annotated[Whole, Within(limits.PIECES)]

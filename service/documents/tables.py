@@ -17,8 +17,8 @@ from service.documents.reading.reading import Reading
 
 FORMAT = "holdwright.table/1"
 EXAMPLE: dict[str, Any] = {
-    "format": FORMAT, "id": "T1", "size": [1200, 800], "first": [40, 40], "pitch": 40, "columns": 29, "rows": 19,
-    "hole_diameter": 14, "thickness": 16, "blocked_holes": ["C7"], "max_load_kg": 300,
+    "format": FORMAT, "id": "T1", "size": [1600, 1000], "first": [40, 40], "pitch": 40, "columns": 39, "rows": 24,
+    "hole_diameter": 14, "thickness": 20, "blocked_holes": ["C7", "Z12"], "max_load_kg": 400,
 }  # fmt: skip
 
 

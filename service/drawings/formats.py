@@ -22,18 +22,18 @@ class Format:
     suffix : str
         Ending of the file's name, with its dot.
     draw : callable
-        Returns one alternative of a request, made from this stock, in the format; raises KeyError if the alternative names
-        a table or an item the stock does not have.
+        Returns one alternative of a request, made from this stock, in the format, its price in a currency; raises KeyError
+        if the alternative names a table or an item the stock does not have.
     """
 
     name: str
     media_type: str
     suffix: str
-    draw: Callable[[Alternative, Request, StockSnapshot], str | bytes]
+    draw: Callable[[Alternative, Request, StockSnapshot, str], str | bytes]
 
-    def content(self, alternative: Alternative, request: Request, stock: StockSnapshot) -> bytes:
+    def content(self, alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> bytes:
         """Return the file's bytes; text in UTF-8."""
-        drawn = self.draw(alternative, request, stock)
+        drawn = self.draw(alternative, request, stock, currency)
         return drawn.encode() if isinstance(drawn, str) else drawn
 
 

@@ -84,7 +84,7 @@ def _facts(scene: Scene) -> list[str]:
     first = scene.table.first
     return [
         f"{scene.quantity} off · table {scene.table.id}, pitch {scene.table.pitch:g} mm · {scene.lie}",
-        f"setup {scene.setup_s / 60:.1f} min · cycle {scene.cycle_s} s · total {scene.total_cents / 100:,.2f}",
+        f"setup {scene.setup_s / 60:.1f} min · cycle {scene.cycle_s} s · total {scene.total}",
         f"weldment {x1 - x0:.1f} x {y1 - y0:.1f} mm; its lower left corner",
         f"lies {x0 - first[0]:.1f} right of and {y0 - first[1]:.1f} above the centre of hole A1",
     ]

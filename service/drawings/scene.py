@@ -13,6 +13,7 @@ from inventory.shapes import Point2, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, parse_hole
 from service.drawings.projection import Silhouette, silhouette
+from service.text import money
 from solver.plans import Alternative, PlacedPart, Placement, Role, Station
 from solver.request import Request
 
@@ -90,7 +91,7 @@ class Scene:
     marks: tuple[ContactMark, ...]
     welds: tuple[DrawnWeld, ...]
     lie: str
-    total_cents: int
+    total: str
     setup_s: int
     cycle_s: int
 
@@ -108,8 +109,8 @@ class Scene:
         return x0 - margin, y0 - margin, x1 + margin, y1 + margin
 
 
-def scene(alternative: Alternative, request: Request, stock: StockSnapshot) -> Scene:
-    """Return what a top view of one alternative shows.
+def scene(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> Scene:
+    """Return what a top view of one alternative shows, its price in a currency.
 
     Raises
     ------
@@ -129,7 +130,7 @@ def scene(alternative: Alternative, request: Request, stock: StockSnapshot) -> S
         marks=tuple(_marks(alternative.placements, kinds)),
         welds=tuple(_welds(alternative.stations, request)),
         lie=f"{alternative.down} down, turned {alternative.turn:g}°",
-        total_cents=alternative.cost.total_cents,
+        total=money(alternative.cost.total_cents, currency),
         setup_s=alternative.setup_s,
         cycle_s=alternative.cycle_s,
     )

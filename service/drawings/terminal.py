@@ -9,7 +9,6 @@ from itertools import pairwise
 
 import numpy as np
 from rich.console import Console
-from rich.table import Table as Grid
 from rich.text import Text
 
 from inventory.shapes import Point2
@@ -19,6 +18,7 @@ from service.drawings.legend import by_number, family
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPiece, Scene, scene
 from service.text import printable
+from service.text_table import Column, table_lines
 from solver.plans import Alternative
 from solver.request import Request
 
@@ -47,9 +47,16 @@ _STYLES = {
     "id": "bold reverse",
     "": "dim",
 }
+_PIECES = (
+    *map(Column, ("piece", "item", "where")),
+    Column("turn", right=True),
+    Column("set", right=True),
+    Column("does", wraps=True),
+    Column("what it is", wraps=True),
+)
 _GUTTER = 4
 _TALLEST = 45
-_PAGE = 120
+PAGE = 120
 
 
 def print_top_view(scene: Scene, console: Console) -> None:
@@ -58,13 +65,15 @@ def print_top_view(scene: Scene, console: Console) -> None:
     for line in _lines(scene, glyphs, max(40, console.width - _GUTTER - 1)):
         console.print(line, no_wrap=True, overflow="crop", crop=False)
     console.print(_legend(glyphs))
-    console.print(_pieces(scene))
+    for row in table_lines(_PIECES, [_row(piece) for piece in sorted(scene.pieces, key=by_number)], console.width):
+        console.print(Text(row), no_wrap=True, overflow="ignore", crop=False)
 
 
-def as_text(alternative: Alternative, request: Request, stock: StockSnapshot) -> str:
+def as_text(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:
     """Return the top view and the list of pieces as plain text, 120 characters wide."""
     page = io.StringIO()
-    print_top_view(scene(alternative, request, stock), Console(file=page, width=_PAGE, color_system=None, force_terminal=False))
+    drawn = scene(alternative, request, stock, currency)
+    print_top_view(drawn, Console(file=page, width=PAGE, color_system=None, force_terminal=False))
     return page.getvalue()
 
 
@@ -183,20 +192,12 @@ def _legend(glyphs: Glyphs) -> Text:
     for style in ("part", "locator", "clamp", "carrier", "weld"):
         words.append(getattr(glyphs, style) * 2, style=_STYLES[style])
         words.append(f" {style}   ")
-    words.append(f"{glyphs.hole} hole   {glyphs.blocked} blocked hole", style="dim")
+    words.append(f"{glyphs.hole} hole   {glyphs.blocked} blocked", style="dim")
     return words
 
 
-def _pieces(scene: Scene) -> Grid:
-    """Return every piece with its hole, turn, setting and duty, as a fitter sets them."""
-    grid = Grid(box=None, pad_edge=False)
-    for heading in ("piece", "item", "where", "turn", "set", "does", "what it is"):
-        grid.add_column(heading, justify="right" if heading in ("turn", "set") else "left", overflow="fold")
-    for piece in sorted(scene.pieces, key=by_number):
-        grid.add_row(*(Text(printable(cell)) for cell in _row(piece)))
-    return grid
-
-
-def _row(piece: DrawnPiece) -> tuple[str, ...]:
+def _row(piece: DrawnPiece) -> list[str]:
+    """Return a piece with its hole, turn, setting and duty, as a fitter sets it."""
     setting = "" if piece.setting_mm is None else f"{piece.setting_mm:g} mm"
-    return piece.id, piece.item, piece.place, f"{piece.turn:g}", setting, piece.duty, piece.name
+    cells = (piece.id, piece.item, piece.place, f"{piece.turn:g}", setting, piece.duty, piece.name)
+    return [printable(cell) for cell in cells]

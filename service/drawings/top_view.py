@@ -40,9 +40,9 @@ class _Sheet:
         return [self.at(point) for point in ring]
 
 
-def as_svg(alternative: Alternative, request: Request, stock: StockSnapshot) -> str:
+def as_svg(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:
     """Return the top view of one alternative as an SVG document."""
-    return top_view(scene(alternative, request, stock))
+    return top_view(scene(alternative, request, stock, currency))
 
 
 def top_view(scene: Scene) -> str:

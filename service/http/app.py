@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from importlib.metadata import PackageNotFoundError, version
 
 from fastapi import FastAPI
 
@@ -22,20 +21,13 @@ from service.planning_jobs.planner import Planner
 from service.planning_jobs.planning_service import PlanningService
 from service.planning_jobs.records import JobRecords
 from service.planning_jobs.side_tasks import SideTasks
+from service.release import release
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock
 
 _ABOUT = (
     "Computes the cheapest feasible modular welding fixture from counted stock, proves it, ranks alternatives, explains refusals."
 )
-
-
-def release() -> str:
-    """Return the installed release."""
-    try:
-        return version("holdwright")
-    except PackageNotFoundError:
-        return "0"
 
 
 def create_app(settings: Settings, stock: StockSource, records: JobRecords, planner: Planner) -> FastAPI:

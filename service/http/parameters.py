@@ -12,7 +12,7 @@ from service.http.reference.routes import answers
 
 Key = Annotated[
     str | None,
-    Header(alias="Idempotency-Key", description="makes asking again safe: the same write is made once", examples=["a-4711"]),
+    Header(alias="Idempotency-Key", description="makes asking again safe: the same write is made once", examples=["post-118-a"]),
 ]
 Match = Annotated[
     str | None,

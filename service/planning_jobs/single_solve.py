@@ -31,8 +31,10 @@ _TICK_S = 0.1
 Ending = Literal["by itself", "time", "cancel"]
 
 
-def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any]], None]) -> Plan:
-    """Run `work` in a child and return the plan it handed over.
+def watched(
+    work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any]], None], on_tick: Callable[[], None] = lambda: None
+) -> Plan:
+    """Run `work` in a child and return the plan it handed over; `on_tick` is called ten times a second meanwhile.
 
     The child is forked while this process is still small, so it costs milliseconds; where there is no fork it is
     spawned. Interrupt (Ctrl-C) asks the child to stop and keep the best answer so far; a second one ends it.
@@ -52,7 +54,7 @@ def watched(work: Callable[[JobFolder], None], on_event: Callable[[dict[str, Any
         # What the answer is read with takes half a second to import: forked without it, it is there when the child is done.
         threading.Thread(target=importlib.import_module, args=("service.documents",), daemon=True).start()
         try:
-            ending = _watch(child, folder, on_event)
+            ending = _watch(child, folder, on_event, on_tick)
         finally:
             if child.is_alive():
                 child.kill()
@@ -71,7 +73,9 @@ def _child(work: Callable[[JobFolder], None], folder: JobFolder, parent: int) ->
     work(folder)
 
 
-def _watch(child: BaseProcess, folder: JobFolder, on_event: Callable[[dict[str, Any]], None]) -> Ending:
+def _watch(
+    child: BaseProcess, folder: JobFolder, on_event: Callable[[dict[str, Any]], None], on_tick: Callable[[], None]
+) -> Ending:
     """Follow the child until it ends or its time is up; say which, or that it was asked to stop and did not."""
     seen, started, cancelled = 0, False, False
     ends = time.monotonic() + READING_S
@@ -87,6 +91,7 @@ def _watch(child: BaseProcess, folder: JobFolder, on_event: Callable[[dict[str, 
                 on_event(event)
             if ended:
                 return "by itself"
+            on_tick()
         except KeyboardInterrupt:
             if cancelled:
                 return "cancel"

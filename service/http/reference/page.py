@@ -5,15 +5,19 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from html import escape
+from string import Template
 from typing import Any
 
-_STYLE = """
-body{font:16px/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem;color:#1d2327;background:#fff}
-code,pre{font:14px/1.45 ui-monospace,monospace}pre{background:#f3f5f6;padding:.8rem;overflow:auto;max-height:24rem}
-h2{margin-top:2.4rem;border-bottom:1px solid #c9d1d6}h3 code{font-size:1.05rem}table{border-collapse:collapse;width:100%}
-td,th{text-align:left;vertical-align:top;padding:.25rem .8rem .25rem 0;border-bottom:1px solid #e2e7ea}summary{cursor:pointer}
-@media(prefers-color-scheme:dark){body{color:#e4e8ea;background:#16191b}pre{background:#22272a}h2,td,th{border-color:#3a4247}a{color:#8ab8ff}}
-"""
+from service.palette import COLOURS
+
+_STYLE = Template("""
+body{font:16px/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem;color:$ink;background:$paper}
+code,pre{font:14px/1.45 ui-monospace,monospace}pre{background:$chalk;padding:.8rem;overflow:auto;max-height:24rem}
+h2{margin-top:2.4rem;border-bottom:1px solid $slate}h3 code{font-size:1.05rem}table{border-collapse:collapse;width:100%}
+td,th{text-align:left;vertical-align:top;padding:.25rem .8rem .25rem 0;border-bottom:1px solid $mist}summary{cursor:pointer}
+a{color:$petrol}
+@media(prefers-color-scheme:dark){body{color:$ash;background:$night}pre{background:$coal}h2,td,th{border-color:$slate}a{color:$sky}}
+""").substitute(COLOURS)
 
 
 def written_page(openapi: dict[str, Any]) -> str:

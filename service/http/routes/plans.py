@@ -24,9 +24,9 @@ from service.planning_jobs.planning_service import PlanningService, SubmissionKe
 router = APIRouter(prefix="/v1/plans", tags=["plans"])
 Prefer = Annotated[str | None, Header(description="`wait=N`: hold the request open for up to N seconds", examples=["wait=20"])]
 Key = Annotated[
-    str | None, Header(description="makes asking again safe: the same key gives the same job", examples=["order-4711-a"])
+    str | None, Header(description="makes asking again safe: the same key gives the same job", examples=["post-118-a"])
 ]
-_REPLAN = {"rank": 1, "without": {"items": {"stop-60": 1}, "holes": ["C7"]}}
+_REPLAN = {"rank": 1, "without": {"items": {"stop-60-15": 1}, "holes": ["C9"]}}
 
 
 @router.post(

@@ -35,10 +35,10 @@ from service.stockroom.reservations import PlainStep
 
 T = TypeVar("T")
 router = APIRouter(prefix="/v1/reservations", tags=["reservations"])
-_SIGNED = {"who": "planner", "why": "order 4711"}
+_SIGNED = {"who": "planner", "why": "post-118"}
 _DAYS = {"from": "2027-03-01", "to": "2027-03-03"}
-_ORDER = {"job": "hinge posts", "needed": _DAYS, "lines": [{"item": "riser-75", "count": 4}], **_SIGNED}
-_RETURN = {"lines": [{"item": "riser-75", "whole": 3, "broken": 1}], **_SIGNED}
+_ORDER = {"job": "hinge posts", "needed": _DAYS, "lines": [{"item": "riser-40", "count": 4}], **_SIGNED}
+_RETURN = {"lines": [{"item": "riser-40", "whole": 3, "broken": 1}], **_SIGNED}
 Number = Annotated[int, Path(ge=1, le=2**31 - 1, description="the reservation's number")]
 States = Annotated[list[State] | None, Query(description="only in one of these states")]
 
@@ -88,9 +88,9 @@ async def make(request: Request, store: StoreHere, planning: PlanningHere, key: 
     return await answered(act)
 
 
-@router.post("/expire", summary="Let go of forgotten ones", responses=answers(200), openapi_extra=takes(SignedBody, _SIGNED))
+@router.post("/expire", summary="Let overdue ones expire", responses=answers(200), openapi_extra=takes(SignedBody, _SIGNED))
 async def expire(request: Request, store: StoreHere) -> Response:
-    """Let go of every reservation nobody came for; also done when somebody else needs the pieces."""
+    """Let reservations expire whose kit nobody fetched in time; also done when somebody else needs the pieces."""
     write = await write_of(request)
 
     def act() -> Reply:

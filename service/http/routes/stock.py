@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import UTC, date, datetime
 from typing import Annotated
 
@@ -11,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 
 from inventory.store import Connection, Note
 from inventory.store.counts import EntryKind
+from service.demo import MAIN_JOB, job_document
 from service.documents.stockroom.advice import AdviceBody, advice_document, read_advice
 from service.documents.stockroom.body import read_body_as
 from service.documents.stockroom.stock import (
@@ -39,11 +41,11 @@ from service.stockroom.stock_lists import ListImport
 router = APIRouter(prefix="/v1/stock", tags=["stock"])
 _ENTRY = {"do": "break", "pieces": 1, "who": "storekeeper", "why": "cracked while clamping"}
 _COUNT = {"count": 8, "bin": "A3", "who": "storekeeper", "why": "yearly count"}
-_ADVICE = {"budget_cents": 25000, "requests": [{"request": {"format": "holdwright.request/1"}, "times": 12}]}
+_ADVICE = {"budget_cents": 25000, "requests": [{"request": json.loads(job_document(MAIN_JOB)), "times": 12}]}
 _CSV = {
     "requestBody": {
         "required": True,
-        "content": {"text/csv": {"schema": {"type": "string"}, "example": "item,count\nriser-75,8\n"}},
+        "content": {"text/csv": {"schema": {"type": "string"}, "example": "item,count\nriser-40,8\n"}},
     }
 }
 Bin = Annotated[str | None, Query(max_length=200, description="only what lies there")]
@@ -170,7 +172,7 @@ async def one(item: str, store: StoreHere, first: From = None, last: To = None) 
     openapi_extra=takes(EntryBody, _ENTRY),
 )
 async def enter(request: Request, item: str, store: StoreHere, key: Key = None) -> Response:
-    """Write a change of a count down; `hits` says whose promises and plans no longer add up."""
+    """Write a change of a count down; `hits` says which reservations and plans are now short of pieces."""
     write = await write_of(request)
 
     def act() -> Reply:
@@ -183,7 +185,7 @@ async def enter(request: Request, item: str, store: StoreHere, key: Key = None) 
 
 @router.patch("/{item:path}", summary="Recount, move to another bin", responses=WRITES, openapi_extra=takes(CountBody, _COUNT))
 async def recount(request: Request, item: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
-    """Write down what was counted and where it lies; `hits` says whose promises and plans no longer add up."""
+    """Write down what was counted and where it lies; `hits` says which reservations and plans are now short of pieces."""
     write = await write_of(request)
 
     def act() -> Reply:

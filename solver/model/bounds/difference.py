@@ -8,9 +8,9 @@ Source: the contract's definition; roles are left out here, which only asks for 
 Example:
 
 ```text
-   found:      rail side:0 stop-60 x2, rail end pin x1
+   found:      rail side:0 stop-60-15 x2, rail end pin x1
    no other:   the same two stops a hole farther on                    differs by 0
-   another:    rail side:0 stop-25 x2, rail end pin x1                 differs by 2 + 2 = 4
+   another:    rail side:0 stop-25-15 x2, rail end pin x1                 differs by 2 + 2 = 4
 ```
 """
 

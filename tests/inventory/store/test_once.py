@@ -17,7 +17,7 @@ from inventory.store.answers import Once, forget_answers
 from inventory.store.errors import KeyReused
 from tests.shelf import MORNING, a_store, an_order, by
 
-KEY = Once("order-4711", "a" * 64, MORNING)
+KEY = Once("post-118", "a" * 64, MORNING)
 
 
 @pytest.fixture
@@ -47,8 +47,8 @@ def test_many_callers_at_once_make_one_write(store: Store) -> None:
 
 def test_another_write_under_the_same_key_is_refused(store: Store) -> None:
     store.write_once(KEY, reserve(1))
-    with pytest.raises(KeyReused, match="order-4711"):
-        store.write_once(Once("order-4711", "b" * 64, MORNING), reserve(2))
+    with pytest.raises(KeyReused, match="post-118"):
+        store.write_once(Once("post-118", "b" * 64, MORNING), reserve(2))
 
 
 def test_a_refused_write_leaves_its_key_unused(store: Store) -> None:

@@ -184,12 +184,12 @@ def test_a_change_made_on_an_old_reading_is_refused(store: Store) -> None:
 
 
 def test_every_step_is_signed(store: Store) -> None:
-    promised = store.reserve(an_order(riser_75=1), by("planner", "order 4711"))
+    promised = store.reserve(an_order(riser_75=1), by("planner", "post-118"))
     store.write(lambda c: desk.move(c, promised.id, days(4), by("foreman", "table busy")))
     store.write(lambda c: desk.release(c, promised.id, by("planner", "cancelled")))
     steps = store.read(lambda c: finding.steps(c, promised.id))
     assert [(s.step, s.state, s.who, s.why) for s in steps] == [
-        ("reserve", "reserved", "planner", "order 4711"),
+        ("reserve", "reserved", "planner", "post-118"),
         ("move", "reserved", "foreman", "table busy"),
         ("release", "released", "planner", "cancelled"),
     ]

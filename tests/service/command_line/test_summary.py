@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import io
+from contextlib import redirect_stdout
 from dataclasses import replace
 
-from rich.console import Console
-
-from service.command_line.summary import print_plan
+from service.command_line.printing.summary import print_plan
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Finding, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests import builders as b
 
 
-def printed(answer: Plan) -> str:
-    screen = io.StringIO()
-    print_plan(answer, Console(file=screen, width=200))
+def printed(answer: Plan, currency: str = "") -> str:
+    with redirect_stdout(io.StringIO()) as screen:
+        print_plan(answer, currency)
     return screen.getvalue()
 
 

@@ -18,7 +18,7 @@ from solver.planning import plan
 from tests.shelf import item_document
 
 TODAY = date.today()
-SIGNED = {"who": "planner", "why": "order 4711"}
+SIGNED = {"who": "planner", "why": "post-118"}
 
 
 def day(after: int) -> str:

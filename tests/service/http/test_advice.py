@@ -30,13 +30,13 @@ def test_advice_refuses_what_it_cannot_read(shop: Shop) -> None:
 
 
 def advised(tmp_path: Path, request: dict[str, Any], items: Container[str] = (), **more: Any) -> dict[str, Any]:
-    """Ask a shop that has some of the demo shelf, but no quick clamp, what it should buy."""
+    """Ask a shop that has some of the demo shelf, but no toggle clamp, what it should buy."""
     stock = json.loads(stock_document())
     if items:
         stock["items"] = [item for item in stock["items"] if item["id"] in items]
         stock["stock"] = [line for line in stock["stock"] if line["item"] in items]
     for line in stock["stock"]:
-        if line["item"].startswith("quick"):
+        if line["item"].startswith("toggle"):
             line.update(count=0, out_of_service=0, reserved=0)
     shop = Shop(f"sqlite:///{tmp_path / 'shop.sqlite3'}")
     try:
@@ -57,22 +57,22 @@ def saves_by_planned_figures(answer: Mapping[str, Any]) -> None:
 
 
 def test_advice_on_one_bar(tmp_path: Path) -> None:
-    """Long runs pay for a quick clamp: it shuts sooner than a screw; nothing else on this shelf is worth buying."""
+    """Long runs pay for a toggle clamp: it shuts sooner than a screw; nothing else on this shelf is worth buying."""
     request = json.loads(Path("service/demo/jobs/tee.json").read_text())
     bar = {"id": "bar", "material": "steel", "section": {"shape": "square_tube", "width": 80, "wall": 4}, "length": 300}
     part = {**bar, "pose": {"at": [0, 0, 40], "along": [1, 0, 0], "up": [0, 0, 1]}}
     request["weldment"] = {"format": "holdwright.weldment/1", "name": "bar", "units": "mm", "parts": [part], "welds": []}
     request.update(quantity=300, alternatives=1)
-    answer = advised(tmp_path, request, {"stop-25-20", "dowel-16", "screw-push", "quick-push"}, budget_cents=30000)
-    assert [(line["item"], line["count"]) for line in answer["buy"]] == [("quick-push", 1)]
+    answer = advised(tmp_path, request, {"stop-25-20", "dowel-16", "screw-push", "toggle-push"}, budget_cents=30000)
+    assert [(line["item"], line["count"]) for line in answer["buy"]] == [("toggle-push", 1)]
     saves_by_planned_figures(answer)
     assert answer["complete"]
 
 
 @pytest.mark.slow
 def test_advice_on_a_real_job(tmp_path: Path) -> None:
-    """Without quick clamps the tab's run takes longer; buying one is worth its saving, by planned figures alone."""
+    """Without toggle clamps the tab's run takes longer; buying one is worth its saving, by planned figures alone."""
     request = json.loads(Path("service/demo/jobs/hinge-tab.json").read_text())
     answer = advised(tmp_path, request, budget_cents=30000, time_limit_s=200)
-    assert answer["buy"][0]["item"].startswith("quick")
+    assert answer["buy"][0]["item"].startswith("toggle")
     saves_by_planned_figures(answer)

@@ -29,7 +29,7 @@ def test_a_shortage_lists_every_line_how_many_are_free_and_from_when(shop: Shop)
 
 
 def test_the_same_key_reserves_once(shop: Shop) -> None:
-    key = {"Idempotency-Key": "order-4711"}
+    key = {"Idempotency-Key": "post-118"}
     first, second = shop.reserve(riser_75=4, headers=key), shop.reserve(riser_75=4, headers=key)
     assert (first.status_code, second.status_code) == (201, 201)
     assert first.json() == second.json()

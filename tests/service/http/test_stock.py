@@ -41,8 +41,8 @@ def test_counting(shop: Shop) -> None:
     assert unsigned.status_code == 422
     entries = shop.ask("GET", "/v1/stock/journal?item=riser-75").json()["entries"]
     assert [(e["kind"], e["count"], e["who"], e["why"]) for e in entries] == [
-        ("count", 3, "planner", "order 4711"),
-        ("receive", 6, "planner", "order 4711"),
+        ("count", 3, "planner", "post-118"),
+        ("receive", 6, "planner", "post-118"),
     ]
     page = shop.ask("GET", "/v1/stock/journal?limit=1").json()
     assert shop.ask("GET", "/v1/stock/journal", params={"cursor": page["next"]}).json()["entries"][0]["kind"] == "receive"

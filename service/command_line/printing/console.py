@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
+import textwrap
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,6 +13,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from service.files import LARGEST_FILE, read_bytes
 from service.text import printable
+from service.text_table import Column, table_lines
 
 DONE, REFUSED, BAD_INPUT = 0, 1, 2
 """Exit codes: done; no plan, a failed check or refused as things stand; bad input or a store that cannot be used."""
@@ -32,17 +35,51 @@ def complain(source: object, faults: Iterable[Fault]) -> None:
         note(f"{where}: {fault.wrong}; accepted: {fault.accepted}")
 
 
-def print_table(headings: Sequence[str], rows: Sequence[Sequence[object]]) -> None:
-    """Print a plain table on standard output: texts left, numbers right."""
+def print_table(columns: Sequence[Column | str], rows: Sequence[Sequence[object]], none: str) -> None:
+    """Print a table on standard output, as wide as the terminal: texts left, whole numbers right.
+
+    Parameters
+    ----------
+    columns : sequence of Column or str
+        A word alone is the heading of ids, which are never folded.
+    rows : sequence of sequence
+        A cell for each column; None is left empty.
+    none : str
+        What is printed if there are no rows.
+    """
+    if not rows:
+        print(none)
+        return
     shown = [[printable(str("" if cell is None else cell)) for cell in row] for row in rows]
-    numeric = [all(isinstance(cell, int) for cell in column) for column in zip(*rows, strict=True)]
-    widths = [max(map(len, column)) for column in zip(headings, *shown, strict=True)]
-    for row in (list(headings), *shown):
-        cells = [
-            cell.rjust(width) if index < len(numeric) and numeric[index] else cell.ljust(width)
-            for index, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        print("  ".join(cells).rstrip())
+    numeric = [all(isinstance(cell, int) for cell in cells) for cells in zip(*rows, strict=True)]
+    declared = [
+        column if isinstance(column, Column) else Column(column, right=number)
+        for column, number in zip(columns, numeric, strict=True)
+    ]
+    for line in table_lines(declared, shown, line_width()):
+        print(line)
+
+
+def line_width() -> int | None:
+    """Return how many characters a line may have: as COLUMNS says, else the terminal; None where nobody reads on a terminal."""
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isdecimal() and int(asked):
+        return int(asked)
+    try:
+        return os.get_terminal_size(sys.stdout.fileno()).columns or 80
+    except (OSError, ValueError):  # a pipe or a file, or no descriptor at all
+        return None
+
+
+def print_wrapped(text: str, indent: str = "") -> None:
+    """Print a text on standard output, folded between words; what goes on is indented."""
+    width = line_width()
+    lines = (
+        [text]
+        if width is None
+        else textwrap.wrap(text, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    )
+    print("\n".join(lines))
 
 
 def print_json(document: Any) -> None:

@@ -1,0 +1,126 @@
+"""A plan or a check report in words: ranked alternatives with their price lines, reasons and repairs, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from service.command_line.printing.console import print_table, print_wrapped
+from service.command_line.printing.progress_line import above_cheapest
+from service.text import money, printable
+from service.text_table import Column
+from solver.plans import Alternative, Plan, Purchase, Refused, Relaxation, Repair
+
+CAUTION = (
+    "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "
+    "and local code, the employer's procedures and qualified practice come first."
+)
+_PRICE_LINES = ("total", "setup", "cycle", "tie_up", "shortage", "weights")
+_INDENT = "      "
+
+
+def print_plan(plan: Plan, currency: str = "") -> None:
+    """Print the status in words, then the alternatives, with what a hand must hold, or the reasons why there is none."""
+    print_wrapped(standing(plan), _INDENT)
+    if plan.alternatives:
+        _print_ranked(plan.alternatives, currency)
+        for one in plan.alternatives:
+            said = f"{one.rank:>4}  {one.title}" + (f": {one.differs}" if one.differs else "")
+            print_wrapped(printable(said), _INDENT)
+            for finding in one.findings:
+                if finding.rule == "load.by_hand":
+                    print_wrapped(printable(f"{_INDENT}{finding.subject}: {finding.text}"), _INDENT)
+    for line in () if plan.refused is None else _refusal(plan.refused, currency):
+        print_wrapped(printable(line), _INDENT)
+    for finding in plan.findings:
+        if not finding.ok and finding.text:
+            print_wrapped(printable(f"note: {finding.subject}: {finding.text}"), _INDENT)
+    print_wrapped(CAUTION)
+
+
+def standing(plan: Plan) -> str:
+    """Return how far the answer is proved, in one line."""
+    if plan.status == "optimal":
+        return "optimal: rank 1 is proved cheapest over the stated candidate set"
+    if plan.status == "feasible":
+        proved = above_cheapest(plan.alternatives[0].cost.total_cents, plan.cost_bound_cents) or "no bound proved"
+        return f"feasible: the best found, {proved}; stopped by {plan.stopped_by}"
+    if plan.status == "infeasible":
+        return "infeasible: there is no plan, proved twice"
+    return f"unknown: neither a plan nor a proof that there is none; stopped by {plan.stopped_by}"
+
+
+def _print_ranked(alternatives: Sequence[Alternative], currency: str) -> None:
+    """Print one row an alternative, money and time apart; price lines that are zero everywhere are left out."""
+    lines = [line for line in _PRICE_LINES if line == "total" or any(_cents(one, line) for one in alternatives)]
+    priced = f"money, {currency}" if currency else "money"
+    columns = [
+        Column("rank", right=True),
+        Column("table"),
+        Column("lie"),
+        Column("pieces", right=True),
+        *(Column(line.replace("_", "-"), right=True, group=priced) for line in lines),
+        *(Column(line, right=True, group="time") for line in ("setup", "cycle")),
+    ]
+    rows = []
+    for one in alternatives:
+        prices = [money(_cents(one, line)) for line in lines]
+        pieces = str(sum(line.count for line in one.kit))
+        rows.append([str(one.rank), one.table, _lie(one), pieces, *prices, f"{one.setup_s / 60:.1f} min", f"{one.cycle_s} s"])
+    print_table(columns, rows, "no alternatives")
+
+
+def _cents(one: Alternative, line: str) -> int:
+    cents: int = getattr(one.cost, f"{line}_cents")
+    return cents
+
+
+def _lie(one: Alternative) -> str:
+    if len(one.stations) > 1:
+        return f"{len(one.stations)} stations"
+    return f"{one.down} {one.turn:g}°"
+
+
+def _refusal(refused: Refused, currency: str) -> list[str]:
+    lines = [f"because: {reason.text}  [{reason.rule}, {reason.subject}]" for reason in refused.because]
+    for repair in refused.would_help:
+        then = money(repair.plan.cost.total_cents, currency)
+        lines.append(f"would help: {_change(repair, currency)}: then {then} in all")
+    return lines
+
+
+def _change(repair: Repair, currency: str) -> str:
+    if isinstance(repair, Purchase):
+        pieces = (f"{line.count} x {line.item} for {money(line.price_cents, currency)}" for line in repair.lines)
+        return f"buy {' and '.join(pieces)}"
+    if isinstance(repair, Relaxation):
+        return f"relax {repair.rule} from {repair.given} to {repair.value}"
+    return f"allow {repair.what} from {repair.given} to {repair.other}"
+
+
+def print_report(report: Any, everything: bool) -> None:
+    """Print the failed findings of a check (every finding if `everything`), then the verdict."""
+    shown = list(report.findings if everything else report.failed)
+    if shown:
+        ids = (Column(heading) for heading in ("verdict", "rule", "subject"))
+        figures = (Column(heading, right=True) for heading in ("value", "limit"))
+        columns = [*ids, *figures, Column("unit"), Column("text", wraps=True)]
+        rows = [
+            [
+                "ok" if finding.ok else "FAILED",
+                finding.rule,
+                finding.subject,
+                _figure(finding.value),
+                _figure(finding.limit),
+                finding.unit,
+                finding.text,
+            ]
+            for finding in shown
+        ]
+        print_table(columns, rows, "no findings")
+    failed = len(report.failed)
+    print(f"{len(report.findings)} findings, " + ("none failed" if report.ok else f"{failed} failed"))
+
+
+def _figure(value: float | None) -> str:
+    return "" if value is None else f"{value:g}"

@@ -1,0 +1,28 @@
+"""The colours of all that is drawn or shown as a page: few, each with its use, told apart in grey and by colour-blind eyes.
+
+The fills of bodies differ in lightness first and in hue second, on the way from blue to yellow that most eyes see.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+COLOURS: Mapping[str, str] = {
+    "paper": "#ffffff",
+    "chalk": "#f4f2ea",  # what lies behind: the floor round a table, a block of code
+    "plate": "#fbfaf5",  # a table's slab
+    "mist": "#dfddd2",  # holes, thin rules
+    "sand": "#dfd7b6",  # carriers
+    "steel": "#a3ada6",  # parts
+    "ochre": "#c17e20",  # clamps
+    "petrol": "#2f6e7a",  # locators
+    "umber": "#5f3410",  # outlines and tips of clamps
+    "ink": "#1e221d",  # texts and outlines
+    "slate": "#4a524b",  # texts of less weight, dimension lines
+    "madder": "#93173f",  # welds
+    "night": "#181b17",  # a page at night
+    "coal": "#2a2e29",  # what lies behind, at night
+    "ash": "#e6e4da",  # texts at night
+    "sky": "#9fc7cf",  # links at night
+}
+"""Every colour by name."""
