@@ -7,7 +7,7 @@ normalised as the value is made.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,13 +16,50 @@ from inventory.errors import Fault, refuse
 from inventory.shapes import Point2, Point3, Prism
 
 Kind = Literal["stop", "adjustable_stop", "square", "pin", "vee", "rest", "riser", "arm", "down_clamp", "side_clamp"]
-KINDS: tuple[Kind, ...] = (
-    "stop", "adjustable_stop", "square", "pin", "vee", "rest", "riser", "arm", "down_clamp", "side_clamp",
-)  # fmt: skip
-CLAMPS: tuple[Kind, ...] = ("down_clamp", "side_clamp")
-LOCATORS: tuple[Kind, ...] = ("stop", "adjustable_stop", "square", "vee", "rest")
+Purpose = Literal["locator", "clamp", "carrier"]
 ANY_TURN = "any"
 Peg = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class KindRecord:
+    """What is known of a kind of hardware.
+
+    Parameters
+    ----------
+    purpose : {"locator", "clamp", "carrier"}
+        What it is for: drawings show it so, and clamps alone have the fields of a clamp.
+    contacts : int
+        How many contacts it has at least.
+    flanks : bool
+        Whether it has just as many contacts as that, one on each flank.
+    slides : bool
+        Whether it is nothing without a slide.
+    pushes_down : bool
+        Whether its direction must have a part that points down.
+    """
+
+    purpose: Purpose
+    contacts: int = 0
+    flanks: bool = False
+    slides: bool = False
+    pushes_down: bool = False
+
+
+KINDS: Mapping[Kind, KindRecord] = {
+    "stop": KindRecord("locator", contacts=1),
+    "adjustable_stop": KindRecord("locator", contacts=1, slides=True),
+    "square": KindRecord("locator", contacts=1),
+    "pin": KindRecord("locator"),
+    "vee": KindRecord("locator", contacts=2, flanks=True),
+    "rest": KindRecord("locator", contacts=1),
+    "riser": KindRecord("carrier"),
+    "arm": KindRecord("carrier"),
+    "down_clamp": KindRecord("clamp", contacts=1, pushes_down=True),
+    "side_clamp": KindRecord("clamp", contacts=1),
+}
+"""Every kind, in the order of the catalogue."""
+CLAMPS = tuple(kind for kind, known in KINDS.items() if known.purpose == "clamp")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,13 +227,14 @@ def _lowest(prism: Prism) -> float:
 def _item_faults(item: Item) -> Iterator[Fault]:
     yield from limits.id_faults("/id", item.id)
     yield from limits.name_faults("/name", item.name)
-    yield from limits.one_of_faults("/kind", item.kind, KINDS)
+    yield from limits.one_of_faults("/kind", item.kind, tuple(KINDS))
     pegs = list(_peg_faults(item.pegs))
     yield from pegs
     if not pegs:
         yield from _turn_faults(item)
     yield from _body_faults("/solids", tuple(solid.prism for solid in item.solids))
-    yield from _kind_faults(item)
+    if item.kind in KINDS:
+        yield from _kind_faults(item, KINDS[item.kind])
     for field, limit in _FIGURES.items():
         yield from limit.faults(f"/{field}", getattr(item, field))
 
@@ -239,20 +277,21 @@ def _on_lattice(peg: Peg, degrees: float) -> bool:
     return all(abs(c - round(c)) < 1e-6 for c in turned)
 
 
-def _kind_faults(item: Item) -> Iterator[Fault]:
+def _kind_faults(item: Item, known: KindRecord) -> Iterator[Fault]:
     """Yield what the item's kind asks for and does not get."""
     if len(item.contacts) > limits.PARTS_OF_AN_ITEM:
         yield Fault("/contacts", f"{len(item.contacts)} contacts", f"at most {limits.PARTS_OF_AN_ITEM} contacts")
-    if item.kind in CLAMPS:
-        yield from _clamping_faults(item)
+    if known.purpose == "clamp":
+        yield from _clamping_faults(item, known)
     elif item.clamp is not None:
         yield Fault("/clamp", f"a {item.kind} does not clamp", "no clamp, or kind " + " or ".join(CLAMPS))
-    if item.kind == "vee" and len(item.contacts) != 2:
-        yield Fault("/contacts", f"{len(item.contacts)} contacts on a vee", "2 contacts, one on each flank")
-    elif item.kind in LOCATORS and not item.contacts:
+    if known.flanks and len(item.contacts) != known.contacts:
+        wrong = f"{len(item.contacts)} contacts on a {item.kind}"
+        yield Fault("/contacts", wrong, f"{known.contacts} contacts, one on each flank")
+    elif known.purpose == "locator" and known.contacts and not item.contacts:
         yield Fault("/contacts", f"a {item.kind} without contacts locates nothing", "at least 1 contact")
-    if item.kind == "adjustable_stop" and item.slide is None:
-        yield Fault("/slide", "an adjustable_stop without a slide", "a slide, or kind stop")
+    if known.slides and item.slide is None:
+        yield Fault("/slide", f"{item.kind} without a slide", "a slide, or kind stop")
     if item.slide is not None and item.clamp is None and not _anything_moves(item):
         yield Fault("/slide", "nothing moves with the slide", '"moves": true on the solids and contacts that shift')
     if item.slide is not None and item.clamp is None:
@@ -272,7 +311,7 @@ def _anything_moves(item: Item) -> bool:
     return any(solid.moves for solid in item.solids) or any(contact.moves for contact in item.contacts)
 
 
-def _clamping_faults(item: Item) -> Iterator[Fault]:
+def _clamping_faults(item: Item, known: KindRecord) -> Iterator[Fault]:
     if not item.contacts:
         yield Fault("/contacts", "a clamp without a pad", "at least 1 contact; the first is the pad")
     if item.slide is not None:
@@ -280,7 +319,9 @@ def _clamping_faults(item: Item) -> Iterator[Fault]:
     if item.clamp is None:
         yield Fault("/clamp", f"a {item.kind} without clamp", "clamp: force_n, direction, reach, close_s, open_s")
         return
-    if item.kind == "down_clamp" and item.clamp.direction[2] >= 0:
-        yield Fault("/clamp/direction", "a down_clamp that does not push down", "a direction with negative z, or kind side_clamp")
+    if known.pushes_down and item.clamp.direction[2] >= 0:
+        yield Fault(
+            "/clamp/direction", f"a {item.kind} that does not push down", "a direction with negative z, or kind side_clamp"
+        )
     elif item.contacts and math.fsum(a * b for a, b in zip(item.clamp.direction, item.contacts[0].normal, strict=True)) <= 0:
         yield Fault("/contacts/0/normal", "the pad faces away from the clamp's direction", "a normal along the direction")

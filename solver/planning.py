@@ -1,6 +1,6 @@
 """The planner: a pure function from request and stock to ranked, checked alternatives.
 
-The path: screens -> poses with floors -> the cheapest choice over all poses -> the next ones that differ -> the
+The path: screens -> lattice positions with floors -> the cheapest choice over all of them -> the next ones that differ -> the
 independent checker -> the plan. No clock, no file, no database: the caller says how long is left.
 """
 
@@ -77,7 +77,8 @@ def plan(
         alternatives=ranking.alternatives,
         refused=refused,
         work={
-            "poses": tally.positions, "poses_surveyed": tally.surveyed, "poses_built": tally.built, "solves": tally.solves,
+            "positions": tally.positions, "positions_surveyed": tally.surveyed, "positions_modelled": tally.built,
+            "solves": tally.solves,
             "rounds_of_cuts": tally.rounds, "dropped": tally.dropped, "deterministic": round(tally.work, 6),
             "proofs": sum(fallen.program is not None for fallen in search.fallen),
             "proofs_repeated": 0 if confirmed is None else confirmed.proofs,

@@ -256,7 +256,7 @@ class Plan:
     """The answer to one request: alternatives by rank, or why there is none.
 
     `refused` is None if there are alternatives, `stopped_by` and `solve_s` where a document does not say.
-    `work` counts what the search did (poses, integer solves, cut rounds) for the curious.
+    `work` counts what the search did (lattice positions, integer solves, cut rounds) for the curious.
     """
 
     status: Status

@@ -9,14 +9,14 @@ from solver.plans import Alternative
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How far a search is: best total and proven bound (cents, None if none yet), poses tried, alternatives ready.
+    """How far a search is: best total and proven bound (cents, None if none yet), lattice positions tried, alternatives ready.
 
     `found` holds the alternatives themselves, so that what was found outlives a search that has to be ended.
     """
 
     incumbent_cents: int | None
     bound_cents: int | None
-    poses_tried: int
-    poses: int
+    positions_tried: int
+    positions: int
     alternatives: int
     found: tuple[Alternative, ...] = ()

@@ -62,7 +62,7 @@ def read_plan(raw: bytes | str | Plain) -> Plan:
     Parameters
     ----------
     raw : bytes, str or dict
-        The document, up to 20 MB; fields beyond the contract's are passed over.
+        The document, up to 20 MB; fields that are not described are passed over.
 
     Raises
     ------
@@ -82,12 +82,12 @@ def sound_plan_document(raw: bytes | str | Plain) -> Plain:
     Parameters
     ----------
     raw : bytes, str or dict
-        The document, up to 20 MB; fields beyond the contract's are kept.
+        The document, up to 20 MB; fields that are not described are kept.
 
     Returns
     -------
     dict
-        Every field the contract names is there and of its type.
+        Every field described is there and of its type.
 
     Raises
     ------
@@ -136,7 +136,7 @@ def _number(value: float) -> float | int:
 
 
 def _plain(value: Any) -> Any:
-    """Render plan values as JSON values: prisms by the contract's names, tuples as lists, pairs as objects."""
+    """Render plan values as JSON values: prisms by the documents' names, tuples as lists, pairs as objects."""
     if isinstance(value, Prism):
         return _prism(value)
     if isinstance(value, tuple | list):

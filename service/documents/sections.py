@@ -9,7 +9,7 @@ from pydantic import model_validator as validator
 
 from inventory import limits
 from service.documents.reading.fields import Document, Length, Ring, Size, UpTo, domain, ring
-from solver.sections import SIZES, Section
+from solver.sections import Section
 
 Radius = Annotated[
     Annotated[float, Length(limits.LENGTH)] | None,
@@ -122,7 +122,7 @@ SectionDocument = Annotated[
 
 def section_document(section: Section, thickness: float) -> dict[str, Any]:
     """Return a section as plain JSON values; a plate takes its thickness from its part."""
-    document: dict[str, Any] = {"shape": section.shape} | {field: getattr(section, field) for field in SIZES[section.shape]}
+    document: dict[str, Any] = {"shape": section.shape} | {field: getattr(section, field) for field in section.profile.sizes}
     if section.corner_radius is not None:
         document["corner_radius"] = section.corner_radius
     if section.shape == "plate":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inventory.shapes import Point2
-from service.drawings.scene import CARRIERS, CLAMPS, DrawnPiece, Mark, Scene
+from service.drawings.scene import DrawnPiece, Mark, Scene
 from service.drawings.svg import element, path, text
 
 WIDTH = 470.0
@@ -17,11 +17,6 @@ _MEANINGS: tuple[tuple[Mark, str], ...] = (
     ("support", "support point"),
     ("clamp", "clamp tip"),
 )
-
-
-def family(kind: str) -> str:
-    """Return the drawing class of an item kind: locator, clamp or carrier."""
-    return "clamp" if kind in CLAMPS else "carrier" if kind in CARRIERS else "locator"
 
 
 def legend(scene: Scene, x: float, y: float) -> tuple[str, float]:

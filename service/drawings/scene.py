@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from inventory.items import KINDS, Purpose
 from inventory.shapes import Point2, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, parse_hole
@@ -19,8 +20,6 @@ from solver.request import Request
 
 Mark = Literal["support", "side", "end", "clamp", "rests"]
 MARGIN_PITCHES = 1.5
-CARRIERS = ("riser", "arm")
-CLAMPS = ("down_clamp", "side_clamp")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +37,7 @@ class DrawnPiece:
     id: str
     item: str
     name: str
-    kind: str
+    purpose: Purpose
     origin: Point2
     hole: str | None
     turn: float
@@ -57,7 +56,7 @@ class DrawnPiece:
         """What the piece does for which part."""
         if self.locates:
             return ", ".join(f"{role} of {part}" for part, role in self.locates)
-        return {"riser": "carries", "arm": "carries"}.get(self.kind, "clamps" if self.kind in CLAMPS else "")
+        return {"carrier": "carries", "clamp": "clamps", "locator": ""}[self.purpose]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +118,7 @@ def scene(alternative: Alternative, request: Request, stock: StockSnapshot, curr
     """
     table = stock.tables[alternative.table]
     pieces = tuple(_piece(placement, stock, table) for placement in alternative.placements)
-    kinds = {piece.id: piece.kind for piece in pieces}
+    purposes = {piece.id: piece.purpose for piece in pieces}
     return Scene(
         title=f"Rank {alternative.rank}: {alternative.title}",
         weldment=request.weldment.name or "weldment",
@@ -127,7 +126,7 @@ def scene(alternative: Alternative, request: Request, stock: StockSnapshot, curr
         table=table,
         parts=tuple(DrawnPart(_label(part), _shapes(part.solids)) for part in alternative.parts),
         pieces=pieces,
-        marks=tuple(_marks(alternative.placements, kinds)),
+        marks=tuple(_marks(alternative.placements, purposes)),
         welds=tuple(_welds(alternative.stations, request)),
         lie=f"{alternative.down} down, turned {alternative.turn:g}°",
         total=money(alternative.cost.total_cents, currency),
@@ -147,7 +146,8 @@ def _shapes(solids: Iterable[Prism]) -> tuple[Silhouette, ...]:
 def _piece(placement: Placement, stock: StockSnapshot, table: Table) -> DrawnPiece:
     item = stock.items[placement.item]
     return DrawnPiece(
-        id=placement.id, item=item.id, name=item.name, kind=item.kind, origin=_origin(placement, table), hole=placement.hole,
+        id=placement.id, item=item.id, name=item.name, purpose=KINDS[item.kind].purpose,
+        origin=_origin(placement, table), hole=placement.hole,
         turn=placement.turn, stands_on=placement.stands_on, setting_mm=placement.setting_mm, locates=placement.locates,
         shapes=_shapes(placement.solids),
     )  # fmt: skip
@@ -162,21 +162,21 @@ def _origin(placement: Placement, table: Table) -> Point2:
     return float(frame[0][3]), float(frame[1][3])
 
 
-def _marks(placements: Iterable[Placement], kinds: Mapping[str, str]) -> Iterable[ContactMark]:
+def _marks(placements: Iterable[Placement], purposes: Mapping[str, Purpose]) -> Iterable[ContactMark]:
     for placement in placements:
         for contact in placement.contacts:
             roles = [role for part, role in placement.locates if part == contact.part]
             yield ContactMark(
                 placement.id,
-                _mark(kinds[placement.id], roles, contact.normal[2]),
+                _mark(purposes[placement.id], roles, contact.normal[2]),
                 (float(contact.at[0]), float(contact.at[1])),
                 (float(contact.normal[0]), float(contact.normal[1])),
             )
 
 
-def _mark(kind: str, roles: Sequence[Role], upward: float) -> Mark:
+def _mark(purpose: Purpose, roles: Sequence[Role], upward: float) -> Mark:
     """Name a contact: a clamp's, a support from below, or the level role of the piece for this part."""
-    if kind in CLAMPS:
+    if purpose == "clamp":
         return "clamp"
     level = [role for role in roles if role != "support"]
     if "support" in roles and (upward > 0.5 or not level):

@@ -14,7 +14,7 @@ from rich.text import Text
 from inventory.shapes import Point2
 from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
-from service.drawings.legend import by_number, family
+from service.drawings.legend import by_number
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPiece, Scene, scene
 from service.text import printable
@@ -173,8 +173,7 @@ class _Raster:
 def _by_height(scene: Scene, glyphs: Glyphs) -> list[tuple[Silhouette, str, str]]:
     bodies = [(shape, glyphs.part, "part") for part in scene.parts for shape in part.shapes]
     for piece in scene.pieces:
-        style = family(piece.kind)
-        bodies += [(shape, getattr(glyphs, style), style) for shape in piece.shapes]
+        bodies += [(shape, getattr(glyphs, piece.purpose), piece.purpose) for shape in piece.shapes]
     return sorted(bodies, key=lambda body: body[0].high)
 
 

@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 from inventory.shapes import Point2
 from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
-from service.drawings.legend import WIDTH, contact_mark, family, legend
+from service.drawings.legend import WIDTH, contact_mark, legend
 from service.drawings.scene import DrawnPiece, Scene, scene
 from service.drawings.style import CAUTION, STYLE
 from service.drawings.svg import element, path, text, titled
@@ -152,7 +152,7 @@ def _bodies(scene: Scene, sheet: _Sheet) -> str:
     for piece in scene.pieces:
         words = f"{piece.id}: {piece.name}, {piece.place}, turn {piece.turn:g} degrees"
         for shape in piece.shapes:
-            outline = path([sheet.ring(ring) for ring in shape.rings], family(piece.kind))
+            outline = path([sheet.ring(ring) for ring in shape.rings], piece.purpose)
             drawn.append((shape.high, titled("g", outline, words)))
     return "".join(shape for _, shape in sorted(drawn, key=lambda entry: entry[0]))
 

@@ -100,12 +100,7 @@ def v_bead_area_mm2(thickness_mm: float, gap_mm: float, included_deg: float = 60
 
 def thickness_mm(part: Part) -> float:
     """Return the thickness the weld meets: a tube's wall, a profile's thinnest leg, a plate's thickness, a bar's size."""
-    section = part.section
-    if section.shape == "plate":
-        return part.length
-    sizes = (section.wall, section.thickness, section.web, section.flange_thickness, section.diameter)
-    given = [size for size in sizes if size is not None]
-    return section.wall if section.wall is not None else min(given)
+    return part.length if part.section.shape == "plate" else part.section.thinnest
 
 
 def proposals(weldment: Weldment) -> Mapping[str, Allowance]:

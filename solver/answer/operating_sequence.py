@@ -77,7 +77,7 @@ def unload(fixture: ChosenFixture) -> tuple[Unload, tuple[Item, ...]] | None:
 
 
 def _open_route(fixture: ChosenFixture, mover: int) -> RouteOption | None:
-    """Return the simplest and shortest way the chosen stands leave a mover."""
+    """Return the simplest and shortest way the chosen pieces leave a mover."""
     return fixture.problem.routes.shortest(mover, fixture.choice.candidates, fixture.choice.pulled)
 
 

@@ -139,7 +139,7 @@ def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
 
 
 def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> Iterator[Reason]:
-    """Yield the needs of parts that no stand of a lie meets, whatever the lattice."""
+    """Yield the needs of parts that no stack of a lie meets, whatever the lattice."""
     laid = orientation.laid
     if not any(orientation.stacks[match.stack].push is not None for match in orientation.found):
         yield by_itself("clamp.per_length", "weldment", request.rules)

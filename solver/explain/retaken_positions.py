@@ -47,6 +47,6 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
 
 
 def spread(positions: Sequence[LatticePosition], most: int) -> list[LatticePosition]:
-    """Return at most so many poses, evenly from all."""
+    """Return at most so many positions, evenly from all."""
     count = min(most, len(positions))
     return [positions[k * len(positions) // count] for k in range(count)]

@@ -106,7 +106,6 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
     """Return the flat faces of a part placed at `frame` (columns u, v, w, origin)."""
     u, v, w, origin = frame[:3, 0], frame[:3, 1], frame[:3, 2], frame[:3, 3]
     section = part.section
-    hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
     ends = Polygon(section.outline, section.cutouts)
     low_u, low_v, high_u, high_v = ends.bounds
     rectangle = None
@@ -115,11 +114,11 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         ends = box(0, 0, *rectangle)
         origin = origin + low_u * u + low_v * v
     rim = None
-    if section.shape in ("square_tube", "rect_tube"):
+    if section.hollow and section.box is not None:
         rim = Rim(section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
     faces = [
-        Face(index, "start", origin, u, v, -w, ends, hollow, rectangle, rim),
-        Face(index, "end", origin + part.length * w, u, v, w, ends, hollow, rectangle, rim),
+        Face(index, "start", origin, u, v, -w, ends, section.hollow, rectangle, rim),
+        Face(index, "end", origin + part.length * w, u, v, w, ends, section.hollow, rectangle, rim),
     ]
     origin = frame[:3, 3]
     for edge in section.edges:

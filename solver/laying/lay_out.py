@@ -26,13 +26,12 @@ def lay_part(index: int, part: Part, rotation: Array, shift: Array, density: flo
     frame = move @ part.pose.frame()
     section = part.section
     prism = part.placed(frame)
-    hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
     exact = pieces_of(prism)
     around = Prism(section.hull_outline, 0.0, part.length, (), as_matrix(frame))
-    filled = pieces_of(around) if hollow else exact
+    filled = pieces_of(around) if section.hollow else exact
     filled_hulls = Hulls.of(filled, [index] * len(filled))
     return LaidPart(
-        index, part, frame, prism, filled_hulls, Hulls.of(exact, [index] * len(exact)) if hollow else filled_hulls,
+        index, part, frame, prism, filled_hulls, Hulls.of(exact, [index] * len(exact)) if section.hollow else filled_hulls,
         tuple(faces_of(index, part, frame)), mass_kg(part, density), centre_of_gravity(part, frame), gyration_mm(part),
     )  # fmt: skip
 

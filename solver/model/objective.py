@@ -1,4 +1,4 @@
-"""The objective: the price of a fixture in whole cents, with the contract's own rounding.
+"""The objective: the price of a fixture in whole cents, rounded as the price is.
 
 In words: setup and cycle are rounded up to whole seconds and their prices half up to whole cents, so both are variables held
 up by rows; tie-up, shortage and weights add per piece. The rows ask for no more and no less than the price, however long the

@@ -38,7 +38,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "lie.down",
         "a repair that allows another side down names a side there is",
-        if_broken="allow a side down the contract names: -z, +z, -x, +x, -y or +y",
+        if_broken="allow one of the sides down that there are: -z, +z, -x, +x, -y or +y",
     ),
     Rule("lie.rotation", "weldment_to_table is the least rotation, the turn and a shift", if_broken=PLAN_MAKERS_FAULT),
     Rule("pegs.blocked", "no peg in a hole that may not be used", if_broken="another hole"),

@@ -158,7 +158,7 @@ def report(name: str, limit: float) -> None:
     print(f"{name}: {len(request.weldment.parts)} parts, {run.plan.status}, {price} cents, gap {run.plan.gap}")
     print(f"  first checked plan {_s(run.first)}   proof {_s(run.proved)}   in all {_s(run.seconds)}")
     print(
-        f"  positions {work['positions']}, surveyed {work['poses_surveyed']}, modelled {work['poses_built']}, "
+        f"  positions {work['positions']}, surveyed {work['positions_surveyed']}, modelled {work['positions_modelled']}, "
         f"solves {work['solves']}, rounds {work['rounds_of_cuts']}"
     )
     longest = sorted(clock.spent.items(), key=lambda entry: -entry[1])

@@ -26,9 +26,8 @@ from typing import Any
 import sqlalchemy as sa
 
 from inventory.availability import Shortage
-from inventory.store import Order, Store, counts, open_store
-from inventory.store import reservations as desk
-from inventory.store.schema import reservation_lines, reservations
+from inventory.store import Order, Store, counts, open_store, reservations
+from inventory.store.schema import reservation_lines
 from tests.databases import new_database
 from tests.shelf import READERS, a_store, by, days
 
@@ -70,7 +69,7 @@ def work(task: Task) -> dict[str, Any]:
     for attempt in range(task.attempts):
         if kept and attempt % task.release_every == 0:
             number = chance.choice(list(kept))
-            store.write(partial(desk.release, number=number, note=by()))
+            store.write(partial(reservations.release, number=number, note=by()))
             del kept[number]
             told["releases"] += 1
         ask({item: chance.randint(1, 3) for item in chance.sample(task.items, chance.randint(1, 3))})

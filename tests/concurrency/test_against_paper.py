@@ -17,8 +17,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from inventory.availability import Shortage
 from inventory.errors import InvalidDocument
 from inventory.reservations import IllegalStep, Returned
-from inventory.store import Order, counts, finding, open_store
-from inventory.store import reservations as desk
+from inventory.store import Order, counts, finding, open_store, reservations
 from inventory.store.errors import CountRefused
 from inventory.store.finding import Wanted
 from tests.concurrency.paper_shop import PaperShop, Slip
@@ -91,7 +90,7 @@ class AgainstPaper(RuleBasedStateMachine):
         if promise:
             made = self.store.reserve(order, by(), self.now)
         else:
-            made = self.store.write(lambda c: desk.propose(c, order, by(), self.now))
+            made = self.store.write(lambda c: reservations.propose(c, order, by(), self.now))
         self.paper.slips[made.id] = Slip("reserved" if promise else "proposed", *span, dict(kit), dict(kit))
 
     @precondition(lambda self: self.paper.slips)
@@ -99,7 +98,7 @@ class AgainstPaper(RuleBasedStateMachine):
     def confirm(self, pick: int) -> None:
         number = self.any_number(pick)
         slip = self.paper.slips[number]
-        self.step(lambda c: desk.confirm(c, number, by(), self.now), self._confirmed(slip))
+        self.step(lambda c: reservations.confirm(c, number, by(), self.now), self._confirmed(slip))
 
     def _confirmed(self, slip: Slip) -> str | None:
         if slip.state != "proposed":
@@ -113,7 +112,7 @@ class AgainstPaper(RuleBasedStateMachine):
     @rule(pick=st.integers(0, 50))
     def hand_out(self, pick: int) -> None:
         number = self.any_number(pick)
-        self.step(lambda c: desk.hand_out(c, number, by(), self.now), self.paper.hand_out(number))
+        self.step(lambda c: reservations.hand_out(c, number, by(), self.now), self.paper.hand_out(number))
 
     @precondition(lambda self: self.paper.slips)
     @rule(pick=st.integers(0, 50), item=items, whole=few, broken=st.integers(0, 1), missing=st.integers(0, 1))
@@ -121,10 +120,10 @@ class AgainstPaper(RuleBasedStateMachine):
         number = self.any_number(pick)
         back = {item: Returned(whole, broken, missing)}
         if self.paper.take_back(number, item, whole, broken, missing):
-            self.store.write(lambda c: desk.take_back(c, number, back, by()))
+            self.store.write(lambda c: reservations.take_back(c, number, back, by()))
         else:
             with pytest.raises((IllegalStep, InvalidDocument)):
-                self.store.write(lambda c: desk.take_back(c, number, back, by()))
+                self.store.write(lambda c: reservations.take_back(c, number, back, by()))
 
     @precondition(lambda self: self.paper.slips)
     @rule(pick=st.integers(0, 50))
@@ -134,13 +133,13 @@ class AgainstPaper(RuleBasedStateMachine):
         why_not = None if slip.state in ("proposed", "reserved") else "illegal"
         if why_not is None:
             slip.state = "released"
-        self.step(lambda c: desk.release(c, number, by()), why_not)
+        self.step(lambda c: reservations.release(c, number, by()), why_not)
 
     @precondition(lambda self: self.paper.slips)
     @rule(pick=st.integers(0, 50), span=spans)
     def move(self, pick: int, span: tuple[int, int]) -> None:
         number = self.any_number(pick)
-        self.step(lambda c: desk.move(c, number, days(*span), by(), self.now), self.paper.move(number, *span))
+        self.step(lambda c: reservations.move(c, number, days(*span), by(), self.now), self.paper.move(number, *span))
 
     def step(self, act: Any, why_not: str | None) -> None:
         if why_not is None:

@@ -18,8 +18,7 @@ import sqlalchemy as sa
 from inventory.availability import Shortage
 from inventory.errors import StoreError
 from inventory.reservations import Returned
-from inventory.store import Store, counts, finding
-from inventory.store import reservations as desk
+from inventory.store import Store, counts, finding, reservations
 from inventory.store.engine import writing
 from inventory.store.finding import Wanted
 from inventory.store.transactions import take_turn
@@ -112,7 +111,7 @@ class Promise:
         return self.look, self.take_turn, self.write, self.commit
 
     def look(self) -> None:
-        self.store.read(lambda c: desk.refuse_short(c, self.order.pieces, self.order.span, None))
+        self.store.read(lambda c: reservations.refuse_short(c, self.order.pieces, self.order.span, None))
 
     def take_turn(self) -> None:
         self.connection = writing(self.store.engine).connect()
@@ -122,7 +121,7 @@ class Promise:
     def write(self) -> None:
         assert self.connection is not None
         try:
-            desk.reserve(self.connection, self.order, by())
+            reservations.reserve(self.connection, self.order, by())
         except StoreError:
             self.connection.close()
             raise
@@ -151,7 +150,7 @@ def test_two_that_cannot_both_have_it(store: Store) -> None:
         assert len(refused) == 1 and isinstance(refused[0], Shortage), schedule
         (granted,) = store.read(lambda c: finding.find(c, Wanted(states=("reserved",))))
         assert granted.lines[0].pieces == 4
-        store.write(partial(desk.release, number=granted.id, note=by()))
+        store.write(partial(reservations.release, number=granted.id, note=by()))
 
 
 def test_two_that_can(store: Store) -> None:
@@ -161,7 +160,7 @@ def test_two_that_can(store: Store) -> None:
         granted = store.read(lambda c: finding.find(c, Wanted(states=("reserved",))))
         assert sorted(each.lines[0].pieces for each in granted) == [2, 4]
         for each in granted:
-            store.write(partial(desk.release, number=each.id, note=by()))
+            store.write(partial(reservations.release, number=each.id, note=by()))
 
 
 def test_a_promise_and_a_recount(store: Store) -> None:
@@ -177,7 +176,7 @@ def test_a_promise_and_a_recount(store: Store) -> None:
         if schedule.index("b") > max(place for place, name in enumerate(schedule) if name == "a"):
             assert a.refused is None, schedule
         for each in granted:
-            store.write(partial(desk.release, number=each.id, note=by()))
+            store.write(partial(reservations.release, number=each.id, note=by()))
         store.write(lambda c: counts.recount(c, "riser-75", 6, by()))
 
 
@@ -195,13 +194,13 @@ def test_two_whole_lives_of_a_kit(store: Store) -> None:
             self.number = store.reserve(an_order(2, riser_75=self.pieces), by()).id
 
         def hand_out(self) -> None:
-            store.write(lambda c: desk.hand_out(c, self.number, by(), TUESDAY))
+            store.write(lambda c: reservations.hand_out(c, self.number, by(), TUESDAY))
 
         def part(self) -> None:
-            store.write(lambda c: desk.take_back(c, self.number, {"riser-75": Returned(whole=1, broken=1)}, by()))
+            store.write(lambda c: reservations.take_back(c, self.number, {"riser-75": Returned(whole=1, broken=1)}, by()))
 
         def rest(self) -> None:
-            store.write(lambda c: desk.take_back(c, self.number, None, by()))
+            store.write(lambda c: reservations.take_back(c, self.number, None, by()))
 
     for schedule in SCHEDULES:
         one, other = Life(3), Life(4)

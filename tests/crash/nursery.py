@@ -16,8 +16,7 @@ import time
 from functools import partial
 
 from inventory.availability import Shortage
-from inventory.store import open_store
-from inventory.store import reservations as desk
+from inventory.store import open_store, reservations
 from tests.shelf import READERS, an_order, by
 
 
@@ -33,7 +32,7 @@ def reserve_for_ever(url: str, seed: int, out: int, first: int) -> None:
             os.write(first, b".")
             if chance.random() < 0.3:
                 os.write(out, f"{made.id} going\n".encode())
-                store.write(partial(desk.release, number=made.id, note=by()))
+                store.write(partial(reservations.release, number=made.id, note=by()))
                 os.write(out, f"{made.id} gone\n".encode())
 
 

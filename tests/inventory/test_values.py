@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import pytest
 
 from inventory.errors import InvalidDocument
-from inventory.items import Clamp, Contact, Slide
+from inventory.items import KINDS, Clamp, Contact, Kind, Slide
 from inventory.outlines import face_faults
 from inventory.shapes import Prism, as_matrix, turned
 from inventory.stock import StockLine, StockSnapshot
@@ -215,3 +215,7 @@ def test_a_snapshot_is_keyed_by_its_own_ids() -> None:
     shelf = plain_shelf()
     assert pointers(lambda: replace(shelf, lines={**shelf.lines, "ghost": StockLine("ghost", 1)})) == ["/stock/ghost"]
     assert pointers(lambda: StockSnapshot({"T2": shelf.tables["T1"]}, {}, {})) == ["/tables/T2"]
+
+
+def test_every_kind_of_hardware_has_its_record() -> None:
+    assert get_args(Kind) == tuple(KINDS)

@@ -1,6 +1,6 @@
 """Held or not, from a plan document alone: contact forces as columns, one linear program a load case, scipy's HiGHS.
 
-Written from the contract's words, without a line of the planner's or the checker's statics: masses from the solids' outlines,
+Written from the pages docs/answer.md and docs/model-held.md, without a line of the planner's or the checker's statics: masses from the solids' outlines,
 forces at the corners of the patches the plan declares, loads from the request's welds and rule book.
 """
 

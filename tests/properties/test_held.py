@@ -1,6 +1,6 @@
 """Every plan returned is held, and every plan spoilt until it is not is called so: three ways to the answer, written apart.
 
-scipy's HiGHS on rows written from the contract's words (`plan_oracle`) is the reference; the planner's statics and the
+scipy's HiGHS on rows written from the documentation's words (`plan_oracle`) is the reference; the planner's statics and the
 checker must say the same of the same document. No plan is held by locators that squeeze a part between them.
 """
 

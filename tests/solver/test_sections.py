@@ -1,4 +1,4 @@
-"""Sections: faces by the contract's numbers, circles by polygons that never lie about metal, sizes that make no sense."""
+"""Sections: faces by the documents' numbers, circles by polygons that never lie about metal, sizes that make no sense."""
 
 from __future__ import annotations
 

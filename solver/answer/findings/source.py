@@ -18,7 +18,7 @@ from solver.statics import ContactSystem
 
 @dataclass(frozen=True)
 class FindingSource:
-    """One checked alternative: its setting and pose model, what the checker found, and what was refused before it.
+    """One checked alternative: its seat and the position's model, what the checker found, and what was refused before it.
 
     `refusals` are choices that cost no more and were refused; `thorough` asks for what only the best answer is worth.
     """

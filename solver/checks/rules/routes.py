@@ -149,8 +149,8 @@ def _way(
     vectors = [move.distance * np.array(move.direction) for move in moves]
     if inward:
         vectors = [-vector for vector in vectors[::-1]]
-    stands = [piece for piece in scene.pieces.values() if piece.id not in away]
-    yield _long_enough(scene, name, parts, stands, sum(move.distance for move in moves), np.sum(vectors, axis=0))
+    standing = [piece for piece in scene.pieces.values() if piece.id not in away]
+    yield _long_enough(scene, name, parts, standing, sum(move.distance for move in moves), np.sum(vectors, axis=0))
     limit = scene.rules["way.clear"]
     strikes = 0
     for part in parts:
@@ -184,12 +184,12 @@ def _closest(block: Block, vector: Array, obstacle: Obstacle, limit: float) -> f
 
 
 def _long_enough(
-    scene: Scene, name: str, parts: Sequence[SetPart], stands: Sequence[SetPiece], length: float, shift: Array
+    scene: Scene, name: str, parts: Sequence[SetPart], standing: Sequence[SetPiece], length: float, shift: Array
 ) -> Finding:
     """Return whether a way is as long as asked, or ends above or beside every piece that stands."""
     limit = scene.rules["way.lift"]
     moved = bounds_of([part.block for part in parts]) + shift
-    for piece in stands:
+    for piece in standing:
         box = np.concatenate([bounds_of(piece.shut), bounds_of(piece.opened)])
         low, high = box.min(axis=0), box.max(axis=0)
         beside = (moved[0, :2] >= high[:2]).any() or (moved[1, :2] <= low[:2]).any()

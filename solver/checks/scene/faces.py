@@ -99,10 +99,9 @@ def faces_of(section: Section, length: float, pose: tuple[tuple[float, ...], ...
     turn, origin = frame[:3, :3], frame[:3, 3]
     u, v, w = turn.T
     rings = tuple(np.array(ring) for ring in (section.outline, *section.cutouts))
-    hollow = section.shape in ("square_tube", "rect_tube", "round_tube")
     found: list[Face | RoundFace] = [
-        Face("start", origin, -w, np.array([u, v]), rings, hollow),
-        Face("end", origin + length * w, w, np.array([u, v]), rings, hollow),
+        Face("start", origin, -w, np.array([u, v]), rings, section.hollow),
+        Face("end", origin + length * w, w, np.array([u, v]), rings, section.hollow),
     ]
     if section.round:
         found.append(RoundFace("side:0", origin, w, (section.diameter or 0.0) / 2, length))

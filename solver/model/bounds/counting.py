@@ -1,9 +1,9 @@
 """Counting before placing: whether the free pieces can go round at all, wherever they stand.
 
 In words: every part needs three level points of contact, a rest if what it lies on does not carry it, and its clamps; every
-stand gives at most what its pads can meet at once, and takes its pieces from the shelf. Holes, distances and torch are left
+stack gives at most what its pads can meet at once, and takes its pieces from the shelf. Holes, distances and torch are left
 out, so what is impossible here is impossible on every lattice of the lie.
-Formula: with n_s stands of one sort,
+Formula: with n_s stacks of one sort,
 sum points_sp n_s >= 3 - given_p;  sum {n_s : s under p} >= 1;  sum {n_s : s serves p} >= clamps_p;
 sum pieces_sk n_s - buy_k <= free_k.
 Source: a relaxation of the located, clamped and counted families.
@@ -30,12 +30,12 @@ from solver.model.program import Program
 from solver.request import Request
 
 MOST = 200
-"""No fixture has more stands of one sort."""
+"""No fixture has more stacks of one sort."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sort:
-    """What stands of one sort can do at most at once: level points and rests by part, parts clamped; and the pieces they take."""
+    """What stacks of one sort can do at most at once: level points and rests by part, parts clamped; and the pieces they take."""
 
     points: tuple[tuple[int, int], ...]
     under: tuple[tuple[int, int], ...]
@@ -70,7 +70,7 @@ def counting(
 
 
 def sorts_of(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]) -> list[Sort]:
-    """Return the sorts of stands that differ in what they can do or in the pieces they take."""
+    """Return the sorts of stacks that differ in what they can do or in the pieces they take."""
     met: dict[int, list[Match]] = {}
     for match in found:
         if stacks[match.stack].push is None:

@@ -3,7 +3,7 @@
 In words: counting what each piece does - which part and face it touches, with which item - two alternatives differ by
 what is in one and not in the other, both ways added. Sliding a piece along changes nothing of that.
 Formula: for each entry k: n_k - m_k = over_k - under_k, one of them 0;  sum (over_k + under_k) >= differ_by.
-Source: the contract's definition; roles are left out here, which only asks for more.
+Source: what counts as another alternative (the page answer.md); roles are left out here, which only asks for more.
 
 Example:
 

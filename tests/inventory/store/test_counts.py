@@ -11,8 +11,7 @@ import pytest
 import sqlalchemy as sa
 
 from inventory.errors import InvalidDocument
-from inventory.store import Note, Store, catalogue, counts, documents
-from inventory.store import reservations as desk
+from inventory.store import Note, Store, catalogue, counts, documents, reservations
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import AlreadyThere, CountRefused, InUse, NotFound, Stale
 from inventory.store.hits import hits
@@ -116,7 +115,7 @@ def test_a_breakage_shows_the_reservations_it_hits_newest_first(store: Store) ->
         (two.id, "frames", 3),
         (one.id, "posts", 3),
     ]
-    store.write(lambda c: desk.release(c, two.id, by()))
+    store.write(lambda c: reservations.release(c, two.id, by()))
     assert store.read(lambda c: hits(c, ["riser-75"], MONDAY)) == []
 
 
@@ -180,7 +179,7 @@ def test_items_somebody_depends_on_stay(store: Store) -> None:
     with pytest.raises(InUse, match="item stop-60 stays: 4 pieces counted"):
         store.write(lambda c: catalogue.remove_item(c, "stop-60", ANY_VERSION))
     promised = store.reserve(an_order(stop_60=1), by())
-    store.write(lambda c: desk.release(c, promised.id, by()))
+    store.write(lambda c: reservations.release(c, promised.id, by()))
     store.write(lambda c: counts.recount(c, "stop-60", 0, by()))
     with pytest.raises(InUse, match="1 reservations"):
         store.write(lambda c: catalogue.remove_item(c, "stop-60", ANY_VERSION))

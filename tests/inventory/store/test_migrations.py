@@ -11,8 +11,7 @@ from alembic.migration import MigrationContext
 
 from inventory.availability import Shortage
 from inventory.reservations import Returned
-from inventory.store import counts, documents, finding, open_store, schema_version
-from inventory.store import reservations as desk
+from inventory.store import counts, documents, finding, open_store, reservations, schema_version
 from inventory.store.engine import make_engine, writing
 from inventory.store.errors import WrongSchema
 from inventory.store.finding import Wanted
@@ -46,17 +45,17 @@ def a_busy_shop(url: str) -> None:
         from inventory.store import catalogue
 
         catalogue.put_table(connection, table_document(), None)
-        desk.propose(connection, an_order(2, job="proposed", riser_75=3), by())
+        reservations.propose(connection, an_order(2, job="proposed", riser_75=3), by())
         for job in ("reserved", "released", "expired", "out", "partly back", "back"):
-            number = desk.reserve(connection, an_order(2, 3, job=job, riser_75=3, stop_60=1), by("planner", "order")).id
+            number = reservations.reserve(connection, an_order(2, 3, job=job, riser_75=3, stop_60=1), by("planner", "order")).id
             if job == "released":
-                desk.release(connection, number, by())
+                reservations.release(connection, number, by())
             if job in ("out", "partly back", "back"):
-                desk.hand_out(connection, number, by(), date(2027, 3, 2))
+                reservations.hand_out(connection, number, by(), date(2027, 3, 2))
             if job == "partly back":
-                desk.take_back(connection, number, {"riser-75": Returned(whole=1, broken=1)}, by())
+                reservations.take_back(connection, number, {"riser-75": Returned(whole=1, broken=1)}, by())
             if job == "back":
-                desk.take_back(connection, number, {"riser-75": Returned(2, 0, 1), "stop-60": Returned(1)}, by())
+                reservations.take_back(connection, number, {"riser-75": Returned(2, 0, 1), "stop-60": Returned(1)}, by())
 
     store.write(fill)
     store.close()

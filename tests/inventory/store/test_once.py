@@ -11,8 +11,7 @@ import pytest
 import sqlalchemy as sa
 
 from inventory.availability import Shortage
-from inventory.store import Store, counts
-from inventory.store import reservations as desk
+from inventory.store import Store, counts, reservations
 from inventory.store.answers import Once, forget_answers
 from inventory.store.errors import KeyReused
 from tests.shelf import MORNING, a_store, an_order, by
@@ -28,7 +27,7 @@ def store(database: str) -> Iterator[Store]:
 
 
 def reserve(pieces: int) -> Callable[[sa.Connection], dict[str, Any]]:
-    return lambda c: {"id": desk.reserve(c, an_order(riser_75=pieces), by()).id}
+    return lambda c: {"id": reservations.reserve(c, an_order(riser_75=pieces), by()).id}
 
 
 def test_the_second_call_hears_the_first_ones_answer(store: Store) -> None:

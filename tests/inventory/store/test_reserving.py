@@ -11,8 +11,7 @@ import pytest
 from inventory.availability import Shortage
 from inventory.errors import InvalidDocument
 from inventory.reservations import IllegalStep, Returned
-from inventory.store import Order, Store, counts, finding
-from inventory.store import reservations as desk
+from inventory.store import Order, Store, counts, finding, reservations
 from inventory.store.errors import NotFound, Stale
 from inventory.store.finding import Wanted
 from tests.shelf import MONDAY, MORNING, a_store, an_order, by, days
@@ -75,27 +74,27 @@ def test_an_order_for_nothing_or_too_much_is_refused(pieces: dict[str, int]) -> 
 
 
 def test_a_proposal_promises_nothing_until_it_is_reserved(store: Store) -> None:
-    first = store.write(lambda c: desk.propose(c, an_order(riser_75=6), by()))
-    second = store.write(lambda c: desk.propose(c, an_order(riser_75=1), by()))
+    first = store.write(lambda c: reservations.propose(c, an_order(riser_75=6), by()))
+    second = store.write(lambda c: reservations.propose(c, an_order(riser_75=1), by()))
     assert free(store, "riser-75", 2) == 6
-    assert store.write(lambda c: desk.confirm(c, first.id, by())).state == "reserved"
+    assert store.write(lambda c: reservations.confirm(c, first.id, by())).state == "reserved"
     with pytest.raises(Shortage):
-        store.write(lambda c: desk.confirm(c, second.id, by()))
-    assert store.read(lambda c: desk.reservation(c, second.id)).state == "proposed"
+        store.write(lambda c: reservations.confirm(c, second.id, by()))
+    assert store.read(lambda c: reservations.reservation(c, second.id)).state == "proposed"
 
 
 def test_release_gives_the_pieces_back_at_once(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=6), by())
-    store.write(lambda c: desk.release(c, promised.id, by(why="job cancelled")))
+    store.write(lambda c: reservations.release(c, promised.id, by(why="job cancelled")))
     store.reserve(an_order(riser_75=6), by())
     with pytest.raises(IllegalStep, match="is released"):
-        store.write(lambda c: desk.hand_out(c, promised.id, by(), date(2027, 3, 2)))
+        store.write(lambda c: reservations.hand_out(c, promised.id, by(), date(2027, 3, 2)))
 
 
 def test_hand_out_and_return_whole(store: Store) -> None:
     promised = store.reserve(an_order(2, 5, riser_75=4, stop_60=1), by())
-    store.write(lambda c: desk.hand_out(c, promised.id, by("fitter"), date(2027, 3, 2)))
-    back = store.write(lambda c: desk.take_back(c, promised.id, None, by("fitter")))
+    store.write(lambda c: reservations.hand_out(c, promised.id, by("fitter"), date(2027, 3, 2)))
+    back = store.write(lambda c: reservations.take_back(c, promised.id, None, by("fitter")))
     assert back.state == "returned"
     assert free(store, "riser-75", 2) == 6
     kinds = [(e.kind, e.item, e.pieces, e.who) for e in store.read(lambda c: counts.entries(c, limit=4))]
@@ -109,23 +108,23 @@ def test_hand_out_and_return_whole(store: Store) -> None:
 
 def test_partial_return_with_broken_and_missing_pieces(store: Store) -> None:
     promised = store.reserve(an_order(2, 5, riser_75=4), by())
-    store.write(lambda c: desk.hand_out(c, promised.id, by(), date(2027, 3, 2)))
+    store.write(lambda c: reservations.hand_out(c, promised.id, by(), date(2027, 3, 2)))
     part = {"riser-75": Returned(whole=1, broken=1, missing=1)}
-    there = store.write(lambda c: desk.take_back(c, promised.id, part, by("fitter", "dropped")))
+    there = store.write(lambda c: reservations.take_back(c, promised.id, part, by("fitter", "dropped")))
     assert (there.state, there.held("riser-75")) == ("on_the_table", 1)
     line = store.read(lambda c: counts.line(c, "riser-75"))
     assert (line.count, line.out_of_service) == (5, 1)
     assert free(store, "riser-75", 2) == 3
-    store.write(lambda c: desk.take_back(c, promised.id, {"riser-75": Returned(broken=1)}, by()))
-    assert store.read(lambda c: desk.reservation(c, promised.id)).state == "returned"
+    store.write(lambda c: reservations.take_back(c, promised.id, {"riser-75": Returned(broken=1)}, by()))
+    assert store.read(lambda c: reservations.reservation(c, promised.id)).state == "returned"
     assert free(store, "riser-75", 2) == 3
 
 
 def test_pieces_reported_broken_while_out_do_not_break_twice_over(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=6), by())
-    store.write(lambda c: desk.hand_out(c, promised.id, by(), date(2027, 3, 2)))
+    store.write(lambda c: reservations.hand_out(c, promised.id, by(), date(2027, 3, 2)))
     store.write(lambda c: counts.take_out(c, "riser-75", 6, by("fitter")))
-    store.write(lambda c: desk.take_back(c, promised.id, {"riser-75": Returned(broken=4, missing=2)}, by()))
+    store.write(lambda c: reservations.take_back(c, promised.id, {"riser-75": Returned(broken=4, missing=2)}, by()))
     line = store.read(lambda c: counts.line(c, "riser-75"))
     assert (line.count, line.out_of_service) == (4, 4)
 
@@ -134,13 +133,13 @@ def test_a_kit_taken_early_must_be_free_from_that_day(store: Store) -> None:
     store.reserve(an_order(1, riser_75=4), by())
     early = store.reserve(an_order(2, 3, riser_75=6), by())
     with pytest.raises(Shortage, match="6 needed, 2 free from 1 March"):
-        store.write(lambda c: desk.hand_out(c, early.id, by(), MONDAY))
-    assert store.write(lambda c: desk.hand_out(c, early.id, by(), date(2027, 3, 2))).state == "on_the_table"
+        store.write(lambda c: reservations.hand_out(c, early.id, by(), MONDAY))
+    assert store.write(lambda c: reservations.hand_out(c, early.id, by(), date(2027, 3, 2))).state == "on_the_table"
 
 
 def test_a_kit_that_should_be_back_is_still_out(store: Store) -> None:
     late = store.reserve(an_order(2, 3, riser_75=4), by())
-    store.write(lambda c: desk.hand_out(c, late.id, by(), date(2027, 3, 2)))
+    store.write(lambda c: reservations.hand_out(c, late.id, by(), date(2027, 3, 2)))
     assert free(store, "riser-75", 5, today=date(2027, 3, 5)) == 2
     assert free(store, "riser-75", 6, today=date(2027, 3, 5)) == 6
     with pytest.raises(Shortage, match="6 free from 6 March"):
@@ -150,11 +149,11 @@ def test_a_kit_that_should_be_back_is_still_out(store: Store) -> None:
 def test_moving_in_time_uses_its_own_pieces_again(store: Store) -> None:
     promised = store.reserve(an_order(2, 3, riser_75=4), by())
     store.reserve(an_order(5, 6, riser_75=4), by())
-    moved = store.write(lambda c: desk.move(c, promised.id, days(3, 4), by()))
+    moved = store.write(lambda c: reservations.move(c, promised.id, days(3, 4), by()))
     assert (moved.span, moved.version) == (days(3, 4), 2)
     with pytest.raises(Shortage, match="4 needed, 2 free from 4 March; 4 free from 7 March"):
-        store.write(lambda c: desk.move(c, promised.id, days(4, 5), by()))
-    assert store.read(lambda c: desk.reservation(c, promised.id)).span == days(3, 4)
+        store.write(lambda c: reservations.move(c, promised.id, days(4, 5), by()))
+    assert store.read(lambda c: reservations.reservation(c, promised.id)).span == days(3, 4)
 
 
 def test_forgotten_ones_expire_handed_out_ones_do_not(store: Store) -> None:
@@ -162,7 +161,7 @@ def test_forgotten_ones_expire_handed_out_ones_do_not(store: Store) -> None:
     held = store.reserve(Order("quote", days(8, 9), {"riser-75": 1}, expires_at=hold), by())
     past = store.reserve(an_order(1, 2, riser_75=1), by())
     out = store.reserve(an_order(1, 2, riser_75=1), by())
-    store.write(lambda c: desk.hand_out(c, out.id, by(), MONDAY))
+    store.write(lambda c: reservations.hand_out(c, out.id, by(), MONDAY))
     later = store.reserve(an_order(8, 9, riser_75=1), by())
     assert store.expire(by("clock", at=hold - timedelta(minutes=1)), MONDAY) == []
     before = store.version()
@@ -177,16 +176,16 @@ def test_forgotten_ones_expire_handed_out_ones_do_not(store: Store) -> None:
 
 def test_a_change_made_on_an_old_reading_is_refused(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=1), by())
-    store.write(lambda c: desk.move(c, promised.id, days(4), by(), expected=1))
+    store.write(lambda c: reservations.move(c, promised.id, days(4), by(), expected=1))
     with pytest.raises(Stale, match="at version 2, not 1"):
-        store.write(lambda c: desk.release(c, promised.id, by(), expected=1))
-    store.write(lambda c: desk.release(c, promised.id, by(), expected=2))
+        store.write(lambda c: reservations.release(c, promised.id, by(), expected=1))
+    store.write(lambda c: reservations.release(c, promised.id, by(), expected=2))
 
 
 def test_every_step_is_signed(store: Store) -> None:
     promised = store.reserve(an_order(riser_75=1), by("planner", "post-118"))
-    store.write(lambda c: desk.move(c, promised.id, days(4), by("foreman", "table busy")))
-    store.write(lambda c: desk.release(c, promised.id, by("planner", "cancelled")))
+    store.write(lambda c: reservations.move(c, promised.id, days(4), by("foreman", "table busy")))
+    store.write(lambda c: reservations.release(c, promised.id, by("planner", "cancelled")))
     steps = store.read(lambda c: finding.steps(c, promised.id))
     assert [(s.step, s.state, s.who, s.why) for s in steps] == [
         ("reserve", "reserved", "planner", "post-118"),
@@ -199,7 +198,7 @@ def test_every_step_is_signed(store: Store) -> None:
 def test_finding_by_state_item_job_plan_and_days(store: Store) -> None:
     first = store.reserve(Order("posts", days(2, 3), {"riser-75": 1}, plan="p1", plan_rank=2), by())
     second = store.reserve(Order("frames", days(4), {"stop-60": 1, "riser-75": 1}), by())
-    store.write(lambda c: desk.release(c, second.id, by()))
+    store.write(lambda c: reservations.release(c, second.id, by()))
 
     def found(**wanted: Any) -> list[int]:
         return [each.id for each in store.read(lambda c: finding.find(c, Wanted(**wanted)))]
@@ -220,4 +219,4 @@ def test_the_snapshot_echoes_the_version_it_saw(store: Store) -> None:
 
 def test_a_reservation_that_does_not_exist(store: Store) -> None:
     with pytest.raises(NotFound, match="there is no reservation 99"):
-        store.write(lambda c: desk.release(c, 99, by()))
+        store.write(lambda c: reservations.release(c, 99, by()))

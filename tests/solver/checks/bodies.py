@@ -34,7 +34,7 @@ def rotation(chance: np.random.Generator) -> Array:
 
 
 def random_prism(chance: np.random.Generator) -> Prism:
-    """Return a random section at a random pose, three times in ten square to the axes."""
+    """Return a random section at a random place and turn, three times in ten square to the axes."""
     outline, cutouts = SHAPES[chance.integers(len(SHAPES))]
     frame = np.eye(4)
     frame[:3, :3] = rotation(chance) if chance.random() < 0.7 else [[0, 0, 1], [1, 0, 0], [0, 1, 0]]

@@ -190,5 +190,7 @@ def test_the_lies_already_found_serve_for_other_rules() -> None:
     again.open_as(taken)
     fresh = Search(asked, plain_shelf(), anew.samples, Deadline(lambda: 1000.0))
     fresh.open()
-    assert [(pose.floor, pose.lattice) for pose in again.positions] == [(pose.floor, pose.lattice) for pose in fresh.positions]
+    assert [(position.floor, position.lattice) for position in again.positions] == [
+        (position.floor, position.lattice) for position in fresh.positions
+    ]
     assert again.positions

@@ -52,9 +52,9 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
     numbered = sorted(search.positions, key=lambda position: position.number)
     before = {position.lattice.phase: floor for position, floor in zip(numbered, told_floors, strict=True)}
     found = []
-    for pose in numbered:
-        survey_together(search, [pose])
-        found.append((search, pose, before[pose.lattice.phase], after[-1]))
+    for place in numbered:
+        survey_together(search, [place])
+        found.append((search, place, before[place.lattice.phase], after[-1]))
     return found
 
 
@@ -86,7 +86,7 @@ def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
     request = b.request(b.weldment(b.bar(length=2000)))
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
-    surveyed = [running.sites for pose in list(search.positions) for running in survey_together(search, [pose])]
+    surveyed = [running.sites for place in list(search.positions) for running in survey_together(search, [place])]
     sites = max((found for found in surveyed if found is not None), key=len)
     kept = thin_out(sites, 1)
     assert len(sites) > len(kept) > 0

@@ -25,7 +25,7 @@ def across(normal: Array) -> tuple[Array, Array]:
 
 
 class Oracle:
-    """Rows and columns of one assembly."""
+    """Rows and columns of one laid weldment."""
 
     def __init__(self, contact_system: ContactSystem) -> None:
         contacts, clamps, mu = contact_system.contacts, contact_system.clamps, contact_system.friction

@@ -49,11 +49,11 @@ class Accurate(OnDemand):
             yield Broken(self._rows(worst, choice.sides), Refusal(worst.rule, worst.text(self.problem), choice.cents))
 
     def _rows(self, broken: LocatingViolation, sides: Sequence[int]) -> Rows:
-        rows, stands, groups = Rows(), self.variables.candidates, self.problem.groups
+        rows, binaries, groups = Rows(), self.variables.candidates, self.problem.groups
         if broken.needed is not None:
-            rows.row(broken.rule, [(stands[index], 1) for index in sorted(broken.needed)], 1)
+            rows.row(broken.rule, [(binaries[index], 1) for index in sorted(broken.needed)], 1)
             return rows
-        rows.row(broken.rule, [(stands[index], -1) for index in broken.locators], 1 - len(broken.locators))
+        rows.row(broken.rule, [(binaries[index], -1) for index in broken.locators], 1 - len(broken.locators))
         if any(groups[g].around for g in sides):
             return rows
         concerned = {part for index in broken.locators for part in self.problem.candidates[index].parts}
@@ -64,7 +64,7 @@ class Accurate(OnDemand):
 
     def _wider(self, rows: Rows, number: int, locators: Sequence[int]) -> list[Term]:
         """Return binaries of which one must be 1 for a group to stand wider, or for another group to serve as the side."""
-        stands, group = self.variables.candidates, self.problem.groups[number]
+        binaries, group = self.variables.candidates, self.problem.groups[number]
         across = np.array([-group.normal[1], group.normal[0], 0.0])
         places: dict[int, float] = {}
         for index, candidate in enumerate(self.problem.candidates):
@@ -88,7 +88,7 @@ class Accurate(OnDemand):
                 continue
             b = rows.variable()
             for picked in (first, last):
-                rows.row("accurate", [*((stands[index], 1) for index in sorted(picked)), (b, -1)], 0)
+                rows.row("accurate", [*((binaries[index], 1) for index in sorted(picked)), (b, -1)], 0)
             terms.append((b, 1))
         return terms
 

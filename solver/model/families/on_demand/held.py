@@ -53,19 +53,19 @@ class Held(OnDemand):
 
     def _rows(self, failure: Failure, chosen: Sequence[int]) -> Rows:
         """Return what the failure of a choice asks of every other; if no cut says so, only that it is not returned again."""
-        rows, stands = Rows(), self.variables.candidates
+        rows, binaries = Rows(), self.variables.candidates
         cut = None
         if failure.certificate is not None:
-            cut = cut_coefficients(failure.certificate, self.holding.forces, len(stands), chosen)
+            cut = cut_coefficients(failure.certificate, self.holding.forces, len(binaries), chosen)
         whole = cut.integer() if cut is not None else None
         if whole is None:
-            rows.row(RULE, [(stands[index], -1) for index in chosen], 1 - len(chosen))
+            rows.row(RULE, [(binaries[index], -1) for index in chosen], 1 - len(chosen))
             return rows
-        terms = [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c and k != whole.worst]
+        terms = [(binaries[k], int(c)) for k, c in enumerate(whole.coefficients) if c and k != whole.worst]
         if whole.worst is not None:
             hinders = rows.variable()
             for index in (whole.worst, *whole.like):
-                rows.row("hinders", [(hinders, 1), (stands[index], -1)], 0)
+                rows.row("hinders", [(hinders, 1), (binaries[index], -1)], 0)
             terms.append((hinders, int(whole.coefficients[whole.worst])))
         rows.row(RULE, terms, whole.right_side)
         return rows

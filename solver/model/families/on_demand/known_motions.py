@@ -41,12 +41,12 @@ class KnownMotions(OnDemand):
 
     def rows(self) -> Rows:
         """Return what the motions known by now, and not asked yet, ask of the candidates."""
-        rows, stands = Rows(), self.variables.candidates
+        rows, binaries = Rows(), self.variables.candidates
         for motion in self.holding.not_asked():
-            cut = cut_of_twist(motion, self.holding.forces, self.holding.cases, len(stands))
+            cut = cut_of_twist(motion, self.holding.forces, self.holding.cases, len(binaries))
             whole = cut.integer() if cut is not None else None
             if whole is not None:
                 rows.row(
-                    "hold.handling_n", [(stands[k], int(c)) for k, c in enumerate(whole.coefficients) if c], whole.right_side
+                    "hold.handling_n", [(binaries[k], int(c)) for k, c in enumerate(whole.coefficients) if c], whole.right_side
                 )
         return rows

@@ -33,7 +33,7 @@ class Ways(OnDemand):
     """The ways of every mover, asked for one mover at a time, when a choice leaves it stuck."""
 
     def broken(self, choice: Choice) -> Iterator[Broken]:
-        """Yield the rows of every mover that finds no way among the stands of a choice, pulled pieces out of the way."""
+        """Yield the rows of every mover that finds no way among the pieces of a choice, pulled pieces out of the way."""
         routes = self.problem.routes
         for mover in range(len(routes.movers)):
             if routes.open_route(mover, choice.candidates, choice.pulled) is None:
