@@ -112,7 +112,7 @@ def _held(store: Store) -> dict[str, Any]:
 
     def read(connection: sa.Connection) -> dict[str, Any]:
         held = sa.select(reservation_lines.c.item, sa.func.sum(reservation_lines.c.held)).group_by(reservation_lines.c.item)
-        live = sa.select(sa.func.count()).select_from(reservations).where(reservations.c.state == "reserved")
+        live = sa.select(sa.func.count()).select_from(reservation_rows).where(reservation_rows.c.state == "reserved")
         return {
             "held": {item: int(pieces) for item, pieces in connection.execute(held)},
             "live": connection.execute(live).scalar_one(),
