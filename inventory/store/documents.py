@@ -34,7 +34,7 @@ class Version:
 
 
 @dataclass(frozen=True, slots=True)
-class KeptPlan:
+class StoredPlan:
     """A plan somebody means to build: its document, the request it answers, the days its hardware is needed."""
 
     id: str
@@ -92,7 +92,7 @@ def document_names(connection: sa.Connection, kind: DocumentKind, after: str = "
 
 def keep_plan(
     connection: sa.Connection, id: str, document: Mapping[str, Any], request: Mapping[str, Any] | None, span: Span, note: Note
-) -> KeptPlan:
+) -> StoredPlan:
     """Keep a plan document and the kits of its alternatives; a plan that is kept already stays as it is.
 
     From then on a breakage or a recount names the plan if its kit is no longer free over `span`.
@@ -109,18 +109,18 @@ def keep_plan(
     return plan(connection, id)
 
 
-def plan(connection: sa.Connection, id: str) -> KeptPlan:
+def plan(connection: sa.Connection, id: str) -> StoredPlan:
     """Return one kept plan; raises NotFound."""
     row = connection.execute(_plans().where(plans.c.id == id)).one_or_none()
     if row is None:
         raise NotFound("plan", id)
-    return KeptPlan(*row)
+    return StoredPlan(*row)
 
 
-def find_plans(connection: sa.Connection, before: datetime | None = None, limit: int = 100) -> list[KeptPlan]:
+def find_plans(connection: sa.Connection, before: datetime | None = None, limit: int = 100) -> list[StoredPlan]:
     """Return kept plans, newest first, kept before a moment."""
     query = _plans().order_by(plans.c.at.desc(), plans.c.id).limit(limit)
-    return [KeptPlan(*row) for row in connection.execute(query if before is None else query.where(plans.c.at < before))]
+    return [StoredPlan(*row) for row in connection.execute(query if before is None else query.where(plans.c.at < before))]
 
 
 def _kits(id: str, document: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -138,4 +138,4 @@ def _versions() -> sa.Select[Any]:
 
 
 def _plans() -> sa.Select[Any]:
-    return sa.select(*(plans.c[name] for name in KeptPlan.__dataclass_fields__))
+    return sa.select(*(plans.c[name] for name in StoredPlan.__dataclass_fields__))

@@ -10,7 +10,7 @@ from fastapi import Depends, Request
 from inventory.store import Store
 from service.http.event_stream import EventStreams
 from service.http.metrics import Metrics
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 from service.planning_jobs.planning_service import PlanningService
 
 
@@ -38,7 +38,7 @@ def store_of(request: Request) -> Store:
     """Return the store; raises Problem ``not-found`` where stock comes from a file."""
     store = context_of(request).store
     if store is None:
-        raise Problem("not-found", "this server plans from a stock file and keeps no store")
+        raise HttpProblem("not-found", "this server plans from a stock file and keeps no store")
     return store
 
 

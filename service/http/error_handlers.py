@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from inventory.errors import Fault, HoldwrightError
-from service.http.problems import Problem, invalid, problem_of
+from service.http.problems import HttpProblem, invalid, problem_of
 
 log = logging.getLogger("holdwright")
 
@@ -33,7 +33,7 @@ async def _error(request: Request, error: Exception) -> Response:
 async def _framework_refusal(request: Request, refusal: Exception) -> Response:
     assert isinstance(refusal, HTTPException)
     kind = {404: "not-found", 405: "method"}.get(refusal.status_code, "bad-header")
-    return Problem(kind, f"{request.method} {request.url.path}"[:300], headers=dict(refusal.headers or {})).response()
+    return HttpProblem(kind, f"{request.method} {request.url.path}"[:300], headers=dict(refusal.headers or {})).response()
 
 
 async def _parameter_faults(request: Request, error: Exception) -> Response:
@@ -45,4 +45,4 @@ async def _parameter_faults(request: Request, error: Exception) -> Response:
 async def _mistake(request: Request, error: Exception) -> Response:
     id = secrets.token_hex(8)
     log.error("mistake %s at %s %s", id, request.method, request.url.path, exc_info=error)
-    return Problem("internal", "the server's log has the details under this id").response(f"urn:holdwright:mistake:{id}")
+    return HttpProblem("internal", "the server's log has the details under this id").response(f"urn:holdwright:mistake:{id}")

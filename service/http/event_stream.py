@@ -9,7 +9,7 @@ from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 from service.planning_jobs.job import Job
 from service.planning_jobs.planning_service import PlanningService
 from service.planning_jobs.records import as_text
@@ -28,7 +28,7 @@ class EventStreams:
     def one_more(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
         """Return the stream, counted while it is read; raises Problem ``busy``."""
         if self.open >= self.most:
-            raise Problem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
+            raise HttpProblem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
         return self._counted(stream)
 
     async def _counted(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:

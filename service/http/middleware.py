@@ -9,7 +9,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.http.guard.headers import host_answered
 from service.http.metrics import Metrics
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 
 
 class RequestMiddleware:
@@ -37,7 +37,7 @@ class RequestMiddleware:
             if host_answered(host, self.hosts):
                 await self.app(scope, receive, answer)
             else:
-                refusal = Problem(
+                refusal = HttpProblem(
                     "host", f"the Host header {host!r} is not one of those answered; HOLDWRIGHT_HOSTS names them"[:300]
                 )
                 await refusal.response()(scope, receive, answer)

@@ -62,7 +62,7 @@ KINDS: Mapping[str, ProblemKind] = {
 
 
 @dataclass
-class Problem(HoldwrightError):
+class HttpProblem(HoldwrightError):
     """A refusal on its way out: the kind, what happened, the faults, extra headers, members of its own kind.
 
     Raised for what HTTP refuses by itself; what a use case refuses becomes one by `ERRORS`.
@@ -93,10 +93,10 @@ class Problem(HoldwrightError):
         return JSONResponse(document, self.status, dict(self.headers), MEDIA_TYPE)
 
 
-def invalid(faults: Iterable[Fault]) -> Problem:
+def invalid(faults: Iterable[Fault]) -> HttpProblem:
     """Return the problem of a document that breaks its contract, with every fault."""
     found = tuple(faults)
-    return Problem("invalid", f"{len(found)} fault{'s' if len(found) != 1 else ''} found", found)
+    return HttpProblem("invalid", f"{len(found)} fault{'s' if len(found) != 1 else ''} found", found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +128,14 @@ ERRORS: tuple[ErrorRow, ...] = (
 """Every error a use case raises but `InvalidDocument`, which carries its faults along."""
 
 
-def problem_of(error: HoldwrightError) -> Problem | None:
+def problem_of(error: HoldwrightError) -> HttpProblem | None:
     """Return the problem an error is for whoever asked over HTTP; None for one that nobody should have met here."""
-    if isinstance(error, Problem):
+    if isinstance(error, HttpProblem):
         return error
     if isinstance(error, InvalidDocument):
         return invalid(error.faults)
     for row in ERRORS:
         if isinstance(error, row.error):
             headers = {} if row.retry_after_s is None else {"Retry-After": str(row.retry_after_s)}
-            return Problem(row.kind, str(error), headers=headers, more=row.more(error))
+            return HttpProblem(row.kind, str(error), headers=headers, more=row.more(error))
     return None

@@ -18,7 +18,7 @@ from service.documents.stockroom.body import SignedBody
 from service.http.dependencies import planning_of
 from service.http.guard.body import JSON, read_body
 from service.http.guard.headers import key_given
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 from service.http.replies import Reply
 
 _TAGS = re.compile(r'"(\d{1,9})"')
@@ -63,14 +63,14 @@ class Write:
             ``match-required`` without one, ``bad-header`` if it cannot be read.
         """
         if self.if_match is None:
-            raise Problem(
+            raise HttpProblem(
                 "match-required", "send If-Match with the ETag the change is based on, or * to overwrite whatever there is"
             )
         if self.if_match.strip() == "*":
             return ANY_VERSION
         tag = _TAGS.fullmatch(self.if_match.strip())
         if tag is None or int(tag[1]) == ANY_VERSION:
-            raise Problem("bad-header", 'If-Match; accepted: one ETag as it was sent, such as "3", or *')
+            raise HttpProblem("bad-header", 'If-Match; accepted: one ETag as it was sent, such as "3", or *')
         return int(tag[1])
 
     def note(self, body: SignedBody) -> Note:

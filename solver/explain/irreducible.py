@@ -31,7 +31,7 @@ class Demand:
 
 
 @dataclass(frozen=True, slots=True)
-class Conflict:
+class IrreducibleConflict:
     """Demands that cannot all be met; `minimal` if dropping any one is known to make room, `sure` if both solvers agree."""
 
     demands: tuple[Demand, ...]
@@ -67,7 +67,7 @@ def only(program: Program, demands: Iterable[Demand]) -> Program:
     return replace(program, rows=rows, cliques=cliques, objective={}, constant=0)
 
 
-def irreducible(program: Program, deadline: Deadline, first: Iterable[Demand] = ()) -> Conflict | None:
+def irreducible(program: Program, deadline: Deadline, first: Iterable[Demand] = ()) -> IrreducibleConflict | None:
     """Return demands that cannot all be met, none of them superfluous; None if they can, or nothing was proved in time.
 
     Parameters
@@ -94,10 +94,10 @@ def irreducible(program: Program, deadline: Deadline, first: Iterable[Demand] = 
                 kept = rest
             minimal &= impossible is not None
     verdict, _ = witness(only(program, kept), deadline.seconds_left())
-    return Conflict(tuple(sorted(kept, key=lambda demand: (-_turn(demand), demand))), minimal, verdict == "infeasible")
+    return IrreducibleConflict(tuple(sorted(kept, key=lambda demand: (-_turn(demand), demand))), minimal, verdict == "infeasible")
 
 
-def needed(program: Program, item: str, conflict: Conflict, deadline: Deadline) -> int | None:
+def needed(program: Program, item: str, conflict: IrreducibleConflict, deadline: Deadline) -> int | None:
     """Return how many pieces of an item the conflict's other demands take at least, all else as counted; None if not known."""
     rows = [row for row in program.rows if row.family.startswith("stock.counted") and row.about == item]
     others = [demand for demand in conflict.demands if demand != Demand("stock.counted", item)]

@@ -11,7 +11,7 @@ from solver.cost import free_pieces
 from solver.deadline import Deadline
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
 from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
-from solver.explain.irreducible import Conflict, irreducible, needed
+from solver.explain.irreducible import IrreducibleConflict, irreducible, needed
 from solver.explain.repairs import RepairBench, permissions, purchases, relaxations, worth_relaxing
 from solver.explain.retaken_positions import model_of, spread
 from solver.explain.sentences import by_itself, missing, sentence
@@ -105,7 +105,7 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBenc
 
 def conflict_reasons(search: Search, deadline: Deadline) -> list[Reason]:
     """Return the irreducible reasons met most often at the most promising positions, as sentences."""
-    found: list[tuple[Conflict, Program, Orientation]] = []
+    found: list[tuple[IrreducibleConflict, Program, Orientation]] = []
     for program, orientation in _promising(search, deadline):
         conflict = irreducible(program, deadline)
         if conflict is not None:

@@ -27,7 +27,7 @@ TRUER_WORK = 0.5
 
 
 @dataclass(frozen=True)
-class Outcome:
+class ModelOutcome:
     """What a search at one position found: the verdict, the choice, the proven bound in cents, and the work it took.
 
     `refusals` are the choices on the way that were turned away.
@@ -81,7 +81,7 @@ class PositionModel:
         work: float | None,
         ceiling: int | None = None,
         unlike: Sequence[Signature] = (),
-    ) -> Outcome:
+    ) -> ModelOutcome:
         """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
         solves = rounds = 0
         used = 0.0
@@ -100,13 +100,13 @@ class PositionModel:
             if not unlike:
                 self.bound = bound
             if solved.values is None:
-                return Outcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
+                return ModelOutcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
             if not self._breaks(choice, deadline):
-                return Outcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
+                return ModelOutcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
             if rounds >= ROUNDS or deadline.seconds_left() <= 0 or (work is not None and used >= work):
-                return Outcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
+                return ModelOutcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
 
     def truer(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Signature], seed: int) -> Choice:
         """Return the truest choice at the same price: long sides, wide points.

@@ -25,7 +25,7 @@ from solver.rule_book import (
     ways,
     weldment,
 )
-from solver.rule_book.record import Display, Group, Hindrance, Relaxation, Rule, Value
+from solver.rule_book.record import Display, Group, Hindrance, RelaxationLimit, Rule, Value
 
 RULES: tuple[Rule, ...] = (
     *weldment.RULES,
@@ -48,7 +48,7 @@ BY_NAME: Mapping[str, Rule] = {rule.name: rule for rule in RULES}
 VALUES: Mapping[str, Value] = {rule.name: rule.value for rule in RULES if rule.value is not None}
 """The numbers, by name: what a request may change and a plan carries."""
 
-RELAXED: Mapping[str, Relaxation] = dict(
+RELAXED: Mapping[str, RelaxationLimit] = dict(
     sorted(((rule.name, rule.relaxation) for rule in RULES if rule.relaxation is not None), key=lambda entry: entry[1].place)
 )
 """The rules that may be relaxed, by name, in the order in which they are tried if no reason points at any."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import Display, Hindrance, Relaxation, Rule, Value
+from solver.rule_book.record import Display, Hindrance, RelaxationLimit, Rule, Value
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -18,7 +18,7 @@ RULES: tuple[Rule, ...] = (
             suspects=("clear.weld", "clamp.per_length", "clamp.over_support", "clamp.max_part_pressure"),
             turn=150,
         ),
-        relaxation=Relaxation(2000, "more", place=70),
+        relaxation=RelaxationLimit(2000, "more", place=70),
         if_broken="more clamps",
         finding=Display("parts and clamps", place=40, words="clamps whose line of force passes through it"),
     ),
@@ -33,7 +33,7 @@ RULES: tuple[Rule, ...] = (
             sentence="a down clamp presses within {clamp.over_support:g} mm of table, carrying part or rest",
             turn=100,
         ),
-        relaxation=Relaxation(100, "more", place=60),
+        relaxation=RelaxationLimit(100, "more", place=60),
         if_broken="a rest under it",
         finding=Display("parts and clamps", place=50),
     ),
@@ -47,7 +47,7 @@ RULES: tuple[Rule, ...] = (
         "clamp.max_part_pressure",
         "contact pressure of a clamp pad on the part",
         Value(0.5, "of yield", 0.01, 1),
-        relaxation=Relaxation(1, "more", place=170),
+        relaxation=RelaxationLimit(1, "more", place=170),
         if_broken="a larger pad or a weaker clamp",
         finding=Display(
             "parts and clamps", place=60, words="pressure of the clamp's pad: rated force over its patch on the part"

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import Display, Hindrance, Relaxation, Rule, Value
+from solver.rule_book.record import Display, Hindrance, RelaxationLimit, Rule, Value
 
 RULES: tuple[Rule, ...] = (
     Rule(
         "clear.weld",
         "hardware stays this far from every weld path",
         Value(15, "mm", 0, 200),
-        relaxation=Relaxation(5, "less", place=10),
+        relaxation=RelaxationLimit(5, "less", place=10),
         if_broken="move it away",
         finding=Display("distances to welds", place=10),
     ),
@@ -17,7 +17,7 @@ RULES: tuple[Rule, ...] = (
         "clear.weld_locator",
         "a locator may come as near to a weld as this, with a finding",
         Value(6, "mm", 0, 200),
-        relaxation=Relaxation(1, "less", place=20),
+        relaxation=RelaxationLimit(1, "less", place=20),
         if_broken="allowed down to its limit: shield it from spatter; else move it",
         finding=Display("distances to welds", place=20),
     ),
@@ -32,7 +32,7 @@ RULES: tuple[Rule, ...] = (
             sentence="pieces keep {clear.body:g} mm from each other, and every peg needs a hole of its own",
             turn=70,
         ),
-        relaxation=Relaxation(0.2, "less", place=80),
+        relaxation=RelaxationLimit(0.2, "less", place=80),
         if_broken="move one of them",
         finding=Display("bodies, torch and ways", place=20, words="bodies keep apart, clamps shut and open", number=False),
     ),
@@ -40,7 +40,7 @@ RULES: tuple[Rule, ...] = (
         "clear.table_edge",
         "a piece's base may stick out over the table's edge by at most this",
         Value(30, "mm", 0, 500),
-        relaxation=Relaxation(150, "more", place=180),
+        relaxation=RelaxationLimit(150, "more", place=180),
         if_broken="move the weldment inwards",
     ),
     Rule("apart.overlap", "no piece runs into a part, a carrier or the table", if_broken="move one of them"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import PRACTICE, Display, Hindrance, Relaxation, Rule, Value
+from solver.rule_book.record import PRACTICE, Display, Hindrance, RelaxationLimit, Rule, Value
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -11,7 +11,7 @@ RULES: tuple[Rule, ...] = (
         Value(
             0.15, "-", 0, 1, "low end of the handbook range 0.15-0.30 for steel on steel (Gieck, Engineering Formulas, 7th ed.)"
         ),
-        relaxation=Relaxation(0.3, "more", place=120),
+        relaxation=RelaxationLimit(0.3, "more", place=120),
         checked_as=("hold.gravity", "hold.handling_n", "hold.shrink_n_per_mm2"),
     ),
     Rule(
@@ -29,7 +29,7 @@ RULES: tuple[Rule, ...] = (
             suspects=("hold.handling_n", "hold.shrink_n_per_mm2", "hold.friction", "stack.deflection_max", "locate.opposed"),
             turn=10,
         ),
-        relaxation=Relaxation(20, "less", place=100),
+        relaxation=RelaxationLimit(20, "less", place=100),
         if_broken="stronger or more clamps",
         finding=Display("holding", place=20),
     ),
@@ -37,7 +37,7 @@ RULES: tuple[Rule, ...] = (
         "hold.shrink_n_per_mm2",
         "pull of a cooling tack over throat x tack length",
         Value(60, "N/mm2", 0, 1000, PRACTICE + ", conservative"),
-        relaxation=Relaxation(15, "less", place=110),
+        relaxation=RelaxationLimit(15, "less", place=110),
         if_broken="stronger or more clamps, shorter tacks",
         finding=Display("holding", place=30),
     ),
@@ -45,7 +45,7 @@ RULES: tuple[Rule, ...] = (
         "stack.deflection_max",
         "deflection at a locator's contact under its largest reaction, stack in series",
         Value(0.2, "mm", 0.001, 10),
-        relaxation=Relaxation(1, "more", place=90),
+        relaxation=RelaxationLimit(1, "more", place=90),
         if_broken="a stiffer stop, fewer pieces under it",
         finding=Display("locators' reactions and deflections", place=20),
     ),

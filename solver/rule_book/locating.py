@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import PLAN_MAKERS_FAULT, Display, Hindrance, Relaxation, Rule, Value
+from solver.rule_book.record import PLAN_MAKERS_FAULT, Display, Hindrance, RelaxationLimit, Rule, Value
 
 RAISE_IT = "another side down, a rest or V-block that reaches, or a rule that asks for less"
 
@@ -22,7 +22,7 @@ RULES: tuple[Rule, ...] = (
             suspects=("locate.side_spacing_ratio", "clear.weld_locator"),
             turn=110,
         ),
-        relaxation=Relaxation(0.2, "less", place=50),
+        relaxation=RelaxationLimit(0.2, "less", place=50),
         if_broken="move them apart",
         finding=Display("parts and clamps", place=20, words="distance, edge to edge"),
     ),
@@ -36,7 +36,7 @@ RULES: tuple[Rule, ...] = (
         "locate.support_margin",
         "the centre of gravity lies this far inside the outline of the support patches",
         Value(10, "mm", 0, 1000),
-        relaxation=Relaxation(1, "less", place=130),
+        relaxation=RelaxationLimit(1, "less", place=130),
         if_broken="another rest",
         finding=Display("parts and clamps", place=10, words="centre of gravity inside the outline of the support patches"),
     ),
@@ -59,7 +59,7 @@ RULES: tuple[Rule, ...] = (
             ),
             turn=140,
         ),
-        relaxation=Relaxation(1, "more", place=140),
+        relaxation=RelaxationLimit(1, "more", place=140),
         if_broken="told, never a fault: a clamp instead of one of the two",
         finding=Display("locators face to face"),
     ),
@@ -74,7 +74,7 @@ RULES: tuple[Rule, ...] = (
             sentence="{subject}: a locator matrix may have a condition number of {locate.condition_max:g} at most",
             turn=30,
         ),
-        relaxation=Relaxation(200, "more", place=150),
+        relaxation=RelaxationLimit(200, "more", place=150),
         if_broken="points further apart",
         finding=Display(
             "parts and clamps", place=30, words="condition number of the locator matrix (Asada & By 1985; Cai, Hu & Yuan 1997)"
@@ -91,7 +91,7 @@ RULES: tuple[Rule, ...] = (
             sentence=("{subject}: locating alone may use up {locate.tolerance_share:g} of a tolerance at most, worst case"),
             turn=40,
         ),
-        relaxation=Relaxation(1, "more", place=160),
+        relaxation=RelaxationLimit(1, "more", place=160),
         if_broken="stiffer, more repeatable pieces",
         finding=Display("locating error", place=10),
     ),

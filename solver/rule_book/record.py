@@ -99,7 +99,7 @@ class Hindrance:
 
 
 @dataclass(frozen=True, slots=True)
-class Relaxation:
+class RelaxationLimit:
     """How far a rule may be relaxed where nothing else helps.
 
     Parameters
@@ -171,7 +171,7 @@ class Rule:
     meaning: str
     value: Value | None = None
     hindrance: Hindrance | None = None
-    relaxation: Relaxation | None = None
+    relaxation: RelaxationLimit | None = None
     if_broken: str = ""
     checked_as: tuple[str, ...] = ()
     finding: Display | None = None

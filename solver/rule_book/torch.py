@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import OWN_CHOICE, PLAN_MAKERS_FAULT, Display, Hindrance, Relaxation, Rule, Value
+from solver.rule_book.record import OWN_CHOICE, PLAN_MAKERS_FAULT, Display, Hindrance, RelaxationLimit, Rule, Value
 
 TORCH_ANGLES = "handbook range: Modern Welding (Goodheart-Willcox 2013) pp. 68-70"
 
@@ -58,14 +58,14 @@ RULES: tuple[Rule, ...] = (
             suspects=("torch.work_tolerance", "torch.travel_angle"),
             turn=60,
         ),
-        relaxation=Relaxation(35, "more", place=30),
+        relaxation=RelaxationLimit(35, "more", place=30),
         if_broken=PLAN_MAKERS_FAULT,
     ),
     Rule(
         "torch.travel_angle",
         "travel angle, either way along the weld",
         Value(15, "deg", 0, 60, TORCH_ANGLES),
-        relaxation=Relaxation(40, "more", place=40),
+        relaxation=RelaxationLimit(40, "more", place=40),
         if_broken=PLAN_MAKERS_FAULT,
     ),
     Rule(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import heapq
 
-from solver.search.batch_survey import hangs, survey_together
 from solver.search.lattice_position import LatticePosition
+from solver.search.position_batches import hangs, screen_together
 from solver.search.state import SearchState
 
 FIRST_BATCH = 6
@@ -38,7 +38,7 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
             other = heapq.heappop(waiting)
             fresh = other.sites is None and other.model is None and other.orientation is first.orientation
             (batch if fresh and not hangs(state, other) else rest).append(other)
-        running = survey_together(state, batch)
+        running = screen_together(state, batch)
         state.positions = [position for position in state.positions if position not in batch or position in running]
         for position in (*running, *rest):
             heapq.heappush(waiting, position)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from solver.model.bounds.difference import Signature
-from solver.model.position_model import Outcome, PositionModel
+from solver.model.position_model import ModelOutcome, PositionModel
 from solver.search import lies_to_positions
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Taken
 from solver.search.next_position import next_position
@@ -85,7 +85,7 @@ class Search(SearchState):
             best = self._truest(best, unlike)
         return best, min(open_bounds, default=None), proven
 
-    def _raise(self, position: LatticePosition, outcome: Outcome, most: int | None) -> None:
+    def _raise(self, position: LatticePosition, outcome: ModelOutcome, most: int | None) -> None:
         """Raise a position's floor by what a question proved; later questions only ask for more, so it stays true for them."""
         if outcome.bound is not None:
             position.floor = max(position.floor, outcome.bound)
@@ -107,7 +107,7 @@ class Search(SearchState):
         """Return the signatures of alternatives taken in a position's own lie: another lie is difference enough."""
         return [entry for down, table, entry in unlike if down == position.orientation.lie.down and table == position.table.id]
 
-    def _ask(self, model: PositionModel, position: LatticePosition, unlike: Sequence[Taken], most: int | None) -> Outcome:
+    def _ask(self, model: PositionModel, position: LatticePosition, unlike: Sequence[Taken], most: int | None) -> ModelOutcome:
         alike = self._alike(position, unlike)
         outcome = model.cheapest(
             self.deadline,

@@ -22,7 +22,7 @@ from solver.statics.cuts import (
     turned_twist,
 )
 from solver.statics.deflection import Deflection, least_deflection
-from solver.statics.holding import Failure, HoldingVerdict, holding_verdict
+from solver.statics.holding import HoldingFailure, HoldingVerdict, holding_verdict
 from solver.statics.loading import LoadingStep, LoadingVerdict, loading_verdicts, stable_by_gravity
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
@@ -41,7 +41,7 @@ __all__ = [
     "Contacts",
     "Cut",
     "Deflection",
-    "Failure",
+    "HoldingFailure",
     "HoldingVerdict",
     "IntegerCut",
     "LoadCases",

@@ -36,7 +36,7 @@ SURE_SHARE = 0.999
 
 
 @dataclass(frozen=True, slots=True)
-class Failure:
+class HoldingFailure:
     """One load case that is not held: its name, how many newtons are missing in all, and the proof.
 
     A case that fails at several parts for reasons of their own gives one failure, with its own certificate, for each.
@@ -53,7 +53,7 @@ class Failure:
 class HoldingVerdict:
     """The verdict: `failures`, worst suspected first; `programs` counts exact solves."""
 
-    failures: tuple[Failure, ...]
+    failures: tuple[HoldingFailure, ...]
     cases: int
     programs: int
 
@@ -92,7 +92,7 @@ def holding_verdict(contact_system: ContactSystem, cases: LoadCases, most_failur
         return HoldingVerdict((), len(cases), 0)
     program = WarmProgram(system)
     refuted = np.zeros(len(cases), dtype=bool)
-    failures: list[Failure] = []
+    failures: list[HoldingFailure] = []
     programs = 0
     for index in order.tolist():
         if refuted[index]:
@@ -105,7 +105,7 @@ def holding_verdict(contact_system: ContactSystem, cases: LoadCases, most_failur
         certificates = proofs(answer.twist.reshape(-1, 6) / system.twist_scale, contact_system, cases, index)
         for certificate in certificates:
             refuted |= demand(certificate.twist, contact_system.part_weights, cases) > certificate.available_n + PROVEN_N
-        failures += [Failure(cases.names[index], index, answer.imbalance_n, proof) for proof in certificates or (None,)]
+        failures += [HoldingFailure(cases.names[index], index, answer.imbalance_n, proof) for proof in certificates or (None,)]
         if len(failures) >= most_failures:
             break
     return HoldingVerdict(tuple(failures), len(cases), programs)

@@ -39,7 +39,7 @@ JOBS = ("hinge-tab", "frame-4", "braced-frame", "frame-8", "frame-20")
 LIMIT_S = 120.0
 STAGES: tuple[tuple[str, object, str], ...] = (
     ("open", search.Search, "open"),
-    ("survey", next_position, "survey_together"),
+    ("survey", next_position, "screen_together"),
     ("model", search, "model_at"),
     ("model", position_model.PositionModel, "_breaks"),
     ("cp-sat", position_model, "solve"),

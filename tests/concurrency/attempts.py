@@ -28,6 +28,7 @@ import sqlalchemy as sa
 from inventory.availability import Shortage
 from inventory.store import Order, Store, counts, open_store, reservations
 from inventory.store.schema import reservation_lines
+from inventory.store.schema import reservations as reservation_rows
 from tests.databases import new_database
 from tests.shelf import READERS, a_store, by, days
 

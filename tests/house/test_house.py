@@ -19,9 +19,9 @@ FULLEST = 12
 FULL_FOLDERS = {
     "inventory/store": "the only folder that speaks SQL: a file for each question put to the database",
     "service/command_line": "a file for each command",
-    "service/documents": "a file for each document on the wire",
     "service/planning_jobs": "a file for each way of running a job, and for what it leaves",
     "solver/checks/rules": "a file for each check",
+    "solver/rule_book": "a file for each topic of the rules",
 }
 """Folders of more than `FULLEST` modules, and why."""
 
@@ -34,27 +34,6 @@ SAME_NAME_IN_CHECKS = {
     "Wedge": "a weld's open wedge, judged a second time",
 }
 """Classes of the checker that share a name with one elsewhere: it computes the same things and may import none of them."""
-
-SAME_NAME = {
-    "Asked": "a reservation asked for on the command line, and a use case's question",
-    "ContactDocument": "an item's pad, and a placement's contact",
-    "Document": "what pydantic reads, and what the text reader holds",
-    "FindingDocument": "a job's finding, and a plan's",
-    "KeptPlan": "a plan document in the store, and the plan to keep in a request",
-    "Outcome": "of a planning job, and of one solve of a model",
-    "Problem": "an HTTP problem, and a lattice position's problem",
-}
-"""Public classes that share a name and are still to be told apart."""
-
-ID_MAPS = {
-    "service/documents/reading/text.py",
-    "solver/access/routes.py",
-    "solver/explain/retaken_positions.py",
-    "solver/model/bounds/part_floors.py",
-    "solver/model/objective.py",
-    "solver/search/search.py",
-}
-"""Modules that still look values up by `id()`."""
 
 OLD_WORDS = {
     "assembly", "bench", "clerk", "clerks", "ground", "moved", "pose", "poses", "pressed", "pulling", "spool", "stand",
@@ -133,7 +112,7 @@ def test_public_class_names_are_unique() -> None:
     of_checks = {name for name, places in shared.items() if any(place.startswith("solver.checks.") for place in places)}
     assert of_checks == set(SAME_NAME_IN_CHECKS)
     assert all(sum(not place.startswith("solver.checks.") for place in shared[name]) == 1 for name in of_checks)
-    assert set(shared) - of_checks == set(SAME_NAME)
+    assert set(shared) == of_checks
 
 
 def test_nothing_is_looked_up_by_id() -> None:
@@ -143,7 +122,7 @@ def test_nothing_is_looked_up_by_id() -> None:
         for node in ast.walk(tree(path))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "id"
     }
-    assert users == ID_MAPS
+    assert users == set()
 
 
 @pytest.mark.parametrize("name", modules())

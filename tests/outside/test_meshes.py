@@ -189,6 +189,7 @@ def test_where_two_parts_touch() -> None:
         patches = [patch for one in faces[0] for other in faces[1] if (patch := facing(one, other)) is not None]
         lower = Prism(base.section.outline, 0, base.length, (), as_matrix(base.pose.frame()))
         edge = section.outside_radius
+        assert section.box is not None
         flat = section.box[0] / 2 - edge
         strip = ((-flat, -height / 2), (flat, -height / 2), (flat, 0), (-flat, 0))
         sunk = part.pose.frame()

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 from inventory.errors import Fault, InvalidDocument
 from service.documents.reading.described import Path
 from service.documents.reading.faults import MOST_FAULTS, Structure, structure_of
-from service.documents.reading.text import DEEPEST, LARGEST_BODY, Document, read_text, token
+from service.documents.reading.text import DEEPEST, LARGEST_BODY, JsonText, read_text, token
 
 T = TypeVar("T")
 Whole = TypeVar("Whole", bound=BaseModel)
@@ -39,7 +39,7 @@ class Reading(Generic[Whole]):
     """
 
     def __init__(self, raw: bytes | str | dict[str, Any], model: type[Whole], largest: int = LARGEST_BODY) -> None:
-        text: Document = read_text(raw, largest)
+        text: JsonText = read_text(raw, largest)
         self.values: Any = text.values
         self.document: Whole | None = None
         self.faults: list[Fault] = []

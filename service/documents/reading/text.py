@@ -8,7 +8,8 @@ from __future__ import annotations
 import json
 import math
 import re
-from dataclasses import dataclass, field
+from collections import Counter
+from dataclasses import dataclass
 from typing import Any
 
 from inventory.errors import Fault, InvalidDocument
@@ -25,30 +26,28 @@ _BRACKETS = re.compile(rb"[\[\]{}]")
 
 
 @dataclass(frozen=True, slots=True)
-class Document:
+class JsonText:
     """Plain JSON values and the lexical faults found on the way."""
 
     values: Any
     faults: tuple[Fault, ...] = ()
 
 
-@dataclass(slots=True)
-class _Parsed:
-    """Objects that gave a key twice, by identity: object, keys."""
+class _KeysTwice(dict[str, Any]):
+    """A JSON object that gave keys twice: `twice` lists them."""
 
-    twice: dict[int, list[str]] = field(default_factory=dict)
-    kept: list[dict[str, Any]] = field(default_factory=list)
-
-    def object(self, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        made = dict(pairs)
-        if len(made) < len(pairs):
-            seen: set[str] = set()
-            self.twice[id(made)] = [key for key, _ in pairs if key in seen or seen.add(key)]  # type: ignore[func-returns-value]
-            self.kept.append(made)
-        return made
+    def __init__(self, pairs: list[tuple[str, Any]]) -> None:
+        super().__init__(pairs)
+        given = Counter(key for key, _ in pairs)
+        self.twice = [key for key, times in given.items() for _ in range(times - 1)]
 
 
-def read_text(raw: bytes | str | dict[str, Any], largest: int = LARGEST_BODY) -> Document:
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    made = dict(pairs)
+    return made if len(made) == len(pairs) else _KeysTwice(pairs)
+
+
+def read_text(raw: bytes | str | dict[str, Any], largest: int = LARGEST_BODY) -> JsonText:
     """Return the plain values of a JSON document.
 
     Parameters
@@ -64,7 +63,7 @@ def read_text(raw: bytes | str | dict[str, Any], largest: int = LARGEST_BODY) ->
         If the text is too large, nested beyond reading, or not JSON; the fault says where.
     """
     if not isinstance(raw, bytes | str):
-        return _walked(raw, _Parsed(), foreign=False)
+        return _walked(raw, foreign=False)
     content = raw if isinstance(raw, bytes) else raw.encode("utf-8", "surrogatepass")
     if len(content) > largest:
         raise InvalidDocument([Fault("", f"{len(content):,} bytes", f"at most {largest:,} bytes")])
@@ -78,12 +77,11 @@ def read_text(raw: bytes | str | dict[str, Any], largest: int = LARGEST_BODY) ->
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:
             foreign, text = True, content.decode("utf-8-sig", "surrogateescape")
-    parsed = _Parsed()
     try:
-        values = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=parsed.object, parse_int=_whole)
+        values = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_object, parse_int=_whole)
     except json.JSONDecodeError as error:
         raise InvalidDocument([_unreadable(error, text, foreign)]) from None
-    return _walked(values, parsed, foreign)
+    return _walked(values, foreign)
 
 
 def _whole(digits: str) -> int | float:
@@ -107,7 +105,7 @@ def _unreadable(error: json.JSONDecodeError, text: str, foreign: bool) -> Fault:
     return Fault("", f"not JSON: {what} at {where}", "one JSON object")
 
 
-def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
+def _walked(values: Any, foreign: bool) -> JsonText:
     faults: list[Fault] = []
     stray_keys = False
     stack: list[tuple[str, Any, int]] = [("", values, 1)]
@@ -116,7 +114,7 @@ def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
         if isinstance(value, dict | list) and depth > DEEPEST:
             faults.append(Fault(pointer, f"nested more than {DEEPEST} deep", f"at most {DEEPEST} levels"))
         elif isinstance(value, dict):
-            for key in parsed.twice.get(id(value), ()):
+            for key in value.twice if isinstance(value, _KeysTwice) else ():
                 faults.append(Fault(f"{pointer}/{token(key)}", f"the key {shown(key)} is given twice", "each key once"))
             for key, entry in value.items():
                 found = _text_faults(f"{pointer}/{token(str(key))}", str(key), foreign, "key")
@@ -131,7 +129,7 @@ def _walked(values: Any, parsed: _Parsed, foreign: bool) -> Document:
             faults.append(Fault(pointer, f"{value} is not a finite number", "a finite number"))
         elif isinstance(value, int) and abs(value) > _LARGEST_WHOLE:
             faults.append(Fault(pointer, "the number is too large", "a number of at most 18 digits"))
-    return Document(_without_strays(values) if stray_keys else values, tuple(faults))
+    return JsonText(_without_strays(values) if stray_keys else values, tuple(faults))
 
 
 def _without_strays(values: Any) -> Any:

@@ -9,7 +9,7 @@ from starlette.requests import Request
 
 from inventory.errors import InvalidDocument
 from service.documents.reading.text import read_text
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 from service.settings import Settings
 
 JSON = "application/json"
@@ -28,13 +28,13 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
     if not (declared == media or alike):
         absent = not declared and request.headers.get("content-length", "0") == "0" and "transfer-encoding" not in request.headers
         if not (empty_allowed and absent):
-            raise Problem(
+            raise HttpProblem(
                 "media-type",
                 f"Content-Type is {declared or 'not given'}; accepted: {media}",
                 headers={"Accept": media},
             )
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
-        raise Problem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")
+        raise HttpProblem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")
     length = request.headers.get("content-length", "")
     if length.isdecimal() and int(length[:20]) > settings.body:
         raise _too_large(settings)
@@ -46,7 +46,7 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
                 if len(content) > settings.body:
                     raise _too_large(settings)
     except TimeoutError:
-        raise Problem(
+        raise HttpProblem(
             "slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}
         ) from None
     return bytes(content)
@@ -63,7 +63,7 @@ def opened(raw: bytes) -> Any:
     try:
         text = read_text(raw, len(raw))
     except InvalidDocument as bad:
-        raise Problem("malformed", bad.faults[0].wrong, bad.faults) from None
+        raise HttpProblem("malformed", bad.faults[0].wrong, bad.faults) from None
     return raw if text.faults else text.values
 
 
@@ -75,6 +75,6 @@ def sound(raw: bytes) -> Any:
     return values
 
 
-def _too_large(settings: Settings) -> Problem:
+def _too_large(settings: Settings) -> HttpProblem:
     # The rest of the body is left unread, so the connection cannot carry another request.
-    return Problem("too-large", f"accepted: at most {settings.body:,} bytes", headers={"Connection": "close"})
+    return HttpProblem("too-large", f"accepted: at most {settings.body:,} bytes", headers={"Connection": "close"})

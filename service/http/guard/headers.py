@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 
 LONGEST_KEY = 255
 _WAIT = re.compile(r'(?:^|[,;])\s*wait\s*=\s*"?(\d{1,9})"?\s*(?=$|[,;])', re.IGNORECASE)
@@ -24,7 +24,7 @@ def key_given(key: str | None) -> str | None:
     if key is None:
         return None
     if not (0 < len(key) <= LONGEST_KEY and key.isascii() and key.isprintable()):
-        raise Problem("bad-header", f"Idempotency-Key; accepted: 1 to {LONGEST_KEY} printable ASCII characters")
+        raise HttpProblem("bad-header", f"Idempotency-Key; accepted: 1 to {LONGEST_KEY} printable ASCII characters")
     return key
 
 

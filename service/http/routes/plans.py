@@ -16,7 +16,7 @@ from service.http.dependencies import ContextHere, PlanningHere
 from service.http.event_stream import event_stream, newest_progress, until_ended
 from service.http.guard.body import opened, read_body, sound
 from service.http.guard.headers import event_number, key_given, wait_preferred
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 from service.http.reference.routes import accepts, answers, takes
 from service.planning_jobs.job import Failure, Job
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
@@ -124,7 +124,7 @@ def _job_document(job: Job, progress: Mapping[str, Any] | None) -> dict[str, Any
 
 
 def _failure_document(failure: Failure, id: str) -> dict[str, Any]:
-    return {**Problem(failure.kind, failure.detail, failure.faults).document(), "instance": f"/v1/plans/{id}"}
+    return {**HttpProblem(failure.kind, failure.detail, failure.faults).document(), "instance": f"/v1/plans/{id}"}
 
 
 def _submission_key(key: str | None, content: bytes) -> SubmissionKey:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse
 
 from service.documents import SCHEMAS, json_schema
-from service.http.problems import KINDS, Problem
+from service.http.problems import KINDS, HttpProblem
 from service.http.reference.page import written_page
 from service.http.reference.routes import answers
 
@@ -25,7 +25,7 @@ async def names() -> dict[str, list[str]]:
 async def schema(name: str) -> JSONResponse:
     """Return the schema of one document, generated from the models that read it."""
     if name not in SCHEMAS:
-        raise Problem("not-found", f"there is no document {name!r}; accepted: {', '.join(SCHEMAS)}"[:300])
+        raise HttpProblem("not-found", f"there is no document {name!r}; accepted: {', '.join(SCHEMAS)}"[:300])
     return JSONResponse(json_schema(name), media_type="application/schema+json")
 
 
@@ -33,7 +33,7 @@ async def schema(name: str) -> JSONResponse:
 async def problem(name: str) -> dict[str, Any]:
     """Return the entry behind a problem's `type`."""
     if name not in KINDS:
-        raise Problem("not-found", f"there is no kind of problem {name!r}; accepted: {', '.join(KINDS)}"[:500])
+        raise HttpProblem("not-found", f"there is no kind of problem {name!r}; accepted: {', '.join(KINDS)}"[:500])
     kind = KINDS[name]
     return {"type": f"/v1/problems/{kind.name}", "title": kind.title, "status": kind.status}
 

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from service.documents import request_document, stock_document
+from service.stockroom.stock_source import opened
 from tests import builders as b
 from tests.commands import holdwright
 from tests.service.asked import DEMO_STOCK, asked
@@ -228,5 +229,9 @@ def test_a_plan_named_by_id_needs_a_store_that_knows_it(files: Files, easy: dict
     folder = files(request={**easy, "keep": {"plan": "p1", "rank": 1}}, stock=stock_document(DEMO_STOCK))
     done = run("plan", folder / "request.json", "--stock", folder / "stock.json")
     assert (done.returncode, "#/keep: a stock file keeps no plans" in done.stderr) == (2, True)
-    done = run("plan", folder / "request.json", "--db", f"sqlite:///{folder / 'empty.sqlite3'}")
+    empty = f"sqlite:///{folder / 'empty.sqlite3'}"
+    done = run("plan", folder / "request.json", "--db", empty)
+    assert (done.returncode, "there is no store" in done.stderr, (folder / "empty.sqlite3").exists()) == (2, True, False)
+    opened(empty).close()
+    done = run("plan", folder / "request.json", "--db", empty)
     assert (done.returncode, "#/tables/0: " in done.stderr) == (2, True)

@@ -49,7 +49,7 @@ def test_a_store_is_not_made_by_looking_for_it(tmp_path: Path, monkeypatch: pyte
 
 def test_the_list(run: Run) -> None:
     assert run("stock", "list").stdout.splitlines() == [
-        "item      name         bin  count  out_of_service  reserved  free",
+        "item      name         bin  count  out of service  reserved  free",
         "riser-75  riser 75 mm  A3       6               0         0     6",
         "stop-60   stop 60 mm            4               1         0     3",
     ]
@@ -111,7 +111,7 @@ def test_moving_proposing_expiring(run: Run) -> None:
     assert run("stock", "confirm", "2").exit_code == 1
     assert run("stock", "release", "1").exit_code == 0
     assert run("stock", "confirm", "2").exit_code == 0
-    assert run("stock", "expire").stdout == ""
+    assert run("stock", "expire").stdout == "no reservation is overdue\n"
     states = [each["state"] for each in json.loads(run("stock", "reservations", "--json").stdout)]
     assert states == ["released", "reserved"]
     assert run("stock", "reservations", "--state", "reserved").stdout.count("\n") == 2

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from service.http.guard.headers import event_number, host_answered, key_given, wait_preferred
-from service.http.problems import Problem
+from service.http.problems import HttpProblem
 
 
 @pytest.mark.parametrize(
@@ -32,7 +32,7 @@ def test_a_key_is_1_to_255_printable_ascii_characters() -> None:
     assert key_given(None) is None
     assert key_given("k" * 255) == "k" * 255
     for bad in ("", "k" * 256, "ké", "a\tb"):
-        with pytest.raises(Problem) as refused:
+        with pytest.raises(HttpProblem) as refused:
             key_given(bad)
         assert refused.value.kind == "bad-header"
 

@@ -8,6 +8,7 @@ from inventory.store import documents
 from service.planning_jobs.job import Job
 from service.planning_jobs.records import as_text, now
 from service.stockroom.stock_source import StoreStock
+from tests.service.documents import samples
 from tests.service.http.shop import SIGNED, Shop, day
 
 
@@ -110,7 +111,9 @@ def test_a_proposal_is_reserved_later(shop: Shop) -> None:
 
 def test_the_kit_of_a_plan(shop: Shop) -> None:
     kit = [{"item": "riser-75", "count": 3, "bin": ""}, {"item": "stop-60", "count": 6, "bin": "", "buy": 2}]
-    plan = {"alternatives": [{"rank": 1, "kit": kit}, {"rank": 2, "kit": [{**kit[1], "buy": 6}]}], "stock_version": 3}
+    plan, (first,) = samples.plan(), samples.plan()["alternatives"]
+    second = {**first, "rank": 2, "kit": [{**kit[1], "buy": 6}]}
+    plan |= {"alternatives": [{**first, "kit": kit}, second], "stock_version": 3}
     request = as_text({"needed": {"from": day(3), "to": day(4)}})
     shop.records.add(Job("p1", "queued", now(), request), None, "", 10)
     assert shop.ask("POST", "/v1/reservations", {"job": "posts", "plan": "p1", **SIGNED}).status_code == 422

@@ -31,9 +31,9 @@ from solver.plans import Alternative
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.problem import Problem
 from solver.request import Request
-from solver.search import batch_survey, lies_to_positions
-from solver.search.batch_survey import survey_together
+from solver.search import lies_to_positions, position_batches
 from solver.search.lattice_position import Found, LatticePosition
+from solver.search.position_batches import screen_together
 from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests.solver.position.without_floors import without_floors
@@ -78,7 +78,7 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
         patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
-        patch.setattr(batch_survey, "screened_sites", without_floors)
+        patch.setattr(position_batches, "screened_sites", without_floors)
         patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
         search = Search(request, stock, samples, Deadline(lambda: 1000.0))
         search.open()
@@ -106,7 +106,7 @@ def _models(search: Search) -> Iterator[tuple[LatticePosition, PositionModel]]:
     for position in search.positions:
         by_orientation.setdefault(id(position.orientation), []).append(position)
     for positions in by_orientation.values():
-        for position in survey_together(search, positions):
+        for position in screen_together(search, positions):
             if position.seat is not None and position.sites is not None and len(position.sites):
                 yield position, model_at(search, position)
 

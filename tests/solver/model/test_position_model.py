@@ -13,7 +13,7 @@ from solver.model.choice import Choice, Refusal
 from solver.model.cpsat import solve
 from solver.model.families import Broken, OnDemand
 from solver.model.families.on_demand import ON_DEMAND
-from solver.model.position_model import Outcome, PositionModel
+from solver.model.position_model import ModelOutcome, PositionModel
 from solver.model.program import Rows
 from solver.model.witness import witness
 from tests import builders as b
@@ -21,7 +21,7 @@ from tests.solver.model.positions import choice, position
 from tests.solver.model.small import bar
 
 
-def asked(model: PositionModel, seconds: float = 60.0) -> Outcome:
+def asked(model: PositionModel, seconds: float = 60.0) -> ModelOutcome:
     return model.cheapest(Deadline(lambda: seconds), seed=1, work=None)
 
 

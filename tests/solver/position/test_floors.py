@@ -16,9 +16,9 @@ from solver.hardware.sites import FEWEST, thin_out
 from solver.laying.lay_out import drawn_samples
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.screened_sites import ScreenedSites, screened_sites
-from solver.search import batch_survey, lies_to_positions
-from solver.search.batch_survey import survey_together
+from solver.search import lies_to_positions, position_batches
 from solver.search.lattice_position import LatticePosition
+from solver.search.position_batches import screen_together
 from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests import builders as b
@@ -46,14 +46,14 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
     told_floors: list[float] = []
     patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
     patch.setattr(MatchFloors, "floors", told)
-    patch.setattr(batch_survey, "screened_sites", placed)
+    patch.setattr(position_batches, "screened_sites", placed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
     numbered = sorted(search.positions, key=lambda position: position.number)
     before = {position.lattice.phase: floor for position, floor in zip(numbered, told_floors, strict=True)}
     found = []
     for place in numbered:
-        survey_together(search, [place])
+        screen_together(search, [place])
         found.append((search, place, before[place.lattice.phase], after[-1]))
     return found
 
@@ -86,7 +86,7 @@ def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
     request = b.request(b.weldment(b.bar(length=2000)))
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
-    surveyed = [running.sites for place in list(search.positions) for running in survey_together(search, [place])]
+    surveyed = [running.sites for place in list(search.positions) for running in screen_together(search, [place])]
     sites = max((found for found in surveyed if found is not None), key=len)
     kept = thin_out(sites, 1)
     assert len(sites) > len(kept) > 0

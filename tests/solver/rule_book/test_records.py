@@ -10,7 +10,7 @@ import pytest
 
 from solver.rule_book import BY_NAME, RELAXED, RULES, VALUES, reasons, shown_in
 from solver.rule_book.book import RuleBook
-from solver.rule_book.record import OWN_CHOICE, PRACTICE, SHOP, Group, Relaxation, Rule, Value
+from solver.rule_book.record import OWN_CHOICE, PRACTICE, SHOP, Group, RelaxationLimit, Rule, Value
 
 READ_IN = {
     "low end of the handbook range 0.15-0.30 for steel on steel (Gieck, Engineering Formulas, 7th ed.)": (
@@ -64,7 +64,7 @@ def test_a_source_is_practice_the_shops_or_was_read_or_says_that_it_was_not(name
     assert source == OWN_CHOICE or source.startswith((PRACTICE, SHOP)) or source in READ_IN or source.endswith(UNCHECKED)
 
 
-def misjudged(value: Value, relaxation: Relaxation) -> list[str]:
+def misjudged(value: Value, relaxation: RelaxationLimit) -> list[str]:
     """What is wrong with a relaxation."""
     wrong = [] if value.low <= relaxation.most <= value.high else ["out of the rule's range"]
     asks_less = relaxation.most < value.default if relaxation.easier == "less" else relaxation.most > value.default
@@ -79,9 +79,9 @@ def test_a_relaxation_stays_in_range_and_asks_for_less(name: str) -> None:
 
 def test_a_relaxation_beyond_the_range_or_the_wrong_way_is_seen() -> None:
     value = Value(15, "mm", 5, 200)
-    assert misjudged(value, Relaxation(5, "less", 0)) == []
-    assert misjudged(value, Relaxation(4, "less", 0)) == ["out of the rule's range"]
-    assert misjudged(value, Relaxation(16, "less", 0)) == ["asks for no less than the default"]
+    assert misjudged(value, RelaxationLimit(5, "less", 0)) == []
+    assert misjudged(value, RelaxationLimit(4, "less", 0)) == ["out of the rule's range"]
+    assert misjudged(value, RelaxationLimit(16, "less", 0)) == ["asks for no less than the default"]
 
 
 def test_only_rules_that_can_be_relaxed_are_suspected() -> None:

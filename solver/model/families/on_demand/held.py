@@ -27,7 +27,7 @@ from solver.model.choice import Choice, Refusal
 from solver.model.families import Broken, OnDemand
 from solver.model.families.on_demand.known_motions import KnownMotions
 from solver.model.program import Rows
-from solver.statics import Failure, cut_coefficients
+from solver.statics import HoldingFailure, cut_coefficients
 
 RULE = "hold.handling_n"
 """All that holding asks is one demand, whichever load asks it."""
@@ -51,7 +51,7 @@ class Held(OnDemand):
             if known.rows:
                 yield Broken(known)
 
-    def _rows(self, failure: Failure, chosen: Sequence[int]) -> Rows:
+    def _rows(self, failure: HoldingFailure, chosen: Sequence[int]) -> Rows:
         """Return what the failure of a choice asks of every other; if no cut says so, only that it is not returned again."""
         rows, binaries = Rows(), self.variables.candidates
         cut = None

@@ -16,7 +16,7 @@ from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.state import SearchState
 
 
-def survey_together(state: SearchState, positions: Sequence[LatticePosition]) -> list[LatticePosition]:
+def screen_together(state: SearchState, positions: Sequence[LatticePosition]) -> list[LatticePosition]:
     """Place and screen a few positions of one orientation together; return those that stay in the running, floors raised.
 
     All lie flat on the table, or it is one alone.
