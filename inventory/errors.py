@@ -28,7 +28,7 @@ HoldwrightError
 │   ├── TaskDied                 the process that read, checked or advised ended without an answer
 │   └── SolveDied                the solving process of the command line ended without an answer
 ├── Unreadable                   a spreadsheet cell that is no number (service.exchange.cells)
-└── Problem                      a request HTTP refuses by itself: header, size, media type, host (service.http.problems)
+└── HttpProblem                  a request HTTP refuses by itself: header, size, media type, host (service.http.problems)
 """
 
 from __future__ import annotations
