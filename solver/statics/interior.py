@@ -3,7 +3,7 @@
 Find strictly positive forces x0 that balance gravity and clamps (a few Newton steps towards the analytic centre), then
 answer every load case by the least change measured in units of x0: x = x0 + D W'(W D W')^-1 r with D = diag(x0^2).
 Every x that comes out non-negative is itself the proof that the case is held; the rest must be asked of the exact
-program. The method is the first step of an interior-point method (Dikin's ellipsoid, 1967; from memory).
+program. The method is the first step of an interior-point method (Dikin's ellipsoid, 1967; source not checked).
 """
 
 from __future__ import annotations

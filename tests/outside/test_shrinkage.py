@@ -31,7 +31,7 @@ def test_along_a_weld_of_1_5_m() -> None:
 
 
 def test_butt_by_spraragen_and_ettinger() -> None:
-    # Hand calculation with the homogeneous form (from memory); the inch-mixed 5.08/1.27 form would give 25.4 times this.
+    # Hand calculation with the homogeneous form (source not checked); the inch-mixed 5.08/1.27 form would give 25.4 times this.
     area = v_bead_area_mm2(6, 2)
     assert area == pytest.approx(32.785, abs=5e-4)
     assert butt_across(area, 6, 2).value_mm == pytest.approx(1.193, abs=5e-4)
