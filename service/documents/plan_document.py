@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, cast
 
 from inventory.shapes import IDENTITY, Prism
@@ -15,44 +16,14 @@ Plain = dict[str, Any]
 
 def plan_document(plan: Plan) -> Plain:
     """Return the plan document (``holdwright.plan/1``) as plain JSON values."""
-    return {
-        "format": FORMAT,
-        "status": plan.status,
-        "stopped_by": plan.stopped_by,
-        "cost_bound_cents": plan.cost_bound_cents,
-        "gap": plan.gap,
-        "solve_s": plan.solve_s,
-        "rules_version": plan.rules_version,
-        "rules": dict(plan.rules),
-        "stock_version": plan.stock_version,
-        "seed": plan.seed,
-        "alternatives": [alternative_document(alternative) for alternative in plan.alternatives],
-        "refused": None if plan.refused is None else _refused(plan.refused),
-        "findings": _plain(plan.findings),
-        "work": dict(plan.work),
-    }
+    return {"format": FORMAT, **_fields(plan)}
 
 
 def alternative_document(alternative: Alternative) -> Plain:
     """Return one alternative as plain JSON values; numbered stations are listed, each with its lie and way out."""
-    one, numbered = alternative.stations[0], alternative.stations[0].number is not None
-    document = {name: _plain(getattr(alternative, name)) for name in ("rank", "title", "table", "cost", "setup_s", "cycle_s")}
-    if numbered:
-        document["stations"] = [
-            {"station": each.number, "lie": _lie(each), "weldment_to_table": _plain(each.weldment_to_table)}
-            for each in alternative.stations
-        ]
-    else:
-        document["weldment_to_table"] = _plain(one.weldment_to_table)
-    document |= {name: _plain(getattr(alternative, name)) for name in ("parts", "placements", "part_contacts", "load")}
-    ways = [_plain(each.unload) for each in alternative.stations]
-    if numbered:
-        ways = [way | {"station": each.number} for way, each in zip(ways, alternative.stations, strict=True)]
-    document["unload"] = ways if numbered else ways[0]
-    document |= {name: _plain(getattr(alternative, name)) for name in ("findings", "kit", "differs")}
-    if not numbered:
-        document["lie"] = _lie(one)
-    document["welds"] = _plain(alternative.welds)
+    document: Plain = {}
+    for name in Alternative.__dataclass_fields__:
+        document |= _stations(alternative.stations) if name == "stations" else {name: _plain(getattr(alternative, name))}
     return document
 
 
@@ -127,8 +98,19 @@ def _change(repair: Repair) -> Plain:
     return {"rule": repair.what, "from": repair.given, "to": repair.other}
 
 
-def _lie(station: Station) -> Plain:
-    return {"down": station.down, "turn": _number(station.turn)}
+def _stations(stations: Sequence[Station]) -> Plain:
+    """Return how the weldment lies and leaves: once, or for each numbered station."""
+    if stations[0].number is None:
+        return {**_lying(stations[0]), "unload": _plain(stations[0].unload)}
+    return {
+        "stations": [{"station": each.number, **_lying(each)} for each in stations],
+        "unload": [_plain(each.unload) | {"station": each.number} for each in stations],
+    }
+
+
+def _lying(station: Station) -> Plain:
+    lie = {"down": station.down, "turn": _number(station.turn)}
+    return {"lie": lie, "weldment_to_table": _plain(station.weldment_to_table)}
 
 
 def _number(value: float) -> float | int:
@@ -137,13 +119,14 @@ def _number(value: float) -> float | int:
 
 def _plain(value: Any) -> Any:
     """Render plan values as JSON values: prisms by the documents' names, tuples as lists, pairs as objects."""
-    if isinstance(value, Prism):
-        return _prism(value)
+    for kind, written in _WRITTEN_OTHERWISE:
+        if isinstance(value, kind):
+            return written(value)
     if isinstance(value, tuple | list):
         return [_plain(entry) for entry in value]
     if not hasattr(value, "__dataclass_fields__"):
         return value
-    fields = {name: _plain(getattr(value, name)) for name in value.__dataclass_fields__}
+    fields = _fields(value)
     if isinstance(value, Placement):
         fields["turn"] = _number(value.turn)
         fields["locates"] = [{"part": part, "as": role} for part, role in value.locates]
@@ -154,6 +137,10 @@ def _plain(value: Any) -> Any:
     return fields
 
 
+def _fields(value: Any) -> Plain:
+    return {name: _plain(getattr(value, name)) for name in value.__dataclass_fields__}
+
+
 def _prism(prism: Prism) -> Plain:
     document: Plain = {"outline": _plain(prism.outline), "from": prism.start, "to": prism.end}
     if prism.cutouts:
@@ -161,3 +148,9 @@ def _prism(prism: Prism) -> Plain:
     if prism.frame != IDENTITY:
         document["frame"] = _plain(prism.frame)
     return document
+
+
+_WRITTEN_OTHERWISE: tuple[tuple[type, Callable[[Any], Plain]], ...] = (
+    (Prism, _prism), (Alternative, alternative_document), (Refused, _refused), (Mapping, dict),
+)  # fmt: skip
+"""Values whose documents have other fields than the values have, and how they are written."""
