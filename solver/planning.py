@@ -43,7 +43,7 @@ def plan(
     deadline : Deadline
         The search ends soon after it is over, with the best so far.
     on_progress : callable, optional
-        Told after each alternative.
+        Called after each alternative.
     """
     allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)

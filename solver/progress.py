@@ -1,4 +1,4 @@
-"""How far a search is, as it is told while it goes on."""
+"""How far a search is, as it is reported while it goes on."""
 
 from __future__ import annotations
 

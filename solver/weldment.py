@@ -189,7 +189,7 @@ def naming_faults(
     parts, welds, tolerances, open_dimensions : sequences
         None stands for an entry that is at fault already.
     also_known : set of str or None
-        Ids of parts at fault already; None if such an id cannot be told, and then no name is called unknown.
+        Ids of parts at fault already; None if such an id cannot be known, and then no name is called unknown.
     """
     yield from limits.repeated_faults(((f"/parts/{k}/id", part.id if part else None) for k, part in enumerate(parts)), "part id")
     yield from limits.repeated_faults(((f"/welds/{k}/id", weld.id if weld else None) for k, weld in enumerate(welds)), "weld id")

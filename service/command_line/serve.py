@@ -1,4 +1,4 @@
-"""`holdwright serve`: settings, store, demo shop if asked, then the HTTP interface until it is told to stop."""
+"""`holdwright serve`: settings, store, demo shop if asked, then the HTTP interface until it is stopped."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def serve_http(host: str | None, port: int | None, db: str | None, demo: bool) -
 
 
 def serve(settings: Settings, demo: bool, planner: Planner) -> int:
-    """Open the store, listen, and answer until told to stop."""
+    """Open the store, listen, and answer until stopped."""
     try:
         listener = _listening(settings)
     except OSError as error:

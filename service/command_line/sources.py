@@ -24,7 +24,7 @@ from solver.request import Request
 
 @contextmanager
 def the_store(url: str | None, create: bool = False) -> Iterator[Store]:
-    """Open the store a command line names (or HOLDWRIGHT_DB, or the default); a missing file is made only if told to."""
+    """Open the store a command line names (or HOLDWRIGHT_DB, or the default); `create`: a missing file is made."""
     store = opened(Settings.read(db=url).db if create else existing_store(url))
     try:
         yield store
@@ -50,7 +50,7 @@ def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) 
     raw : bytes
         The request document.
     name : object
-        What faults of the request are told under.
+        The name under which faults of the request are printed.
     stock, db : Path, str
         The stock file or the store's URL, one of the two.
 

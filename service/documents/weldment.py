@@ -265,7 +265,7 @@ def examine(reading: Reading[Any], at: str, overlap: float) -> None:
 
 
 def _faulty_ids(reading: Reading[Any], at: str, parts: Sequence[Part | None]) -> frozenset[str] | None:
-    """Return the ids of parts at fault, None if one of them cannot be told."""
+    """Return the ids of parts at fault, None if one of them cannot be known."""
     if not isinstance(reading.at(f"{at}/parts"), list):
         return None
     faulty = [entry for entry, part in zip(reading.entries(f"{at}/parts"), parts, strict=True) if part is None]

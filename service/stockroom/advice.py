@@ -38,7 +38,7 @@ class JobsAdvice:
 def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/requests/{}/request") -> tuple[Task, ...]:
     """Return the jobs with the stock of their own days; raises InvalidDocument with every fault of every request.
 
-    Faults are told under `pointer`, with the request's place in the list.
+    Faults are named under `pointer`, with the request's place in the list.
     """
     tasks: list[Task] = []
     faults: list[Fault] = []

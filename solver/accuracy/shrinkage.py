@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from solver.weldment import Part, Weld, Weldment
 
 TWI = "TWI, How much shall I allow for weld shrinkage? (frequently asked question)"
-SPRARAGEN = "Spraragen & Ettinger, S = 0.2 Aw/t + 0.05 d in one length unit (homogeneous form from memory)"
+SPRARAGEN = "Spraragen & Ettinger, S = 0.2 Aw/t + 0.05 d in one length unit (this form converted from inches, source not checked)"
 FILLET_ACROSS_MM = 0.8
 FILLET_ALONG_MM_PER_M = 0.8 / 3
 BUTT_ALONG_MM_PER_M = 3.0 / 3

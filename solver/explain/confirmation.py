@@ -29,7 +29,7 @@ FEWEST_REBUILT = 3
 
 @dataclass(frozen=True, slots=True)
 class Confirmation:
-    """Whether the second way agrees (None: not told in time), how many proofs it repeated and positions it made anew."""
+    """Whether the second way agrees (None: not known in time), how many proofs it repeated and positions it made anew."""
 
     agrees: bool | None
     proofs: int

@@ -12,7 +12,7 @@ from solver.deadline import Deadline
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
 from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
 from solver.explain.irreducible import IrreducibleConflict, irreducible, needed
-from solver.explain.repairs import RepairBench, permissions, purchases, relaxations, worth_relaxing
+from solver.explain.repairs import RepairSearch, permissions, purchases, relaxations, worth_relaxing
 from solver.explain.retaken_positions import model_of, spread
 from solver.explain.sentences import by_itself, missing, sentence
 from solver.explain.trials import Write
@@ -72,11 +72,11 @@ def no_plan(
             unfinished, stopped_by = "witness", "work"
         else:
             stopped_by = "proof"
-    refused = refusal(search, shut, unfinished, RepairBench(search, write, deadline))
+    refused = refusal(search, shut, unfinished, RepairSearch(search, write, deadline))
     return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
 
 
-def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairBench) -> Refused:
+def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairSearch) -> Refused:
     """Return irreducible reasons, and repairs that were tried and work, cheapest first.
 
     `unfinished` says what kept the search from a proof, None for a proof.

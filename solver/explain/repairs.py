@@ -26,7 +26,7 @@ FIRST_SHARE = 0.6
 
 
 @dataclass(frozen=True)
-class RepairBench:
+class RepairSearch:
     """All a repair needs to be tried: the search that found nothing, who writes plans, and when it must end."""
 
     search: Search
@@ -48,7 +48,7 @@ class RepairBench:
         return Trial(request, self.stock, self.write, self.search)
 
 
-def purchases(shop: RepairBench, seconds: float) -> Iterator[Purchase]:
+def purchases(shop: RepairSearch, seconds: float) -> Iterator[Purchase]:
     """Yield the cheapest ways to buy what is missing, as long as the seconds last."""
     ends = shop.deadline.within(seconds)
     again, deadline = shop.trial(replace(shop.request, shortage="price", alternatives=1)), ends.within(FIRST_SHARE * seconds)
@@ -67,7 +67,7 @@ def purchases(shop: RepairBench, seconds: float) -> Iterator[Purchase]:
         deadline = ends.leaving(0.5)
 
 
-def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[Relaxation]:
+def relaxations(shop: RepairSearch, rules: Sequence[str]) -> Iterator[Relaxation]:
     """Yield rules that make a plan possible if they ask for less, one at a time."""
     for k, rule in enumerate(rules):
         if shop.deadline.over:
@@ -91,7 +91,7 @@ def relaxations(shop: RepairBench, rules: Sequence[str]) -> Iterator[Relaxation]
         yield Relaxation(rule, given, *worked)
 
 
-def permissions(shop: RepairBench) -> Iterator[Permission]:
+def permissions(shop: RepairSearch) -> Iterator[Permission]:
     """Yield other tables and other sides down, not allowed so far, that make a plan possible."""
     request = shop.request
     tables = [name for name in sorted(shop.stock.tables) if name not in request.tables]

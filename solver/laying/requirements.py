@@ -24,7 +24,7 @@ def clamps_needed(laid: LaidWeldment, part: LaidPart) -> int:
 def carried(laid: LaidWeldment, part: LaidPart, margin: float | None = None) -> bool:
     """Return whether table and earlier parts may carry a part without a rest: its centre of gravity lies inside their outline.
 
-    By `margin` (mm) at least; as far inside as the rule book asks if not told.
+    By `margin` (mm) at least; as far inside as the rule book asks if None.
     """
     patches = [touch.patch[:, :2] for touch in laid.supports_of(part.index)]
     inside = support_margin(laid, part) - FLOOR_SLACK if margin is None else margin

@@ -32,7 +32,7 @@ class KeptPlan:
 
     @staticmethod
     def of(alternative: Alternative) -> KeptPlan:
-        """Return what stands of an alternative."""
+        """Return the pieces of an alternative that are set up already."""
         placements = {placement.id: placement for placement in alternative.placements}
         pieces = Counter(_standing(placement, placements) for placement in placements.values())
         x, y, z = (float(row[3]) for row in alternative.weldment_to_table[:3])

@@ -18,7 +18,7 @@ from solver.weldment import Tolerance
 class LocatingViolation:
     """A rule a choice breaks: which part, the value and its limit, and the candidates that locate the parts concerned.
 
-    `needed` are candidates of which every truer choice has one at least; None if that cannot be told.
+    `needed` are candidates of which every truer choice has one at least; None if that is not known.
     """
 
     rule: str

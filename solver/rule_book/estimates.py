@@ -1,4 +1,4 @@
-"""What is told beside the checks: shrinkage that is proposed, and what no number stands for."""
+"""What is reported beside the checks: shrinkage that is proposed, and what no number stands for."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ NOT_COMPUTED = {
     "cable and helmet room": "torch and gloved hand are checked, not the hose, the arm behind the hand or the helmet",
     "peg wear": "the play of pegs counts where the catalogue states their fit; how two pegs let a piece turn, and wear, do not",
 }
-"""What no number stands for, and why it is told."""
+"""What no number stands for, and why that is reported."""
 
 RULES: tuple[Rule, ...] = (
     Rule(

@@ -60,7 +60,7 @@ RULES: tuple[Rule, ...] = (
             turn=140,
         ),
         relaxation=RelaxationLimit(1, "more", place=140),
-        if_broken="told, never a fault: a clamp instead of one of the two",
+        if_broken="reported, never a fault: a clamp instead of one of the two",
         finding=Display("locators face to face"),
     ),
     Rule(

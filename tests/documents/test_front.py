@@ -17,6 +17,8 @@ from tests.documents.pages import PAGES, ROOT, blocks
 README = ROOT / "README.md"
 LOCK = ROOT / "requirements.lock"
 
+CHOSEN = re.compile(r"\b(?:NAME|TOPIC|SHAPE|DOCUMENT)\b")
+
 
 def project() -> dict[str, object]:
     found: dict[str, object] = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
@@ -32,8 +34,9 @@ def test_links_lead_to_files_that_exist(page: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_folders_and_files_named_on_a_page_exist(page: Path) -> None:
+    """Words in capitals stand for a name that a reader chooses; a guide's test looks at those."""
     named = re.findall(r"`((?:service|solver|inventory|tests|docs|\.ci)/[\w./]*)`", page.read_text(encoding="utf-8"))
-    missing = [name for name in named if not (ROOT / name).exists()]
+    missing = [name for name in named if not any(ROOT.glob(CHOSEN.sub("*", name)))]
     assert not missing
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import re
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -58,3 +59,29 @@ def test_words_are_sorted_within_their_table() -> None:
 
 def test_the_glossary_is_linked_from_the_index() -> None:
     assert "](words.md)" in (ROOT / "docs" / "index.md").read_text(encoding="utf-8")
+
+
+FRONT = (
+    "inventory.availability", "inventory.items", "inventory.reservations", "inventory.shapes", "inventory.stock", "inventory.tables",
+    "service.drawings.formats", "service.planning_jobs.job", "solver.answer.chosen_fixture", "solver.deadline",
+    "solver.hardware.candidates", "solver.hardware.stacks", "solver.laying.laid_weldment", "solver.laying.lies",
+    "solver.model.choice", "solver.model.position_model", "solver.model.program", "solver.plans", "solver.position.problem",
+    "solver.position.seats", "solver.progress", "solver.request", "solver.rule_book.book", "solver.rule_book.record",
+    "solver.search.lattice_position", "solver.search.orientation", "solver.sections.profiles", "solver.sections.section",
+    "solver.weldment",
+)  # fmt: skip
+"""Modules whose classes a reader meets first: the question, the shelf, what the search takes up, the answer."""
+
+
+def first_classes() -> Iterator[str]:
+    for name in FRONT:
+        module = importlib.import_module(name)
+        yield from (
+            each for each, value in vars(module).items()
+            if isinstance(value, type) and value.__module__ == name and not each.startswith("_")
+        )  # fmt: skip
+
+
+def test_every_class_that_a_reader_meets_first_has_its_word() -> None:
+    named = {part for _, _, home in ROWS for part in home.split(".")}
+    assert [name for name in first_classes() if name not in named] == []

@@ -41,7 +41,7 @@ Document = dict[str, Any]
 
 @pytest.fixture(autouse=True)
 def _without_findings(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is told about a plan is tested elsewhere."""
+    """What is reported about a plan is tested elsewhere."""
     monkeypatch.setattr(writing, "findings", lambda told: ())
 
 

@@ -52,7 +52,7 @@ def _location(pointer: str) -> tuple[str | int, ...]:
 
 
 MOST_FAULTS = 1000
-"""Faults told apart; a document with more is told how many."""
+"""Faults named one by one; of a document with more, the number."""
 
 
 @dataclass(frozen=True, slots=True)

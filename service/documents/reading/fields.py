@@ -138,7 +138,7 @@ class UpTo:
     """A list or object of at most so many entries.
 
     A few too many are still read, so that their faults stand beside the count, which the domain refuses; of a great many
-    only the count is told.
+    only the count is given.
     """
 
     most: int

@@ -187,7 +187,7 @@ def _shown(there: Reservation, status: int = 200, location: str | None = None) -
 
 
 def _by_line(body: OrderBody | ReturnBody, act: Callable[[], T]) -> T:
-    """Act; faults found by item are told by the line of the body that names it."""
+    """Act; faults found by item are named by the line of the body that names it."""
     try:
         return act()
     except InvalidDocument as bad:

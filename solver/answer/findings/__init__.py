@@ -1,1 +1,1 @@
-"""What is told of an alternative, with numbers, limits and sources."""
+"""What is reported of an alternative, with numbers, limits and sources."""

@@ -1,4 +1,4 @@
-"""What is told about an alternative: every check's number with its limit and source, and what was not computed.
+"""What is reported about an alternative: every check's number with its limit and source, and what was not computed.
 
 The independent checker's numbers come first; beside them stand those that only the planner has: how near a load comes to
 moving a part, how far a locator gives, what decided. A group that cannot be computed says so and never costs the plan.

@@ -15,7 +15,7 @@ QUICK = 30
 """Load cases asked exactly for alternatives that are not the best."""
 THOROUGH = 250
 CHEAP = 400
-"""Deflections are computed up to so many load cases times parts; beyond, their proved bound is told."""
+"""Deflections are computed up to so many load cases times parts; beyond, their proved bound is reported."""
 LAW = "contact equilibrium with friction, linear program; loads x clamp.safety"
 
 

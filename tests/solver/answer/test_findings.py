@@ -1,4 +1,4 @@
-"""What is told about a plan: complete, with limits and sources, and never at the plan's expense."""
+"""What is reported about a plan: complete, with limits and sources, and never at the plan's expense."""
 
 from __future__ import annotations
 
