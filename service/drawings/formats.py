@@ -1,4 +1,4 @@
-"""The formats a plan can be had in: one line each; commands and routes ask here and know none by name."""
+"""The formats a plan can be had in: one line each; who draws asks here and knows none by name."""
 
 from __future__ import annotations
 

@@ -32,6 +32,8 @@ CARRIES = 0.5
 """A contact whose normal points up by more than this carries."""
 PUSHES_OFF = 0.087
 """A clamp whose push has more than this along a locator's normal (5 degrees) pushes the part off it, or against it."""
+PRESSES_DOWN = -0.7
+"""A clamp of any kind whose push points down by more than this presses down."""
 FACING = -0.99
 """Two locators whose normals' product is below this face each other."""
 SAME_DIRECTION = 1e-6

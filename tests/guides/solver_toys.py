@@ -176,11 +176,23 @@ RULE = Toy(
         "lift.two_persons_kg",
         "more than two persons lift",
         Value(50, "kg", 1, 1000),
-        if_broken="told, never a fault: a crane",
+        if_broken="reported, never a fault: a crane",
         finding=Display("the rest of the checks", place=80),
     ),
 """,
                 ),
+            ),
+        ),
+        Changed(
+            "solver/answer/findings/all.py",
+            (
+                (
+                    '    limit = source.rules["lift.one_person_kg"]\n',
+                    """    limit = source.rules["lift.one_person_kg"]
+    crane = source.rules["lift.two_persons_kg"]
+""",
+                ),
+                ('advice = "more than one', 'advice = "a crane lifts" if mass > crane else "more than one'),
             ),
         ),
         Changed(
@@ -205,10 +217,12 @@ def shown(**rules):
     asked = b.request(b.weldment(b.tube()), rules=rules, alternatives=1)
     found = plan(asked, b.plain_shelf(), deadline=Deadline(lambda: 60.0))
     assert found.rules["lift.two_persons_kg"] == rules.get("lift.two_persons_kg", 50)
-    return {finding.subject for finding in found.alternatives[0].findings if finding.rule == "lift.two_persons_kg"}
+    findings = found.alternatives[0].findings
+    advised = any(f.rule == "lift.one_person_kg" and f.text.startswith("a crane lifts") for f in findings)
+    return {finding.subject for finding in findings if finding.rule == "lift.two_persons_kg"}, advised
 
-assert shown() == set()
-assert shown(**{"lift.two_persons_kg": 1.0}) == {"tube", "weldment"}
+assert shown() == (set(), False)
+assert shown(**{"lift.two_persons_kg": 1.0}) == ({"tube", "weldment"}, True)
 """,
 )
 

@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from inventory.items import KINDS
 from inventory.shapes import Array
 from solver.checks.arithmetic import blocks, plane
 from solver.checks.arithmetic.vectors import square_to
 from solver.checks.report import at_least, at_most, fail, passed
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import Scene, SetPart, SetPiece
-from solver.checks.tolerances import PUSHES_OFF, TOUCH
+from solver.checks.tolerances import PRESSES_DOWN, PUSHES_OFF, TOUCH
 from solver.plans import Finding, PlacedContact
 
 LINE = 20000.0
@@ -67,7 +68,7 @@ def _push(scene: Scene, clamp: SetPiece, contact: PlacedContact) -> Iterator[Fin
         yield fail("clamp.pushes_off", subject, f"no locator of {contact.part} stands against its push")
     else:
         yield passed("clamp.pushes_off", subject)
-    if clamp.item.kind == "down_clamp" or clamp.force[2] < -0.7:
+    if KINDS[clamp.item.kind].pushes_down or clamp.force[2] < PRESSES_DOWN:
         limit = scene.rules["clamp.over_support"]
         away = _off_support(np.array(contact.at), clamp.force, rows)
         text = "line of force to the nearest support patch"
