@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Discriminator, Field, PrivateAttr, Tag
-from pydantic import model_validator as validator
+from pydantic import ConfigDict, Discriminator, Field, Tag
 
 from inventory import limits
 from inventory.items import Carries, Clamp, Contact, Item, Kind, Slide, Solid
@@ -15,7 +14,6 @@ from service.documents.prisms import PrismDocument, prism_document
 from service.documents.reading.fields import (
     Coordinate,
     Direction3,
-    Document,
     Exactly,
     Id,
     Length,
@@ -27,9 +25,9 @@ from service.documents.reading.fields import (
     Size,
     Turn,
     UpTo,
+    ValueDocument,
     Whole,
     Within,
-    domain,
     level_or_any,
     triple,
     word_or_list,
@@ -63,7 +61,7 @@ class SolidDocument(PrismDocument):
         return Solid(self.to_domain(), self.moves)
 
 
-class ContactDocument(Document):
+class ContactDocument(ValueDocument[Contact]):
     """A rectangular pad that meets a part."""
 
     at: Annotated[Point3, Field(description="centre of the pad")]
@@ -72,44 +70,32 @@ class ContactDocument(Document):
     height: Annotated[Size, Field(description="extent along normal x width")]
     moves: Annotated[bool, Field(description="whether it shifts with the setting")] = False
 
-    _contact: Contact = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> ContactDocument:
-        self._contact = domain(lambda: Contact(triple(self.at), triple(self.normal), self.width, self.height, self.moves))
-        return self
+    def _built(self) -> Contact:
+        return Contact(triple(self.at), triple(self.normal), self.width, self.height, self.moves)
 
 
-class SlideDocument(Document):
+class SlideDocument(ValueDocument[Slide]):
     """How far the moving solids and contacts shift."""
 
     axis: Annotated[LevelOrAny, Field(description="direction of the shift, item frame; two numbers: a level one")]
     range: Annotated[list[Coordinate], Exactly(2, "numbers"), Field(description="least and greatest setting")]
     step: Annotated[float, Length(limits.LENGTH), Field(description="increment, counted from range[0]; 0 = continuous")] = 0.0
 
-    _slide: Slide = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> SlideDocument:
-        self._slide = domain(lambda: Slide(level_or_any(self.axis), self.range[0], self.range[1], self.step))
-        return self
+    def _built(self) -> Slide:
+        return Slide(level_or_any(self.axis), self.range[0], self.range[1], self.step)
 
 
-class CarriesDocument(Document):
+class CarriesDocument(ValueDocument[Carries]):
     """What may stand on top, and where."""
 
     height: Annotated[Size, Field(description="height of the carrying plane above the mounting plane")]
     pegs: Annotated[list[Peg], UpTo(limits.PARTS_OF_AN_ITEM, 1), Field(description="places offered, in lattice steps")]
 
-    _carries: Carries = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> CarriesDocument:
-        self._carries = domain(lambda: Carries(self.height, pegs(self.pegs)))
-        return self
+    def _built(self) -> Carries:
+        return Carries(self.height, pegs(self.pegs))
 
 
-class ClampDocument(Document):
+class ClampDocument(ValueDocument[Clamp]):
     """How the piece clamps."""
 
     force_n: Annotated[float, Within(limits.FORCE_N), Field(description="rated force, anywhere on the reach, N")]
@@ -126,13 +112,6 @@ class ClampDocument(Document):
         Field(description="the whole piece when open; absent = as closed"),
     ] = None
 
-    _clamp: Clamp = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> ClampDocument:
-        self._clamp = domain(self._built)
-        return self
-
     def _built(self) -> Clamp:
         opened: tuple[Prism, ...] | None = None
         if self.open_solids is not None:
@@ -141,7 +120,7 @@ class ClampDocument(Document):
         return Clamp(self.force_n, triple(self.direction), reach, self.close_s, self.open_s, opened)
 
 
-class ItemDocument(Measured):
+class ItemDocument(Measured, ValueDocument[Item]):
     """A catalogue entry of hardware; local origin on the mounting plane."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [EXAMPLE]})
@@ -192,13 +171,6 @@ class ItemDocument(Measured):
     price_cents: Annotated[Whole, Within(limits.CENTS), Field(description="what one more piece costs, cents")]
     lead_days: Annotated[Whole, Within(limits.DAYS), Field(description="days until a bought piece is there")]
 
-    _item: Item = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> ItemDocument:
-        self._item = domain(self._built)
-        return self
-
     def _built(self) -> Item:
         return Item(
             id=self.id,
@@ -207,10 +179,10 @@ class ItemDocument(Measured):
             pegs=pegs(self.pegs),
             turns="any" if isinstance(self.turns, str) else tuple(self.turns),
             solids=tuple(solid.to_solid() for solid in self.solids),
-            contacts=tuple(contact._contact for contact in self.contacts),
-            slide=None if self.slide is None else self.slide._slide,
-            carries=None if self.carries is None else self.carries._carries,
-            clamp=None if self.clamp is None else self.clamp._clamp,
+            contacts=tuple(contact.to_domain() for contact in self.contacts),
+            slide=None if self.slide is None else self.slide.to_domain(),
+            carries=None if self.carries is None else self.carries.to_domain(),
+            clamp=None if self.clamp is None else self.clamp.to_domain(),
             **{field: getattr(self, field) for field in FIGURES} | self._given(),
         )
 
@@ -223,10 +195,6 @@ class ItemDocument(Measured):
                 [self.repeatability_mm], play_mm=0.0 if self.peg_fit is None else self.peg_fit.play_mm
             ),
         }
-
-    def to_domain(self) -> Item:
-        """Return the item as a value."""
-        return self._item
 
 
 FIGURES = (

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, Field, PrivateAttr
-from pydantic import model_validator as validator
+from pydantic import AfterValidator, Field
 
 from inventory import limits
 from inventory.shapes import IDENTITY, Matrix, Prism, frame_faults
-from service.documents.reading.fields import Coordinate, Document, Exactly, Ring, UpTo, _mm, checked, domain, ring
+from service.documents.reading.fields import Coordinate, Exactly, Ring, UpTo, ValueDocument, _mm, checked, ring
 
 
 def matrix(rows: list[list[float]]) -> Matrix:
@@ -32,7 +31,7 @@ Frame = Annotated[
 ]
 
 
-class PrismDocument(Document):
+class PrismDocument(ValueDocument[Prism]):
     """An outline in the local (u, v) plane, extruded along local w."""
 
     outline: Annotated[Ring, Field(description="simple polygon of 3 to 1,000 vertices, either winding, not closed by repetition")]
@@ -45,20 +44,9 @@ class PrismDocument(Document):
     end: Annotated[Coordinate, Field(alias="to", description="where the extrusion ends along w; more than `from`")]
     frame: Annotated[Frame | None, Field(description="4x4 row-major proper rigid transform; absent = identity")] = None
 
-    _prism: Prism = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> PrismDocument:
-        self._prism = domain(self._built)
-        return self
-
     def _built(self) -> Prism:
         frame = IDENTITY if self.frame is None else matrix(self.frame)
         return Prism(ring(self.outline), self.start, self.end, tuple(ring(cutout) for cutout in self.cutouts), frame)
-
-    def to_domain(self) -> Prism:
-        """Return the prism as a value."""
-        return self._prism
 
 
 def prism_document(prism: Prism) -> dict[str, Any]:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PrivateAttr
-from pydantic import model_validator as validator
+from pydantic import Field
 
 from inventory import limits
-from service.documents.reading.fields import Document, Length, Ring, Size, UpTo, domain, ring
+from service.documents.reading.fields import Length, Ring, Size, UpTo, ValueDocument, ring
 from solver.sections import Section
 
 Radius = Annotated[
@@ -20,22 +19,11 @@ Radius = Annotated[
 Wall = Annotated[Size, Field(description="wall thickness, less than half the least side")]
 
 
-class ProfileDocument(Document):
+class ProfileDocument(ValueDocument[Section]):
     """Base of all shapes but the plate: sizes by name."""
-
-    _section: Section = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> ProfileDocument:
-        self._section = domain(self._built)
-        return self
 
     def _built(self) -> Section:
         return Section(**self.model_dump())
-
-    def to_domain(self) -> Section:
-        """Return the section as a value."""
-        return self._section
 
 
 class SquareTube(ProfileDocument):

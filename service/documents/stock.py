@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, PrivateAttr
-from pydantic import model_validator as validator
+from pydantic import ConfigDict, Field
 
 from inventory import limits
 from inventory.errors import Fault
@@ -15,7 +14,7 @@ from inventory.stock import StockLine, StockSnapshot
 from inventory.tables import Table
 from service.documents import items, tables
 from service.documents.items import ItemDocument, item_document
-from service.documents.reading.fields import Document, Id, Name, UpTo, Whole, Within, domain
+from service.documents.reading.fields import Document, Id, Name, UpTo, ValueDocument, Whole, Within
 from service.documents.reading.reading import Reading
 from service.documents.reading.text import LARGEST_FILE
 from service.documents.tables import TableDocument, table_document
@@ -29,7 +28,7 @@ EXAMPLE: dict[str, Any] = {
 Pieces = Annotated[Whole, Within(limits.PIECES)]
 
 
-class StockLineDocument(Document):
+class StockLineDocument(ValueDocument[StockLine]):
     """How many pieces of one item there are; free = count - out_of_service - reserved."""
 
     item: Annotated[Id, Field(description="id of an item of the catalogue")]
@@ -38,12 +37,8 @@ class StockLineDocument(Document):
     reserved: Annotated[Pieces, Field(description="pieces promised to other jobs")] = 0
     bin: Annotated[Name, Field(description="where they lie")] = ""
 
-    _line: StockLine = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> StockLineDocument:
-        self._line = domain(lambda: StockLine(self.item, self.count, self.out_of_service, self.reserved, self.bin))
-        return self
+    def _built(self) -> StockLine:
+        return StockLine(self.item, self.count, self.out_of_service, self.reserved, self.bin)
 
 
 class StockDocument(Document):
@@ -95,7 +90,7 @@ def _lines(reading: Reading[StockDocument]) -> dict[str, StockLine]:
         if id is not None and id not in known and not nameless and reading.sound(pointer):
             accepted = limits.suggestion(id, known, "an item of `items`")
             reading.add([Fault(pointer, f"there is no item {limits.shown(id)}", accepted)])
-    return {line._line.item: line._line for line in reading.sound_models("/stock", StockLineDocument) if line is not None}
+    return {line.item: line.to_domain() for line in reading.sound_models("/stock", StockLineDocument) if line is not None}
 
 
 def _counted(reading: Reading[StockDocument]) -> None:

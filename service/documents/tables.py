@@ -6,13 +6,23 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, PrivateAttr
-from pydantic import model_validator as validator
+from pydantic import ConfigDict, Field
 
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.tables import Hole, Table, hole_label, parse_hole
-from service.documents.reading.fields import Exactly, Id, Length, Measured, Point2, Size, Whole, Within, domain, pair
+from service.documents.reading.fields import (
+    Exactly,
+    Id,
+    Length,
+    Measured,
+    Point2,
+    Size,
+    ValueDocument,
+    Whole,
+    Within,
+    pair,
+)
 from service.documents.reading.reading import Reading
 
 FORMAT = "holdwright.table/1"
@@ -22,7 +32,7 @@ EXAMPLE: dict[str, Any] = {
 }  # fmt: skip
 
 
-class TableDocument(Measured):
+class TableDocument(Measured, ValueDocument[Table]):
     """A flat plate with a square lattice of holes; hole labels are column letters and row numbers."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [EXAMPLE]})
@@ -42,13 +52,6 @@ class TableDocument(Measured):
     max_load_kg: Annotated[
         Annotated[float, Within(limits.LOAD_KG)] | None, Field(description="most the table may carry, parts and hardware, kg")
     ] = None
-
-    _table: Table = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> TableDocument:
-        self._table = domain(self._built)
-        return self
 
     def _built(self) -> Table:
         faults: list[Fault] = []
@@ -75,10 +78,6 @@ class TableDocument(Measured):
         except InvalidDocument as refusal:
             faults += refusal.faults
             return None
-
-    def to_domain(self) -> Table:
-        """Return the table as a value."""
-        return self._table
 
 
 HOLE_LABEL = "column letters and a row number from 1, such as C7 or AA12"

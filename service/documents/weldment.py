@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, PrivateAttr
-from pydantic import model_validator as validator
+from pydantic import ConfigDict, Field
 
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument, refuse
@@ -14,7 +13,6 @@ from inventory.limits import repeated_faults
 from service.documents.reading.fields import (
     Coordinate,
     Direction3,
-    Document,
     Exactly,
     Id,
     Length,
@@ -23,7 +21,7 @@ from service.documents.reading.fields import (
     Point3,
     Size,
     UpTo,
-    domain,
+    ValueDocument,
     lengths_in,
     triple,
 )
@@ -65,22 +63,18 @@ EXAMPLE: dict[str, Any] = {
 Bead = Annotated[float, Length(limits.BEAD)]
 
 
-class PoseDocument(Document):
+class PoseDocument(ValueDocument[Pose]):
     """Where a part sits in the weldment frame; u = v x w."""
 
     at: Annotated[Point3, Field(description="where the section's origin sits")]
     along: Annotated[Direction3, Field(description="the way the section is extruded, local w")]
     up: Annotated[Direction3, Field(description="the way local v points; made square to `along`")]
 
-    _pose: Pose = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> PoseDocument:
-        self._pose = domain(lambda: Pose(triple(self.at), triple(self.along), triple(self.up)))
-        return self
+    def _built(self) -> Pose:
+        return Pose(triple(self.at), triple(self.along), triple(self.up))
 
 
-class PartDocument(Document):
+class PartDocument(ValueDocument[Part]):
     """One part: a section extruded along its pose."""
 
     id: Annotated[Id, Field(description="the part's own id, 1 to 64 characters, not `table`")]
@@ -92,13 +86,6 @@ class PartDocument(Document):
     ] = None
     pose: Annotated[PoseDocument, Field(description="where it sits")]
 
-    _part: Part = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> PartDocument:
-        self._part = domain(self._built)
-        return self
-
     def _built(self) -> Part:
         shape, length = self.section.shape, self.length
         if isinstance(self.section, Plate):
@@ -107,10 +94,10 @@ class PartDocument(Document):
             length = self.section.thickness
         if length is None:
             raise InvalidDocument([Fault("/length", "length is missing", f"the length of the {shape}, {limits.SIZE.accepted}")])
-        return Part(self.id, self.section.to_domain(), length, self.pose._pose, self.material, self.name)
+        return Part(self.id, self.section.to_domain(), length, self.pose.to_domain(), self.material, self.name)
 
 
-class WeldDocument(Document):
+class WeldDocument(ValueDocument[Weld]):
     """One bead between two parts, along a polyline that lies on both."""
 
     id: Annotated[Id, Field(description="the weld's own id, 1 to 64 characters")]
@@ -123,13 +110,6 @@ class WeldDocument(Document):
     process: Annotated[Name, Field(description="welding process, such as 135")] = ""
     side: Annotated[Direction3 | None, Field(description="the side the bead lies on, if both are open")] = None
 
-    _weld: Weld = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> WeldDocument:
-        self._weld = domain(self._built)
-        return self
-
     def _built(self) -> Weld:
         path = tuple(triple(point) for point in self.path)
         side = None if self.side is None else triple(self.side)
@@ -137,7 +117,7 @@ class WeldDocument(Document):
         return Weld(self.id, joined, path, self.kind, self.leg, self.throat, self.in_fixture, self.process, side)
 
 
-class ToleranceDocument(Document):
+class ToleranceDocument(ValueDocument[Tolerance]):
     """How far locating alone may move a point of a part: by number, or by the class and length of a general tolerance."""
 
     part: Annotated[Id, Field(description="id of the part")]
@@ -151,13 +131,6 @@ class ToleranceDocument(Document):
     ] = None
     length: Annotated[Size | None, Field(description="the dimension that the class of ISO 13920 is taken for")] = None
     relative_to: Annotated[Id | None, Field(description="id of the part it is measured from; absent = absolute")] = None
-
-    _tolerance: Tolerance = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> ToleranceDocument:
-        self._tolerance = domain(self._built)
-        return self
 
     def _built(self) -> Tolerance:
         return Tolerance(self.part, triple(self.point), triple(self.direction), self._allowed(), self.relative_to)
@@ -178,19 +151,15 @@ class ToleranceDocument(Document):
         return float(linear_mm(self.iso13920, self.length))
 
 
-class OpenDimensionDocument(Document):
+class OpenDimensionDocument(ValueDocument[OpenDimension]):
     """A dimension not known yet, which the hardware must be able to follow."""
 
     part: Annotated[Id, Field(description="id of the part")]
     direction: Annotated[Direction3, Field(description="the direction the dimension runs")]
     range: Annotated[list[Coordinate], Exactly(2, "numbers"), Field(description="least and greatest value about nominal")]
 
-    _open: OpenDimension = PrivateAttr()
-
-    @validator(mode="after")
-    def _self_consistent(self) -> OpenDimensionDocument:
-        self._open = domain(lambda: OpenDimension(self.part, triple(self.direction), self.range[0], self.range[1]))
-        return self
+    def _built(self) -> OpenDimension:
+        return OpenDimension(self.part, triple(self.direction), self.range[0], self.range[1])
 
 
 class WeldmentDocument(Measured):
@@ -216,11 +185,11 @@ class WeldmentDocument(Measured):
     def to_domain(self) -> Weldment:
         """Return the weldment as a value; raises InvalidDocument."""
         return Weldment(
-            tuple(part._part for part in self.parts),
-            tuple(weld._weld for weld in self.welds),
+            tuple(part.to_domain() for part in self.parts),
+            tuple(weld.to_domain() for weld in self.welds),
             self.name,
-            tuple(tolerance._tolerance for tolerance in self.tolerances),
-            tuple(entry._open for entry in self.open_dimensions),
+            tuple(tolerance.to_domain() for tolerance in self.tolerances),
+            tuple(entry.to_domain() for entry in self.open_dimensions),
         )
 
 
@@ -248,13 +217,14 @@ def examine(reading: Reading[Any], at: str, overlap: float) -> None:
     given = reading.at(at)
     given = given if isinstance(given, dict) else {}
     with lengths_in(given.get("units", "mm")):
-        parts = [None if read is None else read._part for read in reading.sound_models(f"{at}/parts", PartDocument)]
-        welds = [None if read is None else read._weld for read in reading.sound_models(f"{at}/welds", WeldDocument)]
+        parts = [None if read is None else read.to_domain() for read in reading.sound_models(f"{at}/parts", PartDocument)]
+        welds = [None if read is None else read.to_domain() for read in reading.sound_models(f"{at}/welds", WeldDocument)]
         tolerances = [
-            None if read is None else read._tolerance for read in reading.sound_models(f"{at}/tolerances", ToleranceDocument)
+            None if read is None else read.to_domain() for read in reading.sound_models(f"{at}/tolerances", ToleranceDocument)
         ]
         dimensions = [
-            None if read is None else read._open for read in reading.sound_models(f"{at}/open_dimensions", OpenDimensionDocument)
+            None if read is None else read.to_domain()
+            for read in reading.sound_models(f"{at}/open_dimensions", OpenDimensionDocument)
         ]
     for field, what in (("parts", "part id"), ("welds", "weld id")):
         reading.add(repeated_faults(reading.names(f"{at}/{field}", "id"), what))

@@ -17,7 +17,7 @@ from tests.documents.pages import PAGES, ROOT, blocks
 README = ROOT / "README.md"
 LOCK = ROOT / "requirements.lock"
 
-CHOSEN = re.compile(r"\b(?:NAME|TOPIC|SHAPE|DOCUMENT)\b")
+CHOSEN = re.compile(r"\b(?:NAME|PACKAGE|TOPIC|SHAPE|DOCUMENT)\b")
 
 
 def project() -> dict[str, object]:

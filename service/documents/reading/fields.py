@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Generic, Literal, Self, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -21,6 +21,7 @@ from pydantic import (
     Field,
     GetJsonSchemaHandler,
     ModelWrapValidatorHandler,
+    PrivateAttr,
 )
 from pydantic import GetCoreSchemaHandler as CoreHandler
 from pydantic import model_validator as validator
@@ -66,6 +67,26 @@ class Document(BaseModel):
     """Base of every document and every object inside one: strict, finite, nothing unknown."""
 
     model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, populate_by_name=False, frozen=True)
+
+
+class ValueDocument(Document, Generic[T]):
+    """A document that stands for one value, built as it is read: the value's faults are the document's."""
+
+    _value: Any = PrivateAttr()
+
+    @validator(mode="after")
+    def _self_consistent(self) -> Self:
+        self._value = domain(self._built)
+        return self
+
+    def _built(self) -> T:
+        """Return the value; raises InvalidDocument."""
+        raise NotImplementedError
+
+    def to_domain(self) -> T:
+        """Return the value the document stands for."""
+        value: T = self._value
+        return value
 
 
 class Measured(Document):
