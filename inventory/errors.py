@@ -1,7 +1,7 @@
 """Every error Holdwright raises on purpose, drawn as one tree; where a branch is not defined here, its module stands beside it.
 
 HoldwrightError
-├── InvalidDocument              a document breaks its contract; carries every fault found
+├── InvalidDocument              a document is not valid; carries every fault found
 │   └── InvalidSource            the same, and which file or store it was read from (service.errors)
 ├── StoreError                   the store cannot do what was asked
 │   ├── StoreUnusable            it cannot be opened or written at all (inventory.store.errors, so is all below it)
@@ -65,7 +65,7 @@ class HoldwrightError(Exception):
 
 
 class InvalidDocument(HoldwrightError):
-    """A document breaks its contract; `faults` lists everything found wrong with it."""
+    """A document is not valid; `faults` lists everything found wrong with it."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults: tuple[Fault, ...] = tuple(faults)

@@ -181,7 +181,7 @@ def moved(reservation: Reservation, span: Span) -> Reservation:
 
 
 def is_forgotten(reservation: Reservation, now: datetime, today: date) -> bool:
-    """Return whether nobody came for it: its hold ran out, or its last day passed without handing out."""
+    """Return whether it was not collected in time: its hold ran out, or its last day passed without handing out."""
     if "expire" not in LEGAL[reservation.state]:
         return False
     ran_out = reservation.expires_at is not None and reservation.expires_at <= now

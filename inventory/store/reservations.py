@@ -144,13 +144,13 @@ def move(
 
 
 def expire(connection: sa.Connection, note: Note, today: date) -> list[Reservation]:
-    """Let every reservation nobody came for expire, as of the note's moment; return them as they are now."""
+    """Expire every reservation not collected in time, as of the note's moment; return them as they are now."""
     gone = forgotten(connection, note.at, today)
     return [_save(connection, there, after(there, "expire"), "expire", note) for there in gone]
 
 
 def forgotten(connection: sa.Connection, now: datetime, today: date) -> Sequence[Reservation]:
-    """Return every reservation nobody came for."""
+    """Return every reservation not collected in time."""
     late = sa.or_(reservations.c.last_day < today, reservations.c.expires_at <= now)
     waiting = read_reservations(connection, reservations.c.state.in_(("proposed", "reserved")), late)
     return [there for there in waiting if is_forgotten(there, now, today)]

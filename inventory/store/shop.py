@@ -80,7 +80,7 @@ class Store:
         return self.write(lambda connection: reservations.reserve(connection, order, note, today))
 
     def expire(self, note: Note, today: date) -> list[Reservation]:
-        """Let the reservations nobody came for expire; writes nothing if there are none."""
+        """Expire the reservations not collected in time; writes nothing if there are none."""
         if not self.read(lambda connection: reservations.forgotten(connection, note.at, today)):
             return []
         return self.write(lambda connection: reservations.expire(connection, note, today))

@@ -105,7 +105,7 @@ def move_reservation(
 
 
 def expire_reservations(who: str | None, why: str, db: str | None, json: bool) -> int:
-    """Let reservations nobody came for expire."""
+    """Expire the reservations not collected in time."""
     with the_store(db) as store:
         expired = store.expire(signed(who, why), date.today())
     if json:

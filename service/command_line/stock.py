@@ -280,7 +280,7 @@ def move(
 
 
 @app.command()
-def expire(who: Who = None, why: Why = "nobody came", db: Db = None, json: Json = False) -> None:
+def expire(who: Who = None, why: Why = "not collected in time", db: Db = None, json: Json = False) -> None:
     """Let reservations expire whose kit nobody fetched in time.
 
     Their pieces are free again.

@@ -50,7 +50,7 @@ KINDS: Mapping[str, ProblemKind] = {
         ProblemKind("media-type", 415, "The body is not declared as JSON"),
         ProblemKind("match-required", 428, "The change must say which version it is based on"),
         ProblemKind("host", 421, "This server does not answer for that host"),
-        ProblemKind("invalid", 422, "The document breaks its contract"),
+        ProblemKind("invalid", 422, "The document is not valid"),
         ProblemKind("key-reused", 422, "The Idempotency-Key was used for another body"),
         ProblemKind("internal", 500, "The server made a mistake"),
         ProblemKind("busy", 503, "The server has no room for this now"),
@@ -94,7 +94,7 @@ class HttpProblem(HoldwrightError):
 
 
 def invalid(faults: Iterable[Fault]) -> HttpProblem:
-    """Return the problem of a document that breaks its contract, with every fault."""
+    """Return the problem of a document that is not valid, with every fault."""
     found = tuple(faults)
     return HttpProblem("invalid", f"{len(found)} fault{'s' if len(found) != 1 else ''} found", found)
 

@@ -1,4 +1,4 @@
-"""Reservations nobody came for expire whenever somebody asks what is free."""
+"""Reservations not collected in time expire whenever somebody asks what is free."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ SIGNED_BY = "holdwright"
 
 def expire_overdue(store: Store, now: datetime, today: date) -> bool:
     """Let overdue reservations expire; return whether there were any. Writes nothing if there are none."""
-    return bool(store.expire(Note(SIGNED_BY, now, "nobody came"), today))
+    return bool(store.expire(Note(SIGNED_BY, now, "not collected in time"), today))
 
 
 def with_overdue_expired(store: Store, now: datetime, today: date, act: Callable[[], T]) -> T:

@@ -25,6 +25,8 @@ OLD = {
     "solver\\.plan\\b(?! import)|solver/plan\\.py": "solver.plans",
     "service/schemas|service\\.schemas": "service/documents",
     "the contract|contract's": "the page or document that readers have",
+    "nobody came": "not collected in time",
+    "breaks its contract": "is not valid",
     "let go of": "released, expired, free again",
     "promises no longer add up": "too few pieces for what is promised",
     "from memory": "the source, or: source not checked",

@@ -33,7 +33,7 @@ class OrderBody(SignedBody):
     plan: Annotated[Id | None, Field(description="id of the plan the kit comes from")] = None
     rank: Annotated[Whole, Within(limits.RANK), Field(description="which of the plan's alternatives")] = 1
     state: Annotated[Literal["reserved", "proposed"], Field(description="promised at once, or only written down")] = "reserved"
-    expires_at: Annotated[Moment | None, Field(description="nobody came by then: forgotten")] = None
+    expires_at: Annotated[Moment | None, Field(description="not collected by then: it expires")] = None
 
 
 class ReturnLineDocument(Document):

@@ -20,7 +20,7 @@ _SAYS = {
 }
 _PROBLEM = {
     "type": "/v1/problems/invalid",
-    "title": "The document breaks its contract",
+    "title": "The document is not valid",
     "status": 422,
     "detail": "1 fault found",
     "faults": [{"pointer": "/quantity", "wrong": "0 is out of range", "accepted": "a whole number from 1 to 10000000"}],
