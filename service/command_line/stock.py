@@ -281,7 +281,7 @@ def move(
 
 @app.command()
 def expire(who: Who = None, why: Why = "not collected in time", db: Db = None, json: Json = False) -> None:
-    """Let reservations expire whose kit nobody fetched in time.
+    """Expire the reservations not collected in time.
 
     Their pieces are free again.
     """

@@ -76,25 +76,25 @@ def no_plan(
     return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
 
 
-def refusal(search: Search, shut: Shut, unfinished: str | None, shop: RepairSearch) -> Refused:
+def refusal(search: Search, shut: Shut, unfinished: str | None, repair_search: RepairSearch) -> Refused:
     """Return irreducible reasons, and repairs that were tried and work, cheapest first.
 
     `unfinished` says what kept the search from a proof, None for a proof.
     """
-    request, deadline = shop.request, shop.deadline
+    request, deadline = repair_search.request, repair_search.deadline
     reasons = shut_welds(request, shut) or screens(search)
     beyond_stock = any(hindrance_of(reason.rule).beyond_stock for reason in reasons)
     repairs: list[Repair] = []
     if not reasons and search.fallen:
         reasons = conflict_reasons(search, deadline.leaving(1 - WHY_SHARE))
     if not beyond_stock and request.shortage == "refuse":
-        bought = list(purchases(shop, BUY_SHARE * max(0.0, deadline.seconds_left())))
-        reasons = [*reasons, *_named_by(bought, reasons, request, shop.stock)]
+        bought = list(purchases(repair_search, BUY_SHARE * max(0.0, deadline.seconds_left())))
+        reasons = [*reasons, *_named_by(bought, reasons, request, repair_search.stock)]
         repairs += bought
     if not shut:
         rules = worth_relaxing(request, [reason.rule for reason in reasons if reason.rule != "stock.counted"])
-        repairs += relaxations(shop, rules[:2] if beyond_stock else rules)
-        repairs += permissions(shop)
+        repairs += relaxations(repair_search, rules[:2] if beyond_stock else rules)
+        repairs += permissions(repair_search)
     if unfinished is not None:
         reasons = [stopped(search, unfinished), *reasons]
     if not reasons:

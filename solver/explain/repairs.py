@@ -48,10 +48,11 @@ class RepairSearch:
         return Trial(request, self.stock, self.write, self.search)
 
 
-def purchases(shop: RepairSearch, seconds: float) -> Iterator[Purchase]:
+def purchases(repairs: RepairSearch, seconds: float) -> Iterator[Purchase]:
     """Yield the cheapest ways to buy what is missing, as long as the seconds last."""
-    ends = shop.deadline.within(seconds)
-    again, deadline = shop.trial(replace(shop.request, shortage="price", alternatives=1)), ends.within(FIRST_SHARE * seconds)
+    ends = repairs.deadline.within(seconds)
+    again = repairs.trial(replace(repairs.request, shortage="price", alternatives=1))
+    deadline = ends.within(FIRST_SHARE * seconds)
     bought: set[str] = set()
     for _ in range(MOST_PURCHASES):
         if deadline.over:
@@ -60,30 +61,32 @@ def purchases(shop: RepairSearch, seconds: float) -> Iterator[Purchase]:
         lines = [] if alternative is None else [line for line in alternative.kit if line.buy]
         if alternative is None or not lines:
             return
-        lines.sort(key=lambda line: (-shop.stock.items[line.item].price_cents * line.buy, line.item))
-        entries = [PurchaseLine(line.item, line.buy, line.buy * shop.stock.items[line.item].price_cents) for line in lines]
+        lines.sort(key=lambda line: (-repairs.stock.items[line.item].price_cents * line.buy, line.item))
+        entries = [PurchaseLine(line.item, line.buy, line.buy * repairs.stock.items[line.item].price_cents) for line in lines]
         yield Purchase(tuple(entries), alternative)
         bought |= {line.item for line in lines}
         deadline = ends.leaving(0.5)
 
 
-def relaxations(shop: RepairSearch, rules: Sequence[str]) -> Iterator[Relaxation]:
+def relaxations(repairs: RepairSearch, rules: Sequence[str]) -> Iterator[Relaxation]:
     """Yield rules that make a plan possible if they ask for less, one at a time."""
     for k, rule in enumerate(rules):
-        if shop.deadline.over:
+        if repairs.deadline.over:
             return
-        given, most = shop.request.rules[rule], RELAXED[rule].most
-        share = shop.deadline.seconds_left() / max(1.5, len(rules) - k)
-        alternative = shop.trial(relaxed(shop.request, rule, most)).cheapest(shop.deadline.within(share), first=True)
+        given, most = repairs.request.rules[rule], RELAXED[rule].most
+        share = repairs.deadline.seconds_left() / max(1.5, len(rules) - k)
+        alternative = repairs.trial(relaxed(repairs.request, rule, most)).cheapest(repairs.deadline.within(share), first=True)
         if alternative is None:
             continue
         worked = (most, alternative)
         stays, goes = given, most
         for _ in range(HALVINGS):
-            if shop.deadline.seconds_left() <= share / 2:
+            if repairs.deadline.seconds_left() <= share / 2:
                 break
             middle = float(f"{(stays + goes) / 2:.3g}")
-            nearer = shop.trial(relaxed(shop.request, rule, middle)).cheapest(shop.deadline.within(share / 2), first=True)
+            nearer = repairs.trial(relaxed(repairs.request, rule, middle)).cheapest(
+                repairs.deadline.within(share / 2), first=True
+            )
             if nearer is None:
                 stays = middle
             else:
@@ -91,18 +94,18 @@ def relaxations(shop: RepairSearch, rules: Sequence[str]) -> Iterator[Relaxation
         yield Relaxation(rule, given, *worked)
 
 
-def permissions(shop: RepairSearch) -> Iterator[Permission]:
+def permissions(repairs: RepairSearch) -> Iterator[Permission]:
     """Yield other tables and other sides down, not allowed so far, that make a plan possible."""
-    request = shop.request
-    tables = [name for name in sorted(shop.stock.tables) if name not in request.tables]
+    request = repairs.request
+    tables = [name for name in sorted(repairs.stock.tables) if name not in request.tables]
     sides = [side for side in get_args(Down) if side not in request.down]
     tries = [("tables", ", ".join(request.tables), name, replace(request, tables=(name,))) for name in tables]
     tries += [("lie.down", ", ".join(request.down), side, replace(request, down=(side,))) for side in sides]
     for k, (what, given, other, changed) in enumerate(tries):
-        if shop.deadline.over:
+        if repairs.deadline.over:
             return
-        share = shop.deadline.seconds_left() / max(1.5, len(tries) - k)
-        alternative = shop.trial(changed).cheapest(shop.deadline.within(share), first=True)
+        share = repairs.deadline.seconds_left() / max(1.5, len(tries) - k)
+        alternative = repairs.trial(changed).cheapest(repairs.deadline.within(share), first=True)
         if alternative is not None:
             yield Permission(what, given, other, alternative)
 

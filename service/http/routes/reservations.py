@@ -90,7 +90,7 @@ async def make(request: Request, store: StoreHere, planning: PlanningHere, key: 
 
 @router.post("/expire", summary="Let overdue ones expire", responses=answers(200), openapi_extra=takes(SignedBody, _SIGNED))
 async def expire(request: Request, store: StoreHere) -> Response:
-    """Let reservations expire whose kit nobody fetched in time; also done when somebody else needs the pieces."""
+    """Expire the reservations not collected in time; also done when somebody else needs the pieces."""
     write = await write_of(request)
 
     def act() -> Reply:
