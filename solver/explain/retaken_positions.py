@@ -8,31 +8,29 @@ from collections.abc import Sequence
 import numpy as np
 
 from solver.hardware.screening import screen
-from solver.hardware.sites import ALONG, Sites, find_sites
+from solver.hardware.sites import Sites, find_sites
 from solver.model.position_model import PositionModel
-from solver.position.overhang import seat_or_overhang
 from solver.position.problem_of import problem_of
+from solver.position.seatings import seatings_of
 from solver.position.seats import off_table, usable_holes
 from solver.search.lattice_position import LatticePosition
 from solver.search.search import Search
 
 
 def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> Sites | None:
-    """Return all that can stand at a position, None if the weldment has no room on the table there.
+    """Return all that can stand at a position on its seat, None if the weldment has no seat on the table there.
 
     `refused` counts the sites that fall out, by rule.
     """
     orientation, request = position.orientation, search.request
-    seat, laid = seat_or_overhang(position.table, orientation.laid, position.lattice, orientation.lie, request.without)
-    if seat is None:
-        return None
-    sites = find_sites(orientation.reach, [position.lattice], ALONG)
-    if len(sites):
-        usable = usable_holes(position.table, request.without)
-        off = off_table(sites, np.arange(len(sites)), seat, usable, request.rules["clear.table_edge"])
-        refused["table.hole"] += int(off.sum())
-        sites = sites.where(~off)
-    return screen(sites, laid, refused) if len(sites) else sites
+    sites = screen(find_sites(orientation.reach, [position.lattice]), orientation.laid, refused)
+    edge, without = request.rules["clear.table_edge"], request.without
+    if position.seat is None:
+        seats = seatings_of(position.table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
+        return sites if seats.seatings else None
+    off = off_table(sites, np.arange(len(sites)), position.seat, usable_holes(position.table, without), edge)
+    refused["table.hole"] += int(off.sum())
+    return sites.where(~off)
 
 
 def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
@@ -41,8 +39,9 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     if sites is None:
         return None
     orientation = position.orientation
-    _, laid = seat_or_overhang(position.table, orientation.laid, position.lattice, orientation.lie, search.request.without)
-    problem = problem_of(search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table)
+    problem = problem_of(
+        search.request, search.stock, position.laid, sites, orientation.torch, orientation.times, position.table
+    )
     return PositionModel(problem)
 
 

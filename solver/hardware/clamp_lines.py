@@ -9,7 +9,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.clamp_tips import stands_on_both
 from solver.geometry.faces import Face
-from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.plan_view import beside_patch, within_plan
 from solver.geometry.proximity import box_pairs, near
 from solver.hardware.matching import Match
@@ -22,8 +22,6 @@ THREAD = 0.01
 BESIDE = 0.5
 """A part is clamped only if lines this far (mm) beside the line of force pass through it too, on all four sides."""
 AROUND = BESIDE * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
-ALONG_BORE = 0.5
-"""A line of force whose product with a hollow part's axis is more than this may run down inside it."""
 UPRIGHT = 0.9999
 """A push that points up or down by more than this is upright."""
 FAR = 20000.0
@@ -54,7 +52,7 @@ def push_directions(sites: Sites) -> Array:
 def parts_clamped(sites: Sites, laid: LaidWeldment) -> Flags:
     """Return which parts each clamp's line of force passes through, (n, parts): half a millimetre beside it counts too.
 
-    A line that may run down inside a hollow part does not clamp it.
+    A line that runs down inside a hollow part does not clamp it; one that runs in its wall does.
     """
     found = np.zeros((len(sites), len(laid.parts)), dtype=bool)
     own = sites.clamping[sites.meetings.site]
@@ -69,11 +67,9 @@ def _upright_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) 
     """Mark the parts under (or over) tips that push straight down (or up): their plan holds the tip."""
     at, push = clamp_tips(sites)[rows], push_directions(sites)[rows, 2]
     for part in laid.parts:
-        if part.hulls is not part.exact and abs(float(part.frame[2, 2])) > ALONG_BORE:
-            continue
         low, high = part.extent(np.array([0.0, 0.0, 1.0]))
         ahead = np.where(push < 0, low < at[:, 2] - BESIDE, high > at[:, 2] + BESIDE)
-        found[rows, part.index] |= within_plan(part.hulls, at, BESIDE) & ahead
+        found[rows, part.index] |= within_plan(part.exact, at, BESIDE) & ahead
 
 
 def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) -> None:
@@ -89,15 +85,12 @@ def _other_lines(sites: Sites, laid: LaidWeldment, rows: Index, found: Flags) ->
     ends = starts + FAR * np.repeat(push, len(AROUND), axis=0)
     count = np.full(len(starts), 2, dtype=np.intp)
     lines = Hulls(np.stack([starts, ends], axis=1).reshape(-1, 3), np.cumsum(count) - count, count, np.arange(len(starts)))
-    parts = laid.hulls
+    parts = joined([part.exact for part in laid.parts])
     i, j = box_pairs(lines.boxes, parts.boxes, THREAD)
     hit = near(lines, i, parts, j, THREAD)
     passes: Flags = np.zeros((len(starts), len(laid.parts)), dtype=bool)
     passes[i[hit], parts.owner[j[hit]]] = True
     through = np.asarray(passes.reshape(len(rows), len(AROUND), -1).all(axis=1))
-    for part in laid.parts:
-        if part.hulls is not part.exact:
-            through[:, part.index] &= np.abs(push @ part.frame[:3, 2]) <= ALONG_BORE
     found[rows] |= through
 
 

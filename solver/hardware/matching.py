@@ -11,8 +11,7 @@ import numpy as np
 from inventory.items import Item
 from solver.geometry.faces import Face
 from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
-from solver.hardware.arms import obstructed_faces, out_of_reach
-from solver.hardware.stacks import DEEPEST, Pad, Stack, arms, carriers, single, stacked_on, turns_of
+from solver.hardware.stacks import Pad, Stack, arms, carriers, single, stacked_on, turns_of
 from solver.hardware.travel import NO_TRAVEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
@@ -40,55 +39,25 @@ class Match:
 def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[list[Stack], list[Match]]:
     """Return the stacks that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
-    A piece is raised only to reach what it cannot reach from lower down: it stands on risers to meet a face only if it
-    cannot meet that face on fewer of them. It stands on an arm only to meet an upright face that another part lies in front
-    of, or a level one that it reaches from no hole beside the parts.
+    A piece stands alone, on carriers, or on an arm, wherever that brings a pad to the height of a face that is not covered.
     """
+    import os
     under, sideways = carriers(items, pitch), arms(items, pitch)
-    faces = [face for part in laid.parts for face in part.faces] if sideways else []
-    hindered = obstructed_faces(laid) if sideways else frozenset()
     hidden = frozenset((f.part, f.label) for part in laid.parts for f in part.faces if part.covered(f, laid.touches))
     stacks: list[Stack] = []
     found: list[Match] = []
-
-    def add(stack: Stack, pads: Sequence[tuple[int, Face]]) -> list[tuple[int, Face]]:
-        hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
-        if hits:
-            found.extend(Match(len(stacks), k, stack.pads[k], face) for k, face in hits)
-            stacks.append(stack)
-        return hits
-
     for item in items:
         if not item.contacts:
             continue
-        alone = [single(item, turn) for turn in turns_of(item, _wanted_turns(item, laid))]
-        over = hindered | frozenset((f.part, f.label) for f in faces if out_of_reach(f, alone, laid))
-        for first in alone:
-            turn = first.turn
-            pads = _facing_pads(first, laid, hidden)
-            unmet = list(pads)
-            for depth in range(DEEPEST + 1):
-                layer = (
-                    [first]
-                    if depth == 0
-                    else [stack for c in under if len(c.levels) == depth for stack in stacked_on(item, turn, c, pitch)]
-                )
-                met = {(k, face.part, face.label) for stack in layer for k, face in add(stack, unmet)}
-                unmet = [(k, face) for k, face in unmet if (k, face.part, face.label) not in met]
-                if not unmet:
-                    break
-            beyond = [(k, face) for k, face in pads if (face.part, face.label) in over]
-            for arm in sideways if beyond else ():
-                for stack in stacked_on(item, turn, arm, pitch):
-                    add(stack, [(k, face) for k, face in beyond if _reaches_out(stack, first.pads[k], face)])
+        for turn in turns_of(item, _wanted_turns(item, laid)):
+            alone = single(item, turn)
+            pads = _facing_pads(alone, laid, hidden)
+            beneath = (*under, *sideways) if os.environ.get('ARMS') else under
+            for stack in (alone, *(on for carrier in beneath for on in stacked_on(item, turn, carrier, pitch))) if pads else ():
+                hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
+                found += [Match(len(stacks), k, stack.pads[k], face) for k, face in hits]
+                stacks += [stack] if hits else []
     return stacks, found
-
-
-def _reaches_out(stack: Stack, pad: Pad, face: Face) -> bool:
-    """Return whether an arm takes a piece the way it has to reach: towards an upright face, or on the way to its own pad."""
-    level = abs(float(face.normal[2])) > LEVEL
-    towards = pad.at * [1.0, 1.0, 0.0] if level else -face.normal
-    return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stack.offset @ towards) > LEVEL
 
 
 def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:

@@ -46,8 +46,6 @@ class ReachableHoles:
         How far the face lies ahead of the pad with its hole in the origin, along the normal, mm.
     box : (m, 2, 2) array
         Least and greatest x and y of holes from which the pad may touch the face, mm.
-    together : (m,) flags
-        Pads whose holes must stay together: those of stacks with several pads, and those that meet several faces in one plane.
     centred, plain : (m,) flags
         Clamps' tips, whose centre must stand on the face; and faces that are rectangles along the pad's sides.
     """
@@ -61,7 +59,6 @@ class ReachableHoles:
     travels: Travels
     gap: Array
     box: Array
-    together: Flags
     centred: Flags
     plain: Flags
     faces: Rectangles
@@ -78,8 +75,6 @@ class ReachableHoles:
         origins = np.array([match.face.origin for match in found]).reshape(-1, 3)
         gap = ((origins - at) * normal).sum(axis=1)
         box = [_hole_box(match, travel or NO_TRAVEL, ahead) for match, travel, ahead in zip(found, moving, gap, strict=True)]
-        flush = _flush(found)
-        together = [len(stacks[match.stack].pads) > 1 or number in flush for number, match in enumerate(found)]
         centred = np.array([stacks[match.stack].push is not None for match in found], dtype=bool)
         plain = np.array([side_by_side(match.face, match.pad.across) for match in found], dtype=bool)
         faces = Rectangles.of(
@@ -89,13 +84,12 @@ class ReachableHoles:
         return ReachableHoles(
             stacks, found, np.array([match.stack for match in found], dtype=np.intp),
             np.array([match.face.part for match in found], dtype=np.intp), normal, at, Travels.of(moving), gap,
-            np.array(box).reshape(-1, 2, 2), np.array(together, dtype=bool), centred, plain, faces,
+            np.array(box).reshape(-1, 2, 2), centred, plain, faces,
         )  # fmt: skip
 
-    def placed_pads(self, lattices: Sequence[Lattice], along: int, wanted: Flags) -> PlacedPads:
+    def placed_pads(self, lattices: Sequence[Lattice], wanted: Flags) -> PlacedPads:
         """Return every hole of the lattices (of one pitch) from which a pad reaches its face's plane, match after match.
 
-        Along one face a stack is tried in at most `along` holes of a lattice, evenly spaced, unless they must stay together.
         Only `wanted` pairs (m, lattices) of a match and a lattice are looked at.
         """
         pitch = lattices[0].pitch
@@ -111,9 +105,7 @@ class ReachableHoles:
         hole = first.reshape(-1, 2)[cell] + np.stack([within // np.maximum(deep, 1), within % np.maximum(deep, 1)], axis=1)
         level = phases[lattice] + pitch * hole
         setting, fits = self._settings(match, self.gap[match] - (level * self.normal[match, :2]).sum(axis=1))
-        match, lattice, hole, level = match[fits], lattice[fits], hole[fits], level[fits]
-        some = self.together[match] | _spaced(match * len(lattices) + lattice, along)
-        match, lattice, hole, level, setting = match[some], lattice[some], hole[some], level[some], setting[fits][some]
+        match, lattice, hole, level, setting = match[fits], lattice[fits], hole[fits], level[fits], setting[fits]
         centre = self.at[match] + setting[:, None] * self.travels.axis[match]
         centre[:, :2] += level
         return PlacedPads(match, lattice, hole, setting, centre)
@@ -149,25 +141,6 @@ class ReachableHoles:
         fits = (np.abs(left - setting * gain) <= SNUG) & travels.holds(setting, 1e-9)
         fits = np.where(moves, fits, np.abs(left) <= SNUG)
         return np.where(moves, np.clip(setting, travels.low, travels.high), travels.low), fits
-
-
-def _flush(found: Sequence[Match]) -> frozenset[int]:
-    """Return the matches of pads that meet faces of several parts in one plane: their holes must stay together."""
-    planes: dict[tuple[int, int, float], list[int]] = {}
-    for number, match in enumerate(found):
-        height = round(float(match.pad.normal @ match.face.origin), 1)
-        planes.setdefault((match.stack, match.pad_index, height), []).append(number)
-    return frozenset(number for numbers in planes.values() if len(numbers) > 1 for number in numbers)
-
-
-def _spaced(group: Index, most: int) -> Flags:
-    """Return which rows to keep of each group (sorted) so that at most `most` are left, evenly spaced."""
-    first = np.searchsorted(group, group)
-    rank = np.arange(len(group)) - first
-    size = np.searchsorted(group, group, side="right") - first
-    share = np.minimum(most, size)
-    kept: Flags = (rank == 0) | (rank * share // size != (rank - 1) * share // size)
-    return kept
 
 
 def _hole_box(match: Match, travel: Travel, gap: float) -> tuple[tuple[float, float], tuple[float, float]]:

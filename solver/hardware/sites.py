@@ -158,14 +158,13 @@ class Sites:
         return found
 
 
-def find_sites(reachable: ReachableHoles, lattices: Sequence[Lattice], along: int, wanted: Flags | None = None) -> Sites:
+def find_sites(reachable: ReachableHoles, lattices: Sequence[Lattice], wanted: Flags | None = None) -> Sites:
     """Return the sites on the lattices (of one pitch): a stack in a hole at a setting with all the faces its pads meet.
 
-    Along one face a stack is tried in at most `along` holes of a lattice. `wanted` pairs (matches, lattices) are all if not
-    given; all matches of a stack must be wanted alike.
+    `wanted` pairs (matches, lattices) are all if not given; all matches of a stack must be wanted alike.
     """
     pads = reachable.placed_pads(
-        lattices, along, np.ones((len(reachable.matches), len(lattices)), dtype=bool) if wanted is None else wanted
+        lattices, np.ones((len(reachable.matches), len(lattices)), dtype=bool) if wanted is None else wanted
     )
     rows, at, patches = reachable.patches(pads)
     match, setting = pads.match[rows], np.round(pads.setting[rows], 6)
@@ -184,35 +183,3 @@ def find_sites(reachable: ReachableHoles, lattices: Sequence[Lattice], along: in
     site, own = np.cumsum(fresh) - 1, patches.take(order)
     meetings = Meetings(site, match, reachable.part[match], at[order], reachable.normal[match], own)
     return Sites(reachable.stacks, reachable.matches, lattices, lattice, keys[first, 1], hole, origin, setting[first], meetings)
-
-
-ALONG = 24
-"""Holes tried of a stack along a face; of more, evenly spaced ones are tried."""
-MANY_PER_PART = 160
-"""Sites a model takes for each part; of more, evenly spaced ones are kept."""
-FEWEST = 5
-"""Holes kept of a stack along a face, at least."""
-
-
-def thin_out(sites: Sites, parts: int) -> Sites:
-    """Return the sites of one lattice, or of too many for a weldment of so many parts only some.
-
-    Where a stack meets the same faces from many holes, evenly spaced ones are kept, first and last among them.
-    """
-    many = max(400, MANY_PER_PART * parts)
-    if len(sites) <= many:
-        return sites
-    groups: dict[tuple[int, tuple[int, ...]], list[int]] = {}
-    met: dict[int, list[int]] = {}
-    for site, match in zip(sites.meetings.site.tolist(), sites.meetings.match.tolist(), strict=True):
-        met.setdefault(site, []).append(match)
-    for site in range(len(sites)):
-        groups.setdefault((int(sites.stack[site]), tuple(met[site])), []).append(site)
-    most = max(len(rows) for rows in groups.values())
-    while most > FEWEST and sum(min(len(rows), most) for rows in groups.values()) > many:
-        most -= 1
-    kept = np.zeros(len(sites), dtype=bool)
-    for rows in groups.values():
-        spread = np.unique(np.rint(np.linspace(0, len(rows) - 1, min(most, len(rows)))).astype(int))
-        kept[np.array(rows)[spread]] = True
-    return sites.where(kept)

@@ -47,12 +47,12 @@ class LaidPart:
         return float(along.min()), float(along.max())
 
     def covered(self, face: Face, touches: Sequence[Touch]) -> bool:
-        """Return whether another part covers a face by half or more, so that no hardware can come at it."""
+        """Return whether other parts cover a face all but wholly, so that no hardware can come at it."""
         own = [
             t.patch for t in touches if t.part == self.index and not t.on_table and float(t.normal @ face.normal) < -1 + PARALLEL
         ]
         on_plane = [patch for patch in own if abs(float((patch[0] - face.origin) @ face.normal)) < 0.1]
-        return sum(area(patch) for patch in on_plane) >= 0.5 * face.shape.area > 0
+        return sum(area(patch) for patch in on_plane) >= COVERED * face.shape.area > 0
 
     @cached_property
     def level_width(self) -> float:
@@ -79,6 +79,8 @@ class LaidPart:
         return bool(self.curve_labels) and face.label.startswith(self.curve_labels)
 
 
+COVERED = 0.999
+"""A face of which other parts cover this share takes no pad."""
 TABLE = -1
 """Stands for the table where a part's index is expected."""
 

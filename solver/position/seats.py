@@ -83,6 +83,14 @@ def quarter_turned(points: Array, quarter: int) -> Array:
     return np.sort(moved, axis=0) if len(points) == 2 else moved
 
 
+def slab(seat: Seat, lattice: Lattice) -> tuple[Array, Array]:
+    """Return the lowest and highest corner (2,) of a table's slab in the lie frame of a seat."""
+    turn = turned(90.0 * seat.quarter)[:2, :2]
+    move = np.array(seat.table.first) + seat.table.pitch * np.array(seat.shift) - turn @ np.array(lattice.phase)
+    corners = (np.array([[0.0, 0.0], seat.table.size]) - move) @ turn
+    return corners.min(axis=0), corners.max(axis=0)
+
+
 def lost_holes(table: Table, usable: Array, bounds: Array) -> Array:
     """Return how many holes within `MARGIN` of each of some bounds (n, 2, 2) are missing or may not be used, (n,)."""
     first, pitch = np.array(table.first), table.pitch

@@ -20,7 +20,7 @@ from solver.search.orientation import Orientation
 
 @dataclass(order=True)
 class LatticePosition:
-    """A lattice position of an orientation, with the floor under its price in cents; ordered by floor, then by number.
+    """A lattice position of an orientation, with the floor under its price in cents; ordered by floor, then by number and seat.
 
     The floor rises as more is known: from the matches alone, from the screened `sites`, from the model's first rows.
     """
@@ -30,6 +30,7 @@ class LatticePosition:
     orientation: Orientation = field(compare=False)
     lattice: Lattice = field(compare=False)
     table: Table = field(compare=False)
+    seat_number: int = 0
     seat: Seat | None = field(default=None, compare=False)
     sites: Sites | None = field(default=None, compare=False)
     locating: Array | None = field(default=None, compare=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 
 from solver.search.lattice_position import LatticePosition
-from solver.search.position_batches import hangs, screen_together
+from solver.search.position_batches import screen_together, seated
 from solver.search.state import SearchState
 
 FIRST_BATCH = 6
@@ -27,19 +27,38 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
         known = [position for position in ready if position.model is not None or position.sites is not None]
         if known:
             best = min(known)
-            waiting.remove(best)
-            heapq.heapify(waiting)
-            return best
+            _take(waiting, best)
+            if best.seat is not None:
+                return best
+            _put_back(state, waiting, [best], list(seated(state, best)))
+            continue
         first = heapq.heappop(waiting)
         batch, rest = [first], list[LatticePosition]()
         size = BATCH if most is not None else FIRST_BATCH
-        size = 1 if hangs(state, first) else min(size, 1 + BATCH_MATCHES // max(1, len(first.orientation.found)))
+        size = min(size, 1 + BATCH_MATCHES // max(1, len(first.orientation.found)))
         while waiting and len(batch) < size:
             other = heapq.heappop(waiting)
             fresh = other.sites is None and other.model is None and other.orientation is first.orientation
-            (batch if fresh and not hangs(state, other) else rest).append(other)
-        running = screen_together(state, batch)
-        state.positions = [position for position in state.positions if position not in batch or position in running]
-        for position in (*running, *rest):
+            (batch if fresh else rest).append(other)
+        for position in rest:
             heapq.heappush(waiting, position)
+        _put_back(state, waiting, batch, screen_together(state, batch))
     return None
+
+
+def _take(waiting: list[LatticePosition], position: LatticePosition) -> None:
+    """Take a position out of a heap."""
+    place = next(k for k, other in enumerate(waiting) if other is position)
+    waiting[place] = waiting[-1]
+    waiting.pop()
+    heapq.heapify(waiting)
+
+
+def _put_back(
+    state: SearchState, waiting: list[LatticePosition], gone: list[LatticePosition], running: list[LatticePosition]
+) -> None:
+    """Put what is left of some positions into the heap instead of them, and into what the search holds."""
+    numbers = {id(position) for position in gone}
+    state.positions = [*(position for position in state.positions if id(position) not in numbers), *running]
+    for position in running:
+        heapq.heappush(waiting, position)

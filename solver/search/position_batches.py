@@ -1,16 +1,18 @@
-"""Lattice positions surveyed together: what can stand there, placed and screened, and the floors raised by it."""
+"""Lattice positions surveyed together: what can stand there, placed and screened, on which seats, and the floors raised by it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from solver.geometry.hulls import Flags
-from solver.hardware.sites import ALONG, Sites
+from inventory.shapes import Array
+from solver.hardware.sites import Sites
 from solver.position.floors.screened_sites import screened_sites
-from solver.position.overhang import seat_or_overhang
+from solver.position.floors.site_floors import locating_floor, pressing_floor
+from solver.position.seatings import Seating, Seatings, seatings_of
 from solver.position.seats import off_table, usable_holes
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.state import SearchState
@@ -19,50 +21,66 @@ from solver.search.state import SearchState
 def screen_together(state: SearchState, positions: Sequence[LatticePosition]) -> list[LatticePosition]:
     """Place and screen a few positions of one orientation together; return those that stay in the running, floors raised.
 
-    All lie flat on the table, or it is one alone.
+    A position stays once for every seat on its table that may matter.
     """
-    for position in positions:
-        _sit(state, position)
-    orientation, laid = positions[0].orientation, positions[0].laid
+    orientation = positions[0].orientation
+    laid, prices = orientation.laid, orientation.bounds.prices
     state.tally.surveyed += len(positions)
-    state.tally.refused["table.size"] += sum(position.seat is None for position in positions)
-    every = 10**6 if any(position.kept for position in positions) else ALONG
     lattices = [position.lattice for position in positions]
-
-    def allowed(sites: Sites) -> Flags:
-        fits = np.zeros(len(sites), dtype=bool)
-        for number, position in enumerate(positions):
-            if position.seat is not None:
-                own = np.flatnonzero(sites.lattice == number)
-                usable = usable_holes(position.table, state.request.without)
-                fits[own] = ~off_table(sites, own, position.seat, usable, state.request.rules["clear.table_edge"])
-        return fits
-
-    found = screened_sites(orientation.reach, lattices, every, laid, orientation.bounds.prices, allowed, state.tally.refused)
+    found = screened_sites(orientation.reach, lattices, laid, prices, state.tally.refused)
     running = []
     for number, position in enumerate(positions):
         if found.floor[number] == math.inf:
             state.fallen.append(Fallen(position))
             continue
+        sites = found.sites.where(found.sites.lattice == number)
+        position.sites = replace(sites, lattices=[position.lattice], lattice=np.zeros(len(sites), dtype=np.intp))
         if not position.kept:
             position.floor = max(position.floor, state.price.cents(float(found.floor[number])))
-        position.sites = found.sites.where(found.sites.lattice == number)
         position.locating = found.locating[number]
-        running.append(position)
+        if position.kept:
+            running += seated(state, position)
+        else:
+            running.append(position)
     return running
 
 
-def hangs(state: SearchState, position: LatticePosition) -> bool:
-    """Return whether the weldment hangs over the table's edge at a position."""
-    _sit(state, position)
-    return position.hung is not None
+def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:
+    """Yield a surveyed position for each seat that may matter, its sites those that find usable holes there, its floor raised."""
+    sites, prices = position.sites, np.array(position.orientation.bounds.prices)
+    assert sites is not None
+    seatings = _seatings(state, position, sites)
+    if seatings.left:
+        state.untried("seats", position.floor)
+    state.tally.refused["table.size"] += not seatings.seatings
+    if not seatings.seatings:
+        state.fallen.append(Fallen(position))
+    for count, seating in enumerate(seatings.seatings):
+        there = replace(position, seat_number=count, seat=seating.seat, sites=sites.where(seating.usable))
+        state.tally.refused["table.hole"] += int((~seating.usable).sum())
+        whole = seating.laid is position.orientation.laid
+        there.hung = None if whole else seating.laid
+        if whole and seating.usable.all():
+            yield there
+            continue
+        locating = np.array([float(locating_floor(there.sites, there.laid, part, prices)[0]) for part in there.laid.parts])
+        floor = float(locating.sum())
+        if math.isfinite(floor):
+            floor += float(pressing_floor(there.sites, there.laid, prices)[0])
+        if not math.isfinite(floor):
+            state.fallen.append(Fallen(there))
+            continue
+        there.locating = locating
+        if not position.kept:
+            there.floor = max(there.floor, state.price.cents(floor))
+        yield there
 
 
-def _sit(state: SearchState, position: LatticePosition) -> None:
-    """Find a position's seat on its table, once."""
+def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Seatings:
+    """Return the seats of a position: of one to keep the one that stands, of all others those that may matter."""
+    table, without, edge = position.table, state.request.without, state.request.rules["clear.table_edge"]
+    orientation = position.orientation
     if position.seat is None:
-        whole = position.orientation.laid
-        position.seat, there = seat_or_overhang(
-            position.table, whole, position.lattice, position.orientation.lie, state.request.without
-        )
-        position.hung = None if there is whole else there
+        return seatings_of(table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
+    usable = ~off_table(sites, np.arange(len(sites)), position.seat, usable_holes(table, without), edge)
+    return Seatings((Seating(position.seat, position.laid, usable),))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from solver.hardware.sites import thin_out
 from solver.model.objective import MovingCost
 from solver.model.position_model import PositionModel
 from solver.position.problem import Problem
@@ -17,9 +16,8 @@ def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
         assert position.sites is not None
         state.tally.built += 1
         orientation = position.orientation
-        sites = position.sites if position.kept else thin_out(position.sites, len(orientation.laid.parts))
         problem = problem_of(
-            state.request, state.stock, position.laid, sites, orientation.torch, orientation.times, position.table
+            state.request, state.stock, position.laid, position.sites, orientation.torch, orientation.times, position.table
         )
         floors_by_part = () if position.locating is None else tuple(position.locating.tolist())
         position.model = PositionModel(problem, floors_by_part, _moving(state, position, problem), state.motions)

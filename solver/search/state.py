@@ -58,6 +58,13 @@ class SearchState:
     worn: bool = False
     """Whether a position was given up with time left: by the work limit, or after too many rounds."""
 
+    left: dict[str, int] = field(default_factory=dict)
+    """What was not tried, by code: what any fixture of that sort costs at least, cents."""
+
+    def untried(self, code: str, cents: int) -> None:
+        """Remember that something was not tried, of which every fixture costs at least so much."""
+        self.left[code] = min(cents, self.left.get(code, cents))
+
     @cached_property
     def kept(self) -> KeptPlan | None:
         """The plan to keep, if there is one."""

@@ -7,7 +7,7 @@ before anything else is placed or screened there. Each site is screened once, an
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,22 +38,16 @@ class ScreenedSites:
 def screened_sites(
     reachable: ReachableHoles,
     lattices: Sequence[Lattice],
-    along: int,
     laid: LaidWeldment,
     prices: Sequence[float],
-    allowed: Callable[[Sites], Flags],
     refused: Counter[str],
 ) -> ScreenedSites:
     """Return the screened sites of some lattices of one orientation.
 
     Parameters
     ----------
-    along : int
-        In so many holes a stack is tried along one face.
     prices : sequence
         What each stack adds, cents.
-    allowed : callable
-        Which sites find usable holes on their table; it is not asked about lattices given up.
     refused : Counter
         Counts the sites that fall out, by rule, as far as they are looked at.
     """
@@ -63,10 +57,7 @@ def screened_sites(
     alive = np.ones(len(lattices), dtype=bool)
 
     def placed(matches: Flags) -> Sites:
-        found = find_sites(reachable, lattices, along, matches[:, None] & alive)
-        fits = allowed(found)
-        refused["table.hole"] += int((~fits).sum())
-        return found.where(fits)
+        return find_sites(reachable, lattices, matches[:, None] & alive)
 
     waiting = placed(~clamps)
     kept = waiting.where(np.zeros(len(waiting), dtype=bool))

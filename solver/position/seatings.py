@@ -1,0 +1,187 @@
+"""Every seat of a weldment on a table that may matter: those at which no other seat leaves all the same sites usable, and more.
+
+A seat on which every site finds its holes is as good as any, so the others need not be looked at. Where blocked holes or the
+table's edge take sites away, each seat is judged by the sites it leaves; one that leaves fewer than another, and bears the
+weldment on no more of the slab, is never better.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory.shapes import Array, turned
+from inventory.tables import Table
+from solver.geometry.hulls import Flags, Index
+from solver.hardware.candidates import Lattice
+from solver.hardware.sites import Sites
+from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.lies import Lie
+from solver.position.overhang import lies_on, may_overhang
+from solver.position.seats import Seat, lost_holes, off_table, quarter_turned, seat_on, slab, usable_holes
+from solver.request import Without
+
+NEARLY = 1e-6
+MOST_SEATS = 32
+"""Seats of one lattice position that are looked at, those that leave most sites first."""
+
+
+@dataclass(frozen=True)
+class Seating:
+    """A seat, the weldment as it lies there (cut off where it hangs over the edge), and which sites find usable holes."""
+
+    seat: Seat
+    laid: LaidWeldment
+    usable: Flags
+
+
+@dataclass(frozen=True)
+class Seatings:
+    """The seats to look at, the best first, and how many more there are that no other one is better than."""
+
+    seatings: tuple[Seating, ...]
+    left: int = 0
+
+
+def seatings_of(
+    table: Table, laid: LaidWeldment, lattice: Lattice, lie: Lie, without: Without, sites: Sites, edge: float
+) -> Seatings:
+    """Return the seats of a lattice position that may matter to the sites of its lattice.
+
+    `edge` is how far a body may stick out over the table's edge, mm.
+    """
+    usable = usable_holes(table, without)
+    best = seat_on(table, laid, lattice, lie, without)
+    if best is not None:
+        there = ~off_table(sites, np.arange(len(sites)), best, usable, edge)
+        if there.all():
+            return Seatings((Seating(best, laid, there),))
+    prints, which = _footprints(sites)
+    found = [
+        shifts
+        for turn in lie.same_turns
+        if (shifts := _shifts(table, laid, lattice, turn, lie.quarters_to(turn), prints, usable, edge)) is not None
+    ]
+    if not found:
+        return Seatings(())
+    bearing = np.concatenate([shifts.bears for shifts in found])
+    flags = np.concatenate([shifts.usable for shifts in found])
+    liked = np.concatenate([shifts.liking for shifts in found])
+    seats = [seat for shifts in found for seat in shifts.seats]
+    order = np.lexsort((np.arange(len(seats)), liked[:, 1], liked[:, 0], -flags.sum(axis=1)))
+    best_of = order[_undominated(flags[order], bearing[order])]
+    kept: list[Seating] = []
+    known: dict[tuple[float, ...], LaidWeldment | None] = {}
+    left = 0
+    for k in best_of.tolist():
+        bears = tuple(bearing[k].tolist())
+        if bears not in known:
+            low, high = slab(seats[k], lattice)
+            whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
+            known[bears] = laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
+        there_laid = known[bears]
+        if there_laid is None:
+            continue
+        if len(kept) < MOST_SEATS:
+            kept.append(Seating(seats[k], there_laid, flags[k][which]))
+        else:
+            left += 1
+    return Seatings(tuple(kept), left)
+
+
+@dataclass(frozen=True)
+class _Prints:
+    """What sites take of a table, each once: pegs' holes (n, most, 2) and bodies' level bounds (n, 2, 2), mm from the lattice."""
+
+    pegs: Array
+    bounds: Array
+
+
+def _footprints(sites: Sites) -> tuple[_Prints, Index]:
+    """Return the different footprints of some sites, and which of them each site has."""
+    pegs, bases = sites.footprints
+    own_pegs = sites.hole[:, None, :] + pegs[sites.stack]
+    bounds = bases[sites.stack] + sites.origin[:, None, :2]
+    keys = np.round(np.concatenate([own_pegs.reshape(len(sites), -1), bounds.reshape(len(sites), -1)], axis=1), 6)
+    _, first, which = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    return _Prints(own_pegs[first], bounds[first]), which.reshape(-1)
+
+
+@dataclass(frozen=True)
+class _Shifts:
+    """Seats of one quarter turn, one row each: footprints that find their holes, what of the weldment's bounds the slab bears
+    (low and high, level), and how well it is liked: lost holes, distance from the middle."""
+
+    seats: list[Seat]
+    usable: Flags
+    bears: Array
+    liking: Array
+
+
+def _shifts(
+    table: Table, laid: LaidWeldment, lattice: Lattice, turn: float, quarter: int, prints: _Prints, usable: Array, edge: float
+) -> _Shifts | None:
+    """Return the seats of one turn with the weldment's middle over the table, without those that are no better along an axis."""
+    rotation = turned(90.0 * quarter)[:2, :2]
+    bounds = quarter_turned(laid.bounds[:, :2], quarter)
+    phase, first, pitch = rotation @ np.array(lattice.phase), np.array(table.first), table.pitch
+    size, holes = np.array(table.size), np.array([table.columns, table.rows])
+    pegs = np.rint(prints.pegs @ rotation.T).astype(int)
+    bodies = np.sort(prints.bounds @ rotation.T, axis=1)
+    axes: list[tuple[Array, Flags, Array]] = []
+    for axis in range(2):
+        origin = first[axis] - phase[axis]
+        middle = bounds[:, axis].mean()
+        shift = np.arange(np.ceil(-(origin + middle) / pitch), np.floor((size[axis] - origin - middle) / pitch) + 1)
+        if not len(shift):
+            return None
+        moved = origin + pitch * shift
+        at = pegs[None, :, :, axis] + shift[:, None, None]
+        fits = ((at >= 0) & (at < holes[axis])).all(axis=2)
+        fits &= (bodies[None, :, 0, axis] + moved[:, None] >= -edge) & (bodies[None, :, 1, axis] + moved[:, None] <= size[axis] + edge)
+        low = np.maximum(-moved, bounds[0, axis])
+        high = np.minimum(size[axis] - moved, bounds[1, axis])
+        axes.append((shift, fits, np.round(np.stack([low, high], axis=1), 6)))
+    if usable.all():
+        axes = [_better(axis, bounds[:, k]) for k, axis in enumerate(axes)]
+    (across, fits_x, bears_x), (along, fits_y, bears_y) = axes
+    i, j = (index.ravel() for index in np.indices((len(across), len(along))))
+    shifts = np.stack([across[i], along[j]], axis=1)
+    there = fits_x[i] & fits_y[j]
+    if not usable.all():
+        for peg in range(pegs.shape[1]):
+            at = np.clip(pegs[None, :, peg] + shifts[:, None, :].astype(int), 0, holes - 1)
+            there &= usable[at[..., 0], at[..., 1]]
+    moves = first + pitch * shifts - phase
+    away = ((moves + bounds.mean(axis=0) - size / 2) ** 2).sum(axis=1)
+    lost = lost_holes(table, usable, bounds + moves[:, None, :])
+    bears = np.stack([bears_x[i], bears_y[j]], axis=2) @ rotation
+    seats = [Seat(table, turn, (int(a), int(b)), quarter) for a, b in shifts.tolist()]
+    return _Shifts(seats, there, np.sort(bears, axis=1).reshape(-1, 4), np.stack([lost, np.round(away, 6)], axis=1))
+
+
+def _better(axis: tuple[Array, Flags, Array], bounds: Array) -> tuple[Array, Flags, Array]:
+    """Return the shifts along one axis that no other one is better than, the most central of those that are alike."""
+    shift, fits, bears = axis
+    central = np.abs(bears.mean(axis=1) - bounds.mean()) + 1e-6 * np.abs(shift - np.median(shift))
+    order = np.lexsort((np.arange(len(shift)), central, -fits.sum(axis=1)))
+    kept = order[_undominated(fits[order], np.concatenate([bears, bears], axis=1)[order])]
+    return shift[kept], fits[kept], bears[kept]
+
+
+def _undominated(flags: Flags, bears: Array) -> Index:
+    """Return the rows no earlier row is better than: it has all their flags and bears at least as much, low and high (n, 4).
+
+    Rows with more flags come first.
+    """
+    _, first = np.unique(np.concatenate([np.packbits(flags, axis=1).astype(float), bears], axis=1), axis=0, return_index=True)
+    rows = np.sort(first)
+    own = flags[rows].astype(np.float32)
+    shared = own @ own.T
+    subset = shared >= own.sum(axis=1)[:, None] - 0.5
+    low, high = bears[rows, :2], bears[rows, 2:]
+    more = ((low[None] <= low[:, None] + NEARLY) & (high[None] >= high[:, None] - NEARLY)).all(axis=2)
+    better = subset & more
+    earlier = np.tri(len(rows), k=-1, dtype=bool)
+    return rows[~(better & earlier).any(axis=1)]
