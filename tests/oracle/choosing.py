@@ -16,6 +16,7 @@ from ortools.sat.python import cp_model
 from inventory.items import KINDS
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
+from solver.rule_book import VALUES
 from tests.oracle.blocking import Torches, Way, passes
 from tests.oracle.boxes import around, depths, gaps
 from tests.oracle.laying import Lying, Mate
@@ -136,6 +137,8 @@ class Chooser:
             end_given = bool(given[across, 1] or given[across, -1])
             if (not here and not mates) or (not ends and not end_given):
                 continue
+            if not self._long(part, axis):
+                continue
             chosen = self.program.new_bool_var("")
             if not self._spread(part, axis, here, mates, chosen):
                 continue
@@ -146,6 +149,13 @@ class Chooser:
         if options:
             self.program.add_exactly_one(options.values())
         return bool(options)
+
+    def _long(self, part: int, axis: int) -> bool:
+        """Return whether a part is long enough along a side, where the rule book asks for that."""
+        name, box = "locate.side_face_ratio", self.lying.parts[part].box
+        least = self.lying.request.rules[name] if name in VALUES else 0.0
+        across = 1 - axis
+        return bool(box[across + 3] - box[across] >= least * float(np.max(box[3:5] - box[:2])) - 1e-6)
 
     def _spread(
         self, part: int, axis: int, here: list[tuple[int, Contact]], mates: list[Mate], chosen: cp_model.IntVar

@@ -14,8 +14,10 @@ from tests.oracle.stacks import Pad, Stack
 
 NEAR = 0.045
 """A pad this near its face touches it, mm."""
-LEAST_SHARE = 0.15
-"""A pad meets at least this share of the lesser of pad and face, unless the rule book asks for more."""
+LEAST_SHARE = 0.25
+"""A pad meets at least this share of the lesser of pad and face where the rule book asks for less or says nothing."""
+WELL_IN = 1.0
+"""A clamp's tip stands at least this far inside its face, mm: whether a border belongs to it is nobody's quarrel."""
 SIDEWAYS = 5
 """Settings tried of a slide that moves its pad along the face."""
 
@@ -83,7 +85,8 @@ def _places(lying: Lying, stack: Stack, pad: Pad, flat: Flat, setting: float | N
         high[axis] = flat.box[axis + 3] - pad.box[axis] - need
         if stack.clamps:
             middle = (pad.box[axis] + pad.box[axis + 3]) / 2
-            low[axis], high[axis] = max(low[axis], flat.box[axis] - middle), min(high[axis], flat.box[axis + 3] - middle)
+            low[axis] = max(low[axis], flat.box[axis] - middle + WELL_IN)
+            high[axis] = min(high[axis], flat.box[axis + 3] - middle - WELL_IN)
     off = flat.plane - pad.box[pad.axis]
     low[pad.axis] = high[pad.axis] = off
     if along and stack.settings is not None:

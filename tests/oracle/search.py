@@ -18,13 +18,14 @@ from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.checks import check
 from solver.request import Request
-from tests.oracle.blocking import Torches, Way, block, over_slab, torches_of, ways
+from tests.oracle.blocking import FAR, Torches, Way, block, over_slab, torches_of, ways
 from tests.oracle.choosing import Chooser
 from tests.oracle.document import Document, written
 from tests.oracle.floors import Floors
 from tests.oracle.laying import Lying, Mate, lay
 from tests.oracle.meetings import Meeting, meetings
 from tests.oracle.offers import Hole, Offer, offers_at
+from tests.oracle.standing import Standing
 from tests.oracle.price import base_price, lines, share_of
 from tests.oracle.stacks import Stack, stacks_of
 
@@ -132,22 +133,34 @@ class Position:
         all_ways = ways(self.lying.request.rules["way.lift"])
         block(self.lying, self.torches, self.offers, all_ways)
         best: Fixture | None = None
-        for seat, some, patches in self._seats():
-            for mates, order in self._orders():
+        hopeful = [(mates, order) for mates, order in self._orders() if self._hopeful(mates, order, all_ways, most)]
+        for seat, some, patches in self._seats() if hopeful else ():
+            for mates, order in hopeful:
                 limit = best.cents if best else most
                 found = self._on(seat, some, patches, mates, order, all_ways, limit)
                 best = found or best
         return best
+
+    def _hopeful(self, mates: list[Mate], order: tuple[int, ...], all_ways: Sequence[Way], most: int | None) -> bool:
+        """Return whether anything could stand on a table without end and without a blocked hole."""
+        patches = [self._patch(part, np.array([-FAR, -FAR, -1.0, FAR, FAR, 0.0])) for part in range(len(self.lying.parts))]
+        return self._chooser(self.offers, patches, mates, order, all_ways, most).next(self.oracle.effort.solve_s) is not None
+
+    def _chooser(
+        self, offers: list[Offer], patches: list[Array | None], mates: list[Mate], order: tuple[int, ...],
+        all_ways: Sequence[Way], most: int | None,
+    ) -> Chooser:  # fmt: skip
+        left = math.inf if most is None else most - base_price(self.oracle.request) - 0.5
+        return Chooser(
+            self.lying, self.oracle.stock, mates, order, offers, patches, self.torches, all_ways, min(left, 1e7)
+        )
 
     def _on(
         self, seat: Hole, offers: list[Offer], patches: list[Array | None], mates: list[Mate], order: tuple[int, ...],
         all_ways: Sequence[Way], most: int | None,
     ) -> Fixture | None:  # fmt: skip
         oracle = self.oracle
-        left = math.inf if most is None else most - base_price(oracle.request) - 0.5
-        chooser = Chooser(
-            self.lying, oracle.stock, mates, order, offers, patches, self.torches, all_ways, min(left, 1e7)
-        )
+        chooser = self._chooser(offers, patches, mates, order, all_ways, most)
         for _ in range(oracle.effort.tries):
             chosen = chooser.next(min(oracle.effort.solve_s, max(0.01, oracle.left())))
             if chosen is None:
@@ -191,13 +204,14 @@ class Position:
             range(-math.ceil((box[a + 3] + self.table.pitch) / self.table.pitch), count + math.ceil((box[a + 3]) / self.table.pitch) + 1)
             for a, count in enumerate((self.table.columns, self.table.rows))
         ]
+        standing = Standing.of(self.offers, self.table, self.oracle.request)
         for seat in product(*steps):
             shift = self._shift(seat)
             slab = over_slab(self.table, shift)
             patches = [self._patch(part, slab) for part in range(len(self.lying.parts))]
             if all(patch is None for patch in patches) and self.lying.lift == 0:
                 continue
-            free = [k for k, offer in enumerate(self.offers) if self._stands(offer, seat, slab)]
+            free = np.flatnonzero(standing.free(seat, slab)).tolist()
             key = (tuple(free), tuple(None if p is None else tuple(np.round(p, 3).tolist()) for p in patches))
             if free and key not in found:
                 found[key] = (-len(free), seat, [self.offers[k] for k in free], patches)
@@ -213,15 +227,3 @@ class Position:
                 if (high - low).min() > 0.5:
                     return np.array([*low, 0.0, *high, 0.0])
         return None
-
-    def _stands(self, offer: Offer, seat: Hole, slab: Array) -> bool:
-        for i, j in offer.pegs:
-            hole = (i + seat[0], j + seat[1])
-            shut = hole in self.table.blocked_holes or any(
-                hole == other and table in (None, self.table.id) for table, other in self.oracle.request.without.holes
-            )
-            if not self.table.has(hole) or shut:
-                return False
-        feet = offer.shut[np.abs(offer.shut[:, 2]) < 0.01]
-        over = max(float((slab[:2] - feet[:, :2]).max()), float((feet[:, 3:5] - slab[3:5]).max())) if len(feet) else 0.0
-        return over <= self.oracle.request.rules["clear.table_edge"]
