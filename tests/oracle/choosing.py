@@ -26,6 +26,8 @@ from tests.oracle.price import free
 LEVEL = ((0, 1), (0, -1), (1, 1), (1, -1))
 """Axis and sense of the level directions."""
 CENTS = 100
+WORK = 1.0
+"""Work one solve may take, deterministic units."""
 AROUND = 16
 
 
@@ -43,7 +45,8 @@ class Chosen:
 class Chooser:
     """A small program over the offers of one position, with its parts' contacts and order of loading settled.
 
-    `patches` holds for each part the flat box by which it lies on the table, None if it does not.
+    `patches` holds for each part the flat box by which it lies on the table, None if it does not. Without `torches` it is a rough
+    one: whether bodies keep apart, and torch and ways are free, is not asked, and parts may carry each other both ways.
     """
 
     lying: Lying
@@ -52,7 +55,7 @@ class Chooser:
     order: Sequence[int]
     offers: Sequence[Offer]
     patches: Sequence[Array | None]
-    torches: Torches
+    torches: Torches | None
     ways: Sequence[Way]
     most: float
     program: cp_model.CpModel = field(init=False)
@@ -73,23 +76,33 @@ class Chooser:
             self.open = self.open and self._supported(part) and self._located(part) and self._clamped(part)
         if self.open:
             self._counted()
-            self._apart()
             self._unopposed()
             self._clamps()
-            self._torch()
-            self._routes()
+            if self.torches is not None:
+                self._apart()
+                self._torch(self.torches)
+                self._routes()
             price = sum(round(CENTS * offer.cents) * x for offer, x in zip(self.offers, self.x, strict=True))
             self.program.add(price <= math.floor(CENTS * self.most))
             self.program.minimize(price)
 
-    def next(self, seconds: float) -> Chosen | None:
-        """Return the cheapest choice not forbidden yet."""
-        if not self.open:
-            return None
+    def possible(self) -> bool:
+        """Return whether there is any choice at all."""
+        return self.open and self._solver(one=True).solve(self.program) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+
+    def _solver(self, *, one: bool = False) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 7
-        solver.parameters.max_time_in_seconds = seconds
+        solver.parameters.max_deterministic_time = WORK
+        solver.parameters.stop_after_first_solution = one
+        return solver
+
+    def next(self) -> Chosen | None:
+        """Return the cheapest choice not forbidden yet."""
+        if not self.open:
+            return None
+        solver = self._solver()
         if solver.solve(self.program) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return None
         chosen = tuple(k for k, x in enumerate(self.x) if solver.value(x))
@@ -220,7 +233,7 @@ class Chooser:
             rows = [m.normal for m in self.mates if m.part == part]
             if self.patches[part] is not None:
                 rows.append(np.array([0.0, 0.0, 1.0]))
-            if any(row[axis] * push > 0.087 for row in rows):
+            if self.torches is not None and any(row[axis] * push > 0.087 for row in rows):
                 self.program.add(self.x[k] == 0)
                 continue
             for other, _ in self.by_face[part, axis, push]:
@@ -262,10 +275,10 @@ class Chooser:
             if not one.pegs & other.pegs and bool((gaps(one.both, other.both) < clear).any()):
                 self.program.add_bool_or(~self.x[i], ~self.x[j])
 
-    def _torch(self) -> None:
+    def _torch(self, torches: Torches) -> None:
         hits = np.array([offer.torches for offer in self.offers])
         for sample in range(len(self.lying.samples)):
-            rows = np.flatnonzero(self.torches.sample == sample)
+            rows = np.flatnonzero(torches.sample == sample)
             kept = {tuple(np.flatnonzero(hits[:, t]).tolist()) for t in rows}
             if () in kept:
                 continue

@@ -37,7 +37,7 @@ class Effort:
     grid: float = 1.0
     seats: int = 12
     tries: int = 4
-    solve_s: float = 1.0
+    positions: int = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ class Oracle:
         stacks = stacks_of(self.request, self.stock)
         cents = {id(stack): share_of(self.request, self.stock, stack) for stack in stacks}
         for lying, table, found, torches, phase, floor in self._positions(stacks, cents):
-            if self.left() <= 0:
+            if self.left() <= 0 or self.tally.tried >= self.effort.positions:
                 break
             most = best.cents if best else price
             if most is not None and floor > most - 0.5:
@@ -131,9 +131,17 @@ class Position:
     def cheaper(self, most: int | None) -> Fixture | None:
         """Return a fixture below a price."""
         all_ways = ways(self.lying.request.rules["way.lift"])
+        endless = [self._patch(part, np.array([-FAR, -FAR, -1.0, FAR, FAR, 0.0])) for part in range(len(self.lying.parts))]
+        both = [*self.lying.mates, *(mate.other_way for mate in self.lying.mates if abs(mate.normal[2]) < 0.5)]
+        if not self._chooser(self.offers, endless, both, (), None, (), most).possible():
+            return None
         block(self.lying, self.torches, self.offers, all_ways)
         best: Fixture | None = None
-        hopeful = [(mates, order) for mates, order in self._orders() if self._hopeful(mates, order, all_ways, most)]
+        hopeful = [
+            (mates, order)
+            for mates, order in self._orders()
+            if self._chooser(self.offers, endless, mates, order, self.torches, all_ways, most).possible()
+        ]
         for seat, some, patches in self._seats() if hopeful else ():
             for mates, order in hopeful:
                 limit = best.cents if best else most
@@ -141,18 +149,13 @@ class Position:
                 best = found or best
         return best
 
-    def _hopeful(self, mates: list[Mate], order: tuple[int, ...], all_ways: Sequence[Way], most: int | None) -> bool:
-        """Return whether anything could stand on a table without end and without a blocked hole."""
-        patches = [self._patch(part, np.array([-FAR, -FAR, -1.0, FAR, FAR, 0.0])) for part in range(len(self.lying.parts))]
-        return self._chooser(self.offers, patches, mates, order, all_ways, most).next(self.oracle.effort.solve_s) is not None
-
     def _chooser(
         self, offers: list[Offer], patches: list[Array | None], mates: list[Mate], order: tuple[int, ...],
-        all_ways: Sequence[Way], most: int | None,
+        torches: Torches | None, all_ways: Sequence[Way], most: int | None,
     ) -> Chooser:  # fmt: skip
         left = math.inf if most is None else most - base_price(self.oracle.request) - 0.5
         return Chooser(
-            self.lying, self.oracle.stock, mates, order, offers, patches, self.torches, all_ways, min(left, 1e7)
+            self.lying, self.oracle.stock, mates, order, offers, patches, torches, all_ways, min(left, 1e7)
         )
 
     def _on(
@@ -160,9 +163,9 @@ class Position:
         all_ways: Sequence[Way], most: int | None,
     ) -> Fixture | None:  # fmt: skip
         oracle = self.oracle
-        chooser = self._chooser(offers, patches, mates, order, all_ways, most)
+        chooser = self._chooser(offers, patches, mates, order, self.torches, all_ways, most)
         for _ in range(oracle.effort.tries):
-            chosen = chooser.next(min(oracle.effort.solve_s, max(0.01, oracle.left())))
+            chosen = chooser.next()
             if chosen is None:
                 return None
             oracle.tally.chosen += 1
