@@ -9,7 +9,7 @@ from typing import Literal
 from inventory.stock import StockSnapshot
 from service.planning_jobs.job_folder import JobFolder
 from solver.answer.comparison import differs, title
-from solver.plans import Alternative, Plan, Reason, Refused
+from solver.plans import Alternative, Plan, Reason, Refused, Status
 from solver.progress import Progress
 from solver.request import Request
 from solver.rule_book import BY_NAME
@@ -44,7 +44,8 @@ def answer_of_ended(folder: JobFolder, by: Ended) -> Plan | None:
     kept, started = folder.plan("best"), folder.get("started.json")
     if kept is None or started is None:
         return None
-    last = next(reversed(folder.events()), {})
+    events = folder.events()
+    last = events[-1] if events else {}
     if last.get("elapsed_s", -1.0) >= (kept.solve_s or 0.0):  # a plan handed over later knows a later bound
         kept = _proved(kept, last.get("bound_cents"))
     kept = replace(kept, stopped_by=by, solve_s=round(time.monotonic() - started["began"], 3))
@@ -67,7 +68,7 @@ def _proved(plan: Plan, bound_cents: float | None) -> Plan:
         return replace(plan, cost_bound_cents=bound_cents)
     best = plan.alternatives[0].cost.total_cents
     bound = min(bound_cents or 0, best)
-    status = "optimal" if bound == best else "feasible"
+    status: Status = "optimal" if bound == best else "feasible"
     return replace(plan, status=status, cost_bound_cents=bound, gap=gap_of(best, bound))
 
 

@@ -77,7 +77,7 @@ def standing(elapsed_s: float, limit_s: float | None, event: Mapping[str, Any], 
         tried, positions = event.get("positions_tried"), event.get("positions")
         return f"{spent}, no plan yet" + (f", {tried} of {positions} positions tried" if positions else "")
     said = f"{spent}, best {money(best, currency)}"
-    if not bound:
+    if not bound or gap is None:
         return said
     if bound >= best:
         count = event.get("alternatives", 1)
