@@ -37,7 +37,7 @@ class Trial:
     write: Write
     origin: Search
     search: Search | None = None
-    further: list[Callable[[Search], bool]] = field(default_factory=lambda: [Search.widen, Search.raise_up, Search.widen])
+    further: list[Callable[[Search], bool]] = field(default_factory=lambda: [Search.raise_up])
 
     def cheapest(self, deadline: Deadline, *, first: bool, without_buying: Set[str] = frozenset()) -> Alternative | None:
         """Return the cheapest checked alternative (or the first found), None if none is found by the deadline."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from solver.geometry.faces import Face
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.plan_view import beside_patch, within_plan
 from solver.geometry.proximity import box_pairs, near
+from solver.geometry.tolerances import LEVEL
 from solver.hardware.matching import Match
 from solver.hardware.sites import Sites
 from solver.hardware.stacks import Stack
@@ -111,6 +113,15 @@ def clamped_over_support(sites: Sites, laid: LaidWeldment) -> Flags:
     return found
 
 
+@dataclass(frozen=True)
+class ClampWindow:
+    """From which holes a clamp's tip on a face (a match, by its number) may also clamp a part: level bounds (2, 2), mm."""
+
+    match: int
+    part: int
+    holes: Array
+
+
 def parts_clamped_at_most(
     laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]
 ) -> list[tuple[int, frozenset[int]]]:
@@ -119,20 +130,49 @@ def parts_clamped_at_most(
     Those are the parts its tip may stand on together with that one - on their border, clear of welds - and the parts that a
     line of force through any of them may pass through.
     """
-    pressed: dict[int, dict[tuple[int, str], Face]] = {}
-    for match in found:
+    return list(dict.fromkeys((found[number].stack, parts) for number, parts in _clamped_by(laid, stacks, found)))
+
+
+def clamp_windows(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]) -> list[ClampWindow]:
+    """Return for every clamp and face it may press the holes from which it may clamp each part, at most."""
+    return [
+        ClampWindow(number, part, _window(laid, stacks[found[number].stack], found[number], part))
+        for number, parts in _clamped_by(laid, stacks, found)
+        for part in sorted(parts)
+    ]
+
+
+def _window(laid: LaidWeldment, stack: Stack, match: Match, part: int) -> Array:
+    """Return the level bounds of holes from which a tip on a face may stand where its line of force meets a part, (2, 2)."""
+    push, pad, travel = stack.push, stack.pads[match.pad_index], stack.travel
+    assert push is not None
+    corners, bounds = match.face.corners(), np.array([[-np.inf, -np.inf], [np.inf, np.inf]])
+    for axis in range(2):
+        if abs(float(push[axis])) > LEVEL:
+            continue
+        low, high = laid.parts[part].extent(np.eye(3)[axis])
+        shifts = [0.0, 0.0] if travel is None else sorted((travel.axis[axis] * travel.low, travel.axis[axis] * travel.high))
+        bounds[0, axis] = max(low, float(corners[:, axis].min())) - ONE_PLANE - pad.at[axis] - shifts[1]
+        bounds[1, axis] = min(high, float(corners[:, axis].max())) + ONE_PLANE - pad.at[axis] - shifts[0]
+    return bounds
+
+
+def _clamped_by(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]) -> list[tuple[int, frozenset[int]]]:
+    """Return (match, parts) for every clamp's tip on a face: the parts it clamps at most while it stands there."""
+    pressed: dict[int, dict[tuple[int, str], tuple[int, Face]]] = {}
+    for number, match in enumerate(found):
         if stacks[match.stack].push is not None:
-            pressed.setdefault(match.stack, {})[match.face.part, match.face.label] = match.face
+            pressed.setdefault(match.stack, {})[match.face.part, match.face.label] = number, match.face
     known: dict[tuple[object, ...], list[frozenset[int]]] = {}
-    clamped: dict[tuple[int, frozenset[int]], None] = {}
+    clamped: list[tuple[int, frozenset[int]]] = []
     for index, faces in pressed.items():
         push, bodily = stacks[index].push, _bodily(stacks[index])
         assert push is not None
         key = (*np.round(push, 6).tolist(), bodily, *faces)
         if key not in known:
-            known[key] = _clamped_together(laid, push, bodily, list(faces.values()))
-        clamped |= dict.fromkeys((index, parts) for parts in known[key])
-    return list(clamped)
+            known[key] = _clamped_together(laid, push, bodily, [face for _, face in faces.values()])
+        clamped += zip((number for number, _ in faces.values()), known[key], strict=True)
+    return clamped
 
 
 def _clamped_together(laid: LaidWeldment, push: Array, bodily: bool, faces: Sequence[Face]) -> list[frozenset[int]]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags
-from solver.geometry.tolerances import SLOPING
+from solver.geometry.tolerances import SLOPING, SNUG
 from solver.hardware.matching import Match
+from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 
@@ -18,59 +19,34 @@ STEEPEST = 4
 """Slanted faces along up to this many holes by one are met by several pieces that do not move along one face; others by one."""
 MOST_ASKEW = 240
 """Lattice positions tried for parts at other angles, at most."""
+CLOSE = 1.0
+"""Of a slide without steps so many settings are looked at, mm apart, and both ends."""
 SAME_PHASE = 0.03
 """Lattice positions nearer than this are one, mm."""
 
 
-def phases_of(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> tuple[list[float], list[float]]:
-    """Return the x and y lattice positions (mod pitch, mm) at which some pad that does not move meets some face."""
-    seen: tuple[set[float], set[float]] = (set(), set())
-    for match in found:
-        stack = stacks[match.stack]
-        if stack.push is not None or (stack.travel is not None and match.pad.moves):
-            continue
-        for axis in range(2):
-            place = match.hole_at(axis)
-            if place is not None:
-                seen[axis].add(round(place % pitch, 3) % pitch)
-    return _distinct(seen[0]), _distinct(seen[1])
+def positions_of(
+    reach: ReachableHoles, laid: LaidWeldment, pitch: float, told_apart: Callable[[Sequence[float], int], Flags]
+) -> tuple[list[tuple[float, float]], bool]:
+    """Return the lattice positions (x, y) to try, and whether any that could matter are left out.
 
+    Along either axis: where pads that do not move meet faces; of the settings of those that slide, the ends and the middle of
+    every stretch over which the same sites are open. Both axes together, and positions at which pads meet slanted faces: those
+    that run along the lattice's diagonals (45 degrees, one in two, ...) couple x with y; at any other angle two pads meet a part.
 
-def sliding_phases(
-    stacks: Sequence[Stack], found: Sequence[Match], pitch: float, every: float
-) -> tuple[list[float], list[float]]:
-    """Return an even grid of positions at which pads that move meet faces, for fixtures of adjustable pieces only."""
-    starts: tuple[set[float], set[float]] = (set(), set())
-    for match in found:
-        stack = stacks[match.stack]
-        if stack.travel is None or stack.push is not None or not match.pad.moves:
-            continue
-        for axis in range(2):
-            place = match.hole_at(axis)
-            if place is not None:
-                first = place - float(match.pad.normal[axis]) * stack.travel.low
-                starts[axis].add(round(first % min(every, stack.travel.step or every), 3))
-    return tuple(  # type: ignore[return-value]
-        _distinct(
-            {round((start + k * every) % pitch, 3) for start in sorted(axis)[:2] or [0.0] for k in range(int(pitch / every))}
-        )
-        for axis in starts
-    )
-
-
-def wider_phases(
-    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float, every: float
-) -> list[tuple[float, float]]:
-    """Return more lattice positions (x, y) to try where the plain ones (`phases_of` on either axis) hold no fixture.
-
-    Positions at which pads meet slanted faces, where those run along the lattice's diagonals (45 degrees, one in two, ...)
-    and couple x with y; positions at which two pads meet a part at any other angle; and positions fixed along one axis only,
-    or along none, for fixtures that adjust along the other.
+    Parameters
+    ----------
+    told_apart : callable
+        Given phases along an axis (k,), which conditions hold at each (k, any): equal rows are alike.
     """
-    plain, grid = phases_of(stacks, found, pitch), sliding_phases(stacks, found, pitch, every)
+    stacks, found = reach.stacks, reach.matches
     centred = _centred(stacks, found, laid, pitch)
-    xs, ys = (_distinct({*plain[axis], *grid[axis], *centred[axis]}) for axis in range(2))
+    xs, ys = (
+        _distinct({*_still(stacks, found, pitch, axis), *_stretches(stacks, found, pitch, axis, told_apart), *centred[axis]})
+        for axis in range(2)
+    )
     lines = _diagonals(stacks, found, pitch)
+    askew, left = _askew(stacks, found, laid, pitch)
     pairs = [(x, y) for x in xs for y in ys]
     for p, q, c in lines:
         pairs += [(x, ((c - p * x + k * pitch) / q) % pitch) for x in xs for k in range(abs(q))]
@@ -86,10 +62,50 @@ def wider_phases(
                 for j in range(abs(det))
                 for k in range(abs(det))
             ]
-    pairs += _askew(stacks, found, laid, pitch)
-    tried = {(round(x, 1), round(y, 1)) for x in plain[0] or grid[0] for y in plain[1] or grid[1]}
-    fresh = {(round(x, 1) % pitch, round(y, 1) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in pairs}
-    return [pair for key, pair in sorted(fresh.items()) if key not in tried]
+    pairs += askew
+    fresh = {(round(x, 2) % pitch, round(y, 2) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in reversed(pairs)}
+    return sorted(fresh.values()), left
+
+
+def _still(stacks: Sequence[Stack], found: Sequence[Match], pitch: float, axis: int) -> set[float]:
+    """Return where along an axis (mod pitch, mm) locating pads that do not move meet faces: exactly, and two nearly at once."""
+    places: set[float] = set()
+    for match in found:
+        stack = stacks[match.stack]
+        place = match.hole_at(axis)
+        if place is not None and stack.push is None and (stack.travel is None or not match.pad.moves):
+            places.add(round(place % pitch, 3) % pitch)
+    ordered = sorted(places)
+    between = {(a + b) / 2 for a, b in zip(ordered, ordered[1:], strict=False) if SAME_PHASE < b - a <= 2 * SNUG}
+    return places | between
+
+
+def _stretches(
+    stacks: Sequence[Stack], found: Sequence[Match], pitch: float, axis: int, told_apart: Callable[[Sequence[float], int], Flags]
+) -> list[float]:
+    """Return where along an axis pads that slide meet faces: ends and middle of every stretch over which nothing changes."""
+    places = _distinct({tooth for match in found for tooth in _teeth(stacks[match.stack], match, pitch, axis)})
+    if not places:
+        return []
+    rows = told_apart(places, axis)
+    apart = np.flatnonzero((rows[1:] != rows[:-1]).any(axis=1)) + 1
+    kept = set()
+    for run in np.split(np.arange(len(places)), apart):
+        kept |= {places[run[0]], places[run[len(run) // 2]], places[run[-1]]}
+    return sorted(kept)
+
+
+def _teeth(stack: Stack, match: Match, pitch: float, axis: int) -> list[float]:
+    """Return where along an axis (mod pitch) a sliding locator's pad meets a face at some setting, mm."""
+    place = match.hole_at(axis)
+    if stack.travel is None or stack.push is not None or not match.pad.moves or place is None:
+        return []
+    travel, along = stack.travel, float(stack.travel.axis[axis])
+    if abs(along) < SLOPING:
+        return [round(place % pitch, 3) % pitch]
+    step = travel.step or CLOSE
+    settings = np.append(np.arange(travel.low, travel.high + 1e-9, step), travel.high if travel.step == 0 else [])
+    return (np.round((place - along * settings) % pitch, 3) % pitch).tolist()
 
 
 def _centred(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float) -> tuple[set[float], set[float]]:
@@ -135,11 +151,13 @@ def _standing_still(stacks: Sequence[Stack], found: Sequence[Match]) -> Iterator
             yield match, level
 
 
-def _askew(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float) -> list[tuple[float, float]]:
+def _askew(
+    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float
+) -> tuple[list[tuple[float, float]], bool]:
     """Return positions at which two pads that do not move meet a part whose faces run along no diagonal of the lattice.
 
     The third point is a pad that moves, or another part. One pad stands in hole (0, 0), the other in any hole from which
-    both can meet their faces: n . p = c for the first, n' . (p + pitch h) = c' for the second.
+    both can meet their faces: n . p = c for the first, n' . (p + pitch h) = c' for the second. Also whether there are more.
     """
     standing = _standing_still(stacks, found)
     third = {touch.part for touch in laid.touches if not touch.on_table}
@@ -166,7 +184,7 @@ def _askew(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, 
             meets = _beside(at.T, rows[0], boxes[0], slack[0]) & _beside(at.T + pitch * holes, rows[1], boxes[1], slack[1])
             found_at += [(float(x) % pitch, float(y) % pitch) for x, y in at.T[meets]]
     every = max(1, math.ceil(len(found_at) / MOST_ASKEW))
-    return found_at[::every]
+    return found_at[::every], every > 1
 
 
 def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:

@@ -16,6 +16,9 @@ from solver.hardware.matching import LEAST_PATCH, Match
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import NO_TRAVEL, Travel, Travels
 
+EDGE = 0.05
+"""The centre of a clamp's tip may lie this far beside its face, as far as boxes know; patches know better, mm."""
+
 
 @dataclass(frozen=True)
 class PlacedPads:
@@ -74,8 +77,8 @@ class ReachableHoles:
         ]
         origins = np.array([match.face.origin for match in found]).reshape(-1, 3)
         gap = ((origins - at) * normal).sum(axis=1)
-        box = [_hole_box(match, travel or NO_TRAVEL, ahead) for match, travel, ahead in zip(found, moving, gap, strict=True)]
         centred = np.array([stacks[match.stack].push is not None for match in found], dtype=bool)
+        box = [_hole_box(match, travel or NO_TRAVEL, *more) for match, travel, *more in zip(found, moving, gap, centred, strict=True)]
         plain = np.array([side_by_side(match.face, match.pad.across) for match in found], dtype=bool)
         faces = Rectangles.of(
             [match.face for match in found], [match.pad.across for match in found],
@@ -143,15 +146,16 @@ class ReachableHoles:
         return np.where(moves, np.clip(setting, travels.low, travels.high), travels.low), fits
 
 
-def _hole_box(match: Match, travel: Travel, gap: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the x and y ranges of holes from which a pad may touch its face."""
+def _hole_box(match: Match, travel: Travel, gap: float, centred: bool) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the x and y ranges of holes from which a pad may touch its face; the centre of a `centred` one lies on it."""
     pad, corners = match.pad, match.face.corners()
     normal, axis = pad.normal, travel.axis
     settings = (travel.low, travel.high) if pad.moves else (0.0, 0.0)
     gain = float(normal @ axis)
     travels = sorted((settings[0] * gain, settings[1] * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
     level = float(np.hypot(normal[0], normal[1]))
-    reach = (pad.width + pad.height) / 2
+    reach = EDGE if centred else (pad.width + pad.height) / 2
+    half = EDGE if centred else pad.width / 2
     if level < LEVEL:
         shifts = np.array([axis[:2] * settings[0], axis[:2] * settings[1]])
         low = corners[:, :2].min(axis=0) - pad.at[:2] - shifts.max(axis=0) - reach
@@ -161,7 +165,7 @@ def _hole_box(match: Match, travel: Travel, gap: float) -> tuple[tuple[float, fl
     spread = (corners[:, :2] - pad.at[:2]) @ across
     slip = [float(axis[:2] @ across) * setting for setting in settings]
     along = [(gap - travels[1] - SNUG) / level, (gap - travels[0] + SNUG) / level]
-    sideways = [float(spread.min()) - pad.width / 2 - max(slip), float(spread.max()) + pad.width / 2 - min(slip)]
+    sideways = [float(spread.min()) - half - max(slip), float(spread.max()) + half - min(slip)]
     points = np.array([a * normal[:2] / level + s * across for a in along for s in sideways])
     low, high = points.min(axis=0), points.max(axis=0)
     return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))

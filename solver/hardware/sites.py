@@ -13,6 +13,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, Index, joined
+from solver.geometry.tolerances import CARRIES, SLOPING
 from solver.hardware.candidates import Candidate, Lattice, Meeting
 from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
@@ -86,6 +87,13 @@ class Sites:
     def faces_met(self) -> Index:
         """How many faces each site's pads meet, (n,)."""
         return np.bincount(self.meetings.site, minlength=len(self)).clip(1)
+
+    @cached_property
+    def needs_met(self) -> Index:
+        """How many needs each site's pads meet, (n,): a face each, and one more for a flank that carries and locates."""
+        m = self.meetings
+        flanks = (m.normal[:, 2] > CARRIES) & (np.hypot(m.normal[:, 0], m.normal[:, 1]) > SLOPING)
+        return self.faces_met + np.bincount(m.site[flanks], minlength=len(self))
 
     @cached_property
     def footprints(self) -> tuple[Array, Array]:

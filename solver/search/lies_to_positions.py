@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from solver.hardware.candidates import Lattice
-from solver.hardware.lattice_positions import phases_of, sliding_phases, wider_phases
+from solver.hardware.lattice_positions import positions_of
 from solver.hardware.raising import lifts_of
 from solver.laying.lies import Lie, lies_of
 from solver.model.bounds.counting import counting
@@ -20,8 +20,6 @@ from solver.search.state import SearchState
 
 AT_ONCE = 200
 """Lattice positions whose floors are found together, between two looks at the clock."""
-SLIDING_GRID = 10.0
-"""Lattice positions tried for fixtures of adjustable pieces only, mm apart."""
 
 
 def open_on_table(state: SearchState) -> None:
@@ -43,17 +41,6 @@ def raise_up(state: SearchState) -> bool:
     }
     state.orientations, state.positions = [], []
     _open(state, list(lies))
-    return bool(state.positions)
-
-
-def widen(state: SearchState) -> bool:
-    """Find more lattice positions for the present lies, where the plain ones held nothing; return whether there are any."""
-    state.positions = []
-    for orientation in state.narrow:
-        _widen(state, orientation)
-    state.narrow = []
-    state.positions.sort()
-    state.tally.positions += len(state.positions)
     return bool(state.positions)
 
 
@@ -98,33 +85,22 @@ def _add_positions(state: SearchState, orientation: Orientation) -> None:
         return
     bounds = orientation.bounds
     _add_kept(state, orientation)
-    xs, ys = phases_of(orientation.stacks, orientation.found, bounds.pitch)
-    more_x, more_y = sliding_phases(orientation.stacks, orientation.found, bounds.pitch, SLIDING_GRID)
-    _try(state, orientation, [(x, y) for x in xs or more_x for y in ys or more_y])
-    if xs and ys:
-        state.narrow.append(orientation)
-    else:
-        _widen(state, orientation)
-
-
-def _widen(state: SearchState, orientation: Orientation) -> None:
-    _try(
-        state,
-        orientation,
-        wider_phases(orientation.stacks, orientation.found, orientation.laid, orientation.bounds.pitch, SLIDING_GRID),
-    )
+    phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
+    _try(state, orientation, phases)
+    if left:
+        state.untried("positions.askew", state.price.cents(0.0))
 
 
 def _try(state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]]) -> None:
     """Add a position for every lattice position that every part can be located on."""
     bounds = orientation.bounds
     where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
-    fits = [bounds.finds_hole(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
+    fits = [bounds.along(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
     for first in range(0, len(phases), AT_ONCE):
         if first and state.out_of_time():
             return
         some = slice(first, first + AT_ONCE)
-        floors = bounds.floors(fits[0][where[0][1][some]], fits[1][where[1][1][some]])
+        floors = bounds.floors(fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]))
         _add(state, orientation, phases[some], floors.tolist())
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 from inventory.items import Item
 from inventory.stock import StockSnapshot
@@ -35,10 +34,10 @@ class Orientation:
     torch: TorchDirections
     bounds: MatchFloors
 
-    @cached_property
+    @property
     def reach(self) -> ReachableHoles:
         """What the stacks' pads can reach, as arrays."""
-        return ReachableHoles.of(self.stacks, self.found)
+        return self.bounds.reach
 
 
 def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
@@ -78,5 +77,6 @@ def _orientation(
 ) -> Orientation:  # fmt: skip
     rates = tariff(request)
     times = [stack_times(request, stock, [level.item for level in stack.levels]) for stack in stacks]
-    bounds = MatchFloors(laid, stacks, found, [entry.cents(rates) for entry in times], tables[0].pitch)
+    reach = ReachableHoles.of(stacks, found)
+    bounds = MatchFloors(laid, reach, [entry.cents(rates) for entry in times], tables[0].pitch)
     return Orientation(lie, tables, laid, stacks, found, times, torch, bounds)

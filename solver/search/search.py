@@ -32,10 +32,6 @@ class Search(SearchState):
         """Find positions with the weldment raised on rests or V-blocks instead; return whether there are any."""
         return lies_to_positions.raise_up(self)
 
-    def widen(self) -> bool:
-        """Find more positions for the present lies, where the plain ones held nothing; return whether there are any."""
-        return lies_to_positions.widen(self)
-
     def open_as(self, other: Search) -> None:
         """Find all positions on the lies on the table that another search has found, for its request with other rules."""
         lies_to_positions.open_as(self, other)

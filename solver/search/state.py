@@ -47,8 +47,6 @@ class SearchState:
     """Those whose positions are in the running."""
     tried: list[Orientation] = field(default_factory=list)
     """All that ever were."""
-    narrow: list[Orientation] = field(default_factory=list)
-    """Those on which further positions could be looked for."""
     fallen: list[Fallen] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     """Motions of the parts that undid some choice: asked of all later ones."""

@@ -7,7 +7,6 @@ so the sum never exceeds what any complete fixture pays.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,14 +14,19 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.hulls import Flags
-from solver.geometry.tolerances import CROSS, LEVEL, SLOPING, SNUG
-from solver.hardware.clamp_lines import parts_clamped_at_most
+from solver.geometry.hulls import Flags, Index
+from solver.geometry.tolerances import CARRIES, CROSS, LEVEL, SLOPING, SNUG
+from solver.hardware.clamp_lines import ClampWindow, clamp_windows
 from solver.hardware.matching import Match
+from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, upright_round
+
+
+WITHIN = 1e-6
+"""A hole on the edge of its bounds lies within them, mm."""
 
 
 @dataclass(frozen=True)
@@ -35,14 +39,35 @@ class PricedMatch:
 
 
 @dataclass(frozen=True)
+class AlongAxis:
+    """What can be along one axis of the lattice at each of some phases: pads that find a hole (k, m), clamps' windows (k, w)."""
+
+    meets: Flags
+    serves: Flags
+
+    def take(self, rows: Index) -> AlongAxis:
+        """Return only some phases, any number of times."""
+        return AlongAxis(self.meets[rows], self.serves[rows])
+
+
+@dataclass(frozen=True)
 class MatchFloors:
-    """The floor for one laid weldment and one set of matches; `prices` in cents per stack."""
+    """The floor for one laid weldment and what its matches reach; `prices` in cents per stack."""
 
     laid: LaidWeldment
-    stacks: Sequence[Stack]
-    found: Sequence[Match]
+    reach: ReachableHoles
     prices: Sequence[float]
     pitch: float
+
+    @property
+    def stacks(self) -> Sequence[Stack]:
+        """The stacks that can meet the weldment."""
+        return self.reach.stacks
+
+    @property
+    def found(self) -> Sequence[Match]:
+        """Every pad and face that can meet."""
+        return self.reach.matches
 
     @cached_property
     def offers(self) -> Mapping[tuple[int, Direction], list[PricedMatch]]:
@@ -59,14 +84,15 @@ class MatchFloors:
 
     @cached_property
     def points_at_once(self) -> Sequence[int]:
-        """How many level points of contact a stack could give at once."""
+        """How many points of contact a stack could give at once; a flank that carries and locates gives two."""
         most = [0] * len(self.stacks)
         planes: dict[tuple[int, int], dict[float, set[int]]] = {}
         for match in self.found:
             height = round(float(match.pad.normal @ match.face.origin), 1)
             planes.setdefault((match.stack, match.pad_index), {}).setdefault(height, set()).add(match.face.part)
-        for (stack, _), by_plane in planes.items():
-            most[stack] += max(len(parts) for parts in by_plane.values())
+        for (stack, pad), by_plane in planes.items():
+            twice = CARRIES < self.stacks[stack].pads[pad].normal[2] < 1 - SLOPING**2 / 2
+            most[stack] += max(len(parts) for parts in by_plane.values()) * (2 if twice else 1)
         return most
 
     @cached_property
@@ -78,22 +104,27 @@ class MatchFloors:
         }
 
     @cached_property
-    def pressing(self) -> float:
-        """The floor of what clamps and rests cost, cents."""
-        total = 0.0
-        share = [math.inf] * len(self.laid.parts)
-        for stack, clamped in parts_clamped_at_most(self.laid, self.stacks, self.found):
-            for index in clamped:
-                share[index] = min(share[index], self.prices[stack] / len(clamped))
-        for part in self.laid.parts:
-            total += clamps_needed(self.laid, part) * share[part.index]
-            if not carried(self.laid, part, margin=0.0):
-                rests = [
-                    self.prices[match.stack]
-                    for match in self.found
-                    if match.face.part == part.index and self.stacks[match.stack].push is None
-                ]
-                total += min(rests, default=math.inf) / max(2, len(self.laid.parts))
+    def windows(self) -> Sequence[ClampWindow]:
+        """From which holes clamps may clamp which parts."""
+        return clamp_windows(self.laid, self.stacks, self.found)
+
+    def _pressing(self, meets: Flags, serves: Flags) -> Array:
+        """Return per position what clamps and rests cost at least, cents; infinite where some part has none."""
+        price = np.array(self.prices)[self.reach.stack]
+        match = np.array([window.match for window in self.windows], dtype=np.intp)
+        part = np.array([window.part for window in self.windows], dtype=np.intp)
+        there = serves & meets[:, match]
+        total, at_once = np.zeros(len(meets)), np.zeros(meets.shape, dtype=np.intp)
+        np.add.at(at_once.T, match, there.T)
+        share = np.where(there, price[match] / np.maximum(at_once[:, match], 1), np.inf)
+        carrying = np.array([self.stacks[m.stack].push is None and m.pad.normal[2] > CARRIES for m in self.found], dtype=bool)
+        for laid_part in self.laid.parts:
+            own = share[:, part == laid_part.index]
+            total = total + clamps_needed(self.laid, laid_part) * own.min(axis=1, initial=np.inf)
+            if not carried(self.laid, laid_part, margin=0.0):
+                rests = np.flatnonzero(carrying & (self.reach.part == laid_part.index))
+                least = np.where(meets[:, rests], price[rests], np.inf).min(axis=1, initial=np.inf)
+                total = total + least / (2 * max(2, len(self.laid.parts)))
         return total
 
     @cached_property
@@ -106,8 +137,26 @@ class MatchFloors:
         """How each match's pad moves with its setting."""
         return Travels.of([self.stacks[match.stack].travel if match.pad.moves else None for match in self.found])
 
+    def along(self, phases: Sequence[float], axis: int) -> AlongAxis:
+        """Return what finds holes at some phases along one axis."""
+        windows = np.array([window.holes[:, axis] for window in self.windows]).reshape(-1, 2)
+        return AlongAxis(self.finds_hole(phases, axis), self._has_hole(phases, windows))
+
+    def told_apart(self, phases: Sequence[float], axis: int) -> Flags:
+        """Return per phase along one axis everything that finds a hole there or not: phases with equal rows are alike."""
+        there = self.along(phases, axis)
+        return np.concatenate([there.meets, there.serves], axis=1)
+
+    def _has_hole(self, phases: Sequence[float], bounds: Array) -> Flags:
+        """Return per phase and bounds (w, 2) whether a hole lies within, (phases, w)."""
+        at = np.array(phases)[:, None]
+        with np.errstate(invalid="ignore"):
+            first = np.ceil((bounds[:, 0] - at - WITHIN) / self.pitch)
+            there: Flags = (first * self.pitch + at <= bounds[:, 1] + WITHIN) | ~np.isfinite(bounds).all(axis=1)
+        return there
+
     def finds_hole(self, phases: Sequence[float], axis: int) -> Flags:
-        """Return per phase along one axis and match whether its pad finds a hole there, (phases, m); slanted ones always do."""
+        """Return per phase along one axis and match whether its pad finds a hole there, (phases, m)."""
         ahead, travels = self._holes[:, axis] - np.array(phases)[:, None], self._travels
         gain, low = travels.axis[:, axis], travels.low
         still = np.abs(gain) < LEVEL
@@ -117,22 +166,22 @@ class MatchFloors:
         while (within := ~still & (setting <= travels.high + SNUG)).any():
             fits |= within & (np.abs(travels.nearest(setting) - setting) <= SNUG)
             setting = setting + self.pitch / np.abs(gain)
-        return fits | np.isnan(self._holes[:, axis])
+        return np.where(np.isnan(self._holes[:, axis]), self._has_hole(phases, self.reach.box[:, axis]), fits)
 
-    def floors(self, fits_x: Flags, fits_y: Flags) -> Array:
-        """Return the floor of some lattice positions, cents; infinite if some part cannot be located at all.
+    def floors(self, x: AlongAxis, y: AlongAxis) -> Array:
+        """Return the floor of some lattice positions, cents; infinite if some part cannot be located or clamped at all.
 
-        `fits_x`, `fits_y` (positions, m): whose pads find a hole along either axis.
+        `x`, `y`: what finds holes along either axis, one row a position.
         """
-        total = np.full(len(fits_x), self.pressing)
-        both = fits_x & fits_y
+        both = x.meets & y.meets
+        total = self._pressing(both, x.serves & y.serves)
         stack = np.array([match.stack for match in self.found], dtype=np.intp)
         pads_there = np.zeros((len(both), len(self.stacks)), dtype=np.intp)
         if both.size:
             order = np.argsort(stack, kind="stable")
             first = np.flatnonzero(np.diff(stack[order], prepend=-1))
             pads_there[:, stack[order][first]] = np.add.reduceat(both[:, order], first, axis=1, dtype=np.intp)
-        at_once = np.clip(pads_there, 1, np.maximum(self.points_at_once, 1))
+        at_once = np.clip(2 * pads_there, 1, np.maximum(self.points_at_once, 1))
         cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
             match = [offer.match for offer in offers]

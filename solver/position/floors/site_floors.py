@@ -27,7 +27,7 @@ def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Arr
     """
     m = sites.meetings
     rows = np.flatnonzero((m.part == part.index) & ~sites.clamping[m.site])
-    share = prices[sites.stack[m.site[rows]]] / sites.faces_met[m.site[rows]]
+    share = prices[sites.stack[m.site[rows]]] / sites.needs_met[m.site[rows]]
     return _located(sites, laid, part, rows, share)
 
 
@@ -41,7 +41,7 @@ def pressing_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
     for part in laid.parts:
         rows = np.flatnonzero((m.part == part.index) & under)
         if not carried(laid, part):
-            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.faces_met[m.site[rows]], len(total))
+            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.needs_met[m.site[rows]], len(total))
         rests = np.zeros(len(total), dtype=bool)
         rests[sites.lattice[m.site[rows]]] = True
         clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
