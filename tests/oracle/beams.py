@@ -18,7 +18,9 @@ def short_table(blocked: frozenset[tuple[int, int]] = frozenset()) -> Table:
     return b.table("T1", columns=19, rows=14, blocked_holes=blocked)
 
 
-def beam(length: float, at: float, size: float = 50.0, long: float = 120.0, across: float = 130.0, welds: bool = True) -> Weldment:
+def beam(
+    length: float, at: float, size: float = 50.0, long: float = 120.0, across: float = 130.0, welds: bool = True
+) -> Weldment:
     """A square tube along x with a level saddle plate on top, `long` along it from `at`, `across` wide over its middle."""
     saddle = b.plate("saddle", (long, across), 8, (at, -across / 2, size))
     half = size / 2 - 1
@@ -35,7 +37,9 @@ def a_beam(draw: Random) -> Weldment:
     found = beam(length, at, size, long, max(across, size), welds=False)
     half = size / 2 - 1
     welds = [
-        Weld(f"w{k}", ("beam", "saddle"), ((x, -half, size), (x, half, size)), "fillet", leg=4, in_fixture=draw.choice(IN_FIXTURE))
+        Weld(
+            f"w{k}", ("beam", "saddle"), ((x, -half, size), (x, half, size)), "fillet", leg=4, in_fixture=draw.choice(IN_FIXTURE)
+        )
         for k, x in enumerate((at, at + long), 1)
     ]
     return Weldment(found.parts, tuple(draw.choice((welds, welds[:1], []))), name="beam")

@@ -97,7 +97,9 @@ def block(lying: Lying, torches: Torches, offers: Sequence[Offer], all_ways: Seq
     if len(torches.sample):
         strikes = _strikes(torches.centres, torches.radii, torches.boxes, np.concatenate([offer.shut for offer in offers]))
         np.logical_or.at(hits, owner, strikes.T)
-    owner = np.concatenate([np.full(len(offer.opened if offer.stack.clamps else offer.shut), k) for k, offer in enumerate(offers)])
+    owner = np.concatenate(
+        [np.full(len(offer.opened if offer.stack.clamps else offer.shut), k) for k, offer in enumerate(offers)]
+    )
     boxes = np.concatenate([offer.opened if offer.stack.clamps else offer.shut for offer in offers])
     shut = np.zeros((len(offers), len(lying.parts), len(all_ways)), bool)
     clear = lying.request.rules["way.clear"]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -170,9 +170,7 @@ class Chooser:
         across = 1 - axis
         return bool(box[across + 3] - box[across] >= least * float(np.max(box[3:5] - box[:2])) - 1e-6)
 
-    def _spread(
-        self, part: int, axis: int, here: list[tuple[int, Contact]], mates: list[Mate], chosen: cp_model.IntVar
-    ) -> bool:
+    def _spread(self, part: int, axis: int, here: list[tuple[int, Contact]], mates: list[Mate], chosen: cp_model.IntVar) -> bool:
         rules, box, across = self.lying.request.rules, self.lying.parts[part].box, 1 - axis
         length = float(box[across + 3] - box[across])
         need = min(rules["locate.side_spacing_ratio"] * length, rules["locate.side_spacing_max"]) - 1e-3

@@ -11,7 +11,8 @@ from solver.checks import check
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.request import Request
-from tests.oracle.search import Effort, Fixture, Oracle, Tally
+from tests.oracle.places import Effort, Fixture, Tally
+from tests.oracle.search import Oracle
 
 PLANNER_S = 20.0
 

@@ -12,7 +12,6 @@ from inventory.items import Solid
 from inventory.shapes import Array, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, hole_label
-from solver.request import Request
 from tests.oracle.blocking import Torches, Way
 from tests.oracle.choosing import Chosen
 from tests.oracle.laying import Lying, Mate

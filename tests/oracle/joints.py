@@ -6,9 +6,12 @@ from dataclasses import replace
 from random import Random
 
 from inventory.shapes import Point3
+from inventory.stock import StockSnapshot
+from solver.request import Request
 from solver.weldment import InFixture, Part, Weld, Weldment
 from tests import builders as b
-from tests.builders import X, Y, Z
+from tests.builders import X, Y
+from tests.oracle.shops import few_stops
 
 IN_FIXTURE: tuple[InFixture, ...] = ("full", "full", "tack", "none")
 
@@ -40,6 +43,13 @@ def tee(draw: Random, lengths: tuple[int, ...] = (160, 200, 240, 300, 400)) -> W
     one = lying(draw, "through", size, height, through, (0, 0, 0), X)
     two = lying(draw, "branch", other, height, branch, (start + other / 2, size / 2, 0), Y)
     return Weldment((one, two), tuple(_upright_beads(draw, (start, start + other), size / 2, height)), name="tee")
+
+
+def tee_job(draw: Random) -> tuple[Request, StockSnapshot]:
+    """A T or an L with five stops, two clamps, few slides and some blocked holes."""
+    weldment = tee(draw)
+    stock = few_stops(draw, blocked=draw.randrange(0, 12), slides=draw.choice((0, 2, 4)))
+    return b.request(weldment, alternatives=1, rules={"hold.handling_n": 40.0}), stock
 
 
 def _upright_beads(draw: Random, xs: tuple[float, float], y: float, height: float) -> list[Weld]:

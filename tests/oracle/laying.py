@@ -236,9 +236,7 @@ def _places(request: Request, weld: Weld, length: float) -> list[float]:
 
 
 def _torches(request: Request, bisector: Array, tangent: Array) -> Array:
-    work, travel = (
-        math.tan(math.radians(request.rules[f"torch.{name}"]) * 0.999) for name in ("work_tolerance", "travel_angle")
-    )
+    work, travel = (math.tan(math.radians(request.rules[f"torch.{name}"]) * 0.999) for name in ("work_tolerance", "travel_angle"))
     across = np.cross(tangent, bisector)
     shares = (0.0, 0.5, -0.5, 1.0, -1.0)
     away = np.array([bisector + w * work * across + t * travel * tangent for t in shares for w in shares])

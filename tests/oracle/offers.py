@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
+import shapely
 
 from inventory.shapes import Array
 from tests.oracle.boxes import depths, gaps, shifted
@@ -15,6 +17,8 @@ from tests.oracle.stacks import Stack
 
 Hole = tuple[int, int]
 SKIN = 0.04
+LEAST_AREA = 4.0
+"""A pad covers at least this much of the wall at a hollow end, mm2."""
 
 
 @dataclass(frozen=True)
@@ -50,10 +54,17 @@ class Offer:
     ways: Array = field(default_factory=lambda: np.zeros((0, 0), bool))
 
 
-def offers_at(lying: Lying, found: Sequence[Meeting], phase: tuple[float, float], pitch: float, cents: dict[int, float]) -> list[Offer]:
+def offers_at(
+    lying: Lying, found: Sequence[Meeting], phase: tuple[float, float], pitch: float, cents: dict[int, float]
+) -> list[Offer]:
     """Return all offers of meetings at a lattice position: holes stand at phase + pitch x (whole steps)."""
     flats = [flat for part in lying.parts for flat in part.flats]
-    faces = Faces(flats, np.array([flat.box for flat in flats]), np.array([flat.axis for flat in flats]), np.array([flat.sense for flat in flats]))
+    faces = Faces(
+        flats,
+        np.array([flat.box for flat in flats]),
+        np.array([flat.axis for flat in flats]),
+        np.array([flat.sense for flat in flats]),
+    )
     offers: dict[tuple[int, Hole, float | None], Offer] = {}
     start = np.array(phase)
     for meeting in found:
@@ -99,8 +110,10 @@ def _offer(stack: Stack, faces: Faces, hole: Hole, setting: float | None, base: 
             flat = faces.flats[k]
             patch = np.concatenate([low[k], high[k]])
             patch[[pad.axis, pad.axis + 3]] = flat.plane
-            if flat.hollow is not None and _area(patch, pad.axis) - _shared(patch, flat.hollow, pad.axis) < 4:
-                continue
+            if flat.hollow is not None:
+                patch = _on_wall(patch, flat.hollow, pad.axis)
+                if _area(patch, pad.axis) < LEAST_AREA or (stack.clamps and not _within(tip, patch, pad.axis)):
+                    continue
             normal = np.zeros(3)
             normal[pad.axis] = pad.sense
             contacts.append(Contact(flat, normal, patch))
@@ -109,16 +122,40 @@ def _offer(stack: Stack, faces: Faces, hole: Hole, setting: float | None, base: 
         return None
     shut, opened = shifted(stack.shut(setting or 0.0), base), shifted(stack.opened, base)
     pegs = frozenset((hole[0] + i, hole[1] + j) for i, j in stack.holes)
-    return Offer(stack, hole, setting, base, tuple(contacts), tip, shut, opened, np.concatenate([shut, opened]) if stack.clamps else shut, pegs, cents)
+    return Offer(
+        stack,
+        hole,
+        setting,
+        base,
+        tuple(contacts),
+        tip,
+        shut,
+        opened,
+        np.concatenate([shut, opened]) if stack.clamps else shut,
+        pegs,
+        cents,
+    )
 
 
 def _area(box: Array, axis: int) -> float:
     return float(np.prod(np.delete(box[3:] - box[:3], axis)))
 
 
-def _shared(box: Array, other: Array, axis: int) -> float:
-    size = np.minimum(box[3:], other[3:]) - np.maximum(box[:3], other[:3])
-    return float(np.prod(np.maximum(np.delete(size, axis), 0.0)))
+def _within(point: Array, box: Array, axis: int) -> bool:
+    inside = (point >= box[:3] - 1e-6) & (point <= box[3:] + 1e-6)
+    inside[axis] = True
+    return bool(inside.all())
+
+
+def _on_wall(patch: Array, hollow: Array, axis: int) -> Array:
+    """Return the flat box around what a patch covers of the wall round a hollow; of no size if it covers none."""
+    a, b = (k for k in range(3) if k != axis)
+    wall = shapely.box(patch[a], patch[b], patch[a + 3], patch[b + 3]) - shapely.box(
+        hollow[a], hollow[b], hollow[a + 3], hollow[b + 3]
+    )
+    found = patch.copy()
+    found[[a, b, a + 3, b + 3]] = wall.bounds if not wall.is_empty else (patch[a], patch[b], patch[a], patch[b])
+    return found
 
 
 def clear(lying: Lying, offers: list[Offer]) -> list[Offer]:
@@ -136,7 +173,7 @@ def clear(lying: Lying, offers: list[Offer]) -> list[Offer]:
     bad = np.where(touched[owner], deep, near).any(axis=1)
     wrong = np.zeros(len(offers), bool)
     np.logical_or.at(wrong, owner, bad)
-    beads = [np.concatenate([np.minimum(a, b), np.maximum(a, b)]) for path in lying.beads for a, b in zip(path[:-1], path[1:], strict=True)]
+    beads = [np.concatenate([np.minimum(a, b), np.maximum(a, b)]) for path in lying.beads for a, b in pairwise(path)]
     if beads:
         owner = np.concatenate([np.full(len(offer.shut), k) for k, offer in enumerate(offers)])
         away = gaps(np.concatenate([offer.shut for offer in offers]), np.array(beads)).min(axis=1)

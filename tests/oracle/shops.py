@@ -27,7 +27,10 @@ def few_stops(draw: Random, stops: int = 5, clamps: int = 2, slides: int = 0, bl
     face = draw.choice((15, 20))
     counted = [
         (priced(draw, b.stop("stop", face=face)), stops),
-        (priced(draw, b.adjustable_stop("slide", face=20, travel=draw.choice((15, 25, 45)), step=draw.choice((0, 0.5, 1)))), slides),
+        (
+            priced(draw, b.adjustable_stop("slide", face=20, travel=draw.choice((15, 25, 45)), step=draw.choice((0, 0.5, 1)))),
+            slides,
+        ),
         (priced(draw, b.down_clamp("clamp", reach=draw.choice((45, 60)), high=105)), clamps),
     ]
     return b.shelf(*[(item, count) for item, count in counted if count], tables=(small_table(draw, blocked=blocked),))
