@@ -52,9 +52,6 @@ def plan(
     if not shut:
         search.open()
         ranking = _ranked(search, on_progress)
-        for further in (search.raise_up,):
-            if not ranking.alternatives and ranking.proven and (further() or search.unseen):
-                ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
     bound = best if ranking.proven else ranking.bound
     tally = search.tally

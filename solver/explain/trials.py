@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Set
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
@@ -37,7 +37,6 @@ class Trial:
     write: Write
     origin: Search
     search: Search | None = None
-    further: list[Callable[[Search], bool]] = field(default_factory=lambda: [Search.raise_up])
 
     def cheapest(self, deadline: Deadline, *, first: bool, without_buying: Set[str] = frozenset()) -> Alternative | None:
         """Return the cheapest checked alternative (or the first found), None if none is found by the deadline."""
@@ -46,10 +45,7 @@ class Trial:
             return None
         search.barred |= without_buying
         for _ in range(MOST_REFUSED):
-            found, _, proven = search.cheapest((), first=first)
-            while found is None and proven and self.further:
-                if self.further.pop(0)(search):
-                    found, _, proven = search.cheapest((), first=first)
+            found, _, _ = search.cheapest((), first=first)
             if found is None:
                 return None
             alternative = self.write(found, self.request, self.stock)

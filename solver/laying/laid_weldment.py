@@ -115,6 +115,7 @@ class LaidWeldment:
     """The whole weldment in one lie, with everything that does not depend on hardware.
 
     `order` is the order in which the parts go in; None if there is none, and then `locked` are parts that lock each other.
+    With `any_order` every part is asked as if it went in last: more than any order gives it, for floors.
     """
 
     weldment: Weldment
@@ -127,6 +128,7 @@ class LaidWeldment:
     paths: tuple[Array, ...]
     order: tuple[int, ...] | None
     locked: tuple[int, ...] = ()
+    any_order: bool = False
 
     @cached_property
     def hulls(self) -> Hulls:
@@ -141,6 +143,8 @@ class LaidWeldment:
 
     def before(self, part: int) -> tuple[int, ...]:
         """Return the parts that are in when this one goes in."""
+        if self.any_order:
+            return tuple(other.index for other in self.parts if other.index != part)
         order = self.order or ()
         return order[: order.index(part)]
 

@@ -46,12 +46,12 @@ def load_order(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleB
 
     Of those free to go in, parts on the table go first, then the heaviest.
     """
-    above = _lying_over(parts, touches, rules)
+    above = lying_over(parts, touches, rules)
     straight = _straight_down(parts, above)
     return LoadOrder(straight) if straight else _taken_apart(parts, touches, rules)
 
 
-def _lying_over(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> dict[int, set[int]]:
+def lying_over(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> dict[int, set[int]]:
     """Return for each part those it cannot be lifted straight past: what lies over it, which goes in later."""
     lift = rules["way.lift"] * UP
     above = {part.index: set[int]() for part in parts}

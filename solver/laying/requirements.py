@@ -8,7 +8,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.plan_view import inside_outline
-from solver.geometry.tolerances import FLOOR_SLACK, PARALLEL
+from solver.geometry.tolerances import CROSS, FLOOR_SLACK, PARALLEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
 
@@ -29,6 +29,13 @@ def carried(laid: LaidWeldment, part: LaidPart, margin: float | None = None) -> 
     patches = [touch.patch[:, :2] for touch in laid.supports_of(part.index)]
     inside = support_margin(laid, part) - FLOOR_SLACK if margin is None else margin
     return bool(patches) and inside_outline(np.concatenate(patches), part.centre[:2], inside)
+
+
+def rests_needed(laid: LaidWeldment, part: LaidPart) -> int:
+    """Return how many rests a part needs besides what table and earlier parts give it: three points, a lying round part two."""
+    given = sum(len(touch.patch) for touch in laid.supports_of(part.index))
+    lying = part.part.section.round and abs(float(part.frame[2, 2])) < CROSS
+    return max(0, (2 if lying else 3) - given)
 
 
 def support_margin(laid: LaidWeldment, part: LaidPart) -> float:

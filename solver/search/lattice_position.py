@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from inventory.shapes import Array
@@ -42,6 +43,15 @@ class LatticePosition:
     def laid(self) -> LaidWeldment:
         """The weldment as it stands here: hanging over the table's edge, it lies on less of the table."""
         return self.hung or self.orientation.laid
+
+
+@dataclass(order=True)
+class Opening:
+    """Lattice positions not looked at yet, with the floor under the price of all of them, cents; `open` finds and returns them."""
+
+    floor: int
+    number: int
+    open: Callable[[], list[LatticePosition]] = field(compare=False)
 
 
 Taken = tuple[str, str, Signature]

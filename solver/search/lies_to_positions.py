@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -12,12 +13,17 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.raising import lifts_of
 from solver.laying.lies import Lie, lies_of
+from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
+from solver.position.floors.match_floors import AlongAxis, MatchFloors
 from solver.search.lattice_position import Fallen, LatticePosition
-from solver.search.orientation import Orientation, items_of, orientations_of, under_rules
+from solver.search.orientation import Orientation, in_order, items_of, orientations_of, under_rules
+from solver.search.raised_floor import raised_floor
 from solver.search.state import SearchState
 
+MOST_ORDERS = 400
+"""Orders of loading looked at in one lie; of more the rest is told as not tried."""
 AT_ONCE = 200
 """Lattice positions whose floors are found together, between two looks at the clock."""
 
@@ -27,45 +33,74 @@ def open_on_table(state: SearchState) -> None:
     _open(state, lies_of(state.request, items_of(state.request, state.stock), (0.0,)))
 
 
-def raise_up(state: SearchState) -> bool:
-    """Find the positions with the weldment raised on rests or V-blocks instead; return whether there are any.
-
-    It is raised high enough for the torch, if it was the table that left no room for it.
-    """
-    items = items_of(state.request, state.stock)
-    lies = {
-        replace(orientation.lie, lift=lift): None
-        for orientation in state.orientations
-        if orientation.laid.order is not None and orientation.torch.lacking < math.inf
-        for lift in lifts_of(items, orientation.laid, orientation.bounds.pitch, orientation.torch.lacking)
-    }
-    state.orientations, state.positions = [], []
-    _open(state, list(lies))
-    return bool(state.positions)
-
-
 def open_as(state: SearchState, other: SearchState) -> None:
     """Find all positions on the lies on the table that another search has found, for its request with other rules."""
-    on_table = [orientation for orientation in other.tried if not orientation.lie.lift]
+    on_table = [orientation for orientation in other.tried if not orientation.lie.lift and not orientation.reordered]
     _enter(state, [under_rules(state.request, state.stock, orientation) for orientation in on_table])
 
 
 def _open(state: SearchState, lies: Sequence[Lie]) -> None:
-    _enter(state, list(orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time)))
+    _enter(state, orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time))
 
 
-def _enter(state: SearchState, orientations: Sequence[Orientation]) -> None:
-    state.orientations += orientations
-    state.tried += orientations
+def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
     for orientation in orientations:
         if state.out_of_time():
             break
-        _add_positions(state, orientation)
+        state.positions += _positions(state, orientation)
+        if not orientation.lie.lift:
+            state.opening(raised_floor(state, orientation), partial(_raised, state, orientation))
     state.positions.sort()
-    state.tally.positions = len(state.positions)
 
 
-def _add_positions(state: SearchState, orientation: Orientation) -> None:
+def _raised(state: SearchState, orientation: Orientation) -> list[LatticePosition]:
+    """Find the positions with a weldment raised on rests or V-blocks; high enough for the torch, if the table left it no room."""
+    items, lie = items_of(state.request, state.stock), orientation.lie
+    if orientation.torch.lacking == math.inf:
+        return []
+    lifts = lifts_of(items, orientation.laid, orientation.bounds.pitch, orientation.torch.lacking)
+    lies = [replace(lie, lift=lift) for lift in lifts]
+    found: list[LatticePosition] = []
+    for there in orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, orientation.tables):
+        found += _positions(state, there)
+    return found
+
+
+def _reordered(state: SearchState, orientation: Orientation) -> list[LatticePosition]:
+    """Set aside every other order of loading, each under its own floor."""
+    for count, order in enumerate(orders_of(orientation.laid)):
+        if count == MOST_ORDERS or state.out_of_time():
+            state.untried("load.orders", state.price.cents(_anywhere(orientation.bounds)))
+            break
+        other = in_order(orientation, order)
+        floor = _anywhere(other.bounds)
+        if math.isfinite(floor):
+            state.opening(state.price.cents(floor), partial(_positions, state, other))
+    return []
+
+
+def _anywhere(bounds: MatchFloors) -> float:
+    """Return the floor of every position of an orientation, cents, with all pads and clamps where they like."""
+    there = AlongAxis(np.ones((1, len(bounds.found)), dtype=bool), np.ones((1, len(bounds.windows)), dtype=bool))
+    return float(bounds.floors(there, there)[0])
+
+
+def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosition]:
+    """Return the lattice positions of an orientation that are in the running, and set its other load orders aside."""
+    state.tried.append(orientation)
+    found: list[LatticePosition] = []
+    laid = orientation.laid
+    if not orientation.reordered and len(laid.parts) > 1 and not orientation.torch.lacking:
+        loose = replace(orientation.bounds, laid=replace(laid, any_order=True))
+        floor = _anywhere(loose)
+        if math.isfinite(floor):
+            state.opening(state.price.cents(floor), partial(_reordered, state, orientation))
+    _add_positions(state, orientation, found)
+    state.tally.positions += len(found)
+    return found
+
+
+def _add_positions(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
     missing = set(range(len(orientation.torch.samples))) - set(orientation.torch.sample.tolist())
     if missing:
         state.tally.refused["torch.shut_in"] += len(missing)
@@ -84,14 +119,16 @@ def _add_positions(state: SearchState, orientation: Orientation) -> None:
         )
         return
     bounds = orientation.bounds
-    _add_kept(state, orientation)
+    _add_kept(state, orientation, found)
     phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
-    _try(state, orientation, phases)
+    _try(state, orientation, phases, found)
     if left:
         state.untried("positions.askew", state.price.cents(0.0))
 
 
-def _try(state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]]) -> None:
+def _try(
+    state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]], found: list[LatticePosition]
+) -> None:
     """Add a position for every lattice position that every part can be located on."""
     bounds = orientation.bounds
     where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
@@ -101,10 +138,13 @@ def _try(state: SearchState, orientation: Orientation, phases: Sequence[tuple[fl
             return
         some = slice(first, first + AT_ONCE)
         floors = bounds.floors(fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]))
-        _add(state, orientation, phases[some], floors.tolist())
+        _add(state, orientation, phases[some], floors.tolist(), found)
 
 
-def _add(state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]], floors: Sequence[float]) -> None:
+def _add(
+    state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]], floors: Sequence[float],
+    found: list[LatticePosition],
+) -> None:  # fmt: skip
     """Add some lattice positions whose floors are finite."""
     for phase, floor in zip(phases, floors, strict=True):
         lattice = Lattice(phase, orientation.bounds.pitch)
@@ -113,14 +153,14 @@ def _add(state: SearchState, orientation: Orientation, phases: Sequence[tuple[fl
             state.fallen += [Fallen(LatticePosition(0, -1, orientation, lattice, table)) for table in orientation.tables]
             continue
         for table in orientation.tables:
-            state.positions.append(LatticePosition(state.price.cents(floor), len(state.positions), orientation, lattice, table))
+            found.append(LatticePosition(state.price.cents(floor), state.next_number(), orientation, lattice, table))
 
 
-def _add_kept(state: SearchState, orientation: Orientation) -> None:
+def _add_kept(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
     """Add the position at which the weldment lies as it lies in the plan to keep, to be asked first."""
     for table in orientation.tables if state.kept is not None else ():
         place = state.kept.place(table, orientation.lie, orientation.laid.lift) if state.kept is not None else None
         if place is not None:
-            state.positions.append(
-                LatticePosition(0, len(state.positions), orientation, place[0], table, seat=place[1], kept=True)
+            found.append(
+                LatticePosition(0, state.next_number(), orientation, place[0], table, seat=place[1], kept=True)
             )

@@ -20,8 +20,12 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
 
     Before there is any fixture, surveyed positions go first, the best of them ahead: a first answer soon, and a price to beat.
     """
-    while waiting and not state.deadline.over:
-        if most is not None and waiting[0].floor > most:
+    while (waiting or state.openings) and not state.deadline.over:
+        if _opens_next(state, waiting, most):
+            found = heapq.heappop(state.openings).open()
+            _put_back(state, waiting, [], found)
+            continue
+        if not waiting or (most is not None and waiting[0].floor > most):
             return None
         ready = waiting[:1] if most is not None else waiting
         known = [position for position in ready if position.model is not None or position.sites is not None]
@@ -44,6 +48,13 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
             heapq.heappush(waiting, position)
         _put_back(state, waiting, batch, screen_together(state, batch))
     return None
+
+
+def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | None) -> bool:
+    """Return whether something not opened yet comes before every position: if nothing waits, or it may be cheaper."""
+    if not state.openings or (most is not None and state.openings[0].floor > most):
+        return False
+    return not waiting or (most is not None and state.openings[0].floor < waiting[0].floor)
 
 
 def _take(waiting: list[LatticePosition], position: LatticePosition) -> None:

@@ -33,11 +33,19 @@ class Orientation:
     times: list[PieceTimes]
     torch: TorchDirections
     bounds: MatchFloors
+    reordered: bool = False
+    """Whether its parts go in in another order than the plain one."""
 
     @property
     def reach(self) -> ReachableHoles:
         """What the stacks' pads can reach, as arrays."""
         return self.bounds.reach
+
+
+def in_order(orientation: Orientation, order: tuple[int, ...]) -> Orientation:
+    """Return an orientation whose parts go in in another order."""
+    laid = replace(orientation.laid, order=order)
+    return replace(orientation, laid=laid, bounds=replace(orientation.bounds, laid=laid), reordered=True)
 
 
 def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
@@ -46,11 +54,12 @@ def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
 
 
 def orientations_of(
-    request: Request, stock: StockSnapshot, samples: Sequence[Sample], lies: Sequence[Lie], out_of_time: Callable[[], bool]
-) -> Iterator[Orientation]:
-    """Yield the orientation of every lie on the tables of each pitch, until time is up."""
+    request: Request, stock: StockSnapshot, samples: Sequence[Sample], lies: Sequence[Lie], out_of_time: Callable[[], bool],
+    tables: Sequence[Table] = (),
+) -> Iterator[Orientation]:  # fmt: skip
+    """Yield the orientation of every lie on the tables (all allowed, if none are given) of each pitch, until time is up."""
     items = items_of(request, stock)
-    tables = [stock.tables[name] for name in request.tables]
+    tables = tables or [stock.tables[name] for name in request.tables]
     for lie in lies:
         if out_of_time():
             return

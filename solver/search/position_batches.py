@@ -8,7 +8,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from inventory.shapes import Array
 from solver.hardware.sites import Sites
 from solver.position.floors.screened_sites import screened_sites
 from solver.position.floors.site_floors import locating_floor, pressing_floor

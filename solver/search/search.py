@@ -28,10 +28,6 @@ class Search(SearchState):
         """Find all positions with the weldment on the table, and the floor under each."""
         lies_to_positions.open_on_table(self)
 
-    def raise_up(self) -> bool:
-        """Find positions with the weldment raised on rests or V-blocks instead; return whether there are any."""
-        return lies_to_positions.raise_up(self)
-
     def open_as(self, other: Search) -> None:
         """Find all positions on the lies on the table that another search has found, for its request with other rules."""
         lies_to_positions.open_as(self, other)
@@ -66,14 +62,15 @@ class Search(SearchState):
                 best = Found(position, model, position.seat, outcome.choice)
                 if self.tally.found == 1 and self.announce is not None:
                     unseen = [self.price.cents(0.0)] if self.unseen else []
-                    self.announce(best, min([best.choice.cents, *open_bounds, *unseen, *(other.floor for other in waiting)]))
+                    self.announce(best, min([best.choice.cents, *open_bounds, *unseen, *(other.floor for other in (*waiting, *self.openings))]))
                 most = outcome.choice.cents - 1
             self._raise(position, outcome, most)
             if first and best is not None:
                 break
-        if waiting and (most is None or waiting[0].floor <= most):
-            proven = False
-            open_bounds.append(waiting[0].floor)
+        for ahead in (waiting, self.openings):
+            if ahead and (most is None or ahead[0].floor <= most):
+                proven = False
+                open_bounds.append(ahead[0].floor)
         if self.unseen:
             open_bounds.append(self.price.cents(0.0))
         if best is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -12,7 +13,7 @@ from solver.deadline import Deadline
 from solver.geometry.joints import Sample
 from solver.position.kept_plan import KeptPlan
 from solver.request import Request
-from solver.search.lattice_position import Fallen, Found, LatticePosition, Tally
+from solver.search.lattice_position import Fallen, Found, LatticePosition, Opening, Tally
 from solver.search.orientation import Orientation
 from solver.search.price_floor import PriceFloor
 
@@ -43,10 +44,10 @@ class SearchState:
     barred: set[str] = field(default_factory=set)
     tally: Tally = field(default_factory=Tally)
     positions: list[LatticePosition] = field(default_factory=list)
-    orientations: list[Orientation] = field(default_factory=list)
-    """Those whose positions are in the running."""
+    openings: list[Opening] = field(default_factory=list)
+    """A heap of what has not been opened yet: further load orders, weldments raised."""
     tried: list[Orientation] = field(default_factory=list)
-    """All that ever were."""
+    """Every orientation opened."""
     fallen: list[Fallen] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     """Motions of the parts that undid some choice: asked of all later ones."""
@@ -56,12 +57,23 @@ class SearchState:
     worn: bool = False
     """Whether a position was given up with time left: by the work limit, or after too many rounds."""
 
+    numbered: int = 0
+    """How many positions and openings were numbered so far."""
     left: dict[str, int] = field(default_factory=dict)
     """What was not tried, by code: what any fixture of that sort costs at least, cents."""
 
     def untried(self, code: str, cents: int) -> None:
         """Remember that something was not tried, of which every fixture costs at least so much."""
         self.left[code] = min(cents, self.left.get(code, cents))
+
+    def opening(self, floor: int, open_it: Callable[[], list[LatticePosition]]) -> None:
+        """Remember something to open once its floor is reached."""
+        heapq.heappush(self.openings, Opening(floor, self.next_number(), open_it))
+
+    def next_number(self) -> int:
+        """Return the next number of a position or opening: of equal floors the lower goes first."""
+        self.numbered += 1
+        return self.numbered
 
     @cached_property
     def kept(self) -> KeptPlan | None:

@@ -22,8 +22,7 @@ from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, upright_round
-
+from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, rests_needed, upright_round
 
 WITHIN = 1e-6
 """A hole on the edge of its bounds lies within them, mm."""
@@ -83,16 +82,17 @@ class MatchFloors:
         return offers
 
     @cached_property
-    def points_at_once(self) -> Sequence[int]:
-        """How many points of contact a stack could give at once; a flank that carries and locates gives two."""
+    def contacts_at_once(self) -> Sequence[int]:
+        """How many needs of all parts a stack could meet at once: one for each face in a pad's plane, two for a flank."""
         most = [0] * len(self.stacks)
-        planes: dict[tuple[int, int], dict[float, set[int]]] = {}
+        planes: dict[tuple[int, int], dict[float, set[tuple[int, str]]]] = {}
         for match in self.found:
             height = round(float(match.pad.normal @ match.face.origin), 1)
-            planes.setdefault((match.stack, match.pad_index), {}).setdefault(height, set()).add(match.face.part)
+            faces = planes.setdefault((match.stack, match.pad_index), {}).setdefault(height, set())
+            faces.add((match.face.part, match.face.label))
         for (stack, pad), by_plane in planes.items():
-            twice = CARRIES < self.stacks[stack].pads[pad].normal[2] < 1 - SLOPING**2 / 2
-            most[stack] += max(len(parts) for parts in by_plane.values()) * (2 if twice else 1)
+            flank = CARRIES < self.stacks[stack].pads[pad].normal[2] < 1 - SLOPING**2 / 2
+            most[stack] += max(len(faces) for faces in by_plane.values()) * (2 if flank else 1)
         return most
 
     @cached_property
@@ -121,10 +121,11 @@ class MatchFloors:
         for laid_part in self.laid.parts:
             own = share[:, part == laid_part.index]
             total = total + clamps_needed(self.laid, laid_part) * own.min(axis=1, initial=np.inf)
-            if not carried(self.laid, laid_part, margin=0.0):
+            asked = max(rests_needed(self.laid, laid_part), int(not carried(self.laid, laid_part, margin=0.0)))
+            if asked:
                 rests = np.flatnonzero(carrying & (self.reach.part == laid_part.index))
-                least = np.where(meets[:, rests], price[rests], np.inf).min(axis=1, initial=np.inf)
-                total = total + least / (2 * max(2, len(self.laid.parts)))
+                units = np.array(self.contacts_at_once)[self.reach.stack[rests]]
+                total = total + asked * np.where(meets[:, rests], price[rests] / units, np.inf).min(axis=1, initial=np.inf)
         return total
 
     @cached_property
@@ -175,17 +176,11 @@ class MatchFloors:
         """
         both = x.meets & y.meets
         total = self._pressing(both, x.serves & y.serves)
-        stack = np.array([match.stack for match in self.found], dtype=np.intp)
-        pads_there = np.zeros((len(both), len(self.stacks)), dtype=np.intp)
-        if both.size:
-            order = np.argsort(stack, kind="stable")
-            first = np.flatnonzero(np.diff(stack[order], prepend=-1))
-            pads_there[:, stack[order][first]] = np.add.reduceat(both[:, order], first, axis=1, dtype=np.intp)
-        at_once = np.clip(2 * pads_there, 1, np.maximum(self.points_at_once, 1))
+        at_once = np.maximum(self.contacts_at_once, 1)
         cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
             match = [offer.match for offer in offers]
-            share = np.array([offer.price for offer in offers]) / at_once[:, [offer.stack for offer in offers]]
+            share = np.array([offer.price for offer in offers]) / at_once[[offer.stack for offer in offers]]
             cheapest[part][direction] = np.where(both[:, match], share, np.inf).min(axis=1)
         for part, by_direction in cheapest.items():
             total = total + self._located(part, by_direction, len(both))

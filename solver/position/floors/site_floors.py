@@ -17,7 +17,7 @@ from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
 from solver.hardware.clamp_lines import clamped_over_support, parts_clamped
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, level_span, side_spacing, upright_round
+from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, level_span, rests_needed, side_spacing, upright_round
 
 
 def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
@@ -40,8 +40,9 @@ def pressing_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
     total = np.zeros(len(sites.lattices))
     for part in laid.parts:
         rows = np.flatnonzero((m.part == part.index) & under)
-        if not carried(laid, part):
-            total += _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.needs_met[m.site[rows]], len(total))
+        asked = max(rests_needed(laid, part), int(not carried(laid, part)))
+        if asked:
+            total += asked * _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.needs_met[m.site[rows]], len(total))
         rests = np.zeros(len(total), dtype=bool)
         rests[sites.lattice[m.site[rows]]] = True
         clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
