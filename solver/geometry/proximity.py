@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from inventory.shapes import Array
 from solver.geometry.gjk import gaps_between
 from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.segments import segments_near_boxes
 
 TOGETHER = 96
 CELL = 120.0
@@ -64,13 +65,26 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     one, two = a.boxes[i[boxes]], b.boxes[j[boxes]]
     apart = np.maximum(np.maximum(one[:, 0] - two[:, 1], two[:, 0] - one[:, 1]), 0.0)
     hit[boxes] = np.sqrt(np.einsum("nk,nk->n", apart, apart)) < gaps[boxes]
-    rest = np.flatnonzero(~boxes)
+    rest = _by_bounds_of_segments(a, i, b, j, gaps, hit, np.flatnonzero(~boxes))
+    rest = _by_bounds_of_segments(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
         both, rest = rest[along], rest[~along]
         hit[both] = _sections_near(a, i[both], b, j[both], gaps[both], axis)
     hit[rest] = gaps_between(a, i[rest], b, j[rest], gaps[rest]) < gaps[rest]
     return hit
+
+
+def _by_bounds_of_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+    """Settle in `hit` what segments are near to: boxes, and of others what is too far from their bounds; return what is left."""
+    some = rows[a.count[i[rows]] == 2]
+    if not len(some):
+        return rows
+    start = a.first[i[some]]
+    close = segments_near_boxes(a.points[start], a.points[start + 1], b.boxes[j[some]], gaps[some])
+    boxes = b.box_shaped[j[some]]
+    hit[some[boxes]] = close[boxes]
+    return np.setdiff1d(rows, some[boxes | ~close], assume_unique=True)
 
 
 def _sections_near(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, axis: int) -> Flags:
