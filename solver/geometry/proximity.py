@@ -1,4 +1,5 @@
-"""Which convex bodies come near which: bounds first, then sections where both are prisms along one axis, then the general way.
+"""Which convex bodies come near which: bounds first, then segments past boxes and sections of prisms along one axis, then the
+general way.
 
 Every body is a union of convex pieces, every sweep of a convex piece along a straight line is convex, and a torch is a
 segment with a radius: one question answers all of them. Most bodies are prisms along some axis of the table, and two prisms
@@ -61,11 +62,10 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
     gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
     hit = np.zeros(len(i), dtype=bool)
+    within = _bounds_apart(a, i, b, j) < gaps
     boxes = a.box_shaped[i] & b.box_shaped[j]
-    one, two = a.boxes[i[boxes]], b.boxes[j[boxes]]
-    apart = np.maximum(np.maximum(one[:, 0] - two[:, 1], two[:, 0] - one[:, 1]), 0.0)
-    hit[boxes] = np.sqrt(np.einsum("nk,nk->n", apart, apart)) < gaps[boxes]
-    rest = _by_bounds_of_segments(a, i, b, j, gaps, hit, np.flatnonzero(~boxes))
+    hit[boxes] = within[boxes]
+    rest = _by_bounds_of_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
     rest = _by_bounds_of_segments(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
@@ -73,6 +73,15 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
         hit[both] = _sections_near(a, i[both], b, j[both], gaps[both], axis)
     hit[rest] = gaps_between(a, i[rest], b, j[rest], gaps[rest]) < gaps[rest]
     return hit
+
+
+def _bounds_apart(a: Hulls, i: Index, b: Hulls, j: Index) -> Array:
+    """Return how far apart the bounds of each pair are, mm."""
+    squared = np.zeros(len(i))
+    for axis in range(3):
+        (low, high), (other_low, other_high) = a.boxes[:, :, axis].T, b.boxes[:, :, axis].T
+        squared += np.maximum(np.maximum(low[i] - other_high[j], other_low[j] - high[i]), 0.0) ** 2
+    return np.sqrt(squared)
 
 
 def _by_bounds_of_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
