@@ -65,8 +65,8 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     within = _bounds_apart(a, i, b, j) < gaps
     boxes = a.box_shaped[i] & b.box_shaped[j]
     hit[boxes] = within[boxes]
-    rest = _by_bounds_of_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
-    rest = _by_bounds_of_segments(b, j, a, i, gaps, hit, rest)
+    rest = _by_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
+    rest = _by_segments(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
         both, rest = rest[along], rest[~along]
@@ -84,16 +84,32 @@ def _bounds_apart(a: Hulls, i: Index, b: Hulls, j: Index) -> Array:
     return np.sqrt(squared)
 
 
-def _by_bounds_of_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
-    """Settle in `hit` what segments are near to: boxes, and of others what is too far from their bounds; return what is left."""
+def _by_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+    """Settle in `hit` what segments are near to, where boxes tell; return the rows left.
+
+    Bounds tell all of a box. Another body is too far if its bounds are, and near if a line within it is.
+    """
     some = rows[a.count[i[rows]] == 2]
     if not len(some):
         return rows
-    start = a.first[i[some]]
-    close = segments_near_boxes(a.points[start], a.points[start + 1], b.boxes[j[some]], gaps[some])
+    start, end = (a.points[a.first[i[some]] + k] for k in (0, 1))
+    near_bounds = segments_near_boxes(start, end, b.boxes[j[some]], gaps[some])
     boxes = b.box_shaped[j[some]]
-    hit[some[boxes]] = close[boxes]
-    return np.setdiff1d(rows, some[boxes | ~close], assume_unique=True)
+    hit[some[boxes]] = near_bounds[boxes]
+    others = np.flatnonzero(near_bounds & ~boxes)
+    near_core = segments_near_boxes(start[others], end[others], _cores(b, j[some[others]]), gaps[some[others]])
+    hit[some[others[near_core]]] = True
+    return np.setdiff1d(rows, np.setdiff1d(some, some[others[~near_core]], assume_unique=True), assume_unique=True)
+
+
+def _cores(hulls: Hulls, chosen: Index) -> Array:
+    """Return a box (n, 2, 3) within each hull: the line through its middle along the axis it is a prism along, or its middle."""
+    own, where = np.unique(chosen, return_inverse=True)
+    taken = hulls.take(own)
+    middle = np.add.reduceat(taken.points, taken.first) / taken.count[:, None] if len(own) else np.zeros((0, 3))
+    along = taken.straight & (np.cumsum(taken.straight, axis=1) == 1)
+    cores: Array = np.where(along[:, None, :], taken.boxes, middle[:, None, :])
+    return cores[where]
 
 
 def _sections_near(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, axis: int) -> Flags:
