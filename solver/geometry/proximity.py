@@ -20,6 +20,8 @@ from solver.geometry.segments import segments_near_boxes
 TOGETHER = 96
 CELL = 120.0
 """Boxes are compared by so many together, neighbours by cells of this width, mm."""
+FEW = 48
+"""With no more than so many boxes all others are compared at once."""
 PREPARED = 8
 """A section that is asked about this often, on average, is worth preparing."""
 
@@ -33,7 +35,7 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
         return np.zeros(0, np.intp), np.zeros(0, np.intp)
     reach = np.broadcast_to(np.asarray(gap, float), (len(a),))[:, None]
     low, high = a[:, 0] - reach, a[:, 1] + reach
-    if len(a) <= TOGETHER:
+    if len(a) <= TOGETHER or len(b) <= FEW:
         return _pairs_of(low, high, b)
     middle = np.floor((a[:, 0] + a[:, 1]) / (2 * CELL))
     order = np.lexsort((middle[:, 1], middle[:, 0]))
@@ -50,11 +52,11 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
 
 def _pairs_of(low: Array, high: Array, b: Array) -> tuple[Index, Index]:
     """Return the pairs (i, j) whose boxes overlap, every one compared with every other."""
-    hit = np.ones((len(low), len(b)), dtype=bool)
+    hit = np.ones((len(b), len(low)), dtype=bool)
     for axis in range(3):
-        hit &= low[:, None, axis] < b[None, :, 1, axis]
-        hit &= b[None, :, 0, axis] < high[:, None, axis]
-    i, j = np.nonzero(hit)
+        hit &= np.ascontiguousarray(low[:, axis]) < b[:, 1, axis, None]
+        hit &= b[:, 0, axis, None] < np.ascontiguousarray(high[:, axis])
+    i, j = np.nonzero(hit.T)
     return i, j
 
 
