@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from inventory.shapes import Array
 from solver.geometry.gjk import gaps_between
-from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.hulls import SAME, SMALL, Flags, Hulls, Index
 from solver.geometry.segments import segments_near_boxes
 
 TOGETHER = 96
@@ -64,11 +64,13 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
     gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
     hit = np.zeros(len(i), dtype=bool)
-    within = _bounds_apart(a, i, b, j) < gaps
+    within = _apart(a.boxes[i], b.boxes[j]) < gaps
     boxes = a.box_shaped[i] & b.box_shaped[j]
     hit[boxes] = within[boxes]
     rest = _by_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
     rest = _by_segments(b, j, a, i, gaps, hit, rest)
+    rest = _by_cores(a, i, b, j, gaps, hit, rest)
+    rest = _by_cores(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
         both, rest = rest[along], rest[~along]
@@ -77,12 +79,12 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     return hit
 
 
-def _bounds_apart(a: Hulls, i: Index, b: Hulls, j: Index) -> Array:
-    """Return how far apart the bounds of each pair are, mm."""
-    squared = np.zeros(len(i))
+def _apart(one: Array, other: Array) -> Array:
+    """Return how far apart the boxes (n, 2, 3) of each pair are, mm."""
+    squared = np.zeros(len(one))
     for axis in range(3):
-        (low, high), (other_low, other_high) = a.boxes[:, :, axis].T, b.boxes[:, :, axis].T
-        squared += np.maximum(np.maximum(low[i] - other_high[j], other_low[j] - high[i]), 0.0) ** 2
+        (low, high), (other_low, other_high) = one[:, :, axis].T, other[:, :, axis].T
+        squared += np.maximum(np.maximum(low - other_high, other_low - high), 0.0) ** 2
     return np.sqrt(squared)
 
 
@@ -104,14 +106,47 @@ def _by_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags
     return np.setdiff1d(rows, np.setdiff1d(some, some[others[~near_core]], assume_unique=True), assume_unique=True)
 
 
+def _by_cores(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+    """Settle in `hit` what boxes are near to because a box within it is; return the rows left."""
+    some = rows[a.box_shaped[i[rows]]]
+    cores = _cores(b, j[some])
+    close = _apart(a.boxes[i[some]], cores) < gaps[some]
+    hit[some[close]] = True
+    return np.setdiff1d(rows, some[close], assume_unique=True)
+
+
 def _cores(hulls: Hulls, chosen: Index) -> Array:
-    """Return a box (n, 2, 3) within each hull: the line through its middle along the axis it is a prism along, or its middle."""
+    """Return a box (n, 2, 3) within each hull.
+
+    Of a prism along an axis it is the line along it through its middle; if there are few, the widest box of its bounds' shape.
+    """
     own, where = np.unique(chosen, return_inverse=True)
     taken = hulls.take(own)
     middle = np.add.reduceat(taken.points, taken.first) / taken.count[:, None] if len(own) else np.zeros((0, 3))
-    along = taken.straight & (np.cumsum(taken.straight, axis=1) == 1)
-    cores: Array = np.where(along[:, None, :], taken.boxes, middle[:, None, :])
+    first = taken.straight & (np.cumsum(taken.straight, axis=1) == 1)
+    cores: Array = np.where(first[:, None, :], taken.boxes, middle[:, None, :])
+    for axis in range(3) if len(own) * PREPARED <= len(chosen) else ():
+        rows = np.flatnonzero(first[:, axis])
+        wide, inner = _shrunk(taken.take(rows), axis)
+        cores[rows[wide]] = inner[wide]
     return cores[where]
+
+
+def _shrunk(hulls: Hulls, axis: int) -> tuple[Flags, Array]:
+    """Return of prisms along an axis their bounds shrunk across it until they lie within, and of which there is anything left."""
+    across = [k for k in range(3) if k != axis]
+    middle, half = (hulls.boxes[:, 1] + hulls.boxes[:, 0]) / 2, (hulls.boxes[:, 1] - hulls.boxes[:, 0]) / 2
+    sections = _sections(hulls, np.arange(len(hulls)), axis)
+    share = np.ones(len(hulls))
+    for signs in ([1.0, 1.0], [1.0, -1.0]):
+        way = half[:, across] * signs
+        ends = np.stack([middle[:, across] - way, middle[:, across] + way], axis=1)
+        low, _, high, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), sections)).T
+        x = middle[:, across[0]]
+        room = np.minimum(high - x, x - low) / np.maximum(half[:, across[0]], SMALL)
+        share = np.fmin(share, np.where(np.isnan(room), -1.0, room))
+    shrunk = np.where(np.arange(3) == axis, 1.0, (share - SAME)[:, None]) * half
+    return share > SAME, np.stack([middle - shrunk, middle + shrunk], axis=1)
 
 
 def _sections_near(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, axis: int) -> Flags:
