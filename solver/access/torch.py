@@ -75,7 +75,16 @@ def _capsules(at: Array, direction: Array, rules: RuleBook) -> tuple[Hulls, Arra
 
 
 def torch_blocks(torch: TorchDirections, hulls: Hulls) -> set[tuple[int, int]]:
-    """Return (direction, candidate) pairs: with this candidate standing, that torch direction is shut."""
+    """Return (direction, candidate) pairs: with this candidate standing, that torch direction is shut.
+
+    Boxes are looked at first: a direction that one of a candidate's shuts need not be asked about its other bodies.
+    """
     i, j = box_pairs(torch.capsules.boxes, hulls.boxes, torch.radii)
-    hit = near(torch.capsules, i, hulls, j, torch.radii[i] + RUNS_INTO)
-    return set(zip((i[hit] // 2).tolist(), hulls.owner[j[hit]].tolist(), strict=True))
+    shut = np.zeros((len(torch.sample), int(hulls.owner.max(initial=-1)) + 1), dtype=bool)
+    boxes = hulls.box_shaped[j]
+    for some in (boxes, ~boxes):
+        rows = np.flatnonzero(some)
+        rows = rows[~shut[i[rows] // 2, hulls.owner[j[rows]]]]
+        hit = rows[near(torch.capsules, i[rows], hulls, j[rows], torch.radii[i[rows]] + RUNS_INTO)]
+        shut[i[hit] // 2, hulls.owner[j[hit]]] = True
+    return set(zip(*(side.tolist() for side in np.nonzero(shut)), strict=True))

@@ -1,4 +1,5 @@
-"""Which convex bodies come near which: bounds first, then sections where both are prisms along one axis, then the general way.
+"""Which convex bodies come near which: bounds first, then segments past boxes and sections of prisms along one axis, then the
+general way.
 
 Every body is a union of convex pieces, every sweep of a convex piece along a straight line is convex, and a torch is a
 segment with a radius: one question answers all of them. Most bodies are prisms along some axis of the table, and two prisms
@@ -13,11 +14,14 @@ from numpy.typing import NDArray
 
 from inventory.shapes import Array
 from solver.geometry.gjk import gaps_between
-from solver.geometry.hulls import Flags, Hulls, Index
+from solver.geometry.hulls import SAME, SMALL, Flags, Hulls, Index
+from solver.geometry.segments import segments_near_boxes
 
 TOGETHER = 96
 CELL = 120.0
 """Boxes are compared by so many together, neighbours by cells of this width, mm."""
+FEW = 48
+"""With no more than so many boxes all others are compared at once."""
 PREPARED = 8
 """A section that is asked about this often, on average, is worth preparing."""
 
@@ -31,7 +35,7 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
         return np.zeros(0, np.intp), np.zeros(0, np.intp)
     reach = np.broadcast_to(np.asarray(gap, float), (len(a),))[:, None]
     low, high = a[:, 0] - reach, a[:, 1] + reach
-    if len(a) <= TOGETHER:
+    if len(a) <= TOGETHER or len(b) <= FEW:
         return _pairs_of(low, high, b)
     middle = np.floor((a[:, 0] + a[:, 1]) / (2 * CELL))
     order = np.lexsort((middle[:, 1], middle[:, 0]))
@@ -48,11 +52,11 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
 
 def _pairs_of(low: Array, high: Array, b: Array) -> tuple[Index, Index]:
     """Return the pairs (i, j) whose boxes overlap, every one compared with every other."""
-    hit = np.ones((len(low), len(b)), dtype=bool)
+    hit = np.ones((len(b), len(low)), dtype=bool)
     for axis in range(3):
-        hit &= low[:, None, axis] < b[None, :, 1, axis]
-        hit &= b[None, :, 0, axis] < high[:, None, axis]
-    i, j = np.nonzero(hit)
+        hit &= np.ascontiguousarray(low[:, axis]) < b[:, 1, axis, None]
+        hit &= b[:, 0, axis, None] < np.ascontiguousarray(high[:, axis])
+    i, j = np.nonzero(hit.T)
     return i, j
 
 
@@ -60,17 +64,89 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
     gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
     hit = np.zeros(len(i), dtype=bool)
+    within = _apart(a.boxes[i], b.boxes[j]) < gaps
     boxes = a.box_shaped[i] & b.box_shaped[j]
-    one, two = a.boxes[i[boxes]], b.boxes[j[boxes]]
-    apart = np.maximum(np.maximum(one[:, 0] - two[:, 1], two[:, 0] - one[:, 1]), 0.0)
-    hit[boxes] = np.sqrt(np.einsum("nk,nk->n", apart, apart)) < gaps[boxes]
-    rest = np.flatnonzero(~boxes)
+    hit[boxes] = within[boxes]
+    rest = _by_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
+    rest = _by_segments(b, j, a, i, gaps, hit, rest)
+    rest = _by_cores(a, i, b, j, gaps, hit, rest)
+    rest = _by_cores(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
         both, rest = rest[along], rest[~along]
         hit[both] = _sections_near(a, i[both], b, j[both], gaps[both], axis)
     hit[rest] = gaps_between(a, i[rest], b, j[rest], gaps[rest]) < gaps[rest]
     return hit
+
+
+def _apart(one: Array, other: Array) -> Array:
+    """Return how far apart the boxes (n, 2, 3) of each pair are, mm."""
+    squared = np.zeros(len(one))
+    for axis in range(3):
+        (low, high), (other_low, other_high) = one[:, :, axis].T, other[:, :, axis].T
+        squared += np.maximum(np.maximum(low - other_high, other_low - high), 0.0) ** 2
+    return np.sqrt(squared)
+
+
+def _by_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+    """Settle in `hit` what segments are near to, where boxes tell; return the rows left.
+
+    Bounds tell all of a box. Another body is too far if its bounds are, and near if a line within it is.
+    """
+    some = rows[a.count[i[rows]] == 2]
+    if not len(some):
+        return rows
+    start, end = (a.points[a.first[i[some]] + k] for k in (0, 1))
+    near_bounds = segments_near_boxes(start, end, b.boxes[j[some]], gaps[some])
+    boxes = b.box_shaped[j[some]]
+    hit[some[boxes]] = near_bounds[boxes]
+    others = np.flatnonzero(near_bounds & ~boxes)
+    near_core = segments_near_boxes(start[others], end[others], _cores(b, j[some[others]]), gaps[some[others]])
+    hit[some[others[near_core]]] = True
+    return np.setdiff1d(rows, np.setdiff1d(some, some[others[~near_core]], assume_unique=True), assume_unique=True)
+
+
+def _by_cores(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+    """Settle in `hit` what boxes are near to because a box within it is; return the rows left."""
+    some = rows[a.box_shaped[i[rows]]]
+    cores = _cores(b, j[some])
+    close = _apart(a.boxes[i[some]], cores) < gaps[some]
+    hit[some[close]] = True
+    return np.setdiff1d(rows, some[close], assume_unique=True)
+
+
+def _cores(hulls: Hulls, chosen: Index) -> Array:
+    """Return a box (n, 2, 3) within each hull.
+
+    Of a prism along an axis it is the line along it through its middle; if there are few, the widest box of its bounds' shape.
+    """
+    own, where = np.unique(chosen, return_inverse=True)
+    taken = hulls.take(own)
+    middle = np.add.reduceat(taken.points, taken.first) / taken.count[:, None] if len(own) else np.zeros((0, 3))
+    first = taken.straight & (np.cumsum(taken.straight, axis=1) == 1)
+    cores: Array = np.where(first[:, None, :], taken.boxes, middle[:, None, :])
+    for axis in range(3) if len(own) * PREPARED <= len(chosen) else ():
+        rows = np.flatnonzero(first[:, axis])
+        wide, inner = _shrunk(taken.take(rows), axis)
+        cores[rows[wide]] = inner[wide]
+    return cores[where]
+
+
+def _shrunk(hulls: Hulls, axis: int) -> tuple[Flags, Array]:
+    """Return of prisms along an axis their bounds shrunk across it until they lie within, and of which there is anything left."""
+    across = [k for k in range(3) if k != axis]
+    middle, half = (hulls.boxes[:, 1] + hulls.boxes[:, 0]) / 2, (hulls.boxes[:, 1] - hulls.boxes[:, 0]) / 2
+    sections = _sections(hulls, np.arange(len(hulls)), axis)
+    share = np.ones(len(hulls))
+    for signs in ([1.0, 1.0], [1.0, -1.0]):
+        way = half[:, across] * signs
+        ends = np.stack([middle[:, across] - way, middle[:, across] + way], axis=1)
+        low, _, high, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), sections)).T
+        x = middle[:, across[0]]
+        room = np.minimum(high - x, x - low) / np.maximum(half[:, across[0]], SMALL)
+        share = np.fmin(share, np.where(np.isnan(room), -1.0, room))
+    shrunk = np.where(np.arange(3) == axis, 1.0, (share - SAME)[:, None]) * half
+    return share > SAME, np.stack([middle - shrunk, middle + shrunk], axis=1)
 
 
 def _sections_near(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, axis: int) -> Flags:

@@ -10,7 +10,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
-from solver.access.conflicts import conflicts
+from solver.access.conflicts import conflicts, conflicts_at_ends, kept_table
 from solver.access.routes import Routes
 from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
@@ -83,8 +83,11 @@ class Problem:
     @cached_property
     def conflicts(self) -> frozenset[tuple[int, int]]:
         """Pairs (i < j) of candidates that cannot both stand."""
-        opened = joined([self.opened, self.ends]) if self.ends is not None else self.opened
-        return frozenset(conflicts(self.candidates, self.shut, opened, self.laid.rules["clear.body"]))
+        clear = self.laid.rules["clear.body"]
+        found = conflicts(self.candidates, kept_table(self.lattice.pitch, clear))
+        if self.ends is not None:
+            found |= conflicts_at_ends(self.ends, joined([self.shut, self.opened, self.ends]), clear)
+        return frozenset(found)
 
     @cached_property
     def neighbours(self) -> list[int]:

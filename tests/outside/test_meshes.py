@@ -13,6 +13,7 @@ from scipy.spatial import ConvexHull
 
 from inventory.shapes import Array, Prism, as_matrix
 from solver.geometry.faces import area, faces_of, facing
+from solver.geometry.free_intervals import Stretches, too_near
 from solver.geometry.hulls import Hulls
 from solver.geometry.joints import Sample, torch_directions, wedges
 from solver.geometry.proximity import box_pairs, distances, near
@@ -139,6 +140,26 @@ def test_sweeps_along_a_straight_move() -> None:
         pieces = [m3.Manifold.hull_points(np.concatenate([piece, piece + move])) for piece in pieces_of(one)]
         truth = meshes.gap(m3.Manifold.batch_boolean(pieces, m3.OpType.Add), meshes.solid(other))
         assert own == pytest.approx(truth, abs=2e-3), seed
+
+
+def test_where_a_moved_profile_comes_too_near() -> None:
+    """At both ends of every stretch the exact bodies are the clearance apart; within it they are nearer."""
+    ends = 0
+    for seed in range(60):
+        draw = Random(seed)
+        one, other = a_prism(draw, 80), a_prism(draw, 80)
+        clear, angle = draw.choice((1.0, 6.0)), draw.choice((0.0, math.pi / 2, draw.uniform(0, 6.3)))
+        along = np.array([math.cos(angle), math.sin(angle), 0.0])
+        a, b = hulls_of([one]), hulls_of([other])
+        i, j = (np.ravel(grid) for grid in np.meshgrid(range(len(a)), range(len(b)), indexing="ij"))
+        shut = Stretches.of(*too_near(a, i, b, j, along, clear))
+        moved, fixed = meshes.solid(one), meshes.solid(other)
+        for low, high in zip(shut.low.tolist(), shut.high.tolist(), strict=True):
+            assert meshes.gap(moved.translate((along * (low + high) / 2).tolist()), fixed) < clear
+            for end in (low, high):
+                assert meshes.gap(moved.translate((along * end).tolist()), fixed) == pytest.approx(clear, abs=2e-3), seed
+                ends += 1
+    assert ends > 40
 
 
 def capsules_agree(seeds: range) -> tuple[int, int]:

@@ -74,3 +74,17 @@ def test_a_pyramid_and_a_twisted_block_are_no_prisms() -> None:
     twisted = np.column_stack([square @ [[0.8, 0.6], [-0.6, 0.8]], np.ones(4)])
     hulls = Hulls.of([np.concatenate([low, half]), np.concatenate([low, twisted]), np.concatenate([low, half[:1]])], range(3))
     assert not hulls.straight.any()
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_thousands_of_boxes_past_a_few_bodies(seed: int) -> None:
+    """A box within a body tells most of what is near it; the rest is as the general distance says."""
+    draw = Random(seed)
+    corners = np.array(list(product((0.0, 1.0), repeat=3)))
+    boxes = Hulls.of(
+        [corners * draw.uniform(2, 40) + [draw.uniform(-70, 70) for _ in range(3)] for _ in range(1500)], range(1500)
+    )
+    few = Hulls.of([a_prism(draw) for _ in range(4)], range(4))
+    for one, other in ((boxes, few), (few, boxes)):
+        close, far = agrees(one, other)
+        assert close > 100 and far > 100
