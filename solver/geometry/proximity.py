@@ -69,8 +69,8 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     hit[boxes] = within[boxes]
     rest = _by_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
     rest = _by_segments(b, j, a, i, gaps, hit, rest)
-    rest = _by_cores(a, i, b, j, gaps, hit, rest)
-    rest = _by_cores(b, j, a, i, gaps, hit, rest)
+    rest = _byboxes_within(a, i, b, j, gaps, hit, rest)
+    rest = _byboxes_within(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
         both, rest = rest[along], rest[~along]
@@ -101,21 +101,21 @@ def _by_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags
     boxes = b.box_shaped[j[some]]
     hit[some[boxes]] = near_bounds[boxes]
     others = np.flatnonzero(near_bounds & ~boxes)
-    near_core = segments_near_boxes(start[others], end[others], _cores(b, j[some[others]]), gaps[some[others]])
+    near_core = segments_near_boxes(start[others], end[others], boxes_within(b, j[some[others]]), gaps[some[others]])
     hit[some[others[near_core]]] = True
     return np.setdiff1d(rows, np.setdiff1d(some, some[others[~near_core]], assume_unique=True), assume_unique=True)
 
 
-def _by_cores(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+def _byboxes_within(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
     """Settle in `hit` what boxes are near to because a box within it is; return the rows left."""
     some = rows[a.box_shaped[i[rows]]]
-    cores = _cores(b, j[some])
+    cores = boxes_within(b, j[some])
     close = _apart(a.boxes[i[some]], cores) < gaps[some]
     hit[some[close]] = True
     return np.setdiff1d(rows, some[close], assume_unique=True)
 
 
-def _cores(hulls: Hulls, chosen: Index) -> Array:
+def boxes_within(hulls: Hulls, chosen: Index) -> Array:
     """Return a box (n, 2, 3) within each hull.
 
     Of a prism along an axis it is the line along it through its middle; if there are few, the widest box of its bounds' shape.

@@ -166,7 +166,7 @@ def _clamped_by(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Mat
     known: dict[tuple[object, ...], list[frozenset[int]]] = {}
     clamped: list[tuple[int, frozenset[int]]] = []
     for index, faces in pressed.items():
-        push, bodily = stacks[index].push, _bodily(stacks[index])
+        push, bodily = stacks[index].push, stacks[index].tip_in_body
         assert push is not None
         key = (*np.round(push, 6).tolist(), bodily, *faces)
         if key not in known:
@@ -190,12 +190,6 @@ def _clamped_together(laid: LaidWeldment, push: Array, bodily: bool, faces: Sequ
         if part[i] != part[j]:
             together[i, j] = together[j, i] = stands_on_both(faces[i], faces[j], paths, clear)
     return [frozenset(np.flatnonzero(through[part[own]].any(axis=0)).tolist()) for own in together]
-
-
-def _bodily(stack: Stack) -> bool:
-    """Return whether the middle of a clamp's pad touches what moves with it."""
-    middle, body = Hulls.of([stack.pads[0].at[None, :]], [0]), stack.moving
-    return bool(near(middle, np.zeros(len(body), dtype=np.intp), body, np.arange(len(body)), THREAD).any())
 
 
 def _apart(laid: LaidWeldment, push: Array) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -76,7 +77,7 @@ def _still(stacks: Sequence[Stack], found: Sequence[Match], pitch: float, axis: 
         if place is not None and stack.push is None and (stack.travel is None or not match.pad.moves):
             places.add(round(place % pitch, 3) % pitch)
     ordered = sorted(places)
-    between = {(a + b) / 2 for a, b in zip(ordered, ordered[1:], strict=False) if SAME_PHASE < b - a <= 2 * SNUG}
+    between = {(a + b) / 2 for a, b in pairwise(ordered) if SAME_PHASE < b - a <= 2 * SNUG}
     return places | between
 
 
@@ -162,11 +163,8 @@ def _askew(
     standing = _standing_still(stacks, found)
     third = {touch.part for touch in laid.touches if not touch.on_table}
     third |= {m.face.part for m in found if m.pad.moves and stacks[m.stack].push is None and abs(m.pad.normal[2]) < 1 - SLOPING}
-    still = [
-        (match, level)
-        for match, level in standing
-        if match.face.part in third and _whole_slope(match.pad.normal[:2] / level) is None
-    ]
+    alike = {_seen(match): (match, level) for match, level in standing if match.face.part in third}
+    still = [(match, level) for match, level in alike.values() if _whole_slope(match.pad.normal[:2] / level) is None]
     found_at: list[tuple[float, float]] = []
     for k, (one, level) in enumerate(still):
         for other, level_there in still[k + 1 :]:
@@ -185,6 +183,12 @@ def _askew(
             found_at += [(float(x) % pitch, float(y) % pitch) for x, y in at.T[meets]]
     every = max(1, math.ceil(len(found_at) / MOST_ASKEW))
     return found_at[::every], every > 1
+
+
+def _seen(match: Match) -> tuple[object, ...]:
+    """Return what of a match decides where its hole may be: stacks alike in it are one, whatever they stand on."""
+    pad = match.pad
+    return match.face.part, match.face.label, *np.round([*pad.normal[:2], *pad.at[:2], pad.width], 6).tolist()
 
 
 def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:

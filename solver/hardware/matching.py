@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -36,24 +37,43 @@ class Match:
         return float(normal @ (self.face.origin - self.pad.at)) / float(normal[axis])
 
 
-def matches(items: Sequence[Item], laid: LaidWeldment, pitch: float) -> tuple[list[Stack], list[Match]]:
+@dataclass
+class Shelf:
+    """What may stand, and every stack of it on a lattice of one pitch, made once."""
+
+    items: Sequence[Item]
+    pitch: float
+    _stacks: dict[tuple[str, float], list[Stack]] = field(default_factory=dict)
+
+    @cached_property
+    def beneath(self) -> tuple[Stack, ...]:
+        """What may stand under a piece."""
+        return (*carriers(self.items, self.pitch), *(arms(self.items, self.pitch) if __import__("os").environ.get("ARMS") else ()))
+
+    def stacks(self, item: Item, turn: float) -> list[Stack]:
+        """Return every stack with this item on top at this turn, the item alone first."""
+        key = item.id, turn
+        if key not in self._stacks:
+            raised = [on for carrier in self.beneath for on in stacked_on(item, turn, carrier, self.pitch)]
+            self._stacks[key] = [single(item, turn), *raised]
+        return self._stacks[key]
+
+
+def matches(shelf: Shelf, laid: LaidWeldment) -> tuple[list[Stack], list[Match]]:
     """Return the stacks that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
     A piece stands alone, on carriers, or on an arm, wherever that brings a pad to the height of a face that is not covered.
     """
-    import os
-    under, sideways = carriers(items, pitch), arms(items, pitch)
     hidden = frozenset((f.part, f.label) for part in laid.parts for f in part.faces if part.covered(f, laid.touches))
     stacks: list[Stack] = []
     found: list[Match] = []
-    for item in items:
+    for item in shelf.items:
         if not item.contacts:
             continue
         for turn in turns_of(item, _wanted_turns(item, laid)):
-            alone = single(item, turn)
-            pads = _facing_pads(alone, laid, hidden)
-            beneath = (*under, *sideways) if os.environ.get('ARMS') else under
-            for stack in (alone, *(on for carrier in beneath for on in stacked_on(item, turn, carrier, pitch))) if pads else ():
+            every = shelf.stacks(item, turn)
+            pads = _facing_pads(every[0], laid, hidden)
+            for stack in every if pads else ():
                 hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
                 found += [Match(len(stacks), k, stack.pads[k], face) for k, face in hits]
                 stacks += [stack] if hits else []

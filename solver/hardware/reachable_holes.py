@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,9 +12,11 @@ from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.pads import Rectangles, pad_patches, side_by_side
 from solver.geometry.tolerances import LEVEL, SNUG
 from solver.hardware.candidates import Lattice
+from solver.hardware.free_windows import FreeWindows, free_windows
 from solver.hardware.matching import LEAST_PATCH, Match
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import NO_TRAVEL, Travel, Travels
+from solver.laying.laid_weldment import LaidWeldment
 
 EDGE = 0.05
 """The centre of a clamp's tip may lie this far beside its face, as far as boxes know; patches know better, mm."""
@@ -51,6 +53,8 @@ class ReachableHoles:
         Least and greatest x and y of holes from which the pad may touch the face, mm.
     centred, plain : (m,) flags
         Clamps' tips, whose centre must stand on the face; and faces that are rectangles along the pad's sides.
+    windows : FreeWindows
+        Where along their faces locators may stand.
     """
 
     stacks: Sequence[Stack]
@@ -65,6 +69,7 @@ class ReachableHoles:
     centred: Flags
     plain: Flags
     faces: Rectangles
+    windows: FreeWindows
 
     @staticmethod
     def of(stacks: Sequence[Stack], found: Sequence[Match]) -> ReachableHoles:
@@ -88,7 +93,15 @@ class ReachableHoles:
             stacks, found, np.array([match.stack for match in found], dtype=np.intp),
             np.array([match.face.part for match in found], dtype=np.intp), normal, at, Travels.of(moving), gap,
             np.array(box).reshape(-1, 2, 2), centred, plain, faces,
+            FreeWindows.none(len(found)),
         )  # fmt: skip
+
+    def past(self, laid: LaidWeldment) -> ReachableHoles:
+        """Return what is reached past parts and welds: without matches that they shut out everywhere, others within windows."""
+        windows = free_windows(self.stacks, self.matches, self.box, laid)
+        alive = ~windows.dead()
+        left = ReachableHoles.of(self.stacks, [match for match, stays in zip(self.matches, alive, strict=True) if stays])
+        return replace(left, windows=windows.take(alive))
 
     def placed_pads(self, lattices: Sequence[Lattice], wanted: Flags) -> PlacedPads:
         """Return every hole of the lattices (of one pitch) from which a pad reaches its face's plane, match after match.
@@ -108,6 +121,7 @@ class ReachableHoles:
         hole = first.reshape(-1, 2)[cell] + np.stack([within // np.maximum(deep, 1), within % np.maximum(deep, 1)], axis=1)
         level = phases[lattice] + pitch * hole
         setting, fits = self._settings(match, self.gap[match] - (level * self.normal[match, :2]).sum(axis=1))
+        fits &= self.windows.hold(match, level)
         match, lattice, hole, level, setting = match[fits], lattice[fits], hole[fits], level[fits], setting[fits]
         centre = self.at[match] + setting[:, None] * self.travels.axis[match]
         centre[:, :2] += level

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -103,16 +102,10 @@ def _easing(sites: Sites, parts: int) -> Easing:
     return Easing(touched, ease, inside)
 
 
-def path_hulls(paths: Sequence[Array]) -> Hulls:
-    """Return weld paths as two-point hulls, owner = weld index."""
-    segments = [(np.array([a, b]), index) for index, path in enumerate(paths) for a, b in pairwise(path)]
-    return Hulls.of([segment for segment, _ in segments], [index for _, index in segments])
-
-
 def _too_near_to_welds(sites: Sites, shut: Hulls, laid: LaidWeldment) -> Flags:
     """Flag clamps and carriers nearer than clear.weld, and locators nearer than clear.weld_locator, to any weld."""
     bad = np.zeros(len(sites), dtype=bool)
-    welds = path_hulls(laid.paths)
+    welds = laid.weld_hulls
     wide, tight = laid.rules["clear.weld"], laid.rules["clear.weld_locator"]
     carriers = sites.bodies(carriers=True)
     for hulls, gap in (

@@ -13,10 +13,13 @@ from inventory.items import Item
 from inventory.shapes import Array, turned
 from solver.geometry.faces import pad_axes
 from solver.geometry.hulls import Hulls, joined
+from solver.geometry.proximity import near
 from solver.geometry.solids import pieces_of
 from solver.hardware.travel import Travel
 from solver.standards.stiffness import series_n_per_mm
 
+THREAD = 0.01
+"""A tip this near to a body touches it, mm."""
 DEEPEST = 2
 """At most this many pieces under the one that touches the part."""
 
@@ -119,6 +122,12 @@ class Stack:
     def push(self) -> Array | None:
         """The clamp's push direction (unit), None for a locator."""
         return None if self.top.clamp is None else self.levels[-1].frame[:3, :3] @ np.array(self.top.clamp.direction)
+
+    @cached_property
+    def tip_in_body(self) -> bool:
+        """Whether the middle of its (first) pad touches what moves with it: a clamp's tip that is part of its body."""
+        middle, body = Hulls.of([self.pads[0].at[None, :]], [0]), self.moving
+        return bool(near(middle, np.zeros(len(body), dtype=np.intp), body, np.arange(len(body)), THREAD).any())
 
     @cached_property
     def still(self) -> Hulls:

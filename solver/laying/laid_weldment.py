@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -134,6 +135,12 @@ class LaidWeldment:
     def hulls(self) -> Hulls:
         """All parts' hulls; the owner is the part's index."""
         return joined([part.hulls for part in self.parts])
+
+    @cached_property
+    def weld_hulls(self) -> Hulls:
+        """Weld paths as two-point hulls; the owner is the weld's index."""
+        segments = [(np.array(ends), index) for index, path in enumerate(self.paths) for ends in pairwise(path)]
+        return Hulls.of([segment for segment, _ in segments], [index for _, index in segments])
 
     @cached_property
     def bounds(self) -> Array:

@@ -40,7 +40,7 @@ def open_as(state: SearchState, other: SearchState) -> None:
 
 
 def _open(state: SearchState, lies: Sequence[Lie]) -> None:
-    _enter(state, orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time))
+    _enter(state, orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, state.shelf))
 
 
 def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
@@ -61,7 +61,7 @@ def _raised(state: SearchState, orientation: Orientation) -> list[LatticePositio
     lifts = lifts_of(items, orientation.laid, orientation.bounds.pitch, orientation.torch.lacking)
     lies = [replace(lie, lift=lift) for lift in lifts]
     found: list[LatticePosition] = []
-    for there in orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, orientation.tables):
+    for there in orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, state.shelf, orientation.tables):
         found += _positions(state, there)
     return found
 

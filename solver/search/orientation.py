@@ -11,7 +11,7 @@ from inventory.tables import Table
 from solver.access.torch import TorchDirections, free_torch_directions
 from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
-from solver.hardware.matching import Match, matches
+from solver.hardware.matching import Match, Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
@@ -55,10 +55,9 @@ def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
 
 def orientations_of(
     request: Request, stock: StockSnapshot, samples: Sequence[Sample], lies: Sequence[Lie], out_of_time: Callable[[], bool],
-    tables: Sequence[Table] = (),
+    shelf_of: Callable[[float], Shelf], tables: Sequence[Table] = (),
 ) -> Iterator[Orientation]:  # fmt: skip
     """Yield the orientation of every lie on the tables (all allowed, if none are given) of each pitch, until time is up."""
-    items = items_of(request, stock)
     tables = tables or [stock.tables[name] for name in request.tables]
     for lie in lies:
         if out_of_time():
@@ -69,7 +68,7 @@ def orientations_of(
             if out_of_time():
                 return
             same = [table for table in tables if table.pitch == pitch]
-            yield _orientation(request, stock, lie, same, laid, torch, *matches(items, laid, pitch))
+            yield _orientation(request, stock, lie, same, laid, torch, *matches(shelf_of(pitch), laid))
 
 
 def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation) -> Orientation:
@@ -86,6 +85,6 @@ def _orientation(
 ) -> Orientation:  # fmt: skip
     rates = tariff(request)
     times = [stack_times(request, stock, [level.item for level in stack.levels]) for stack in stacks]
-    reach = ReachableHoles.of(stacks, found)
+    reach = ReachableHoles.of(stacks, found).past(laid)
     bounds = MatchFloors(laid, reach, [entry.cents(rates) for entry in times], tables[0].pitch)
-    return Orientation(lie, tables, laid, stacks, found, times, torch, bounds)
+    return Orientation(lie, tables, laid, stacks, list(reach.matches), times, torch, bounds)

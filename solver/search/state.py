@@ -11,10 +11,11 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.geometry.joints import Sample
+from solver.hardware.matching import Shelf
 from solver.position.kept_plan import KeptPlan
 from solver.request import Request
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Opening, Tally
-from solver.search.orientation import Orientation
+from solver.search.orientation import Orientation, items_of
 from solver.search.price_floor import PriceFloor
 
 
@@ -57,6 +58,7 @@ class SearchState:
     worn: bool = False
     """Whether a position was given up with time left: by the work limit, or after too many rounds."""
 
+    shelves: dict[float, Shelf] = field(default_factory=dict)
     numbered: int = 0
     """How many positions and openings were numbered so far."""
     left: dict[str, int] = field(default_factory=dict)
@@ -65,6 +67,12 @@ class SearchState:
     def untried(self, code: str, cents: int) -> None:
         """Remember that something was not tried, of which every fixture costs at least so much."""
         self.left[code] = min(cents, self.left.get(code, cents))
+
+    def shelf(self, pitch: float) -> Shelf:
+        """Return what may stand on a lattice of this pitch."""
+        if pitch not in self.shelves:
+            self.shelves[pitch] = Shelf(items_of(self.request, self.stock), pitch)
+        return self.shelves[pitch]
 
     def opening(self, floor: int, open_it: Callable[[], list[LatticePosition]]) -> None:
         """Remember something to open once its floor is reached."""

@@ -9,7 +9,6 @@ import numpy as np
 from solver.answer.findings.source import FindingSource, limit_from
 from solver.geometry.proximity import distances
 from solver.hardware.candidates import bodies
-from solver.hardware.screening import path_hulls
 from solver.plans import Finding
 
 
@@ -18,7 +17,7 @@ def weld_clearances(source: FindingSource) -> Iterator[Finding]:
     problem = source.fixture.problem
     laid, ordered = problem.laid, source.fixture.ordered
     wide, tight = source.rules["clear.weld"], min(source.rules["clear.weld"], source.rules["clear.weld_locator"])
-    solids, paths = bodies([problem.candidates[index] for index in ordered]), path_hulls(laid.paths)
+    solids, paths = bodies([problem.candidates[index] for index in ordered]), laid.weld_hulls
     i, j = (grid.ravel() for grid in np.meshgrid(np.arange(len(solids)), np.arange(len(paths)), indexing="ij"))
     nearest = np.full((len(ordered), len(laid.paths)), np.inf)
     np.minimum.at(nearest, (solids.owner[i], paths.owner[j]), distances(solids, i, paths, j))

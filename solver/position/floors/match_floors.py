@@ -167,7 +167,8 @@ class MatchFloors:
         while (within := ~still & (setting <= travels.high + SNUG)).any():
             fits |= within & (np.abs(travels.nearest(setting) - setting) <= SNUG)
             setting = setting + self.pitch / np.abs(gain)
-        return np.where(np.isnan(self._holes[:, axis]), self._has_hole(phases, self.reach.box[:, axis]), fits)
+        anywhere = self._has_hole(phases, self.reach.box[:, axis]) & self.reach.windows.has_hole(phases, axis, self.pitch)
+        return np.where(np.isnan(self._holes[:, axis]), anywhere, fits)
 
     def floors(self, x: AlongAxis, y: AlongAxis) -> Array:
         """Return the floor of some lattice positions, cents; infinite if some part cannot be located or clamped at all.

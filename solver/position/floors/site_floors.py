@@ -17,7 +17,16 @@ from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
 from solver.hardware.clamp_lines import clamped_over_support, parts_clamped
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, level_span, rests_needed, side_spacing, upright_round
+from solver.laying.requirements import (
+    Direction,
+    carried,
+    clamps_needed,
+    direction_of,
+    level_span,
+    rests_needed,
+    side_spacing,
+    upright_round,
+)
 
 
 def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
