@@ -22,6 +22,8 @@ CELL = 120.0
 """Boxes are compared by so many together, neighbours by cells of this width, mm."""
 FEW = 48
 """With no more than so many boxes all others are compared at once."""
+MANY = 1000
+"""Of fewer pairs it is quicker to ask for all sections than to look for boxes within bodies first."""
 PREPARED = 8
 """A section that is asked about this often, on average, is worth preparing."""
 
@@ -69,8 +71,8 @@ def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     hit[boxes] = within[boxes]
     rest = _by_segments(a, i, b, j, gaps, hit, np.flatnonzero(within & ~boxes))
     rest = _by_segments(b, j, a, i, gaps, hit, rest)
-    rest = _byboxes_within(a, i, b, j, gaps, hit, rest)
-    rest = _byboxes_within(b, j, a, i, gaps, hit, rest)
+    rest = _by_cores(a, i, b, j, gaps, hit, rest)
+    rest = _by_cores(b, j, a, i, gaps, hit, rest)
     for axis in range(3):
         along = a.straight[i[rest], axis] & b.straight[j[rest], axis]
         both, rest = rest[along], rest[~along]
@@ -106,9 +108,11 @@ def _by_segments(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags
     return np.setdiff1d(rows, np.setdiff1d(some, some[others[~near_core]], assume_unique=True), assume_unique=True)
 
 
-def _byboxes_within(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
+def _by_cores(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, hit: Flags, rows: Index) -> Index:
     """Settle in `hit` what boxes are near to because a box within it is; return the rows left."""
     some = rows[a.box_shaped[i[rows]]]
+    if len(some) < MANY:
+        return rows
     cores = boxes_within(b, j[some])
     close = _apart(a.boxes[i[some]], cores) < gaps[some]
     hit[some[close]] = True
@@ -125,7 +129,7 @@ def boxes_within(hulls: Hulls, chosen: Index) -> Array:
     middle = np.add.reduceat(taken.points, taken.first) / taken.count[:, None] if len(own) else np.zeros((0, 3))
     first = taken.straight & (np.cumsum(taken.straight, axis=1) == 1)
     cores: Array = np.where(first[:, None, :], taken.boxes, middle[:, None, :])
-    for axis in range(3) if len(own) * PREPARED <= len(chosen) else ():
+    for axis in np.flatnonzero(first.any(axis=0)).tolist() if len(own) * PREPARED <= len(chosen) else ():
         rows = np.flatnonzero(first[:, axis])
         wide, inner = _shrunk(taken.take(rows), axis)
         cores[rows[wide]] = inner[wide]

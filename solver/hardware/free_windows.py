@@ -27,23 +27,34 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.free_intervals import Stretches
+from solver.geometry.free_intervals import Stretches, too_near
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import boxes_within
-from solver.geometry.tolerances import HARDWARE_EASE, LEVEL, ROUNDING, RUNS_INTO
+from solver.geometry.tolerances import HARDWARE_EASE, LEVEL, PARALLEL, ROUNDING, RUNS_INTO
 from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 
+SLANTED = 2
+CORNERS = np.array([[a, b, c] for a in (0, 1) for b in (0, 1) for c in (0, 1)])
 SPARE = 1e-6
 """A hole at a window's very end is in it, mm."""
 
 
 @dataclass(frozen=True)
 class FreeWindows:
-    """Windows for the holes of some matches, sorted by match: along which axis they lie and from where to where, mm.
+    """Windows for the holes of some matches, sorted by match.
 
-    `limited` (m,) says which matches have windows; the others are limited by nothing known.
+    Parameters
+    ----------
+    match, axis : (w,) arrays
+        Whose windows they are, and along which axis they lie (0, 1), or along a slanted face (`SLANTED`).
+    low, high : (w,) arrays
+        From where to where holes may lie along it, mm.
+    limited : (m,) flags
+        Which matches have windows; the others are limited by nothing known.
+    along : (m, 2) array
+        The direction of every match's face, the axis itself if it lies along one.
     """
 
     match: Index
@@ -51,18 +62,21 @@ class FreeWindows:
     low: Array
     high: Array
     limited: Flags
+    along: Array
 
     @staticmethod
     def none(matches: int) -> FreeWindows:
         """Return no windows: so many matches limited by nothing."""
         empty = np.zeros(0, dtype=np.intp)
-        return FreeWindows(empty, empty, np.zeros(0), np.zeros(0), np.zeros(matches, dtype=bool))
+        return FreeWindows(empty, empty, np.zeros(0), np.zeros(0), np.zeros(matches, dtype=bool), np.zeros((matches, 2)))
 
     def take(self, alive: Flags) -> FreeWindows:
         """Return the windows of some matches, numbered anew."""
         number = np.cumsum(alive) - 1
         rows = alive[self.match]
-        return FreeWindows(number[self.match[rows]], self.axis[rows], self.low[rows], self.high[rows], self.limited[alive])
+        return FreeWindows(
+            number[self.match[rows]], self.axis[rows], self.low[rows], self.high[rows], self.limited[alive], self.along[alive]
+        )
 
     def dead(self) -> Flags:
         """Return which matches have no window at all."""
@@ -77,112 +91,139 @@ class FreeWindows:
         if not len(rows):
             return there
         wide = 4.0 * (1.0 + max(float(np.abs(values).max(initial=0.0)) for values in (self.low, self.high, holes)))
-        axis_of = np.zeros(len(self.limited), dtype=np.intp)
-        axis_of[self.match] = self.axis
-        place = holes[rows, axis_of[match[rows]]]
+        place = (holes[rows] * self.along[match[rows]]).sum(axis=1)
         before = np.searchsorted(self.match * wide + self.low - SPARE, match[rows] * wide + place, side="right") - 1
         own = (before >= 0) & (self.match[before] == match[rows])
         there[rows] = own & (place <= self.high[before] + SPARE)
         return there
 
-    def has_hole(self, phases: Sequence[float], axis: int, pitch: float) -> Flags:
-        """Return per phase along an axis and match whether a hole lies in one of its windows, (phases, m)."""
-        at = np.array(phases)
-        there = np.ones((len(at), len(self.limited)), dtype=bool)
-        along = np.flatnonzero(self.axis == axis)
-        limited = np.unique(self.match[along])
-        there[:, limited] = False
-        first = np.ceil((self.low[along] - at[:, None] - SPARE) / pitch)
-        within = first * pitch + at[:, None] <= self.high[along] + SPARE
-        for row, match in enumerate(self.match[along].tolist()):
-            there[:, match] |= within[:, row]
-        return there
+    def ends(self, phases: Sequence[float], axis: int, pitch: float, boxes: Array) -> tuple[Array, Array]:
+        """Return per phase along an axis and match the lowest and the highest hole in its windows, (phases, m); inf, -inf if none.
+
+        `boxes` (m, 2) bound the holes of matches that no window along this axis limits.
+        """
+        at = np.array(phases)[:, None]
+        own = np.flatnonzero(self.axis == axis)
+        free = np.ones(len(self.limited), dtype=bool)
+        free[self.match[own]] = False
+        free = np.flatnonzero(free)
+        match = np.concatenate([self.match[own], free])
+        low, high = np.concatenate([self.low[own], boxes[free, 0]]), np.concatenate([self.high[own], boxes[free, 1]])
+        lowest, highest = (np.full((len(at), len(self.limited)), worst) for worst in (np.inf, -np.inf))
+        with np.errstate(invalid="ignore"):
+            first = np.ceil((low - at - SPARE) / pitch) * pitch + at
+            last = np.floor((high - at + SPARE) / pitch) * pitch + at
+        there = first <= last
+        np.minimum.at(lowest.T, match, np.where(there, first, np.inf).T)
+        np.maximum.at(highest.T, match, np.where(there, last, -np.inf).T)
+        return lowest, highest
 
 
 def free_windows(stacks: Sequence[Stack], found: Sequence[Match], boxes: Array, laid: LaidWeldment) -> FreeWindows:
-    """Return the windows of every locator's match with a face that looks along an axis; `boxes` bound all holes by axis (m, 2, 2), mm."""
-    limited = np.zeros(len(found), dtype=bool)
+    """Return the windows of every locator's match with an upright face; `boxes` bound all holes by axis (m, 2, 2), mm."""
+    limited, along = np.zeros(len(found), dtype=bool), np.zeros((len(found), 2))
     bodies: list[Hulls] = []
     of: list[tuple[int, int]] = []
     for number, match in enumerate(found):
-        stack, axis = stacks[match.stack], int(np.abs(match.pad.normal[:2]).argmin())
-        place = match.hole_at(1 - axis)
-        if stack.push is not None or place is None or match.face.label.startswith("cutout:"):
+        stack, level = stacks[match.stack], match.pad.normal[:2]
+        if stack.push is not None or match.face.label.startswith("cutout:") or float(np.hypot(*level)) < 1 - PARALLEL:
             continue
+        direction = _direction(level)
         travel = stack.travel if match.pad.moves else None
-        if travel is not None and abs(float(travel.axis[axis])) > LEVEL:
+        if travel is not None and abs(float(travel.axis[:2] @ direction)) > LEVEL:
             continue
-        at = np.zeros(3)
-        at[1 - axis] = place
-        limited[number] = True
-        own = [stack.moving] if travel is not None else [stack.still, stack.moving]
-        for hulls in own:
+        limited[number], along[number] = True, direction
+        at = float(match.pad.normal @ (match.face.origin - match.pad.at)) * np.array([*level, 0.0])
+        for hulls in [stack.moving] if travel is not None else [stack.still, stack.moving]:
             if len(hulls):
                 bodies.append(hulls.shifted(at))
-                of += [(number, int(level)) for level in hulls.owner]
-    stretches = _shut(stacks, found, laid, joined(bodies), np.array(of, dtype=np.intp).reshape(-1, 2))
-    match_rows, axes, lows, highs = [], [], [], []
+                of += [(number, int(owner)) for owner in hulls.owner]
+    shut = _shut(stacks, found, laid, joined(bodies), np.array(of, dtype=np.intp).reshape(-1, 2), along)
+    rows: list[tuple[int, int, float, float]] = []
     for number in np.flatnonzero(limited).tolist():
-        axis = int(np.abs(found[number].pad.normal[:2]).argmin())
-        low, high = stretches.get(number, (np.zeros(0), np.zeros(0)))
-        for start, stop in Stretches.of(low, high).gaps(*boxes[number, axis].tolist()):
-            match_rows.append(number)
-            axes.append(axis)
-            lows.append(start)
-            highs.append(stop)
-    return FreeWindows(
-        np.array(match_rows, dtype=np.intp), np.array(axes, dtype=np.intp), np.array(lows), np.array(highs), limited
-    )
+        axis = _axis(along[number])
+        start, stop = _reach(boxes[number], along[number])
+        free = Stretches.of(*shut.get(number, (np.zeros(0), np.zeros(0)))).gaps(start, stop)
+        rows += [(number, axis, low, high) for low, high in free.tolist()]
+    table = np.array(rows).reshape(-1, 4)
+    which, axes = table[:, :2].astype(np.intp).T
+    return FreeWindows(which, axes, table[:, 2], table[:, 3], limited, along)
+
+
+def _direction(level: Array) -> Array:
+    """Return the direction along a face with a level normal (2,), unit: an axis as it is, else square to the normal."""
+    across = np.array([-level[1], level[0]])
+    return np.abs(np.round(across)) if float(np.abs(across).max()) > 1 - PARALLEL else across
+
+
+def _axis(along: Array) -> int:
+    return int(along.argmax()) if float(along.max()) == 1.0 else SLANTED
+
+
+def _reach(box: Array, along: Array) -> tuple[float, float]:
+    """Return from where to where holes within level bounds (2 axes, low and high) lie along a direction."""
+    ends = np.sort(box * along[:, None], axis=1).sum(axis=0)
+    return float(ends[0]), float(ends[1])
 
 
 def _shut(
-    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, bodies: Hulls, of: Array
+    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, bodies: Hulls, of: Array, along: Array
 ) -> dict[int, tuple[Array, Array]]:
     """Return by match the stretches that parts and welds shut: lows and highs, mm."""
     if not len(bodies):
         return {}
-    normal = np.array([match.pad.normal for match in found])[of[:, 0]]
-    along = np.abs(normal[:, :2]).argmin(axis=1)
-    boxes = np.where(bodies.box_shaped[:, None, None], bodies.boxes, boxes_within(bodies, np.arange(len(bodies))))
+    normal, lines = np.array([match.pad.normal for match in found])[of[:, 0]], along[of[:, 0]]
+    boxes = _boxes(bodies)
     top = np.array([len(stacks[match.stack].levels) - 1 for match in found])[of[:, 0]] == of[:, 1]
-    parts, welds = laid.hulls, laid.weld_hulls
-    touching, unclear = _meeting(stacks, found, len(laid.parts))
-    clear, wide = laid.rules["clear.body"], laid.rules["clear.weld"]
-    tight = min(wide, laid.rules["clear.weld_locator"])
-    eased = boxes - HARDWARE_EASE * normal[:, None, :]
-    lows: list[Array] = []
-    highs: list[Array] = []
-    rows: list[Array] = []
-    part_boxes = np.where(parts.box_shaped[:, None, None], parts.boxes, boxes_within(parts, np.arange(len(parts))))
-    for own, gap, there, other in (
-        (eased, np.full(len(boxes), RUNS_INTO), touching[of[:, 0]][:, parts.owner], part_boxes),
-        (boxes, np.full(len(boxes), clear + ROUNDING), ~(touching | unclear)[of[:, 0]][:, parts.owner], part_boxes),
-        (boxes, np.full(len(boxes), clear + ROUNDING), ~top[:, None] & np.ones((1, len(parts)), dtype=bool), part_boxes),
-        (boxes, np.where(top, tight, wide) + ROUNDING, np.ones((len(boxes), len(welds)), dtype=bool), boxes_within(welds, np.arange(len(welds)))),
-    ):
-        i, j = np.nonzero(there)
-        low, high = _stretch(own[i], other[j], gap[i], along[i])
-        shuts = low < high
-        lows.append(low[shuts])
-        highs.append(high[shuts])
-        rows.append(of[i[shuts], 0])
-    low, high, row = np.concatenate(lows), np.concatenate(highs), np.concatenate(rows)
+    touching, unclear = (flags[of[:, 0]][:, laid.hulls.owner] for flags in _meeting(stacks, found, len(laid.parts)))
+    clear, wide = laid.rules["clear.body"] + ROUNDING, laid.rules["clear.weld"] + ROUNDING
+    tight = min(wide, laid.rules["clear.weld_locator"] + ROUNDING)
+    parts, welds, every = _boxes(laid.hulls), _boxes(laid.weld_hulls), np.ones(len(boxes))
+    slanted = lines.max(axis=1) < 1.0
+    asked = (
+        (boxes - HARDWARE_EASE * normal[:, None, :], RUNS_INTO * every, touching & ~slanted[:, None], parts),
+        (boxes, clear * every, ~(touching | unclear), parts),
+        (boxes, clear * every, np.repeat(~top[:, None], len(parts), axis=1), parts),
+        (boxes, np.where(top, tight, wide), np.ones((len(boxes), len(welds)), dtype=bool), welds),
+    )
+    shut = []
+    for own, gap, together, other in asked:
+        for rows, stretch in ((~slanted, _beside), (slanted, _past)):
+            i, j = np.nonzero(together & rows[:, None])
+            low, high = stretch(own[i], other[j], lines[i], gap[i])
+            near = low < high
+            shut.append((low[near], high[near], of[i[near], 0]))
+    low, high, row = (np.concatenate(column) for column in zip(*shut, strict=True))
     order = np.argsort(row, kind="stable")
     ends = np.searchsorted(row[order], np.arange(len(found) + 1))
-    return {
-        number: (low[order[ends[number] : ends[number + 1]]], high[order[ends[number] : ends[number + 1]]])
-        for number in np.unique(row).tolist()
-    }
+    some = [(number, order[ends[number] : ends[number + 1]]) for number in np.unique(row).tolist()]
+    return {number: (low[own], high[own]) for number, own in some}
 
 
-def _stretch(a: Array, b: Array, gap: Array, along: Index) -> tuple[Array, Array]:
+def _boxes(hulls: Hulls) -> Array:
+    """Return boxes along the axes (n, 2, 3): hulls that are boxes themselves, of others a box within."""
+    return np.where(hulls.box_shaped[:, None, None], hulls.boxes, boxes_within(hulls, np.arange(len(hulls))))
+
+
+def _beside(a: Array, b: Array, lines: Array, gap: Array) -> tuple[Array, Array]:
     """Return for boxes (n, 2, 3) that move along an axis from where to where they come nearer than a gap, nan if nowhere."""
+    number, along = np.arange(len(a)), lines.argmax(axis=1)
     apart = np.maximum(np.maximum(a[:, 0] - b[:, 1], b[:, 0] - a[:, 1]), 0.0)
-    number = np.arange(len(a))
     apart[number, along] = 0.0
     left = gap**2 - (apart**2).sum(axis=1)
     reach = np.sqrt(np.where(left > 0, left, np.nan))
     return b[number, 0, along] - a[number, 1, along] - reach, b[number, 1, along] - a[number, 0, along] + reach
+
+
+def _past(a: Array, b: Array, lines: Array, gap: Array) -> tuple[Array, Array]:
+    """Return for boxes (n, 2, 3) that move along a slanted line from where to where they come nearer than a gap, nan if nowhere."""
+    number = np.arange(len(a))
+    return too_near(_hulls(a), number, _hulls(b), number, np.column_stack([lines, np.zeros(len(a))]), gap)
+
+
+def _hulls(boxes: Array) -> Hulls:
+    points = boxes[:, CORNERS, np.arange(3)].reshape(-1, 3)
+    return Hulls(points, 8 * np.arange(len(boxes)), np.full(len(boxes), 8, dtype=np.intp), np.arange(len(boxes)))
 
 
 def _meeting(stacks: Sequence[Stack], found: Sequence[Match], parts: int) -> tuple[Flags, Flags]:

@@ -120,7 +120,7 @@ class ReachableHoles:
         deep = many.reshape(-1, 2)[cell, 1]
         hole = first.reshape(-1, 2)[cell] + np.stack([within // np.maximum(deep, 1), within % np.maximum(deep, 1)], axis=1)
         level = phases[lattice] + pitch * hole
-        setting, fits = self._settings(match, self.gap[match] - (level * self.normal[match, :2]).sum(axis=1))
+        setting, fits = self.settings(match, self.gap[match] - (level * self.normal[match, :2]).sum(axis=1))
         fits &= self.windows.hold(match, level)
         match, lattice, hole, level, setting = match[fits], lattice[fits], hole[fits], level[fits], setting[fits]
         centre = self.at[match] + setting[:, None] * self.travels.axis[match]
@@ -145,7 +145,7 @@ class ReachableHoles:
             pieces += met.patches
         return np.concatenate(rows), np.concatenate(at), Hulls.of(pieces, np.zeros(len(pieces), dtype=np.intp))
 
-    def _settings(self, match: Index, left: Array) -> tuple[Array, Flags]:
+    def settings(self, match: Index, left: Array) -> tuple[Array, Flags]:
         """Return the settings at which pads reach planes `left` (mm) ahead of them, and whether they do.
 
         Settings of what does not move are its least one.

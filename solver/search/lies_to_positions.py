@@ -81,7 +81,8 @@ def _reordered(state: SearchState, orientation: Orientation) -> list[LatticePosi
 
 def _anywhere(bounds: MatchFloors) -> float:
     """Return the floor of every position of an orientation, cents, with all pads and clamps where they like."""
-    there = AlongAxis(np.ones((1, len(bounds.found)), dtype=bool), np.ones((1, len(bounds.windows)), dtype=bool))
+    wide = np.full((1, len(bounds.found)), np.inf)
+    there = AlongAxis(np.ones(wide.shape, dtype=bool), np.ones((1, len(bounds.windows)), dtype=bool), -wide, wide)
     return float(bounds.floors(there, there)[0])
 
 
@@ -137,7 +138,9 @@ def _try(
         if first and state.out_of_time():
             return
         some = slice(first, first + AT_ONCE)
-        floors = bounds.floors(fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]))
+        floors = bounds.floors(
+            fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]), bounds.slanted(np.array(phases[some]).reshape(-1, 2))
+        )
         _add(state, orientation, phases[some], floors.tolist(), found)
 
 

@@ -15,14 +15,23 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Index
-from solver.geometry.tolerances import CARRIES, CROSS, LEVEL, SLOPING, SNUG
+from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, LEVEL, SLOPING, SNUG
 from solver.hardware.clamp_lines import ClampWindow, clamp_windows
 from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.requirements import Direction, carried, clamps_needed, direction_of, rests_needed, upright_round
+from solver.laying.requirements import (
+    Direction,
+    carried,
+    clamps_needed,
+    direction_of,
+    level_span,
+    rests_needed,
+    side_spacing,
+    upright_round,
+)
 
 WITHIN = 1e-6
 """A hole on the edge of its bounds lies within them, mm."""
@@ -39,14 +48,29 @@ class PricedMatch:
 
 @dataclass(frozen=True)
 class AlongAxis:
-    """What can be along one axis of the lattice at each of some phases: pads that find a hole (k, m), clamps' windows (k, w)."""
+    """What can be along one axis of the lattice at each of some phases: pads that find a hole (k, m), clamps' windows
+    (k, w), and the lowest and the highest hole of each pad along the axis (k, m), mm."""
 
     meets: Flags
     serves: Flags
+    low: Array
+    high: Array
 
     def take(self, rows: Index) -> AlongAxis:
         """Return only some phases, any number of times."""
-        return AlongAxis(self.meets[rows], self.serves[rows])
+        return AlongAxis(self.meets[rows], self.serves[rows], self.low[rows], self.high[rows])
+
+
+@dataclass(frozen=True)
+class Slanted:
+    """Pads (s,) that look along no axis, and where along their faces their holes lie at each of some positions (k, s), mm.
+
+    The lowest and the highest; inf and -inf where there is none.
+    """
+
+    match: Index
+    low: Array
+    high: Array
 
 
 @dataclass(frozen=True)
@@ -96,10 +120,10 @@ class MatchFloors:
         return most
 
     @cached_property
-    def given(self) -> Mapping[int, tuple[tuple[Array, int], ...]]:
-        """Level points that other parts give each part: (direction, points)."""
+    def given(self) -> Mapping[int, tuple[tuple[Array, int, tuple[float, float]], ...]]:
+        """Level points that other parts give each part: (direction, points, from where to where along it, mm)."""
         return {
-            part.index: tuple((touch.normal, 2) for touch in self.laid.touches_of(part.index) if touch.level)
+            part.index: tuple((touch.normal, 2, level_span(touch.patch, touch.normal)) for touch in self.laid.touches_of(part.index) if touch.level)
             for part in self.laid.parts
         }
 
@@ -141,7 +165,11 @@ class MatchFloors:
     def along(self, phases: Sequence[float], axis: int) -> AlongAxis:
         """Return what finds holes at some phases along one axis."""
         windows = np.array([window.holes[:, axis] for window in self.windows]).reshape(-1, 2)
-        return AlongAxis(self.finds_hole(phases, axis), self._has_hole(phases, windows))
+        low, high = self.reach.windows.ends(phases, axis, self.pitch, self.reach.box[:, axis])
+        holes = np.isnan(self._holes[:, axis])
+        return AlongAxis(
+            np.where(holes, low <= high, self.finds_hole(phases, axis)), self._has_hole(phases, windows), low, high
+        )
 
     def told_apart(self, phases: Sequence[float], axis: int) -> Flags:
         """Return per phase along one axis everything that finds a hole there or not: phases with equal rows are alike."""
@@ -157,7 +185,7 @@ class MatchFloors:
         return there
 
     def finds_hole(self, phases: Sequence[float], axis: int) -> Flags:
-        """Return per phase along one axis and match whether its pad finds a hole there, (phases, m)."""
+        """Return per phase along one axis and match whether its pad, looking along it, finds a hole there, (phases, m)."""
         ahead, travels = self._holes[:, axis] - np.array(phases)[:, None], self._travels
         gain, low = travels.axis[:, axis], travels.low
         still = np.abs(gain) < LEVEL
@@ -167,40 +195,106 @@ class MatchFloors:
         while (within := ~still & (setting <= travels.high + SNUG)).any():
             fits |= within & (np.abs(travels.nearest(setting) - setting) <= SNUG)
             setting = setting + self.pitch / np.abs(gain)
-        anywhere = self._has_hole(phases, self.reach.box[:, axis]) & self.reach.windows.has_hole(phases, axis, self.pitch)
-        return np.where(np.isnan(self._holes[:, axis]), anywhere, fits)
+        return fits
 
-    def floors(self, x: AlongAxis, y: AlongAxis) -> Array:
+    def slanted(self, phases: Array) -> Slanted:
+        """Return where pads that look along no axis find holes at some positions (k, 2)."""
+        numbers = np.array([match for match, _ in self._askew], dtype=np.intp)
+        low, high = (np.full((len(phases), len(numbers)), worst) for worst in (np.inf, -np.inf))
+        for row, (match, holes) in enumerate(self._askew):
+            at = phases[:, None, :] + holes
+            box = self.reach.box[match]
+            beside = ((at >= box[:, 0] - WITHIN) & (at <= box[:, 1] + WITHIN)).all(axis=2)
+            where, which = np.nonzero(beside)
+            rows = np.full(len(where), match, dtype=np.intp)
+            held = self.reach.windows.hold(rows, at[where, which])
+            where, which, rows = where[held], which[held], rows[held]
+            _, fits = self.reach.settings(rows, self.reach.gap[match] - at[where, which] @ self.reach.normal[match, :2])
+            normal = self.reach.normal[match, :2] / np.hypot(*self.reach.normal[match, :2])
+            place = at[where[fits], which[fits]] @ np.array([-normal[1], normal[0]])
+            np.minimum.at(low[:, row], where[fits], place)
+            np.maximum.at(high[:, row], where[fits], place)
+        return Slanted(numbers, low, high)
+
+    @cached_property
+    def _askew(self) -> Sequence[tuple[int, Array]]:
+        """Matches of pads that look along no axis, and the steps (h, 2) from hole (0, 0) that may lie beside the face, mm."""
+        found = []
+        for match in np.flatnonzero(np.isnan(self._holes).all(axis=1)).tolist():
+            if float(np.hypot(*self.reach.normal[match, :2])) > LEVEL:
+                low = np.floor(self.reach.box[match, :, 0] / self.pitch) - 1
+                high = np.ceil(self.reach.box[match, :, 1] / self.pitch)
+                steps = np.meshgrid(*(np.arange(a, b + 1) for a, b in zip(low, high, strict=True)), indexing="ij")
+                found.append((match, self.pitch * np.stack(steps, axis=-1).reshape(-1, 2)))
+        return found
+
+    def floors(self, x: AlongAxis, y: AlongAxis, slanted: Slanted | None = None) -> Array:
         """Return the floor of some lattice positions, cents; infinite if some part cannot be located or clamped at all.
 
-        `x`, `y`: what finds holes along either axis, one row a position.
+        `x`, `y`: what finds holes along either axis, one row a position; `slanted`: what looks along none.
         """
-        both = x.meets & y.meets
+        both, (low, high) = x.meets & y.meets, self._along_faces(x, y)
+        if slanted is not None:
+            both[:, slanted.match] &= slanted.low <= slanted.high
+            low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
         total = self._pressing(both, x.serves & y.serves)
         at_once = np.maximum(self.contacts_at_once, 1)
-        cheapest: dict[int, dict[Direction, Array]] = {part.index: {} for part in self.laid.parts}
+        cheapest: dict[int, dict[Direction, tuple[Array, Flags]]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
-            match = [offer.match for offer in offers]
+            match = np.array([offer.match for offer in offers])
+            there = both[:, match]
             share = np.array([offer.price for offer in offers]) / at_once[[offer.stack for offer in offers]]
-            cheapest[part][direction] = np.where(both[:, match], share, np.inf).min(axis=1)
+            slip = self._half_pads[match]
+            least = np.where(there, low[:, match] + slip[:, 0], np.inf).min(axis=1)
+            most = np.where(there, high[:, match] + slip[:, 1], -np.inf).max(axis=1)
+            for normal, _, (from_here, to_here) in self.given[part]:
+                if direction_of(normal) == direction:
+                    least, most = np.minimum(least, from_here), np.maximum(most, to_here)
+            asked = side_spacing(self.laid, self.laid.parts[part], np.array([*direction, 0.0]))
+            price = np.where(there, share, np.inf).min(axis=1)
+            cheapest[part][direction] = price, most - least >= asked - FLOOR_SLACK
         for part, by_direction in cheapest.items():
             total = total + self._located(part, by_direction, len(both))
         return total
 
-    def _located(self, part: int, cheapest: Mapping[Direction, Array], count: int) -> Array:
-        """Return per position the least sum of two points of one direction and one of another."""
-        none = np.full(count, np.inf)
-        prices: dict[Direction, tuple[Array, int]] = {direction: (price, 0) for direction, price in cheapest.items()}
-        for normal, points in self.given[part]:
+    def _along_faces(self, x: AlongAxis, y: AlongAxis) -> tuple[Array, Array]:
+        """Return where along its face each pad's lowest and highest hole lie (k, m), mm; endless for pads that look along no axis."""
+        across = np.abs(self.reach.normal[:, 0]) > np.abs(self.reach.normal[:, 1])
+        low, high = np.where(across, y.low, -x.high), np.where(across, y.high, -x.low)
+        turned = np.where(across, self.reach.normal[:, 0], self.reach.normal[:, 1]) < 0
+        low, high = np.where(turned, -high, low), np.where(turned, -low, high)
+        endless = np.isnan(self._holes).all(axis=1)
+        return np.where(endless, -np.inf, low), np.where(endless, np.inf, high)
+
+    @cached_property
+    def _half_pads(self) -> Array:
+        """How far along the face from its hole each pad reaches, least and most (m, 2), mm."""
+        found = []
+        for match in self.found:
+            normal = match.pad.normal[:2] / max(LEVEL, float(np.hypot(*match.pad.normal[:2])))
+            across = np.array([-normal[1], normal[0]])
+            travel = self.stacks[match.stack].travel if match.pad.moves else None
+            slip = [0.0] if travel is None else [float(travel.axis[:2] @ across) * end for end in (travel.low, travel.high)]
+            place, half = float(match.pad.at[:2] @ across), (match.pad.width + match.pad.height) / 2
+            found.append((place + min(slip) - half, place + max(slip) + half))
+        return np.array(found).reshape(-1, 2)
+
+    def _located(self, part: int, cheapest: Mapping[Direction, tuple[Array, Flags]], count: int) -> Array:
+        """Return per position the least sum of two points of one direction, far enough apart, and one of another."""
+        none, wide = np.full(count, np.inf), np.ones(count, dtype=bool)
+        prices: dict[Direction, tuple[Array, int, Flags]] = {key: (price, 0, far) for key, (price, far) in cheapest.items()}
+        for normal, points, _ in self.given[part]:
             key = direction_of(normal)
-            prices[key] = (prices.get(key, (none, 0))[0], points)
+            price, _, far = prices.get(key, (none, 0, wide))
+            prices[key] = (price, points, far)
         best = none
         if upright_round(self.laid.parts[part]) and cheapest:
-            best = 3 * np.min(list(cheapest.values()), axis=0)
-        for side, (side_price, side_given) in prices.items():
-            for end, (end_price, end_given) in prices.items():
+            best = 3 * np.min([price for price, _ in cheapest.values()], axis=0)
+        for side, (side_price, side_given, far) in prices.items():
+            for end, (end_price, end_given, _) in prices.items():
                 if abs(side[0] * end[0] + side[1] * end[1]) > CROSS:
                     continue
                 more, other = max(0, 2 - side_given), max(0, 1 - end_given)
-                best = np.minimum(best, (more * side_price if more else 0.0) + (other * end_price if other else 0.0))
+                both = (more * side_price if more else 0.0) + (other * end_price if other else 0.0)
+                best = np.minimum(best, np.where(far | (more == 0), both, np.inf))
         return best
