@@ -279,13 +279,19 @@ class MatchFloors:
             found.append((place + min(slip) - half, place + max(slip) + half))
         return np.array(found).reshape(-1, 2)
 
+    def _given_far(self, part: int, direction: Direction) -> bool:
+        """Return whether what other parts give a part in one direction reaches far enough to be its side alone."""
+        spans = [span for normal, _, span in self.given[part] if direction_of(normal) == direction]
+        asked = side_spacing(self.laid, self.laid.parts[part], np.array([*direction, 0.0]))
+        return max(high for _, high in spans) - min(low for low, _ in spans) >= asked - FLOOR_SLACK
+
     def _located(self, part: int, cheapest: Mapping[Direction, tuple[Array, Flags]], count: int) -> Array:
         """Return per position the least sum of two points of one direction, far enough apart, and one of another."""
-        none, wide = np.full(count, np.inf), np.ones(count, dtype=bool)
+        none = np.full(count, np.inf)
         prices: dict[Direction, tuple[Array, int, Flags]] = {key: (price, 0, far) for key, (price, far) in cheapest.items()}
         for normal, points, _ in self.given[part]:
             key = direction_of(normal)
-            price, _, far = prices.get(key, (none, 0, wide))
+            price, _, far = prices.get(key, (none, 0, np.full(count, self._given_far(part, key))))
             prices[key] = (price, points, far)
         best = none
         if upright_round(self.laid.parts[part]) and cheapest:
@@ -296,5 +302,5 @@ class MatchFloors:
                     continue
                 more, other = max(0, 2 - side_given), max(0, 1 - end_given)
                 both = (more * side_price if more else 0.0) + (other * end_price if other else 0.0)
-                best = np.minimum(best, np.where(far | (more == 0), both, np.inf))
+                best = np.minimum(best, np.where(far, both, np.inf))
         return best
