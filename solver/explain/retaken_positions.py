@@ -39,9 +39,7 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     if sites is None:
         return None
     orientation = position.orientation
-    problem = problem_of(
-        search.request, search.stock, position.laid, sites, orientation.torch, orientation.times, position.table
-    )
+    problem = problem_of(search.request, search.stock, position.laid, sites, orientation.torch, orientation.times, position.table)
     return PositionModel(problem)
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from inventory.items import Item
 from solver.geometry.faces import Face
 from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
+from solver.hardware.arms import obstructed_faces, out_of_reach
 from solver.hardware.stacks import Pad, Stack, arms, carriers, single, stacked_on, turns_of
 from solver.hardware.travel import NO_TRAVEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
@@ -43,41 +44,71 @@ class Shelf:
 
     items: Sequence[Item]
     pitch: float
-    _stacks: dict[tuple[str, float], list[Stack]] = field(default_factory=dict)
+    _stacks: dict[tuple[str, float], tuple[list[Stack], list[Stack]]] = field(default_factory=dict)
 
     @cached_property
-    def beneath(self) -> tuple[Stack, ...]:
-        """What may stand under a piece."""
-        return (*carriers(self.items, self.pitch), *(arms(self.items, self.pitch) if __import__("os").environ.get("ARMS") else ()))
+    def carriers(self) -> Sequence[Stack]:
+        """What may stand straight under a piece."""
+        return carriers(self.items, self.pitch)
 
-    def stacks(self, item: Item, turn: float) -> list[Stack]:
-        """Return every stack with this item on top at this turn, the item alone first."""
+    @cached_property
+    def arms(self) -> Sequence[Stack]:
+        """What may carry a piece to the side."""
+        return arms(self.items, self.pitch)
+
+    def stacks(self, item: Item, turn: float) -> tuple[list[Stack], list[Stack]]:
+        """Return every stack with this item on top at this turn, the item alone first; and those on arms."""
         key = item.id, turn
         if key not in self._stacks:
-            raised = [on for carrier in self.beneath for on in stacked_on(item, turn, carrier, self.pitch)]
-            self._stacks[key] = [single(item, turn), *raised]
+            straight, reaching = (
+                [on for carrier in beneath for on in stacked_on(item, turn, carrier, self.pitch)]
+                for beneath in (self.carriers, self.arms)
+            )
+            self._stacks[key] = [single(item, turn), *straight], reaching
         return self._stacks[key]
 
 
-def matches(shelf: Shelf, laid: LaidWeldment) -> tuple[list[Stack], list[Match]]:
+def matches(shelf: Shelf, laid: LaidWeldment, *, every_arm: bool = False) -> tuple[list[Stack], list[Match]]:
     """Return the stacks that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
-    A piece stands alone, on carriers, or on an arm, wherever that brings a pad to the height of a face that is not covered.
+    A piece stands alone or on carriers wherever that brings a pad to the height of a face that is not covered. It stands on an
+    arm to meet an upright face that another part lies in front of, or a level one that it reaches from no hole beside the
+    parts; with `every_arm` wherever the height is right.
     """
+    faces = [face for part in laid.parts for face in part.faces] if shelf.arms else []
+    hindered = obstructed_faces(laid) if shelf.arms else frozenset()
     hidden = frozenset((f.part, f.label) for part in laid.parts for f in part.faces if part.covered(f, laid.touches))
     stacks: list[Stack] = []
     found: list[Match] = []
+
+    def add(stack: Stack, pads: Sequence[tuple[int, Face]]) -> None:
+        hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
+        found.extend(Match(len(stacks), k, stack.pads[k], face) for k, face in hits)
+        stacks.extend([stack] if hits else [])
+
     for item in shelf.items:
         if not item.contacts:
             continue
-        for turn in turns_of(item, _wanted_turns(item, laid)):
-            every = shelf.stacks(item, turn)
-            pads = _facing_pads(every[0], laid, hidden)
-            for stack in every if pads else ():
-                hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
-                found += [Match(len(stacks), k, stack.pads[k], face) for k, face in hits]
-                stacks += [stack] if hits else []
+        turns = turns_of(item, _wanted_turns(item, laid))
+        alone = [shelf.stacks(item, turn)[0][0] for turn in turns] if shelf.arms else []
+        over = hindered | frozenset((f.part, f.label) for f in faces if out_of_reach(f, alone, laid))
+        for turn in turns:
+            straight, reaching = shelf.stacks(item, turn)
+            pads = _facing_pads(straight[0], laid, hidden)
+            for stack in straight if pads else ():
+                add(stack, pads)
+            beyond = [(k, face) for k, face in pads if every_arm or (face.part, face.label) in over]
+            for stack in reaching if beyond else ():
+                own = straight[0].pads
+                add(stack, beyond if every_arm else [(k, face) for k, face in beyond if _reaches_out(stack, own[k], face)])
     return stacks, found
+
+
+def _reaches_out(stack: Stack, pad: Pad, face: Face) -> bool:
+    """Return whether an arm takes a piece the way it has to reach: towards an upright face, or on the way to its own pad."""
+    level = abs(float(face.normal[2])) > LEVEL
+    towards = pad.at * [1.0, 1.0, 0.0] if level else -face.normal
+    return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stack.offset @ towards) > LEVEL
 
 
 def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:

@@ -12,27 +12,25 @@ from solver.hardware.lattice_positions import SAME_PHASE
 from solver.hardware.stacks import Stack, carriers, single, stacked_on, turns_of
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
-MOST_LIFTS = 6
-"""Heights tried, at most."""
 
+def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, least: float = 0.0) -> dict[float, list[Stack]]:
+    """Return the heights (mm) at which pieces carry a weldment that does not lie on the table, and the stacks that give each.
 
-def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, least: float = 0.0) -> list[float]:
-    """Return heights to raise a weldment that cannot lie on the table: rests, risers and V-blocks under its lowest parts, mm.
-
-    `laid` lies on the table. Pieces stand alone or on one riser; of heights of at least `least` the lowest first, at most
-    `MOST_LIFTS`.
+    Rests and V-blocks stand under its lowest parts, alone or on carriers. `laid` lies on the table; heights are at least
+    `least`, the lowest first.
     """
-    risers = [stack for stack in carriers([item for item in items if item.carries], pitch) if len(stack.levels) == 1]
-    found: set[float] = set()
+    under = carriers([item for item in items if item.carries], pitch)
+    found: dict[float, list[Stack]] = {}
     lowest = [part for part in laid.parts if float(part.hulls.points[:, 2].min()) < SAME_PHASE]
     for item in items:
         if item.clamp is not None or not any(contact.normal[2] > CARRIES for contact in item.contacts):
             continue
         alone = single(item, turns_of(item, (0.0,))[0])
-        for stack in (alone, *(on for riser in risers for on in stacked_on(item, alone.turn, riser, pitch))):
-            for part in lowest:
-                found |= {round(height, 3) for height in _heights(stack, part) if height > max(SAME_PHASE, least)}
-    return sorted(found)[:MOST_LIFTS]
+        for stack in (alone, *(on for carrier in under for on in stacked_on(item, alone.turn, carrier, pitch))):
+            for height in {round(height, 3) for part in lowest for height in _heights(stack, part)}:
+                if height > max(SAME_PHASE, least):
+                    found.setdefault(height, []).append(stack)
+    return dict(sorted(found.items()))
 
 
 def _heights(stack: Stack, part: LaidPart) -> list[float]:

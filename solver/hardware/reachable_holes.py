@@ -83,7 +83,9 @@ class ReachableHoles:
         origins = np.array([match.face.origin for match in found]).reshape(-1, 3)
         gap = ((origins - at) * normal).sum(axis=1)
         centred = np.array([stacks[match.stack].push is not None for match in found], dtype=bool)
-        box = [_hole_box(match, travel or NO_TRAVEL, *more) for match, travel, *more in zip(found, moving, gap, centred, strict=True)]
+        box = [
+            _hole_box(match, travel or NO_TRAVEL, *more) for match, travel, *more in zip(found, moving, gap, centred, strict=True)
+        ]
         plain = np.array([side_by_side(match.face, match.pad.across) for match in found], dtype=bool)
         faces = Rectangles.of(
             [match.face for match in found], [match.pad.across for match in found],

@@ -139,7 +139,9 @@ def _shifts(
         moved = origin + pitch * shift
         at = pegs[None, :, :, axis] + shift[:, None, None]
         fits = ((at >= 0) & (at < holes[axis])).all(axis=2)
-        fits &= (bodies[None, :, 0, axis] + moved[:, None] >= -edge) & (bodies[None, :, 1, axis] + moved[:, None] <= size[axis] + edge)
+        fits &= (bodies[None, :, 0, axis] + moved[:, None] >= -edge) & (
+            bodies[None, :, 1, axis] + moved[:, None] <= size[axis] + edge
+        )
         low = np.maximum(-moved, bounds[0, axis])
         high = np.minimum(size[axis] - moved, bounds[1, axis])
         axes.append((shift, fits, np.round(np.stack([low, high], axis=1), 6)))

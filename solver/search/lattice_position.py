@@ -47,11 +47,15 @@ class LatticePosition:
 
 @dataclass(order=True)
 class Opening:
-    """Lattice positions not looked at yet, with the floor under the price of all of them, cents; `open` finds and returns them."""
+    """A whole sort of lattice positions not looked at yet, with the floor under the price of all of them, cents.
+
+    `code` names the sort. `open` finds and returns them, asked with the most a fixture may cost to be of interest, None for any.
+    """
 
     floor: int
     number: int
-    open: Callable[[], list[LatticePosition]] = field(compare=False)
+    code: str = field(compare=False)
+    open: Callable[[int | None], list[LatticePosition]] = field(compare=False)
 
 
 Taken = tuple[str, str, Signature]

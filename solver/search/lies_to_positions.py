@@ -18,10 +18,20 @@ from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
 from solver.position.floors.match_floors import AlongAxis, MatchFloors
 from solver.search.lattice_position import Fallen, LatticePosition
-from solver.search.orientation import Orientation, in_order, items_of, orientations_of, under_rules
+from solver.search.orientation import (
+    Orientation,
+    in_order,
+    items_of,
+    orientations_of,
+    under_rules,
+    with_arm_cents,
+    with_every_arm,
+)
 from solver.search.raised_floor import raised_floor
 from solver.search.state import SearchState
 
+MOST_CHEAPER = 12
+"""Of orders of loading that could be cheaper than a fixture found, so many are looked at; of more, none."""
 MOST_ORDERS = 400
 """Orders of loading looked at in one lie; of more the rest is told as not tried."""
 AT_ONCE = 200
@@ -49,34 +59,62 @@ def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
             break
         state.positions += _positions(state, orientation)
         if not orientation.lie.lift:
-            state.opening(raised_floor(state, orientation), partial(_raised, state, orientation))
+            state.opening("lift", raised_floor(state, orientation), partial(_raised, state, orientation))
     state.positions.sort()
 
 
-def _raised(state: SearchState, orientation: Orientation) -> list[LatticePosition]:
-    """Find the positions with a weldment raised on rests or V-blocks; high enough for the torch, if the table left it no room."""
-    items, lie = items_of(state.request, state.stock), orientation.lie
+def _raised(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
+    """Set aside every height at which rests or V-blocks carry a weldment; high enough for the torch, if the table is in its way."""
     if orientation.torch.lacking == math.inf:
         return []
-    lifts = lifts_of(items, orientation.laid, orientation.bounds.pitch, orientation.torch.lacking)
-    lies = [replace(lie, lift=lift) for lift in lifts]
+    items, lacking = items_of(state.request, state.stock), orientation.torch.lacking
+    for lift, under_it in lifts_of(items, orientation.laid, orientation.bounds.pitch, lacking).items():
+        floor = raised_floor(state, orientation, under_it)
+        state.opening("lift", floor, partial(_at_height, state, orientation, lift))
+    return []
+
+
+def _at_height(state: SearchState, orientation: Orientation, lift: float, _: int | None) -> list[LatticePosition]:
+    """Find the positions of a weldment carried at a height."""
+    lies = [replace(orientation.lie, lift=lift)]
     found: list[LatticePosition] = []
-    for there in orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, state.shelf, orientation.tables):
+    for there in orientations_of(
+        state.request, state.stock, state.samples, lies, state.out_of_time, state.shelf, orientation.tables
+    ):
         found += _positions(state, there)
     return found
 
 
-def _reordered(state: SearchState, orientation: Orientation) -> list[LatticePosition]:
+def _reordered(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
     """Set aside every other order of loading, each under its own floor."""
+    found: list[tuple[int, Orientation]] = []
     for count, order in enumerate(orders_of(orientation.laid)):
-        if count == MOST_ORDERS or state.out_of_time():
-            state.untried("load.orders", state.price.cents(_anywhere(orientation.bounds)))
-            break
         other = in_order(orientation, order)
         floor = _anywhere(other.bounds)
         if math.isfinite(floor):
-            state.opening(state.price.cents(floor), partial(_positions, state, other))
+            found.append((state.price.cents(floor), other))
+        cheaper = [cents for cents, _ in found if most is None or cents <= most]
+        if count == MOST_ORDERS or state.out_of_time() or (most is not None and len(cheaper) > MOST_CHEAPER):
+            state.untried("load.orders", state.price.cents(_anywhere(_loose(orientation))))
+            return []
+    for cents, other in found:
+        state.opening("load.orders", cents, partial(_in_order, state, other))
     return []
+
+
+def _in_order(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
+    return _positions(state, orientation)
+
+
+def _on_arms(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
+    """Find the positions of fixtures with an arm, wherever one may stand."""
+    shelf = state.shelf(orientation.bounds.pitch)
+    return _positions(state, with_every_arm(state.request, state.stock, orientation, shelf))
+
+
+def _loose(orientation: Orientation) -> MatchFloors:
+    """Return what bounds an orientation whatever the order of loading."""
+    return replace(orientation.bounds, laid=replace(orientation.laid, any_order=True))
 
 
 def _anywhere(bounds: MatchFloors) -> float:
@@ -92,11 +130,15 @@ def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosi
     found: list[LatticePosition] = []
     laid = orientation.laid
     if not orientation.reordered and len(laid.parts) > 1 and not orientation.torch.lacking:
-        loose = replace(orientation.bounds, laid=replace(laid, any_order=True))
-        floor = _anywhere(loose)
+        floor = _anywhere(_loose(orientation))
         if math.isfinite(floor):
-            state.opening(state.price.cents(floor), partial(_reordered, state, orientation))
+            state.opening("load.orders", state.price.cents(floor), partial(_reordered, state, orientation))
     _add_positions(state, orientation, found)
+    if not orientation.premium and state.shelf(orientation.bounds.pitch).arms and (found or not orientation.reordered):
+        arm = with_arm_cents(state.request, state.stock, state.shelf(orientation.bounds.pitch))
+        floor = _anywhere(orientation.bounds) + arm
+        if math.isfinite(floor):
+            state.opening("arms", state.price.cents(floor), partial(_on_arms, state, orientation))
     state.tally.positions += len(found)
     return found
 
@@ -139,7 +181,9 @@ def _try(
             return
         some = slice(first, first + AT_ONCE)
         floors = bounds.floors(
-            fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]), bounds.slanted(np.array(phases[some]).reshape(-1, 2))
+            fits[0].take(where[0][1][some]),
+            fits[1].take(where[1][1][some]),
+            bounds.slanted(np.array(phases[some]).reshape(-1, 2)),
         )
         _add(state, orientation, phases[some], floors.tolist(), found)
 
@@ -156,7 +200,9 @@ def _add(
             state.fallen += [Fallen(LatticePosition(0, -1, orientation, lattice, table)) for table in orientation.tables]
             continue
         for table in orientation.tables:
-            found.append(LatticePosition(state.price.cents(floor), state.next_number(), orientation, lattice, table))
+            found.append(
+                LatticePosition(state.price.cents(orientation.premium + floor), state.next_number(), orientation, lattice, table)
+            )
 
 
 def _add_kept(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
@@ -164,6 +210,4 @@ def _add_kept(state: SearchState, orientation: Orientation, found: list[LatticeP
     for table in orientation.tables if state.kept is not None else ():
         place = state.kept.place(table, orientation.lie, orientation.laid.lift) if state.kept is not None else None
         if place is not None:
-            found.append(
-                LatticePosition(0, state.next_number(), orientation, place[0], table, seat=place[1], kept=True)
-            )
+            found.append(LatticePosition(0, state.next_number(), orientation, place[0], table, seat=place[1], kept=True))

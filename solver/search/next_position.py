@@ -6,7 +6,7 @@ import heapq
 
 from solver.search.lattice_position import LatticePosition
 from solver.search.position_batches import screen_together, seated
-from solver.search.state import SearchState
+from solver.search.state import OPENS, SearchState
 
 FIRST_BATCH = 6
 BATCH = 24
@@ -22,8 +22,7 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
     """
     while (waiting or state.openings) and not state.deadline.over:
         if _opens_next(state, waiting, most):
-            found = heapq.heappop(state.openings).open()
-            _put_back(state, waiting, [], found)
+            _put_back(state, waiting, [], _opened(state, most))
             continue
         if not waiting or (most is not None and waiting[0].floor > most):
             return None
@@ -55,6 +54,24 @@ def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | 
     if not state.openings or (most is not None and state.openings[0].floor > most):
         return False
     return not waiting or (most is not None and state.openings[0].floor < waiting[0].floor)
+
+
+def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:
+    """Open what comes first and return its positions; with a fixture at hand only if there are few that could be cheaper."""
+    first = heapq.heappop(state.openings)
+    if most is None:
+        return first.open(None)
+    if state.further < OPENS:
+        state.untried(first.code, first.floor)
+        return []
+    found = first.open(most)
+    cheaper = [position.floor for position in found if position.floor <= most]
+    state.further -= OPENS
+    if len(cheaper) > state.further:
+        state.untried(first.code, min(cheaper))
+        return []
+    state.further -= len(cheaper)
+    return found
 
 
 def _take(waiting: list[LatticePosition], position: LatticePosition) -> None:

@@ -13,7 +13,7 @@ from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
 from solver.hardware.matching import Match, Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
-from solver.hardware.stacks import Stack
+from solver.hardware.stacks import Stack, carries_straight_up
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
 from solver.laying.lies import Lie
@@ -33,6 +33,8 @@ class Orientation:
     times: list[PieceTimes]
     torch: TorchDirections
     bounds: MatchFloors
+    premium: float = 0.0
+    """What `bounds` leave out of the price of every fixture meant here, cents: an arm at least."""
     reordered: bool = False
     """Whether its parts go in in another order than the plain one."""
 
@@ -46,6 +48,27 @@ def in_order(orientation: Orientation, order: tuple[int, ...]) -> Orientation:
     """Return an orientation whose parts go in in another order."""
     laid = replace(orientation.laid, order=order)
     return replace(orientation, laid=laid, bounds=replace(orientation.bounds, laid=laid), reordered=True)
+
+
+def with_every_arm(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:
+    """Return an orientation for fixtures that use an arm, wherever one may stand.
+
+    Its floors take what stands on an arm for what the piece on top costs, and add the cheapest arm once.
+    """
+    stacks, found = matches(shelf, orientation.laid, every_arm=True)
+    there = _orientation(request, stock, orientation.lie, orientation.tables, orientation.laid, orientation.torch, stacks, found)
+    rates, bare = tariff(request), []
+    for stack, price in zip(stacks, there.bounds.prices, strict=True):
+        on_arm = len(stack.levels) > 1 and not carries_straight_up(stack.levels[-2].item)
+        bare.append(stack_times(request, stock, [stack.top]).cents(rates) if on_arm else price)
+    premium = with_arm_cents(request, stock, shelf)
+    return replace(there, bounds=replace(there.bounds, prices=bare), premium=premium, reordered=orientation.reordered)
+
+
+def with_arm_cents(request: Request, stock: StockSnapshot, shelf: Shelf) -> float:
+    """Return what the cheapest arm of a shelf costs, cents."""
+    rates = tariff(request)
+    return min(stack_times(request, stock, [arm.levels[-1].item]).cents(rates) for arm in shelf.arms)
 
 
 def items_of(request: Request, stock: StockSnapshot) -> list[Item]:

@@ -35,7 +35,7 @@ def screen_together(state: SearchState, positions: Sequence[LatticePosition]) ->
         sites = found.sites.where(found.sites.lattice == number)
         position.sites = replace(sites, lattices=[position.lattice], lattice=np.zeros(len(sites), dtype=np.intp))
         if not position.kept:
-            position.floor = max(position.floor, state.price.cents(float(found.floor[number])))
+            position.floor = max(position.floor, state.price.cents(orientation.premium + float(found.floor[number])))
         position.locating = found.locating[number]
         if position.kept:
             running += seated(state, position)
@@ -71,7 +71,7 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
             continue
         there.locating = locating
         if not position.kept:
-            there.floor = max(there.floor, state.price.cents(floor))
+            there.floor = max(there.floor, state.price.cents(position.orientation.premium + floor))
         yield there
 
 

@@ -62,7 +62,10 @@ class Search(SearchState):
                 best = Found(position, model, position.seat, outcome.choice)
                 if self.tally.found == 1 and self.announce is not None:
                     unseen = [self.price.cents(0.0)] if self.unseen else []
-                    self.announce(best, min([best.choice.cents, *open_bounds, *unseen, *(other.floor for other in (*waiting, *self.openings))]))
+                    self.announce(
+                        best,
+                        min([best.choice.cents, *open_bounds, *unseen, *(other.floor for other in (*waiting, *self.openings))]),
+                    )
                 most = outcome.choice.cents - 1
             self._raise(position, outcome, most)
             if first and best is not None:

@@ -19,6 +19,14 @@ from solver.search.orientation import Orientation, items_of
 from solver.search.price_floor import PriceFloor
 
 
+FURTHER = 240
+"""Once there is a fixture, of further sorts of lattice positions so many are surveyed, an opening counting as `OPENS` of them.
+
+What would take more is told as not tried, with what it costs at least.
+"""
+OPENS = 8
+
+
 @dataclass
 class SearchState:
     """The state of a search over all lattice positions of one request.
@@ -61,6 +69,8 @@ class SearchState:
     shelves: dict[float, Shelf] = field(default_factory=dict)
     numbered: int = 0
     """How many positions and openings were numbered so far."""
+    further: int = FURTHER
+    """How much may still be opened once there is a fixture."""
     left: dict[str, int] = field(default_factory=dict)
     """What was not tried, by code: what any fixture of that sort costs at least, cents."""
 
@@ -74,9 +84,9 @@ class SearchState:
             self.shelves[pitch] = Shelf(items_of(self.request, self.stock), pitch)
         return self.shelves[pitch]
 
-    def opening(self, floor: int, open_it: Callable[[], list[LatticePosition]]) -> None:
+    def opening(self, code: str, floor: int, open_it: Callable[[int | None], list[LatticePosition]]) -> None:
         """Remember something to open once its floor is reached."""
-        heapq.heappush(self.openings, Opening(floor, self.next_number(), open_it))
+        heapq.heappush(self.openings, Opening(floor, self.next_number(), code, open_it))
 
     def next_number(self) -> int:
         """Return the next number of a position or opening: of equal floors the lower goes first."""

@@ -123,7 +123,11 @@ class MatchFloors:
     def given(self) -> Mapping[int, tuple[tuple[Array, int, tuple[float, float]], ...]]:
         """Level points that other parts give each part: (direction, points, from where to where along it, mm)."""
         return {
-            part.index: tuple((touch.normal, 2, level_span(touch.patch, touch.normal)) for touch in self.laid.touches_of(part.index) if touch.level)
+            part.index: tuple(
+                (touch.normal, 2, level_span(touch.patch, touch.normal))
+                for touch in self.laid.touches_of(part.index)
+                if touch.level
+            )
             for part in self.laid.parts
         }
 
@@ -167,9 +171,7 @@ class MatchFloors:
         windows = np.array([window.holes[:, axis] for window in self.windows]).reshape(-1, 2)
         low, high = self.reach.windows.ends(phases, axis, self.pitch, self.reach.box[:, axis])
         holes = np.isnan(self._holes[:, axis])
-        return AlongAxis(
-            np.where(holes, low <= high, self.finds_hole(phases, axis)), self._has_hole(phases, windows), low, high
-        )
+        return AlongAxis(np.where(holes, low <= high, self.finds_hole(phases, axis)), self._has_hole(phases, windows), low, high)
 
     def told_apart(self, phases: Sequence[float], axis: int) -> Flags:
         """Return per phase along one axis everything that finds a hole there or not: phases with equal rows are alike."""
