@@ -15,6 +15,7 @@ Example:
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -43,7 +44,7 @@ def model_of(program: Program) -> cp_model.CpModel:
     return model
 
 
-def _as_literals(constraints: cp_model.cmh.repeated_ConstraintProto, row: Row, terms: Sequence[Term], binary: list[bool]) -> bool:
+def _as_literals(constraints: Any, row: Row, terms: Sequence[Term], binary: list[bool]) -> bool:
     """Add a row that only counts binaries, unless it counts farther than to one or from all but one on; return whether it did."""
     literals = []
     shift = 0
@@ -68,7 +69,7 @@ def _as_literals(constraints: cp_model.cmh.repeated_ConstraintProto, row: Row, t
     return True
 
 
-def _as_sum(constraints: cp_model.cmh.repeated_ConstraintProto, row: Row, terms: Sequence[Term]) -> None:
+def _as_sum(constraints: Any, row: Row, terms: Sequence[Term]) -> None:
     """Add a row as a sum between two ends."""
     if row.low <= -INFINITE and row.high >= INFINITE:
         return

@@ -81,6 +81,14 @@ class Problem:
         return [candidate.stack.pieces for candidate in self.candidates]
 
     @cached_property
+    def priced(self) -> list[tuple[PieceTimes, list[int]]]:
+        """What candidates add to setup, cycle and price, each value once, with the candidates that add it."""
+        found: dict[int, tuple[PieceTimes, list[int]]] = {}
+        for index, entry in enumerate(self.times):
+            found.setdefault(id(entry), (entry, []))[1].append(index)
+        return list(found.values())
+
+    @cached_property
     def conflicts(self) -> frozenset[tuple[int, int]]:
         """Pairs (i < j) of candidates that cannot both stand."""
         opened = joined([self.opened, self.ends]) if self.ends is not None else self.opened
