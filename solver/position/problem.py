@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
 
 import numpy as np
 
@@ -82,11 +83,8 @@ class Problem:
 
     @cached_property
     def priced(self) -> list[tuple[PieceTimes, list[int]]]:
-        """What candidates add to setup, cycle and price, each value once, with the candidates that add it."""
-        found: dict[int, tuple[PieceTimes, list[int]]] = {}
-        for index, entry in enumerate(self.times):
-            found.setdefault(id(entry), (entry, []))[1].append(index)
-        return list(found.values())
+        """What candidates add to setup, cycle and price, once for all candidates in a row that add as much."""
+        return [(entry, list(own)) for entry, own in groupby(range(len(self.times)), key=self.times.__getitem__)]
 
     @cached_property
     def conflicts(self) -> frozenset[tuple[int, int]]:
