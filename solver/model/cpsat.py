@@ -9,7 +9,8 @@ from typing import Literal
 
 from ortools.sat.python import cp_model
 
-from solver.model.program import INFINITE, Program
+from solver.model.cpsat_model import model_of
+from solver.model.program import Program
 
 Verdict = Literal["optimal", "feasible", "infeasible", "unknown"]
 
@@ -49,24 +50,10 @@ def solve(
     """
     if ceiling is not None or floor is not None:
         program = _within(program, ceiling, floor)
-    model = cp_model.CpModel()
-    variables = [
-        model.new_int_var(low, high, f"v{k}") for k, (low, high) in enumerate(zip(program.low, program.high, strict=True))
-    ]
-    for clique in program.cliques:
-        model.add_at_most_one(variables[k] for k in clique)
-    for row in program.rows:
-        expression = cp_model.LinearExpr.weighted_sum([variables[k] for k, _ in row.terms], [c for _, c in row.terms])
-        if row.low <= -INFINITE and row.high >= INFINITE:
-            continue
-        low = cp_model.INT_MIN if row.low <= -INFINITE else row.low
-        model.add_linear_constraint(expression, low, cp_model.INT_MAX if row.high >= INFINITE else row.high)
-    if program.objective:
-        model.minimize(
-            cp_model.LinearExpr.weighted_sum([variables[k] for k in program.objective], list(program.objective.values()))
-        )
-    for variable, value in (hint or {}).items():
-        model.add_hint(variables[variable], value)
+    model = model_of(program)
+    if hint:
+        model.proto.solution_hint.vars.extend(list(hint))
+        model.proto.solution_hint.values.extend(list(hint.values()))
     solver = cp_model.CpSolver()
     settings = solver.parameters
     settings.num_workers = 1
@@ -75,7 +62,10 @@ def solve(
     settings.linearization_level = 2
     settings.presolve_inclusion_work_limit = 0
     settings.max_presolve_iterations = 1
-    settings.cp_model_probing_level = 1
+    # models are small and many: what takes longer to prepare than to search is left out
+    settings.cp_model_probing_level = 0
+    settings.merge_at_most_one_work_limit = 0
+    settings.cut_level = 0
     settings.symmetry_level = 0
     settings.max_time_in_seconds = max(0.01, seconds)
     if work is not None:
@@ -83,7 +73,7 @@ def solve(
     status = solver.solve(model, _Watch(should_stop) if should_stop else None)
     verdict: Verdict = _VERDICTS.get(status, "unknown")
     if verdict in ("optimal", "feasible"):
-        values = [solver.value(variable) for variable in variables]
+        values = list(solver.response_proto.solution)
         value = program.value(values)
         return Solved(verdict, values, value, _bound(solver, program), solver.deterministic_time)
     return Solved(verdict, None, None, _bound(solver, program) if verdict == "unknown" else None, solver.deterministic_time)

@@ -19,20 +19,25 @@ from solver.model.program import LARGEST, Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 
+Timed = tuple[Fraction, list[int]]
+"""Seconds, and the variables that each add as many."""
+
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the objective and the rows that carry its rounding."""
     rates = tariff(problem.request)
-    times = problem.times
-    direct = {}
-    for stack, entry in zip(variables.candidates, times, strict=True):
-        direct[stack] = rates.days * entry.day_cents + entry.weight_cents
+    direct: dict[int, int] = {}
+    setup: list[Timed] = []
+    cycle: list[Timed] = []
+    for entry, indices in problem.priced:
+        stacks = [variables.candidates[index] for index in indices]
+        direct |= dict.fromkeys(stacks, rates.days * entry.day_cents + entry.weight_cents)
+        setup.append((entry.setup_s, stacks))
+        cycle.append((entry.cycle_s, stacks))
+        cycle.append((entry.pull_s, [variables.pull[index] for index in indices if index in variables.pull]))
     for item, buy in variables.buy.items():
         direct[buy] = problem.stock.items[item].price_cents
     program.cost(direct)
-    setup = [(stack, entry.setup_s) for stack, entry in zip(variables.candidates, times, strict=True)]
-    cycle = [(stack, entry.cycle_s) for stack, entry in zip(variables.candidates, times, strict=True) if entry.cycle_s]
-    cycle += [(pull, times[index].pull_s) for index, pull in variables.pull.items() if times[index].pull_s]
     _timed(program, setup, rates.setup_fixed_s, rates.setup_share, rates.cents_per_s)
     _timed(program, cycle, rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
 
@@ -52,19 +57,22 @@ def post_moving(program: Program, variables: Variables, standing: MovingCost) ->
     program.cost({stack: -standing.piece_cents * count for stack, count in stays if count}, standing.all_cents)
 
 
-def _timed(program: Program, terms: list[tuple[int, Fraction]], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:
+def _timed(program: Program, terms: list[Timed], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:
     """Add ``cents = half_up(ceil((fixed + sum) * share) * cents_per_s)`` to the objective."""
-    if not terms:
+    shared = [(seconds * share, own) for seconds, own in terms if seconds and own]
+    if not shared:
         program.cost({}, half_up(math.ceil(fixed * share) * cents_per_s))
         return
-    shared = [(variable, seconds * share) for variable, seconds in terms]
     base = fixed * share
-    scale = math.lcm(base.denominator, *(seconds.denominator for _, seconds in shared))
-    least, most = math.ceil(base), math.ceil(base + sum(seconds for _, seconds in shared))
+    scale = math.lcm(base.denominator, *(seconds.denominator for seconds, _ in shared))
+    least, most = math.ceil(base), math.ceil(base + sum(seconds * len(own) for seconds, own in shared))
     whole = program.variable(least, most)
     program.row(
         "time",
-        [(whole, scale), *((variable, -int(seconds * scale)) for variable, seconds in shared)],
+        [
+            (whole, scale),
+            *((variable, -units) for seconds, own in shared for units in [int(seconds * scale)] for variable in own),
+        ],
         low=math.ceil(base * scale),
     )
     direct, rounded = 0, cents_per_s

@@ -52,10 +52,14 @@ class Rows:
 
     def row(self, family: str, terms: Iterable[Term], low: int = -INFINITE, high: int = INFINITE, about: str = "") -> None:
         """Add a row; terms of the same variable are added up."""
-        merged: dict[int, int] = {}
-        for variable, coefficient in terms:
-            merged[variable] = merged.get(variable, 0) + coefficient
-        self.rows.append(Row(tuple((v, c) for v, c in merged.items() if c), low, high, family, about))
+        listed = tuple(terms)
+        merged = dict(listed)
+        if len(merged) < len(listed) or 0 in merged.values():
+            merged = {}
+            for variable, coefficient in listed:
+                merged[variable] = merged.get(variable, 0) + coefficient
+            listed = tuple((v, c) for v, c in merged.items() if c)
+        self.rows.append(Row(listed, low, high, family, about))
 
     def at_most_one(self, variables: Iterable[int]) -> None:
         """Add a clique: at most one of these binary variables is 1."""
@@ -64,19 +68,25 @@ class Rows:
 
 @dataclass
 class Program(Rows):
-    """Whole-number variables with bounds, rows, and an objective to minimise; its variables are numbered 0, 1, ..."""
+    """Whole-number variables with bounds, rows, and an objective to minimise; its variables are numbered 0, 1, ...
+
+    `farthest` is the largest bound any variable was declared with, whatever its sign.
+    """
 
     objective: dict[int, int] = field(default_factory=dict)
     constant: int = 0
+    farthest: int = 0
 
     def variable(self, low: int = 0, high: int = 1) -> int:
         """Add a variable and return its number."""
+        self.farthest = max(self.farthest, abs(low), abs(high))
         return -super().variable(low, high) - 1
 
     def row(self, family: str, terms: Iterable[Term], low: int = -INFINITE, high: int = INFINITE, about: str = "") -> None:
         """Add a row; terms of the same variable are added up. One that reaches too far is added as several that say the same."""
         super().row(family, terms, low, high, about)
-        if self._reach(self.rows[-1].terms) > LARGEST:
+        terms = self.rows[-1].terms
+        if self.farthest * sum([abs(c) for _, c in terms]) > LARGEST and self._reach(terms) > LARGEST:
             row = self.rows.pop()
             if row.low > -INFINITE:
                 self._at_most(replace(row, terms=tuple((v, -c) for v, c in row.terms), low=-INFINITE, high=-row.low))
@@ -106,7 +116,7 @@ class Program(Rows):
         """Return a program to which more can be added without changing this one."""
         return Program(
             list(self.low), list(self.high), list(self.rows), list(self.cliques), dict(self.named), dict(self.objective),
-            self.constant,
+            self.constant, self.farthest,
         )  # fmt: skip
 
     def _reach(self, terms: Iterable[Term]) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
 
 import numpy as np
 
@@ -79,6 +80,11 @@ class Problem:
     def pieces(self) -> list[Counter[str]]:
         """Pieces of each item a candidate takes."""
         return [candidate.stack.pieces for candidate in self.candidates]
+
+    @cached_property
+    def priced(self) -> list[tuple[PieceTimes, list[int]]]:
+        """What candidates add to setup, cycle and price, once for all candidates in a row that add as much."""
+        return [(entry, list(own)) for entry, own in groupby(range(len(self.times)), key=self.times.__getitem__)]
 
     @cached_property
     def conflicts(self) -> frozenset[tuple[int, int]]:

@@ -12,9 +12,8 @@ from inventory.tables import Table
 from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
 from solver.geometry.hulls import Flags, joined
-from solver.geometry.plan_view import off_patch
-from solver.hardware.candidates import Candidate
-from solver.hardware.clamp_lines import DOWN, THREAD, clamp_tips, clamped_over_support, parts_clamped
+from solver.geometry.plan_view import beside_patch
+from solver.hardware.clamp_lines import DOWN, THREAD, clamp_tips, clamped_over_support, parts_clamped, push_directions
 from solver.hardware.screening import ends_of_open_dimensions
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
@@ -42,18 +41,8 @@ def problem_of(
     times : sequence of PieceTimes
         What each of the sites' stacks adds to setup, cycle and price.
     """
-    serving, bearing = parts_clamped(sites, laid), clamped_over_support(sites, laid)
+    sites, serving, over = _borne(sites, laid)
     rests = _rests(sites, laid)
-    over: dict[int, tuple[frozenset[int], ...]] = {}
-    idle = np.zeros(len(sites), dtype=bool)
-    at = clamp_tips(sites)
-    for row in np.flatnonzero((serving & ~bearing).any(axis=1)).tolist():
-        over[row] = tuple(
-            _under(at[row, :2], rests[part], laid) for part in np.flatnonzero(serving[row] & ~bearing[row]).tolist()
-        )
-        idle[row] = any(not found for found in over[row])
-    if idle.any():
-        return problem_of(request, stock, laid, sites.where(~idle), torch, times, table)
     lattice = sites.lattices[int(sites.lattice[0])] if len(sites) else sites.lattices[0]
     candidates = sites.candidates(int(sites.lattice[0])) if len(sites) else []
     parts = range(len(laid.parts))
@@ -64,7 +53,7 @@ def problem_of(
         tuple(tuple(rests[part]) for part in parts),
         tuple(tuple(np.flatnonzero(serving[:, part]).tolist()) for part in parts),
         over,
-        _against(candidates, serving, laid),
+        _against(sites, serving, laid),
         tuple(times[stack] for stack in sites.stack.tolist()),
         None if table is None else spare_kg(table, laid),
         joined([moved.bodies() for moved, _ in ends_of_open_dimensions(sites, laid)]) if laid.weldment.open_dimensions else None,
@@ -85,27 +74,51 @@ def _rests(sites: Sites, laid: LaidWeldment) -> list[list[tuple[int, Array]]]:
     return found
 
 
-def _under(tip: Array, rests: Sequence[tuple[int, Array]], laid: LaidWeldment) -> frozenset[int]:
-    """Return the rests that bear a line of force near a point, mm."""
+def _borne(sites: Sites, laid: LaidWeldment) -> tuple[Sites, Flags, dict[int, tuple[frozenset[int], ...]]]:
+    """Return the sites without clamps that nothing can bear, the parts each clamps (n, parts), and the rests that some need.
+
+    The rests are given by clamp: for each part that neither table nor an earlier part bears there, those that would.
+    """
+    serving = parts_clamped(sites, laid)
+    alone = serving & ~clamped_over_support(sites, laid)
     reach = laid.rules["clamp.over_support"] - THREAD
-    return frozenset(index for index, patch in rests if float(off_patch(patch, tip[None, :])[0]) <= reach)
+    at, rests = clamp_tips(sites), _rests(sites, laid)
+    idle = np.zeros(len(sites), dtype=bool)
+    under: dict[int, list[list[int]]] = {row: [] for row in np.flatnonzero(alone.any(axis=1)).tolist()}
+    for part, below in enumerate(rests):
+        rows = np.flatnonzero(alone[:, part])
+        near = np.array([beside_patch(patch, at[rows], reach) for _, patch in below], dtype=bool).reshape(len(below), len(rows))
+        owner = np.array([site for site, _ in below], dtype=np.intp)
+        idle[rows] |= ~near.any(axis=0)
+        for k, row in enumerate(rows.tolist()):
+            under[row].append(owner[near[:, k]].tolist())
+    number = (np.cumsum(~idle) - 1).tolist()
+    over = {
+        number[row]: tuple(frozenset(number[site] for site in found) for found in by_part)
+        for row, by_part in under.items()
+        if not idle[row]
+    }
+    return (sites.where(~idle) if idle.any() else sites), serving[~idle], over
 
 
-def _against(candidates: Sequence[Candidate], serving: Flags, laid: LaidWeldment) -> dict[int, Against]:
+def _against(sites: Sites, serving: Flags, laid: LaidWeldment) -> dict[int, Against]:
     """Return for each side clamp what it pushes its part against, and what it would push its parts off."""
-    rows = [(k, m.part, m.normal) for k, candidate in enumerate(candidates) if not candidate.clamp for m in candidate.meetings]
-    owner = np.array([k for k, _, _ in rows], dtype=np.intp)
-    part = np.array([p for _, p, _ in rows], dtype=np.intp)
-    normal = np.array([n for _, _, n in rows]).reshape(-1, 3)
-    found = {}
-    for index, candidate in enumerate(candidates):
-        push = candidate.stack.push
-        if push is None or push[2] < DOWN:
-            continue
-        own = candidate.meetings[0].part
-        along = normal @ push
-        stops = frozenset(owner[(part == own) & (along < -0.5)].tolist())
-        away = frozenset(owner[np.isin(part, np.flatnonzero(serving[index])) & (along > AWAY)].tolist())
-        already = any(float(touch.normal @ push) < -0.5 for touch in laid.touches_of(own))
-        found[index] = Against(stops, already, away)
+    m = sites.meetings
+    locating = ~sites.clamping[m.site]
+    owner, part, normal = m.site[locating], m.part[locating], m.normal[locating]
+    pushed = np.zeros(len(sites), dtype=np.intp)
+    pushed[m.site] = m.part
+    push = push_directions(sites)
+    found: dict[int, Against] = {}
+    known: dict[tuple[int, bytes, bytes], Against] = {}
+    for index in np.flatnonzero(sites.clamping & (push[:, 2] >= DOWN)).tolist():
+        own = int(pushed[index])
+        key = (own, push[index].tobytes(), serving[index].tobytes())
+        if key not in known:
+            along = normal @ push[index]
+            stops = frozenset(owner[(part == own) & (along < -0.5)].tolist())
+            away = frozenset(owner[serving[index][part] & (along > AWAY)].tolist())
+            already = any(float(touch.normal @ push[index]) < -0.5 for touch in laid.touches_of(own))
+            known[key] = Against(stops, already, away)
+        found[index] = known[key]
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -37,7 +38,7 @@ class SideGroup:
     points: tuple[SidePoint, ...]
     needed: int = 2
 
-    @property
+    @cached_property
     def around(self) -> bool:
         """Whether it holds contacts of all normals."""
         return not self.normal.any()
@@ -46,11 +47,15 @@ class SideGroup:
 def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[SideGroup]:
     """Return each part's level contacts by direction, with the spacing asked of its side."""
     found: dict[tuple[int, Direction], list[SidePoint]] = {}
+    sideways: dict[bytes, Array | None] = {}
     for index, candidate in enumerate(candidates):
         if candidate.clamp:
             continue
         for meeting in candidate.meetings:
-            across = meeting.sideways
+            key = meeting.normal.tobytes()
+            if key not in sideways:
+                sideways[key] = meeting.sideways
+            across = sideways[key]
             if across is not None:
                 low, high = level_span(meeting.patch, across)
                 found.setdefault((meeting.part, direction_of(across)), []).append(SidePoint(index, low, high, 1))
@@ -61,8 +66,8 @@ def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[Sid
                 count = 2 if high - low > 1.0 else 1
                 found.setdefault((part.index, direction_of(touch.normal)), []).append(SidePoint(None, low, high, count))
     groups = []
-    for (part_index, key), points in sorted(found.items()):
-        normal = np.array([*key, 0.0])
+    for (part_index, direction), points in sorted(found.items()):
+        normal = np.array([*direction, 0.0])
         normal /= np.linalg.norm(normal)
         spacing = side_spacing(laid, laid.parts[part_index], normal)
         groups.append(SideGroup(part_index, normal, spacing, tuple(points)))

@@ -15,6 +15,7 @@ Example:
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
 from solver.cost import tariff
@@ -28,14 +29,17 @@ TENTHS = 10
 def post(program: Program, variables: Variables, problem: Problem, floors: Sequence[float]) -> None:
     """Add a row a part; `floors` in cents."""
     rates = tariff(problem.request)
-    prices = [entry.cents(rates) for entry in problem.times]
-    for part, floor in enumerate(floors):
-        if not math.isfinite(floor) or floor <= 0:
-            continue
-        terms = []
-        for index, candidate in enumerate(problem.candidates):
-            own = sum(meeting.part == part for meeting in candidate.meetings)
-            if own and not candidate.clamp:
-                share = prices[index] * own / len(candidate.meetings)
-                terms.append((variables.candidates[index], math.ceil(TENTHS * share)))
-        program.row("floor", terms, math.floor(TENTHS * floor))
+    prices = [0.0] * len(problem.candidates)
+    for entry, indices in problem.priced:
+        price = entry.cents(rates)
+        for index in indices:
+            prices[index] = price
+    shares: list[list[tuple[int, int]]] = [[] for _ in floors]
+    for index, candidate in enumerate(problem.candidates if floors else ()):
+        contacts = Counter(meeting.part for meeting in candidate.meetings if not candidate.clamp)
+        for part, own in contacts.items():
+            share = prices[index] * own / len(candidate.meetings)
+            shares[part].append((variables.candidates[index], math.ceil(TENTHS * share)))
+    for floor, terms in zip(floors, shares, strict=True):
+        if math.isfinite(floor) and floor > 0:
+            program.row("floor", terms, math.floor(TENTHS * floor))

@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 
 from solver.cost import free_pieces
-from solver.model.program import Program
+from solver.model.program import Program, Term
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 
@@ -24,8 +24,11 @@ GRAMS = 1000
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
     """Add the rows of this family."""
-    for item in sorted({item for pieces in problem.pieces for item in pieces}):
-        users = [(variables.candidates[index], pieces[item]) for index, pieces in enumerate(problem.pieces) if item in pieces]
+    takes: dict[str, list[Term]] = {}
+    for stack, pieces in zip(variables.candidates, problem.pieces, strict=True):
+        for item, count in pieces.items():
+            takes.setdefault(item, []).append((stack, count))
+    for item, users in sorted(takes.items()):
         if item in variables.buy:
             users.append((variables.buy[item], -1))
         program.row(f"stock.counted {item}", users, high=free_pieces(problem.request, problem.stock, item), about=item)

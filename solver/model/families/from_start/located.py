@@ -82,25 +82,37 @@ def _supported(program: Program, variables: Variables, problem: Problem, part: i
     if wanted > 0:
         program.row("locate.support_points", [(variables.candidates[index], 1) for index, _ in rests], wanted, about=held.id)
     rows: set[frozenset[int]] = set()
-    for direction in _critical([*given, *(patch[:, :2] for _, patch in rests)], held.centre[:2]):
-        if len(fixed) and float(((fixed - held.centre[:2]) @ direction).max()) >= margin:
-            continue
-        rows.add(
-            frozenset(index for index, patch in rests if float(((patch[:, :2] - held.centre[:2]) @ direction).max()) >= margin)
-        )
+    patches = [patch[:, :2] for _, patch in rests]
+    directions = _critical([*given, *patches])
+    if len(fixed):
+        directions = directions[((fixed - held.centre[:2]) @ directions.T).max(axis=0) < margin]
+    bearing = _farthest(patches, held.centre[:2], directions) >= margin
+    stands = np.array([index for index, _ in rests], dtype=np.intp)
+    for bears in bearing.T:
+        rows.add(frozenset(stands[bears].tolist()))
     for row in rows:
         if not any(other < row for other in rows):
             program.row("locate.support", [(variables.candidates[index], 1) for index in sorted(row)], 1, about=held.id)
 
 
-def _critical(patches: list[Array], centre: Array) -> list[Array]:
-    """Return directions to test: an even fan, and square to every line between two patch corners when there are few."""
-    fan = [np.array([math.cos(a), math.sin(a)]) for a in np.arange(DIRECTIONS) * 2 * math.pi / DIRECTIONS]
+def _farthest(patches: list[Array], centre: Array, directions: Array) -> Array:
+    """Return how far each patch (k, 2) reaches from a centre along each direction (d, 2), (patches, d), mm."""
+    if not patches:
+        return np.zeros((0, len(directions)))
+    first = np.cumsum([0, *(len(patch) for patch in patches[:-1])])
+    reach: Array = np.maximum.reduceat((np.concatenate(patches) - centre) @ directions.T, first, axis=0)
+    return reach
+
+
+def _critical(patches: list[Array]) -> Array:
+    """Return directions (d, 2) to test: an even fan, and square to every line between two patch corners when there are few."""
+    turns = np.arange(DIRECTIONS) * 2 * math.pi / DIRECTIONS
+    fan = np.stack([np.cos(turns), np.sin(turns)], axis=1)
     points = np.unique(np.round(np.concatenate(patches), 3), axis=0) if patches else np.zeros((0, 2))
-    if len(points) > 24:
+    if not 2 <= len(points) <= 24:
         return fan
-    for k, a in enumerate(points):
-        for b in points[k + 1 :]:
-            along = (b - a) / np.hypot(*(b - a))
-            fan += [np.array([along[1], -along[0]]), np.array([-along[1], along[0]])]
-    return fan
+    one, other = np.triu_indices(len(points), 1)
+    along = points[other] - points[one]
+    along /= np.hypot(along[:, 0], along[:, 1])[:, None]
+    square = np.stack([along[:, 1], -along[:, 0], -along[:, 1], along[:, 0]], axis=1).reshape(-1, 2)
+    return np.concatenate([fan, square])

@@ -53,9 +53,13 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
     """Yield a part's id, the locators that push it one way, and those that push it, or what it lies against, the other way."""
     groups: dict[tuple[int, tuple[float, ...]], set[int]] = {}
+    rounded: dict[bytes, tuple[float, ...]] = {}
     for index, candidate in enumerate(problem.candidates):
         for meeting in candidate.meetings if not candidate.clamp else ():
-            groups.setdefault((meeting.part, tuple((np.round(meeting.normal, 4) + 0.0).tolist())), set()).add(index)
+            key = meeting.normal.tobytes()
+            if key not in rounded:
+                rounded[key] = tuple((np.round(meeting.normal, 4) + 0.0).tolist())
+            groups.setdefault((meeting.part, rounded[key]), set()).add(index)
     done: set[frozenset[tuple[int, tuple[float, ...]]]] = set()
     for one in sorted(groups):
         part, normal = one

@@ -17,11 +17,13 @@ Example:
 
 from __future__ import annotations
 
+import numpy as np
+
 from solver.geometry.tolerances import SPACING_SLACK
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
-from solver.position.side_groups import SideGroup, SidePoint
+from solver.position.side_groups import SideGroup
 
 SAME_START = 5e-4
 """Starts that differ by no more than rounding, mm."""
@@ -35,13 +37,16 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 
 
 def _spread(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
+    low, high = np.array([(point.low, point.high) for point in group.points]).T
+    given = np.array([point.candidate is None for point in group.points])
+    stands = np.array([-1 if point.candidate is None else variables.candidates[point.candidate] for point in group.points])
     pairs: list[tuple[list[int] | None, list[int] | None]] = []
     for start in sorted({round(point.low, 3) for point in group.points}):
-        before = [point for point in group.points if point.low <= start + SAME_START]
-        beyond = [point for point in group.points if point.high >= start + group.spacing - SPACING_SLACK]
-        if not before or not beyond:
+        before = low <= start + SAME_START
+        beyond = high >= start + group.spacing - SPACING_SLACK
+        if not before.any() or not beyond.any():
             continue
-        ends = [None if any(p.candidate is None for p in found) else _stands(variables, found) for found in (before, beyond)]
+        ends = [None if given[found].any() else np.unique(stands[found]).tolist() for found in (before, beyond)]
         pairs.append((ends[0], ends[1]))
     chosen = []
     for before_stands, beyond_stands in pairs:
@@ -53,7 +58,3 @@ def _spread(program: Program, variables: Variables, group: SideGroup, side: int,
             if picked is not None:
                 program.row("locate.side_spacing_ratio", [*((s, 1) for s in picked), (b, -1)], 0, about=about)
     program.row("locate.side_spacing_ratio", [*((b, 1) for b in chosen), (side, -1)], 0, about=about)
-
-
-def _stands(variables: Variables, points: list[SidePoint]) -> list[int]:
-    return sorted({variables.candidates[point.candidate] for point in points if point.candidate is not None})
