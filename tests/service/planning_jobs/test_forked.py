@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
 import threading
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +20,8 @@ from service.documents import plan_document, read_plan
 from service.errors import InvalidSource, SolveDied
 from service.planning_jobs import single_solve
 from service.planning_jobs.job_folder import JobFolder, StopSign
-from service.planning_jobs.single_solve import hand_over_faults, watched
+from service.planning_jobs.single_solve import Question, watched
+from tests.builders import plain_shelf, request, tab_on_tube
 from tests.service.documents import samples
 
 NOTHING: dict[str, Any] = {"format": "holdwright.plan/1", "status": "unknown", "stopped_by": "time", "alternatives": []}
@@ -31,20 +34,24 @@ def _nothing(event: dict[str, Any]) -> None:
     pass
 
 
+def _asked() -> Question:
+    return Question(request(tab_on_tube()), plain_shelf())
+
+
 def _started(folder: JobFolder, limit_s: float) -> None:
     folder.put("started.json", {"pid": os.getpid(), "limit_s": limit_s, "warnings": ["odd"]})
     folder.put("unknown.json", plan_document(UNKNOWN))
 
 
 def test_the_answer_and_every_event_come_back() -> None:
-    def work(folder: JobFolder) -> None:
+    def work(folder: JobFolder, asked: Connection) -> None:
         _started(folder, 5)
         for k in range(3):
             folder.report({"k": k})
         folder.put("plan.json", plan_document(replace(FOUND, status="optimal", stopped_by="proof")))
 
     told: list[dict[str, Any]] = []
-    assert watched(work, told.append) == replace(FOUND, status="optimal", stopped_by="proof")
+    assert watched(_asked, told.append, work=work) == replace(FOUND, status="optimal", stopped_by="proof")
     assert told[0]["warnings"] == ["odd"]
     assert told[1:] == [{"k": 0}, {"k": 1}, {"k": 2}]
 
@@ -52,14 +59,14 @@ def test_the_answer_and_every_event_come_back() -> None:
 def test_a_child_over_its_limit_is_ended_and_leaves_its_best(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.2)
 
-    def work(folder: JobFolder) -> None:
+    def work(folder: JobFolder, asked: Connection) -> None:
         _started(folder, 0.2)
         folder.put("best.json", plan_document(FOUND))
         while True:
             pass
 
     began = time.monotonic()
-    answer = watched(work, _nothing)
+    answer = watched(_asked, _nothing, work=work)
     assert time.monotonic() - began < 3
     assert answer == replace(FOUND, stopped_by="time")
 
@@ -67,30 +74,47 @@ def test_a_child_over_its_limit_is_ended_and_leaves_its_best(monkeypatch: pytest
 def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.1)
 
-    def work(folder: JobFolder) -> None:
+    def work(folder: JobFolder, asked: Connection) -> None:
         _started(folder, 0.1)
         time.sleep(60)
 
-    assert watched(work, _nothing) == UNKNOWN
+    assert watched(_asked, _nothing, work=work) == UNKNOWN
 
 
-def test_what_the_child_cannot_use_is_told_with_every_fault() -> None:
-    faults = (Fault("/quantity", "0 is too few", "1 to 10000000"), Fault("/tables", "is missing", "table ids"))
-    with pytest.raises(InvalidSource) as bad:
-        watched(lambda folder: hand_over_faults(folder, "request.json", faults), _nothing)
-    assert (bad.value.source, bad.value.faults) == ("request.json", faults)
+def test_the_question_is_read_here_and_reaches_the_child() -> None:
+    def work(folder: JobFolder, asked: Connection) -> None:
+        question = asked.recv()
+        _started(folder, question.request.time_limit_s)
+        folder.report({"reader": question.warnings[0], "solver": os.getpid()})
+        folder.put("plan.json", plan_document(UNKNOWN))
+
+    told: list[dict[str, Any]] = []
+    watched(lambda: replace(_asked(), warnings=(str(os.getpid()),)), told.append, work=work)
+    assert told[0]["limit_s"] == _asked().request.time_limit_s
+    assert told[1]["reader"] == str(os.getpid()) != str(told[1]["solver"])
+
+
+def test_what_cannot_be_read_ends_the_child_and_is_passed_on() -> None:
+    before = set(multiprocessing.active_children())
+
+    def read() -> Question:
+        raise InvalidSource("request.json", [Fault("/quantity", "0 is too few", "1 to 10000000")])
+
+    with pytest.raises(InvalidSource, match="quantity"):
+        watched(read, _nothing)
+    assert set(multiprocessing.active_children()) == before
 
 
 @pytest.mark.parametrize(
     ("end", "exitcode"), [(lambda: os.kill(os.getpid(), signal.SIGKILL), -9), (lambda: os._exit(3), 3)], ids=["killed", "exit"]
 )
 def test_a_child_that_dies_is_no_answer(end: Callable[[], None], exitcode: int) -> None:
-    def work(folder: JobFolder) -> None:
+    def work(folder: JobFolder, asked: Connection) -> None:
         _started(folder, 5)
         end()
 
     with pytest.raises(SolveDied) as died:
-        watched(work, _nothing)
+        watched(_asked, _nothing, work=work)
     assert died.value.exitcode == exitcode
 
 
@@ -99,7 +123,7 @@ def test_a_child_that_dies_is_no_answer(end: Callable[[], None], exitcode: int) 
 def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(single_solve, "GRACE_S", 0.3)
 
-    def work(folder: JobFolder) -> None:
+    def work(folder: JobFolder, asked: Connection) -> None:
         _started(folder, 30)
         folder.put("best.json", plan_document(replace(FOUND, stopped_by=None)))
         sign = StopSign(folder)
@@ -112,7 +136,7 @@ def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.Monkey
             threading.Timer(0.1, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
 
     began = time.monotonic()
-    answer = watched(work, interrupt)
+    answer = watched(_asked, interrupt, work=work)
     assert answer == replace(UNKNOWN if obeys else FOUND, stopped_by="cancel")
     assert time.monotonic() - began < 3
 
