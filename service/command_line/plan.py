@@ -15,6 +15,7 @@ from service.command_line.printing.console import DONE, REFUSED, read_input
 from service.command_line.printing.progress_line import ProgressLine
 from service.errors import InvalidSource
 from service.files import laid_out, write_text
+from service.planning_jobs.loading import load
 from service.planning_jobs.single_solve import Question, watched
 from service.settings import Settings
 
@@ -46,6 +47,7 @@ def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | 
 
 
 def _question(content: bytes, request: Path, stock: Path | None, db: str | None) -> Question:
+    load("service.command_line.sources")
     from service.command_line.sources import read_question
 
     return Question(*read_question(content, request, stock, db))

@@ -71,7 +71,8 @@ def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) 
     with read_from(name):
         request, warnings = read_request(raw, shelf, find_alternative=partial(_kept, source))
     with read_from(source):
-        return request, source.snapshot(request.needed), tuple(str(warning) for warning in warnings)
+        free = source.snapshot(request.needed) if request.needed else shelf
+    return request, free, tuple(str(warning) for warning in warnings)
 
 
 def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from service.errors import SolveDied
 from service.planning_jobs.job_folder import JobFolder
+from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
 
 if TYPE_CHECKING:
@@ -46,6 +47,7 @@ class Question:
 
 def solve_question(folder: JobFolder, asked: Connection) -> None:
     """Load the solver, wait for the question and solve it: what the child does."""
+    load("service.planning_jobs.child", "solver.planning")
     from service.planning_jobs.child import solve
     from solver.planning import plan
 
