@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Iterable
 
 from inventory.errors import Fault, HoldwrightError, InvalidDocument
@@ -49,4 +50,11 @@ class SolveDied(JobError):
 
     def __init__(self, exitcode: int | None) -> None:
         self.exitcode = exitcode
-        super().__init__(f"the solving process ended without an answer (exit code {exitcode})")
+        super().__init__(f"{how_it_ended(exitcode)}, without an answer")
+
+
+def how_it_ended(exitcode: int | None) -> str:
+    """Say how a solving process ended that did not answer; `exitcode` as the operating system gave it, a signal's negative."""
+    if exitcode is not None and exitcode < 0:
+        return f"the solving process was ended by signal {signal.Signals(-exitcode).name}"
+    return f"the solving process ended with exit code {exitcode}"

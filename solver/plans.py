@@ -10,7 +10,7 @@ from inventory.shapes import Matrix, Point3, Prism
 
 Role = Literal["support", "side", "end"]
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
-StoppedBy = Literal["proof", "work", "time", "cancel"]
+StoppedBy = Literal["proof", "scope", "work", "time", "cancel"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,11 +252,24 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Fixtures that were not tried although the request allows them: a code that stays, a sentence, what they cost at least.
+
+    `could_cost_cents` is proved: none of them costs less. None if nothing is known of their price, which may then be any.
+    """
+
+    code: str
+    text: str
+    could_cost_cents: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The answer to one request: alternatives by rank, or why there is none.
 
     `refused` is None if there are alternatives, `stopped_by` and `solve_s` where a document does not say.
-    `work` counts what the search did (lattice positions, integer solves, cut rounds) for the curious.
+    `work` counts what the search did (lattice positions, integer solves, cut rounds) for the curious. `left_out` lists what
+    was not tried, with what it could cost: `cost_bound_cents` never lies above that.
     """
 
     status: Status
@@ -272,6 +285,7 @@ class Plan:
     refused: Refused | None = None
     findings: tuple[Finding, ...] = ()
     work: Mapping[str, float] = field(default_factory=dict)
+    left_out: tuple[LeftOut, ...] = ()
 
     def alternative(self, rank: int) -> Alternative | None:
         """Return the alternative of this rank, None if there is none."""

@@ -1,7 +1,7 @@
 """The wire, version 1: documents to domain values and back; nothing else knows JSON.
 
 Every reader takes bytes, text or plain values and raises `inventory.errors.InvalidDocument` with every fault at once. What writes
-plans is loaded at once, the rest when it is first asked for: a process that only solves does not wait for what reads requests.
+plans is loaded at once, the rest when it is first asked for: a command does not wait for what reads documents it does not take.
 """
 
 from __future__ import annotations

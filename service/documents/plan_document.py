@@ -1,6 +1,6 @@
 """Plans and single alternatives, written as documents and read back: the one place that knows both.
 
-What reads is imported where it is needed: a process that only solves writes plans and reads none.
+What reads is imported where it is needed: a command that plans writes plans and reads none.
 """
 
 from __future__ import annotations

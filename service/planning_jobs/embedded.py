@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import math
 import shutil
 import tempfile
 import threading
@@ -16,6 +17,7 @@ from typing import Any
 from pebble import ProcessFuture
 
 from inventory.errors import HoldwrightError, InvalidDocument
+from inventory.stock import StockSnapshot
 from service.documents import plan_document, read_request
 from service.planning_jobs.child import solve
 from service.planning_jobs.job import Job
@@ -31,6 +33,8 @@ from solver.request import Request
 log = logging.getLogger("holdwright.jobs")
 _TICK_S = 0.1
 _LOOK_S = 1.0
+_BACKSTOP_S = 5.0
+"""The pool ends a solve that nobody has ended so long after its time limit."""
 _KEPT_EVENTS = 256
 
 OnEnd = Callable[[Job, Outcome], None]
@@ -42,7 +46,14 @@ class _Running:
     request: Request
     folder: JobFolder
     future: ProcessFuture[Any]
-    kill_at: float | None = None
+    cancelled: bool = False
+    ends_at: float | None = None
+
+    def overdue(self, at: float) -> bool:
+        """Whether the job is to be ended now: its time is up, or it was asked to stop and did not, and no answer is there."""
+        if self.ends_at is None:
+            self.ends_at = self.folder.ends_at()
+        return self.ends_at is not None and at >= self.ends_at and not self.folder.has_plan("plan")
 
 
 class EmbeddedRunner:
@@ -119,7 +130,7 @@ class EmbeddedRunner:
 
     def _loop(self) -> None:
         while not self._stopping.is_set():
-            self._wake.wait(_TICK_S)
+            self._wake.wait(self._until_next_end())
             self._wake.clear()
             try:
                 self._round()
@@ -128,13 +139,19 @@ class EmbeddedRunner:
                 log.exception("a round of looking after jobs failed")
                 self._stopping.wait(_LOOK_S)
 
+    def _until_next_end(self) -> float:
+        """Return how long to wait before the next round, s: a tick, less where a job is to be ended sooner."""
+        ends = [running.ends_at for running in self._running.values() if running.ends_at is not None]
+        soonest = min(ends, default=math.inf) - time.monotonic()
+        return soonest if 0.0 < soonest < _TICK_S else _TICK_S
+
     def _round(self) -> None:
         at = time.monotonic()
         for running in list(self._running.values()):
+            if running.overdue(at):
+                running.future.cancel()  # type: ignore[no-untyped-call]
             if running.future.done():
                 self._close(running)
-            elif running.kill_at is not None and at >= running.kill_at:
-                running.future.cancel()  # type: ignore[no-untyped-call]
         if at >= self._next_renewal:
             self._next_renewal = at + self._settings.lease / 3
             self._renew()
@@ -154,9 +171,11 @@ class EmbeddedRunner:
 
     def _ask_to_stop(self, id: str) -> None:
         running = self._running.get(id)
-        if running is not None and running.kill_at is None:
+        if running is not None and not running.cancelled:
+            running.cancelled = True
             running.folder.ask_to_stop()
-            running.kill_at = time.monotonic() + self._settings.grace
+            grace = time.monotonic() + self._settings.grace
+            running.ends_at = min(grace, running.folder.ends_at() or grace)
 
     def _begin(self, job: Job) -> None:
         request = self._read.get(job.id)
@@ -170,23 +189,28 @@ class EmbeddedRunner:
         except InvalidDocument as bad:
             self._end(job, Outcome("failed", "invalid", "the request no longer fits the stock", faults=bad.faults))
             return
-        folder = JobFolder(self._folder / job.id).create()
-        limit = request.time_limit_s + self._settings.grace
-        future = self._pool.run(solve, (self._planner, request, stock, folder), limit)
-        self._running[job.id] = _Running(job, request, folder, future)
+        self._running[job.id] = self._started(job, request, stock)
         self._read.pop(job.id, None)
-        future.add_done_callback(lambda _: self._wake.set())
         if job.cancel_asked:
             self._ask_to_stop(job.id)
 
+    def _started(self, job: Job, request: Request, stock: StockSnapshot) -> _Running:
+        """Hand a job to the workers, with a folder of its own."""
+        folder = JobFolder(Path(tempfile.mkdtemp(prefix=f"{job.id}-", dir=self._folder)))
+        limit = request.time_limit_s + _BACKSTOP_S
+        future = self._pool.run(solve, (self._planner, request, stock, folder), limit)
+        future.add_done_callback(lambda _: self._wake.set())
+        return _Running(job, request, folder, future)
+
     def _close(self, running: _Running) -> None:
         job, folder = running.job, running.folder
-        end = outcome(running.future, folder, cancelled=running.kill_at is not None)
+        end = outcome(running.future, folder, running.cancelled)
         if end is None:  # the pool broke before a worker took the task: nobody's fault, so the job starts again
-            limit = running.request.time_limit_s + self._settings.grace
-            stock = self._stock.snapshot(running.request.needed)
-            running.future = self._pool.run(solve, (self._planner, running.request, stock, folder), limit)
-            running.future.add_done_callback(lambda _: self._wake.set())
+            again = self._started(job, running.request, self._stock.snapshot(running.request.needed))
+            self._running[job.id] = again
+            shutil.rmtree(folder.folder, ignore_errors=True)
+            if running.cancelled:
+                self._ask_to_stop(job.id)
             return
         events = folder.events()
         self._end(job, end, events[-1] if events else None)

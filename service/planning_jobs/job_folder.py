@@ -8,12 +8,18 @@ from __future__ import annotations
 
 import json
 import os
+import pickle
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+if TYPE_CHECKING:
+    from solver.plans import Plan
+
+OVERRUN_S = 0.25
+"""A child that has not answered so long after its time limit is ended, s: its answer is what it told last."""
 _LOOK_EVERY_S = 0.02
 
 
@@ -40,9 +46,7 @@ class JobFolder:
 
     def put(self, name: str, document: Mapping[str, Any]) -> None:
         """Hand over a document whole: written aside, then renamed."""
-        aside = self.folder / f"{name}.part"
-        aside.write_text(json.dumps(document, ensure_ascii=False, allow_nan=False), encoding="utf-8")
-        os.replace(aside, self.folder / name)
+        self._put(name, json.dumps(document, ensure_ascii=False, allow_nan=False).encode())
 
     def get(self, name: str) -> dict[str, Any] | None:
         """Return a document handed over under this name, None if there is none (yet)."""
@@ -52,6 +56,28 @@ class JobFolder:
             return None
         document: dict[str, Any] = json.loads(text)
         return document
+
+    def hand_over(self, name: str, plan: Plan) -> None:
+        """Hand over a plan, as a value: it is there at once, however large it is, and only these two processes read it."""
+        self._put(f"{name}.plan", pickle.dumps(plan))
+
+    def plan(self, name: str) -> Plan | None:
+        """Return the plan handed over under this name, None if there is none (yet)."""
+        try:
+            content = (self.folder / f"{name}.plan").read_bytes()
+        except OSError:
+            return None
+        plan: Plan = pickle.loads(content)
+        return plan
+
+    def has_plan(self, name: str) -> bool:
+        """Whether a plan was handed over under this name."""
+        return (self.folder / f"{name}.plan").exists()
+
+    def ends_at(self) -> float | None:
+        """Return when the child is to be ended if it has not answered, by `time.monotonic`; None while it has not begun."""
+        started = self.get("started.json")
+        return None if started is None else float(started["began"] + started["limit_s"] + OVERRUN_S)
 
     def report(self, event: Mapping[str, Any]) -> None:
         """Append one progress event."""
@@ -65,6 +91,11 @@ class JobFolder:
         except OSError:
             return []
         return [json.loads(line) for line in text.split("\n")[:-1][start:]]
+
+    def _put(self, name: str, content: bytes) -> None:
+        aside = self.folder / f"{name}.part"
+        aside.write_bytes(content)
+        os.replace(aside, self.folder / name)
 
 
 class StopSign:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import logging
-import signal
 from concurrent.futures import CancelledError, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from pebble import ProcessExpired, ProcessFuture
 
 from inventory.errors import Fault
-from service.documents import read_plan
+from service.errors import how_it_ended
+from service.planning_jobs.best_so_far import answer_of_ended
 from service.planning_jobs.job import Failure, FailureKind, State
 from service.planning_jobs.job_folder import JobFolder
 from solver.plans import Plan
@@ -40,7 +40,8 @@ def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> O
     """Return how a finished task ended; None if it never started because the pool broke.
 
     A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
-    cancel leaves the best plan so far, or the honest answer that nothing is known.
+    cancel leaves the best plan so far, or the honest answer that nothing is known; one that died leaves the former beside its
+    failure, marked as cut off.
     """
     try:
         future.result()
@@ -53,30 +54,20 @@ def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> O
         broken = error
     else:
         broken = None
-    plan = _left(folder, "plan.json")
+    plan = folder.plan("plan")
     if plan is not None:
         return Outcome("cancelled" if cancelled and plan.stopped_by == "cancel" else "done", plan=plan)
     if isinstance(broken, CancelledError | TimeoutError):
         return _cut_short(folder, cancelled)
-    best = _left(folder, "best.json")
+    told = answer_of_ended(folder, "cancel")
+    best = told if told is not None and told.alternatives else None
     if isinstance(broken, ProcessExpired):
-        return Outcome("failed", "worker-died", _cause(broken.exitcode), best)
+        return Outcome("failed", "worker-died", how_it_ended(broken.exitcode), best)
     return Outcome("failed", "internal", "the planner failed; the server's log has the details under the job's id", best)
 
 
 def _cut_short(folder: JobFolder, cancelled: bool) -> Outcome:
-    kept = _left(folder, "best.json") or _left(folder, "unknown.json")
-    if kept is not None:
-        return Outcome("cancelled" if cancelled else "done", plan=replace(kept, stopped_by="cancel" if cancelled else "time"))
+    answer = answer_of_ended(folder, "cancel" if cancelled else "time")
+    if answer is not None:
+        return Outcome("cancelled" if cancelled else "done", plan=answer)
     return Outcome("cancelled") if cancelled else Outcome("failed", "worker-died", "its time was up before the solve had begun")
-
-
-def _left(folder: JobFolder, name: str) -> Plan | None:
-    document = folder.get(name)
-    return None if document is None else read_plan(document)
-
-
-def _cause(exitcode: int | None) -> str:
-    if exitcode is not None and exitcode < 0:
-        return f"the solving process was ended by signal {signal.Signals(-exitcode).name}"
-    return f"the solving process ended with exit code {exitcode}"

@@ -23,5 +23,5 @@ class Planner(Protocol):
         deadline: Deadline,
         on_progress: Callable[[Progress], None] | None = None,
     ) -> Plan:
-        """Return the plan for a request; `on_progress` is called after each alternative."""
+        """Return the plan for a request; `on_progress` is called for every better plan and every better bound."""
         ...

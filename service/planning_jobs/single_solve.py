@@ -1,4 +1,4 @@
-"""One solve for the command line: a forked child, watched, stopped on request and ended at its limit + 2 s.
+"""One solve for the command line: a forked child, watched, stopped on request and ended at its limit.
 
 The child loads the solver while this process reads the question: on two cores neither waits for the other.
 """
@@ -13,13 +13,13 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from service.errors import SolveDied
+from service.errors import SolveDied, how_it_ended
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
@@ -30,7 +30,9 @@ if TYPE_CHECKING:
     from solver.request import Request
 
 GRACE_S = 2.0
+"""A child that was asked to stop and does not is ended after so long, s."""
 LOADING_S = 60.0
+"""A child that has not begun to solve so long after it was asked is ended, s."""
 _TICK_S = 0.1
 
 Ending = Literal["by itself", "time", "cancel"]
@@ -71,14 +73,16 @@ def watched(
     read : callable
         Returns the question; what it raises ends the child and is passed on.
     on_event, on_tick : callable
-        Called with each event of the child, and ten times a second meanwhile.
+        Called with each event of the child; called before the question is read and ten times a second after it.
     work : callable
         What the child does: `solve_question`.
+
+    A child that dies leaves its best plan as well, and a warning that says so.
 
     Raises
     ------
     SolveDied
-        If the child ended, or had to be ended, with nothing handed over.
+        If the child ended by itself without having told a plan, or had to be ended before it had begun.
     """
     with tempfile.TemporaryDirectory(prefix="holdwright-", ignore_cleanup_errors=True) as scratch:
         folder = JobFolder(Path(scratch) / "job").create()
@@ -88,6 +92,7 @@ def watched(
         child.start()
         asked.close()
         try:
+            on_tick()
             with asking, contextlib.suppress(BrokenPipeError):  # a child that is gone is found by watching it
                 asking.send(read())
             ending = _watch(child, folder, on_event, on_tick)
@@ -95,7 +100,7 @@ def watched(
             if child.is_alive():
                 child.kill()
             child.join()
-        return _outcome(folder, ending, child.exitcode)
+        return _outcome(folder, ending, child.exitcode, on_event)
 
 
 def _child(work: Callable[[JobFolder, Connection], None], folder: JobFolder, asked: Connection, parent: int) -> None:
@@ -112,10 +117,11 @@ def _watch(
     ends = time.monotonic() + LOADING_S
     while time.monotonic() < ends:
         try:
-            ended = bool(wait([child.sentinel], timeout=_TICK_S))
+            ended = bool(wait([child.sentinel], timeout=max(0.0, min(_TICK_S, ends - time.monotonic()))))
             if not started and (start := folder.get("started.json")) is not None:
                 started = True
-                ends = time.monotonic() + float(start["limit_s"]) + GRACE_S
+                limit = folder.ends_at() or ends
+                ends = min(ends, limit) if cancelled else limit
                 on_event(start)
             for event in folder.events(seen):
                 seen += 1
@@ -132,13 +138,16 @@ def _watch(
     return "cancel" if cancelled else "time"
 
 
-def _outcome(folder: JobFolder, ending: Ending, exitcode: int | None) -> Plan:
-    from service.documents import read_plan
+def _outcome(folder: JobFolder, ending: Ending, exitcode: int | None, on_event: Callable[[dict[str, Any]], None]) -> Plan:
+    from service.planning_jobs.best_so_far import answer_of_ended
 
-    finished = folder.get("plan.json")
+    finished = folder.plan("plan")
     if finished is not None:
-        return read_plan(finished)
-    kept = folder.get("best.json") or folder.get("unknown.json")
-    if kept is None or ending == "by itself":
+        return finished
+    died = ending == "by itself"
+    answer = answer_of_ended(folder, "time" if ending == "time" else "cancel")
+    if answer is None or (died and not answer.alternatives):
         raise SolveDied(exitcode)
-    return replace(read_plan(kept), stopped_by=ending)
+    if died:
+        on_event({"warnings": [f"{how_it_ended(exitcode)}; this is the best plan it had found"]})
+    return answer

@@ -14,6 +14,8 @@ from solver.plans import Alternative, Cost, KitLine, Plan, Reason, Refused, Stat
 from solver.progress import Progress
 from solver.request import Request
 
+HANGS = ("hangs", "hangs at once", "hangs in a library", "hangs once it is proved", "hangs while it explains")
+
 
 def by_name(
     request: Request,
@@ -32,16 +34,32 @@ def by_name(
     if name == "refused":
         missing = Reason("counted", "stop-60", "stop, 60 mm face: 4 needed, 2 free")
         return _plan(request, stock, "infeasible", "proof", (), Refused((missing,), ()))
-    if name == "hangs":
+    if name in HANGS:
+        _tell_and_hang(name, request, announce)
+    if name == "dies with a plan":
         announce(Progress(900, 800, 1, 2, 1, (_alternative(request),)))
-        while True:
-            pass
-    if name == "hangs at once":
-        while True:
-            pass
+        os.kill(os.getpid(), signal.SIGKILL)
     if name == "slow":
         return _slow(request, stock, deadline, announce)
     return _plan(request, stock, "optimal", "proof", (_alternative(request),))
+
+
+def _tell_and_hang(name: str, request: Request, announce: Callable[[Progress], None]) -> None:
+    """Tell what there is to tell, then never answer: in the planner's own code, in a library's, or waiting for something."""
+    if name in ("hangs", "hangs in a library"):
+        announce(Progress(None, 500, 0, 2, 0))
+        announce(Progress(1000, 700, 1, 2, 1, (_alternative(request, 1000),)))
+        announce(Progress(900, 700, 1, 2, 1, (_alternative(request),)))
+        announce(Progress(900, 800, 2, 2, 1, (_alternative(request),)))
+    if name == "hangs once it is proved":
+        announce(Progress(900, 900, 2, 2, 1, (_alternative(request),)))
+    if name == "hangs while it explains":
+        announce(Progress(None, 500, 2, 2, 0))
+        time.sleep(1000)
+    if name == "hangs in a library":
+        sum(range(10**15))  # one call into compiled code that lets no other thread of Python in
+    while True:
+        pass
 
 
 def _slow(
@@ -62,8 +80,8 @@ def _slow(
     return _plan(request, stock, "feasible", stopped, (_alternative(request),))
 
 
-def _alternative(request: Request) -> Alternative:
-    cost, lying = Cost(900, 500, 300, 100, 0, 0), Station(None, "-z", 0.0, IDENTITY, Unload((), (), ()))
+def _alternative(request: Request, total_cents: int = 900) -> Alternative:
+    cost, lying = Cost(total_cents, total_cents - 400, 300, 100, 0, 0), Station(None, "-z", 0.0, IDENTITY, Unload((), (), ()))
     return Alternative(
         rank=1, title="cheapest", table=request.tables[0], cost=cost, setup_s=300, cycle_s=30, stations=(lying,),
         parts=(), placements=(), part_contacts=(), welds=(), load=(), findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",

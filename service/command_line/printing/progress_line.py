@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import sys
 import time
 from collections.abc import Mapping
@@ -30,6 +31,7 @@ class ProgressLine:
         self._currency = currency
         self._live = not quiet and sys.stderr.isatty()
         self._began = time.monotonic()
+        self._limit_s: float | None = None
         self._newest: Mapping[str, Any] = {}
         self._shown = ""
 
@@ -40,33 +42,55 @@ class ProgressLine:
         self._show("")
 
     def hear(self, event: Mapping[str, Any]) -> None:
-        """Take an event in: the start with its warnings, or how far the search is."""
-        if "pid" in event:
+        """Take an event in: warnings, the start, or how far the search is."""
+        if "warnings" in event:
             self._show("")
             for warning in event["warnings"]:
                 note(f"warning: {warning}")
-        else:
+        if "limit_s" in event:
+            self._began, self._limit_s = time.monotonic(), event["limit_s"]
+        if "elapsed_s" in event:
             self._newest = event
         self.tick()
 
     def tick(self) -> None:
         """Bring the line up to date: the seconds go on where nothing else is new."""
-        self._show(standing(time.monotonic() - self._began, self._newest, self._currency))
+        self._show(standing(time.monotonic() - self._began, self._limit_s, self._newest, self._currency))
 
     def _show(self, line: str) -> None:
         if self._live and line != self._shown:
-            sys.stderr.write(_CLEARED + line)
+            sys.stderr.write(_CLEARED + line[: _room()])
             sys.stderr.flush()
             self._shown = line
 
 
-def standing(elapsed_s: float, event: Mapping[str, Any], currency: str) -> str:
-    """Return how far a search is: seconds, the best price so far, how much cheaper a fixture may still be."""
-    best, bound = event.get("incumbent_cents"), event.get("bound_cents")
+def standing(elapsed_s: float, limit_s: float | None, event: Mapping[str, Any], currency: str) -> str:
+    """Return how far a search is: seconds of those it has, the best price so far, what is proved, the gap between the two.
+
+    Before the first plan: how many positions were tried. Once the best is proved cheapest: how many alternatives there are.
+    """
+    if limit_s is None:
+        return f"{elapsed_s:.0f} s, reading"
+    spent = f"{elapsed_s:.0f} of {limit_s:.0f} s"
+    best, bound, gap = (event.get(name) for name in ("incumbent_cents", "bound_cents", "gap"))
     if best is None:
-        return f"{elapsed_s:.0f} s, no fixture yet"
-    proved = above_cheapest(best, bound)
-    return f"{elapsed_s:.0f} s, best {money(best, currency)}" + (f", {proved}" if proved else "")
+        tried, positions = event.get("positions_tried"), event.get("positions")
+        return f"{spent}, no plan yet" + (f", {tried} of {positions} positions tried" if positions else "")
+    said = f"{spent}, best {money(best, currency)}"
+    if not bound or gap is None:
+        return said
+    if bound >= best:
+        count = event.get("alternatives", 1)
+        return f"{said}, proved cheapest; {count} alternative{'s' if count != 1 else ''} so far"
+    return f"{said}, cheapest at least {money(math.floor(bound), currency)}, gap {math.ceil(1000 * gap) / 10:.1f} %"
+
+
+def _room() -> int:
+    """Return how many characters fit into one line of the terminal: a line that wraps could not be taken back."""
+    try:
+        return (os.get_terminal_size(sys.stderr.fileno()).columns or 80) - 1
+    except (OSError, ValueError):
+        return 79
 
 
 def above_cheapest(best_cents: int, bound_cents: float | None) -> str:

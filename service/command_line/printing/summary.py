@@ -9,7 +9,7 @@ from service.command_line.printing.console import print_table, print_wrapped
 from service.command_line.printing.progress_line import above_cheapest
 from service.text import money, printable
 from service.text_table import Column
-from solver.plans import Alternative, Plan, Purchase, Refused, Relaxation, Repair
+from solver.plans import Alternative, LeftOut, Plan, Purchase, Refused, Relaxation, Repair
 
 CAUTION = (
     "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "
@@ -32,6 +32,8 @@ def print_plan(plan: Plan, currency: str = "") -> None:
                     print_wrapped(printable(f"{_INDENT}{finding.subject}: {finding.text}"), _INDENT)
     for line in () if plan.refused is None else _refusal(plan.refused, currency):
         print_wrapped(printable(line), _INDENT)
+    for left in plan.left_out:
+        print_wrapped(printable(f"not tried: {left.text}{_at_stake(left, plan.alternatives, currency)}"), _INDENT)
     for finding in plan.findings:
         if not finding.ok and finding.text:
             print_wrapped(printable(f"note: {finding.subject}: {finding.text}"), _INDENT)
@@ -87,6 +89,16 @@ def _refusal(refused: Refused, currency: str) -> list[str]:
         then = money(repair.plan.cost.total_cents, currency)
         lines.append(f"would help: {_change(repair, currency)}: then {then} in all")
     return lines
+
+
+def _at_stake(left: LeftOut, alternatives: Sequence[Alternative], currency: str) -> str:
+    """Return what trying it could save at most, or, where there is no plan, what it costs at least."""
+    if left.could_cost_cents is None:
+        return ", at a price that is not known"
+    if not alternatives:
+        return f", at {money(left.could_cost_cents, currency)} or more"
+    saved = alternatives[0].cost.total_cents - left.could_cost_cents
+    return f", could save up to {money(saved, currency)}" if saved > 0 else ", could save nothing"
 
 
 def _change(repair: Repair, currency: str) -> str:

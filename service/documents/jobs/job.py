@@ -23,6 +23,6 @@ class JobDocument(BaseModel):
     finished_at: datetime | None = None
     attempts: int = Field(description="how often it was started; more than once if a server ended under it")
     warnings: list[str] = []
-    progress: dict[str, Any] | None = Field(default=None, description="the newest progress event")
+    progress: dict[str, Any] | None = Field(default=None, description="the newest event: best price, bound, gap, seconds")
     plan: dict[str, Any] | None = Field(default=None, description="a holdwright.plan/1 document")
     problem: ProblemDocument | None = None

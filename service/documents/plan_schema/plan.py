@@ -12,6 +12,7 @@ from service.documents.plan_schema.fixture import Building, Lenient, Number
 from service.documents.reading.fields import Whole
 from solver.plans import (
     Alternative,
+    LeftOut,
     Permission,
     Plan,
     Purchase,
@@ -106,6 +107,18 @@ class RefusedDocument(Lenient):
     would_help: Annotated[list[RepairDocument], Field(default_factory=list, description="repairs that work, cheapest first")]
 
 
+class LeftOutDocument(Lenient):
+    """Fixtures that were not tried although the request allows them."""
+
+    code: Annotated[str, Field(description="what was left out, by a word that stays")]
+    text: Annotated[str, Field(description="the same in a sentence")]
+    could_cost_cents: Annotated[Whole | None, Field(description="none of them costs less, cents; null if not known")] = None
+
+    def to_domain(self) -> LeftOut:
+        """Return what was left out as a value."""
+        return LeftOut(self.code, self.text, self.could_cost_cents)
+
+
 class PlanDocument(Lenient):
     """The answer to one request."""
 
@@ -123,6 +136,7 @@ class PlanDocument(Lenient):
     refused: Annotated[RefusedDocument | None, Field(description="why there is none, and what would help")] = None
     findings: Annotated[list[FindingDocument], Field(default_factory=list, description="what was checked of the plan as a whole")]
     work: Annotated[dict[str, Number], Field(default_factory=dict, description="what the search did, counted")]
+    left_out: Annotated[list[LeftOutDocument], Field(default_factory=list, description="what was not tried")]
 
     def to_domain(self) -> Plan:
         """Return the plan as a value; raises InvalidDocument with every unsound solid and missing way out."""
@@ -136,6 +150,7 @@ class PlanDocument(Lenient):
                 seed=self.seed, alternatives=making.each("/alternatives", self.alternatives, AlternativeDocument.to_domain),
                 refused=None if refused is None else Refused(tuple(one.to_domain() for one in refused.because), repairs),
                 findings=tuple(finding.to_domain() for finding in self.findings), work=self.work,
+                left_out=tuple(each.to_domain() for each in self.left_out),
             )
         )  # fmt: skip
 

@@ -62,7 +62,7 @@ async def read(id: str, planning: PlanningHere, prefer: Prefer = None) -> Respon
     response_class=StreamingResponse,
 )
 async def events(id: str, here: ContextHere, last_event_id: Annotated[str | None, Header()] = None) -> Response:
-    """Stream the incumbent, the bound and the gap while the job runs."""
+    """Stream every better plan and every better bound while the job runs: price, bound, gap, seconds."""
     await run_in_threadpool(here.planning.job, id)
     stream = event_stream(here.planning, id, event_number(last_event_id))
     headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}

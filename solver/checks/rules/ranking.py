@@ -9,6 +9,7 @@ from typing import Any, get_args
 
 from inventory.stock import StockSnapshot
 from solver.checks.report import at_least, fail, passed
+from solver.checks.rules.left_out import left_out_problems
 from solver.plans import Alternative, Finding, Status, StoppedBy
 from solver.request import Request
 from solver.rule_book import VALUES
@@ -70,6 +71,7 @@ def check_status(
         yield fail("plan.status", "plan", f"status {status!r}, stopped by {stopped!r}")
         return
     problems = list(_with_answers(status, stopped, bound, gap, answers) if answers else _without(status, plan))
+    problems += left_out_problems(plan, answers[0].cost.total_cents if answers else None)
     problems += _book(request.rules, plan)
     if plan.get("seed") is not None and plan["seed"] != request.seed:
         problems.append(f"seed {plan['seed']}, the request says {request.seed}")

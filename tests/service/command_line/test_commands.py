@@ -215,7 +215,7 @@ def test_interrupt_writes_the_best_plan_so_far(files: Files) -> None:
         list(map(str, command)), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment, start_new_session=True
     )
     ends = time.monotonic() + 60
-    while not list(folder.glob("holdwright-*/job/best.json")) and time.monotonic() < ends:
+    while not list(folder.glob("holdwright-*/job/progress.jsonl")) and time.monotonic() < ends:
         time.sleep(0.02)
     os.killpg(process.pid, signal.SIGINT)
     _, told = process.communicate(timeout=30)

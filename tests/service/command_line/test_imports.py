@@ -74,4 +74,4 @@ def test_a_plan_on_a_stock_file_begins_without_sql_web_and_drawings(tmp_path: Pa
     assert "service.documents.request" in reads and "solver.planning" in solves
     assert not (reads | solves) & (SQL_AND_WEB | DRAWINGS)
     assert not reads & {"ortools", "highspy", "scipy"}
-    assert not solves & {"service.documents.reading", "pandas", "scipy.optimize"}
+    assert not solves & {"service.documents", "pandas", "scipy.optimize"}

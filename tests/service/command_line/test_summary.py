@@ -9,7 +9,7 @@ from dataclasses import replace
 from service.command_line.printing.summary import print_plan
 from solver.deadline import Deadline
 from solver.planning import plan
-from solver.plans import Finding, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
+from solver.plans import Finding, LeftOut, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests import builders as b
 
 
@@ -47,3 +47,19 @@ def test_every_kind_of_repair_is_said_with_the_total_it_leads_to() -> None:
         f"would help: relax clear.weld from 10.0 to 7.5{then}",
         f"would help: allow tables from T1 to T2{then}",
     ]
+
+
+def test_what_was_not_tried_is_told_with_what_it_could_save() -> None:
+    found = plan(b.request(b.tab_on_tube(), alternatives=1), b.plain_shelf(), deadline=Deadline(lambda: 30.0))
+    total = found.alternatives[0].cost.total_cents
+    left = tuple(LeftOut("lies", "lies on an edge", cents) for cents in (total - 250, total, None))
+    told = [line for line in printed(replace(found, left_out=left), "EUR").splitlines() if line.startswith("not tried")]
+    assert told == [
+        "not tried: lies on an edge, could save up to 2.50 EUR",
+        "not tried: lies on an edge, could save nothing",
+        "not tried: lies on an edge, at a price that is not known",
+    ]
+    nothing = replace(
+        found, status="unknown", stopped_by="scope", alternatives=(), left_out=(LeftOut("lies", "lies on an edge", 950),)
+    )
+    assert "not tried: lies on an edge, at 9.50 or more" in printed(nothing).splitlines()

@@ -10,7 +10,7 @@ import pytest
 
 from inventory.errors import InvalidDocument
 from service.documents import read_plan, sound_plan_document
-from solver.plans import Permission, Purchase, PurchaseLine, Reason, Refused, Relaxation
+from solver.plans import LeftOut, Permission, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests.service.documents import samples
 from tests.service.documents.samples import dropped, planted
 
@@ -38,7 +38,19 @@ def test_a_plan_without_alternatives_is_a_plan() -> None:
     assert (plan.status, plan.alternatives, plan.refused, plan.stopped_by) == ("infeasible", (), Refused((), ()), None)
 
 
+def test_what_was_left_out_is_read_with_its_price_or_without() -> None:
+    first, second = LeftOut("lies.tilted", "lies on an edge", 900), LeftOut("stations", "more stations", None)
+    written = [
+        {"code": "lies.tilted", "text": "lies on an edge", "could_cost_cents": 900},
+        {"code": "stations", "text": "more stations"},
+    ]
+    assert read_plan(samples.plan() | {"stopped_by": "scope", "left_out": written}).left_out == (first, second)
+    assert read_plan(samples.plan()).left_out == ()
+
+
 PLAN_FAULTS = [
+    ("/left_out", [{"code": "stations"}], "/left_out/0/text"),
+    ("/left_out", [{"code": "stations", "text": "", "could_cost_cents": 1.5}], "/left_out/0/could_cost_cents"),
     ("/format", "holdwright.request/1", None),
     ("/status", "good", None),
     ("/alternatives", {}, None),

@@ -14,7 +14,7 @@ from service.documents.plan_document import alternative_document
 from solver.checks import check, check_alternative
 from solver.deadline import Deadline
 from solver.planning import plan
-from solver.plans import Plan
+from solver.plans import LeftOut, Plan
 from solver.request import Request, Without
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
@@ -54,6 +54,13 @@ def refused() -> Answer:
     return request, stock, found
 
 
+def with_more_left_out() -> Answer:
+    """A search through less than there is."""
+    request, stock, found = of(b.tab_on_tube(), b.plain_shelf())
+    left = (LeftOut("lies.tilted", "lies on an edge", 0), LeftOut("stations", "more stations", None))
+    return request, stock, replace(found, status="feasible", stopped_by="scope", cost_bound_cents=0, gap=1.0, left_out=left)
+
+
 def pulled() -> Answer:
     found, stock = ways.pulled()
     assert found.alternatives[0].unload.pull
@@ -69,6 +76,7 @@ KINDS: dict[str, Callable[[], Answer]] = {
     "several alternatives": several,
     "re-planned": replanned,
     "refused with repairs": refused,
+    "something left out": with_more_left_out,
     "a piece pulled": pulled,
     "arms on risers": lambda: of(special.post_on_base(), special.ARMS),
     "V-blocks": in_v_blocks,

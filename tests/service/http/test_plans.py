@@ -103,6 +103,13 @@ def test_a_full_queue_says_so_and_a_waiting_job_can_be_cancelled(house: House) -
         house.until(id, "cancelled")
 
 
+def test_a_solve_that_dies_leaves_the_best_plan_it_told_beside_its_failure(house: House) -> None:
+    job = house.ask("dies with a plan", wait=20).json()
+    assert (job["state"], job["problem"]["type"]) == ("failed", "/v1/problems/worker-died")
+    assert (job["plan"]["status"], job["plan"]["stopped_by"]) == ("feasible", "cancel")
+    assert job["plan"]["alternatives"][0]["cost"]["total_cents"] == 900
+
+
 @pytest.mark.parametrize(
     ("name", "type", "says"), [("dies", "worker-died", "SIGKILL"), ("raises", "internal", "the server's log has the details")]
 )
@@ -116,13 +123,31 @@ def test_a_broken_solve_fails_alone(house: House, name: str, type: str, says: st
     assert house.until(beside, "done")["plan"]["status"] == "feasible"
 
 
-def test_a_solve_over_its_limit_is_ended_with_what_it_has(house: House) -> None:
-    found, nothing = (house.ask(name, time_limit_s=1).json()["id"] for name in ("hangs", "hangs at once"))
-    best = house.until(found, "done")["plan"]
-    assert (best["status"], best["stopped_by"], len(best["alternatives"])) == ("feasible", "time", 1)
-    assert best["gap"] == pytest.approx(100 / 900)
-    unknown = house.until(nothing, "done")["plan"]
-    assert (unknown["status"], unknown["stopped_by"], unknown["alternatives"]) == ("unknown", "time", [])
+@pytest.mark.parametrize(
+    ("name", "status", "bound", "gap"),
+    [
+        ("hangs", "feasible", 800, 100 / 900),
+        ("hangs in a library", "feasible", 800, 100 / 900),
+        ("hangs once it is proved", "optimal", 900, 0.0),
+    ],
+)
+def test_a_solve_over_its_limit_is_ended_with_what_it_told_last(
+    house: House, name: str, status: str, bound: int, gap: float
+) -> None:
+    job = house.ask(name, time_limit_s=1, wait=20).json()
+    plan = job["plan"]
+    assert (job["state"], plan["status"], plan["stopped_by"], plan["cost_bound_cents"]) == ("done", status, "time", bound)
+    assert plan["gap"] == pytest.approx(gap)
+    assert [each["cost"]["total_cents"] for each in plan["alternatives"]] == [900]
+    assert 1.0 <= plan["solve_s"] < 5.0
+
+
+@pytest.mark.parametrize(("name", "bound"), [("hangs at once", None), ("hangs while it explains", 500)])
+def test_a_solve_over_its_limit_that_told_no_plan_says_so(house: House, name: str, bound: int | None) -> None:
+    job = house.ask(name, time_limit_s=1, wait=20).json()
+    plan = job["plan"]
+    assert (job["state"], plan["status"], plan["stopped_by"], plan["cost_bound_cents"]) == ("done", "unknown", "time", bound)
+    assert [reason["rule"] for reason in plan["refused"]["because"]] == ["search.time"]
 
 
 def test_progress_comes_as_events_and_ends_with_the_state(house: House) -> None:

@@ -16,13 +16,15 @@ from typing import Any
 import pytest
 
 from inventory.errors import Fault
-from service.documents import plan_document, read_plan
+from service.documents import read_plan
 from service.errors import InvalidSource, SolveDied
 from service.planning_jobs import single_solve
+from service.planning_jobs.child import solve
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.single_solve import Question, watched
-from tests.builders import plain_shelf, request, tab_on_tube
+from tests import builders as b
 from tests.service.documents import samples
+from tests.service.planners import by_name
 
 NOTHING: dict[str, Any] = {"format": "holdwright.plan/1", "status": "unknown", "stopped_by": "time", "alternatives": []}
 UNKNOWN = read_plan(NOTHING)
@@ -34,13 +36,19 @@ def _nothing(event: dict[str, Any]) -> None:
     pass
 
 
-def _asked() -> Question:
-    return Question(request(tab_on_tube()), plain_shelf())
+def _asked(name: str = "frame", limit_s: float = 30.0) -> Question:
+    return Question(b.request(b.weldment(b.bar(length=300), name=name), time_limit_s=limit_s), b.plain_shelf())
+
+
+def _as_named(folder: JobFolder, asked: Connection) -> None:
+    """What the child does where the planner behaves as the weldment's name asks."""
+    question: Question = asked.recv()
+    solve(by_name, question.request, question.stock, folder, question.warnings)
 
 
 def _started(folder: JobFolder, limit_s: float) -> None:
-    folder.put("started.json", {"pid": os.getpid(), "limit_s": limit_s, "warnings": ["odd"]})
-    folder.put("unknown.json", plan_document(UNKNOWN))
+    folder.put("started.json", {"pid": os.getpid(), "began": time.monotonic(), "limit_s": limit_s, "warnings": ["odd"]})
+    folder.hand_over("best", UNKNOWN)
 
 
 def test_the_answer_and_every_event_come_back() -> None:
@@ -48,7 +56,7 @@ def test_the_answer_and_every_event_come_back() -> None:
         _started(folder, 5)
         for k in range(3):
             folder.report({"k": k})
-        folder.put("plan.json", plan_document(replace(FOUND, status="optimal", stopped_by="proof")))
+        folder.hand_over("plan", replace(FOUND, status="optimal", stopped_by="proof"))
 
     told: list[dict[str, Any]] = []
     assert watched(_asked, told.append, work=work) == replace(FOUND, status="optimal", stopped_by="proof")
@@ -56,29 +64,29 @@ def test_the_answer_and_every_event_come_back() -> None:
     assert told[1:] == [{"k": 0}, {"k": 1}, {"k": 2}]
 
 
-def test_a_child_over_its_limit_is_ended_and_leaves_its_best(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(single_solve, "GRACE_S", 0.2)
-
-    def work(folder: JobFolder, asked: Connection) -> None:
-        _started(folder, 0.2)
-        folder.put("best.json", plan_document(FOUND))
-        while True:
-            pass
-
+@pytest.mark.parametrize(
+    ("name", "status", "bound"),
+    [("hangs", "feasible", 800), ("hangs in a library", "feasible", 800), ("hangs once it is proved", "optimal", 900)],
+)
+def test_a_child_over_its_limit_is_ended_with_what_it_told_last(name: str, status: str, bound: int) -> None:
+    told: list[dict[str, Any]] = []
     began = time.monotonic()
-    answer = watched(_asked, _nothing, work=work)
-    assert time.monotonic() - began < 3
-    assert answer == replace(FOUND, stopped_by="time")
+    answer = watched(lambda: _asked(name, 1.0), told.append, work=_as_named)
+    assert 1.0 < time.monotonic() - began < 5.0
+    assert (answer.status, answer.stopped_by, answer.cost_bound_cents) == (status, "time", bound)
+    assert [each.cost.total_cents for each in answer.alternatives] == [900]
+    assert answer.gap == pytest.approx((900 - bound) / 900)
+    assert (told[-1]["incumbent_cents"], told[-1]["bound_cents"], told[-1]["gap"]) == (900, bound, answer.gap)
 
 
-def test_a_child_over_its_limit_that_found_nothing_leaves_the_honest_answer(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(single_solve, "GRACE_S", 0.1)
-
-    def work(folder: JobFolder, asked: Connection) -> None:
-        _started(folder, 0.1)
-        time.sleep(60)
-
-    assert watched(_asked, _nothing, work=work) == UNKNOWN
+@pytest.mark.parametrize(("name", "bound"), [("hangs at once", None), ("hangs while it explains", 500)])
+def test_a_child_over_its_limit_that_told_no_plan_leaves_the_honest_answer(name: str, bound: int | None) -> None:
+    answer = watched(lambda: _asked(name, 1.0), _nothing, work=_as_named)
+    assert (answer.status, answer.stopped_by, answer.cost_bound_cents, answer.alternatives) == ("unknown", "time", bound, ())
+    assert answer.refused is not None
+    assert [(reason.rule, reason.text) for reason in answer.refused.because] == [
+        ("search.time", "the time ran out before a plan or a proof was found")
+    ]
 
 
 def test_the_question_is_read_here_and_reaches_the_child() -> None:
@@ -86,7 +94,7 @@ def test_the_question_is_read_here_and_reaches_the_child() -> None:
         question = asked.recv()
         _started(folder, question.request.time_limit_s)
         folder.report({"reader": question.warnings[0], "solver": os.getpid()})
-        folder.put("plan.json", plan_document(UNKNOWN))
+        folder.hand_over("plan", UNKNOWN)
 
     told: list[dict[str, Any]] = []
     watched(lambda: replace(_asked(), warnings=(str(os.getpid()),)), told.append, work=work)
@@ -118,6 +126,14 @@ def test_a_child_that_dies_is_no_answer(end: Callable[[], None], exitcode: int) 
     assert died.value.exitcode == exitcode
 
 
+def test_a_child_that_dies_leaves_the_best_plan_it_told_and_a_warning() -> None:
+    told: list[dict[str, Any]] = []
+    answer = watched(lambda: _asked("dies with a plan", 30), told.append, work=_as_named)
+    assert (answer.status, answer.stopped_by, answer.cost_bound_cents) == ("feasible", "cancel", 800)
+    assert [each.cost.total_cents for each in answer.alternatives] == [900]
+    assert told[-1] == {"warnings": ["the solving process was ended by signal SIGKILL; this is the best plan it had found"]}
+
+
 @pytest.mark.usefixtures("interruptible")
 @pytest.mark.parametrize("obeys", [True, False])
 def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -125,11 +141,11 @@ def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.Monkey
 
     def work(folder: JobFolder, asked: Connection) -> None:
         _started(folder, 30)
-        folder.put("best.json", plan_document(replace(FOUND, stopped_by=None)))
+        folder.hand_over("best", replace(FOUND, stopped_by=None))
         sign = StopSign(folder)
         while not (obeys and sign()):
             time.sleep(0.01)
-        folder.put("plan.json", plan_document(replace(UNKNOWN, stopped_by="cancel")))
+        folder.hand_over("plan", replace(UNKNOWN, stopped_by="cancel"))
 
     def interrupt(event: dict[str, Any]) -> None:
         if "pid" in event:
@@ -137,7 +153,7 @@ def test_interrupt_keeps_the_best_so_far(obeys: bool, monkeypatch: pytest.Monkey
 
     began = time.monotonic()
     answer = watched(_asked, interrupt, work=work)
-    assert answer == replace(UNKNOWN if obeys else FOUND, stopped_by="cancel")
+    assert (answer.stopped_by, answer.alternatives) == ("cancel", () if obeys else FOUND.alternatives)
     assert time.monotonic() - began < 3
 
 

@@ -106,6 +106,48 @@ def test_a_plan_without_alternatives_says_why(changes: dict[str, Any], holds: bo
     assert failed(empty | changes) == (set() if holds else {"plan.status"})
 
 
+def left_out(could_cost_cents: Any) -> list[Document]:
+    return [{"code": "lies.tilted", "text": "lies on an edge", "could_cost_cents": could_cost_cents}]
+
+
+HALFWAY: Document = {"status": "feasible", "stopped_by": "scope", "cost_bound_cents": 916, "gap": 0.5}
+SEEN_THROUGH: Document = {"status": "optimal", "stopped_by": "proof"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "holds"),
+    [
+        (HALFWAY | {"left_out": left_out(916)}, True),
+        (HALFWAY | {"left_out": left_out(None)}, True),
+        (HALFWAY | {"left_out": left_out(915)}, False),
+        (HALFWAY | {"left_out": left_out("916")}, False),
+        (HALFWAY | {"left_out": []}, False),
+        (HALFWAY | {"left_out": "lies on an edge"}, False),
+        (HALFWAY, False),
+        (SEEN_THROUGH | {"left_out": left_out(1832)}, True),
+        (SEEN_THROUGH | {"left_out": left_out(1831)}, False),
+        (SEEN_THROUGH | {"left_out": left_out(None)}, False),
+    ],
+)
+def test_what_was_left_out_leaves_room_for_status_and_bound(changes: Document, holds: bool) -> None:
+    assert failed(job.plan() | changes) == (set() if holds else {"plan.status"})
+
+
+@pytest.mark.parametrize(
+    ("changes", "holds"),
+    [
+        ({"status": "unknown", "stopped_by": "scope", "left_out": left_out(500)}, True),
+        ({"status": "unknown", "stopped_by": "scope"}, False),
+        ({"status": "infeasible", "stopped_by": "proof", "left_out": left_out(500)}, False),
+        ({"status": "infeasible", "stopped_by": "proof", "left_out": left_out(None)}, False),
+    ],
+)
+def test_nothing_is_impossible_while_something_is_left_out(changes: Document, holds: bool) -> None:
+    because = [{"rule": "stock.counted", "subject": "rest", "text": "1 short"}]
+    empty = job.plan() | {"alternatives": [], "cost_bound_cents": None, "gap": None, "refused": {"because": because}}
+    assert failed(empty | changes) == (set() if holds else {"plan.status"})
+
+
 def test_more_alternatives_than_asked_are_refused() -> None:
     other = job.tab_alternative()
     other["unload"]["moves"] = [move(0, 0, 1, 100), move(1, 0, 0, 100)]
