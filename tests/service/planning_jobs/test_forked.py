@@ -102,6 +102,17 @@ def test_the_question_is_read_here_and_reaches_the_child() -> None:
     assert told[1]["reader"] == str(os.getpid()) != str(told[1]["solver"])
 
 
+def test_whoever_waits_is_told_before_the_question_is_read() -> None:
+    happened: list[str] = []
+
+    def read() -> Question:
+        happened.append("read")
+        return _asked()
+
+    watched(read, _nothing, lambda: happened.append("tick"), _as_named)
+    assert happened[:2] == ["tick", "read"]
+
+
 def test_what_cannot_be_read_ends_the_child_and_is_passed_on() -> None:
     before = set(multiprocessing.active_children())
 
