@@ -14,8 +14,7 @@ from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line
 from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
-from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.single_solve import watched
+from service.planning_jobs.single_solve import Question, watched
 from service.settings import Settings
 from service.text import printable
 
@@ -48,7 +47,7 @@ def run_demo(job: str | None = None, out: Path | None = None, as_json: bool = Fa
     with read_from("settings"):
         currency = Settings.read().currency
     with ProgressLine(currency) as line:
-        plan = watched(DemoSolve(job), line.hear, line.tick)
+        plan = watched(lambda: demo_question(job), line.hear, line.tick)
     written = _leave_behind(job, plan, folder, currency)
     if as_json:
         sys.stdout.write(written[f"{job}.plan.json"].decode())
@@ -57,29 +56,21 @@ def run_demo(job: str | None = None, out: Path | None = None, as_json: bool = Fa
     return DONE if plan.alternatives else REFUSED
 
 
-class DemoSolve:
-    """What the solving child does for one demo job."""
+def demo_question(job: str) -> Question:
+    """Return a demo job as it is put to the solver: on the demo shop's shelf."""
+    from service.documents import read_request, read_stock
 
-    def __init__(self, job: str) -> None:
-        self.job = job
-
-    def __call__(self, folder: JobFolder) -> None:
-        from service.documents import read_request, read_stock
-        from service.planning_jobs.child import solve
-        from solver.planning import plan
-
-        shelf = read_stock(stock_document())
-        request, warnings = read_request(job_document(self.job), shelf)
-        solve(plan, request, shelf, folder, tuple(str(warning) for warning in warnings))
+    shelf = read_stock(stock_document())
+    request, warnings = read_request(job_document(job), shelf)
+    return Question(request, shelf, tuple(str(warning) for warning in warnings))
 
 
 def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str, bytes]:
     """Write request, stock, plan and every drawing; return them by file name."""
-    from service.documents import plan_document, read_request, read_stock
+    from service.documents import plan_document
     from service.drawings.formats import FORMATS
 
-    shelf = read_stock(stock_document())
-    request, _ = read_request(job_document(job), shelf)
+    asked = demo_question(job)
     written = {
         f"{job}.request.json": job_document(job),
         "stock.json": stock_document(),
@@ -87,7 +78,7 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
     }
     if plan.alternatives:
         best = plan.alternatives[0]
-        written |= {f"{job}{each.suffix}": each.content(best, request, shelf, currency) for each in FORMATS.values()}
+        written |= {f"{job}{each.suffix}": each.content(best, asked.request, asked.stock, currency) for each in FORMATS.values()}
     for name, content in written.items():
         write_bytes(folder / name, content)
     return written
@@ -95,16 +86,14 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
 
 def _show(job: str, plan: Plan, folder: Path, written: Iterable[str], currency: str) -> None:
     from service.command_line.printing.summary import print_plan
-    from service.documents import read_request, read_stock
     from service.drawings.scene import scene
     from service.drawings.terminal import PAGE, print_top_view
 
-    shelf = read_stock(stock_document())
-    request, _ = read_request(job_document(job), shelf)
-    parts, welds = len(request.weldment.parts), len(request.weldment.welds)
-    print(printable(f"{request.weldment.name}: {parts} parts, {welds} welds, {request.quantity} off"))
+    asked = demo_question(job)
+    weldment = asked.request.weldment
+    print(printable(f"{weldment.name}: {len(weldment.parts)} parts, {len(weldment.welds)} welds, {asked.request.quantity} off"))
     if plan.alternatives:
-        print_top_view(scene(plan.alternatives[0], request, shelf, currency), Console(width=line_width() or PAGE))
+        print_top_view(scene(plan.alternatives[0], asked.request, asked.stock, currency), Console(width=line_width() or PAGE))
     print_plan(plan, currency)
     print_wrapped("written: " + ", ".join(str(folder / name) for name in written), "  ")
     if plan.alternatives:

@@ -1,9 +1,11 @@
-"""`holdwright plan`: read, solve in a watched child, write the document, print the ranked alternatives."""
+"""`holdwright plan`: read, solve in a watched child, write the document, print the ranked alternatives.
+
+What reads the question is imported when the child is under way: it loads the solver meanwhile.
+"""
 
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,8 +15,8 @@ from service.command_line.printing.console import DONE, REFUSED, read_input
 from service.command_line.printing.progress_line import ProgressLine
 from service.errors import InvalidSource
 from service.files import laid_out, write_text
-from service.planning_jobs.job_folder import JobFolder
-from service.planning_jobs.single_solve import hand_over_faults, watched
+from service.planning_jobs.loading import load
+from service.planning_jobs.single_solve import Question, watched
 from service.settings import Settings
 
 if TYPE_CHECKING:
@@ -32,7 +34,7 @@ def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | 
     with read_from(request):
         content = read_input(request)
     with ProgressLine(currency, quiet) as line:
-        answer = watched(_Work(content, request, stock, db), line.hear, line.tick)
+        answer = watched(lambda: _question(content, request, stock, db), line.hear, line.tick)
     if out is not None:
         _write(out, answer)
     if as_json and out != _STANDARD_OUTPUT:
@@ -44,26 +46,11 @@ def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | 
     return DONE if answer.alternatives else REFUSED
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
-    """What the child does: read stock and request, solve; faults go back instead of a plan."""
+def _question(content: bytes, request: Path, stock: Path | None, db: str | None) -> Question:
+    load("service.command_line.sources")
+    from service.command_line.sources import read_question
 
-    content: bytes
-    request: Path
-    stock: Path | None
-    db: str | None
-
-    def __call__(self, folder: JobFolder) -> None:
-        from service.command_line.sources import read_question
-        from service.planning_jobs.child import solve
-        from solver.planning import plan
-
-        try:
-            request, shelf, warnings = read_question(self.content, self.request, self.stock, self.db)
-        except InvalidSource as bad:
-            hand_over_faults(folder, bad.source, bad.faults)
-            return
-        solve(plan, request, shelf, folder, warnings)
+    return Question(*read_question(content, request, stock, db))
 
 
 def _refuse_unwritable(out: Path) -> None:

@@ -1,4 +1,7 @@
-"""What commands work on: the store they name, a request and the stock of its days."""
+"""What commands work on: the store they name, a request and the stock of its days.
+
+What speaks SQL is imported when a store is named: a plan on a stock file does without.
+"""
 
 from __future__ import annotations
 
@@ -6,20 +9,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
-from inventory.store import Store
-from inventory.store.engine import file_of
-from inventory.store.errors import Unreachable
 from service.command_line.exit_code import read_from
 from service.documents import read_request
-from service.planning_jobs.kept_alternatives import named_alternative
-from service.planning_jobs.records import JobRecords
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock, chosen_stock, opened
 from solver.plans import Alternative
 from solver.request import Request
+
+if TYPE_CHECKING:
+    from inventory.store import Store
 
 
 @contextmanager
@@ -34,6 +36,9 @@ def the_store(url: str | None, create: bool = False) -> Iterator[Store]:
 
 def existing_store(url: str | None) -> str:
     """Return the URL of the store a command line names; raises Unreachable if its file is missing: looking must not make one."""
+    from inventory.store.engine import file_of
+    from inventory.store.errors import Unreachable
+
     chosen = Settings.read(db=url).db
     path = file_of(chosen)
     if path is not None and not path.exists():
@@ -66,11 +71,15 @@ def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) 
     with read_from(name):
         request, warnings = read_request(raw, shelf, find_alternative=partial(_kept, source))
     with read_from(source):
-        return request, source.snapshot(request.needed), tuple(str(warning) for warning in warnings)
+        free = source.snapshot(request.needed) if request.needed else shelf
+    return request, free, tuple(str(warning) for warning in warnings)
 
 
 def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:
     if not isinstance(source, StoreStock):
         accepted = "an alternative in full, or --db with the plan's store"
         raise InvalidDocument([Fault("/keep", "a stock file keeps no plans", accepted)])
+    from service.planning_jobs.kept_alternatives import named_alternative
+    from service.planning_jobs.records import JobRecords
+
     return named_alternative(JobRecords(source.store, "", 1, 1).create(), plan, rank)

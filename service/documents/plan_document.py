@@ -1,16 +1,21 @@
-"""Plans and single alternatives, written as documents and read back: the one place that knows both."""
+"""Plans and single alternatives, written as documents and read back: the one place that knows both.
+
+What reads is imported where it is needed: a command that plans writes plans and reads none.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from inventory.shapes import IDENTITY, Prism
-from service.documents.plan_schema.plan import FORMAT, PlanDocument
-from service.documents.reading.reading import Reading
-from service.documents.reading.text import LARGEST_FILE
 from solver.plans import Alternative, Placement, Plan, Purchase, Refused, Relaxation, Repair, Station, WeldSamples
 
+if TYPE_CHECKING:
+    from service.documents.plan_schema.plan import PlanDocument
+    from service.documents.reading.reading import Reading
+
+FORMAT = "holdwright.plan/1"
 Plain = dict[str, Any]
 
 
@@ -72,6 +77,10 @@ def sound_plan_document(raw: bytes | str | Plain) -> Plain:
 
 
 def _reading(raw: bytes | str | Plain) -> Reading[PlanDocument]:
+    from service.documents.plan_schema.plan import PlanDocument
+    from service.documents.reading.reading import Reading
+    from service.documents.reading.text import LARGEST_FILE
+
     return Reading(raw, PlanDocument, LARGEST_FILE)
 
 

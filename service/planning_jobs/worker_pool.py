@@ -16,6 +16,7 @@ from typing import Any
 
 from pebble import ProcessFuture, ProcessPool
 
+from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
 
 log = logging.getLogger("holdwright.jobs")
@@ -82,9 +83,6 @@ class WorkerPool:
 
 def warm_up(modules: tuple[str, ...], parent: int) -> None:
     """Make a worker ready: import, end at once when told to, and end with a parent that died without telling."""
-    import importlib
-
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     threading.Thread(target=end_with, args=(parent,), daemon=True).start()
-    for module in modules:
-        importlib.import_module(module)
+    load(*modules)

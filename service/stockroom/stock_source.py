@@ -1,19 +1,23 @@
-"""Where counted stock comes from: a file, or the store."""
+"""Where counted stock comes from: a file, or the store.
+
+What speaks SQL is imported when a store is opened: a plan on a stock file does without.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
-from inventory.store import Readers, Store, open_store
 from service.documents import read_item, read_stock, read_table
 from service.files import read_bytes
-from service.stockroom.expiry import expire_overdue
+
+if TYPE_CHECKING:
+    from inventory.store import Store
 
 Days = tuple[date, date]
 
@@ -60,6 +64,8 @@ class StoreStock:
 
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Read one moment of the store, after overdue reservations have expired."""
+        from service.stockroom.expiry import expire_overdue
+
         today = date.today()
         expire_overdue(self.store, datetime.now(UTC), today)
         first, last = span or (today, today)
@@ -80,4 +86,6 @@ def chosen_stock(file: Path | None, url: str | None) -> StockSource:
 
 def opened(url: str) -> Store:
     """Open the store at a URL; raises StoreError saying what to do."""
+    from inventory.store import Readers, open_store
+
     return open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))

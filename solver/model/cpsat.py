@@ -7,8 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from ortools.sat.python import cp_model
-
+from solver.model.cp_model import cp_model
 from solver.model.cpsat_model import model_of
 from solver.model.program import Program
 

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ortools.sat.python import cp_model
+from solver.model.cp_model import cp_model
 
 from solver.model.program import INFINITE, Program, Row, Term
 

@@ -8,13 +8,16 @@ Two solvers of one program share its rows, so the witness speaks for the proof, 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from solver.model.cpsat import Verdict
 from solver.model.program import INFINITE, Program, Row
+
+if TYPE_CHECKING:
+    from scipy.optimize import LinearConstraint
 
 INFEASIBLE, LIMIT, SOLVED, UNCLEAR = 2, 1, 0, 4
 
@@ -27,6 +30,8 @@ def witness(program: Program, seconds: float) -> tuple[Verdict, int | None]:
     seconds : float
         Wall clock it may take, s; 0 or less returns `unknown` at once.
     """
+    from scipy.optimize import Bounds, milp
+
     if seconds <= 0:
         return "unknown", None
     count = len(program.low)
@@ -69,6 +74,8 @@ def satisfied(program: Program, values: list[int]) -> bool:
 
 
 def _constraints(rows: list[Row], count: int) -> list[LinearConstraint]:
+    from scipy.optimize import LinearConstraint
+
     if not rows:
         return []
     lengths = [len(row.terms) for row in rows]

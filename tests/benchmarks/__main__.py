@@ -1,10 +1,10 @@
-"""Where the time goes: `python -m tests.benchmarks frames [--limit SECONDS] [JOB ...]`, or `statics [JOB ...]`."""
+"""Where the time goes: `python -m tests.benchmarks frames [--limit SECONDS] [JOB ...]`, `statics [JOB ...]`, or `startup`."""
 
 from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import frames, statics
+from tests.benchmarks import frames, startup, statics
 
 
 def main() -> None:
@@ -16,10 +16,16 @@ def main() -> None:
     on_frames.add_argument("jobs", nargs="*", default=frames.JOBS, metavar="JOB")
     on_statics = benchmarks.add_parser("statics", help="the same search with the rule book's loads and without any")
     on_statics.add_argument("jobs", nargs="*", default=statics.JOBS, metavar="JOB")
+    on_startup = benchmarks.add_parser(
+        "startup", help="of the command line: to the help, to the start of solving, what is imported"
+    )
+    on_startup.add_argument("--runs", type=int, default=startup.RUNS)
     asked = parser.parse_args()
     if asked.benchmark == "frames":
         for name in asked.jobs:
             frames.report(name, asked.limit)
+    elif asked.benchmark == "startup":
+        startup.report(asked.runs)
     else:
         statics.report(asked.jobs)
 

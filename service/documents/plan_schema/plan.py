@@ -25,7 +25,6 @@ from solver.plans import (
     StoppedBy,
 )
 
-FORMAT = "holdwright.plan/1"
 Total = Annotated[Whole, Field(description="total of its plan, cents")]
 RepairPlan = Annotated[AlternativeDocument, Field(description="what it leads to, one complete answer")]
 
@@ -123,7 +122,7 @@ class LeftOutDocument(Lenient):
 class PlanDocument(Lenient):
     """The answer to one request."""
 
-    format: Annotated[Literal["holdwright.plan/1"], Field(description=f'"{FORMAT}"')]
+    format: Annotated[Literal["holdwright.plan/1"], Field(description='"holdwright.plan/1"')]
     status: Annotated[Status, Field(description="how far the answer is proved")]
     stopped_by: Annotated[StoppedBy | None, Field(description="what ended the search")] = None
     cost_bound_cents: Annotated[Number | None, Field(description="no plan can cost less, cents")] = None

@@ -2,7 +2,8 @@
 
 Contact forces are sums of generators n + mu t in eight directions t, each with a weight >= 0, so the forces that balance a load
 are the solutions of A x = b, x >= 0. A load is certified by a solution near a well-centred one (an ellipsoid about any positive
-solution holds only positive solutions), else decided by a linear programme.
+solution holds only positive solutions), else decided by a linear programme. Its solver is imported where it is asked: the search
+begins without it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.optimize import linprog
 from scipy.sparse import csc_array, csr_array
 
 from inventory.shapes import Array
@@ -194,6 +194,8 @@ def _walk(balance: Balance, start: Array, sides: Array, free: Sequence[Array | N
 
 def _centre(matrix: Array, side: Array) -> Array | None:
     """Return a solution of A x = b well inside x > 0, None if there is none."""
+    from scipy.optimize import linprog
+
     width = matrix.shape[1]
     # Every weight at least t, t as large as can be.
     spread = np.hstack([matrix, matrix.sum(axis=1, keepdims=True)])
@@ -287,6 +289,8 @@ def sparse(matrix: Array) -> Any:
 
 def _solve(matrix: Array, side: Array, free: Array | None) -> bool:
     """Return whether A x = b has a solution x >= 0, by linear programming."""
+    from scipy.optimize import linprog
+
     full, cost = matrix, np.ones(matrix.shape[1])
     if free is not None:
         padded = np.hstack([free, np.zeros((len(free), matrix.shape[0] - free.shape[1]))]).T

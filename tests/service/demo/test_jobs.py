@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.command_line.demo import DemoSolve
+from service.command_line.demo import demo_question
 from service.demo import job_document, job_names, stock_document
 from service.documents import plan_document, read_request, read_stock
 from service.drawings.formats import FORMATS
@@ -17,7 +17,7 @@ SHOP = read_stock(stock_document())
 
 
 def planned(name: str) -> Plan:
-    return watched(DemoSolve(name), lambda event: None)
+    return watched(lambda: demo_question(name), lambda event: None)
 
 
 @pytest.mark.slow
