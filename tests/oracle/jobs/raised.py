@@ -9,8 +9,8 @@ from inventory.stock import StockSnapshot
 from solver.request import Request
 from solver.weldment import Weld, Weldment
 from tests import builders as b
-from tests.oracle.joints import IN_FIXTURE, sharp_tube, tee
-from tests.oracle.shops import priced, small_table
+from tests.oracle.jobs.joints import IN_FIXTURE, sharp_tube, tee
+from tests.oracle.jobs.shops import priced, small_table
 
 Job = tuple[Request, StockSnapshot]
 EASY = {"hold.handling_n": 40.0}

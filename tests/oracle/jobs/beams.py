@@ -9,8 +9,8 @@ from inventory.tables import Table
 from solver.request import Request
 from solver.weldment import Weld, Weldment
 from tests import builders as b
-from tests.oracle.joints import IN_FIXTURE, sharp_tube
-from tests.oracle.shops import priced
+from tests.oracle.jobs.joints import IN_FIXTURE, sharp_tube
+from tests.oracle.jobs.shops import priced
 
 
 def short_table(blocked: frozenset[tuple[int, int]] = frozenset()) -> Table:
