@@ -112,6 +112,8 @@ class Chooser:
 
     def forbid(self, offers: Sequence[int]) -> None:
         """Never return this choice again."""
+        if not self.open:
+            return
         self.program.add(sum(self.x[k] for k in offers) <= len(offers) - 1)
 
     # --- located ---

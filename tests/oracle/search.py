@@ -34,7 +34,7 @@ class Oracle:
     tally: Tally = field(default_factory=Tally)
 
     def cheaper(self, price: int | None) -> Fixture | None:
-        """Return the cheapest fixture found below a price (None: any price) in the time there is; None if none was found."""
+        """Return the cheapest fixture found below a price in the time there is, or (None) the first at any price."""
         best: Fixture | None = None
         stacks = stacks_of(self.request, self.stock)
         cents = {id(stack): share_of(self.request, self.stock, stack) for stack in stacks}
@@ -46,6 +46,8 @@ class Oracle:
                 continue
             self.tally.tried += 1
             best = self._position(lying, table, torches, phase, found, cents).cheaper(most) or best
+            if best is not None and price is None:
+                break
         return best
 
     def at(self, place: Place, price: int | None = None) -> Fixture | None:
