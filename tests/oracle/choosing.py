@@ -29,6 +29,8 @@ CENTS = 100
 WORK = 1.0
 """Work one solve may take, deterministic units."""
 AROUND = 16
+BESIDE = 0.5
+"""A line of force this near to a part's side, mm, does not count as passing through it."""
 
 
 @dataclass(frozen=True)
@@ -350,7 +352,7 @@ def served(lying: Lying, offer: Offer) -> set[int]:
     found = {contact.part}
     for part in lying.parts:
         across = [a for a in range(3) if a != axis]
-        inside = all(part.box[a] - 1e-9 <= offer.tip[a] <= part.box[a + 3] + 1e-9 for a in across)
+        inside = all(part.box[a] + BESIDE <= offer.tip[a] <= part.box[a + 3] - BESIDE for a in across)
         ahead = part.box[axis + 3] > offer.tip[axis] if push > 0 else part.box[axis] < offer.tip[axis]
         hollow = next((flat.hollow for flat in part.flats if flat.axis == axis and flat.hollow is not None), None)
         within = hollow is not None and all(hollow[a] < offer.tip[a] < hollow[a + 3] for a in across)
