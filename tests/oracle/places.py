@@ -172,7 +172,7 @@ class Position:
             for a, count in enumerate((self.table.columns, self.table.rows))
         ]
         standing = Standing.of(self.offers, self.table, self.request)
-        for seat in product(*steps):
+        for seat in product(steps[0], steps[1]):
             shift = self._shift(seat)
             slab = over_slab(self.table, shift)
             patches = [self._patch(part, slab) for part in range(len(self.lying.parts))]

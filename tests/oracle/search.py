@@ -71,7 +71,7 @@ class Oracle:
         self, stacks: Sequence[Stack], cents: dict[int, float]
     ) -> Iterator[tuple[Lying, Table, list[Meeting], Torches, tuple[float, float], float]]:
         """Yield lattice positions of all lies, the most promising first."""
-        found = []
+        found: list[tuple[float, Lying, Table, list[Meeting], Torches, tuple[float, float]]] = []
         for down, turn, name in product(self.request.down, self.request.turn, self.request.tables):
             table = self.stock.tables[name]
             for lift in (0.0, *self._lifts(stacks, down, turn)):
@@ -82,10 +82,10 @@ class Oracle:
                 met = meetings(lying, stacks)
                 floors = Floors.of(lying, met, cents, table.pitch, self.effort.grid)
                 for cost, phase in floors.promising():
-                    found.append((base_price(self.request) + cost, len(found), lying, table, met, torches, phase))
+                    found.append((base_price(self.request) + cost, lying, table, met, torches, phase))
         draw = Random(1)
         self.tally.positions = len(found)
-        for floor, _, lying, table, met, torches, phase in sorted(found, key=lambda entry: (round(entry[0]), draw.random())):
+        for floor, lying, table, met, torches, phase in sorted(found, key=lambda entry: (round(entry[0]), draw.random())):
             yield lying, table, met, torches, phase, floor
 
     def _lifts(self, stacks: Sequence[Stack], down: str, turn: float) -> list[float]:
