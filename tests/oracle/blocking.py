@@ -6,14 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inventory.shapes import Array
 from inventory.tables import Table
-from tests.oracle.boxes import depths, gaps, nearest, shifted, swept
+from tests.oracle.boxes import depths, gaps, shifted, swept
 from tests.oracle.laying import Lying
 from tests.oracle.offers import SKIN, Offer
 
 FAR = 5000.0
+AT_ONCE = 20000
+"""Torches and boxes compared at once."""
 SLIDES = (0.0, 110.0, 230.0)
 
 Way = tuple[Array, ...]
@@ -75,12 +78,12 @@ def torches_of(lying: Lying) -> Torches | None:
     return Torches(sample_of, np.array(directions)[free], spheres[free], radii, boxes[free])
 
 
-def _strikes(spheres: Array, radii: Array, around: Array, boxes: Array) -> Array:
+def _strikes(spheres: Array, radii: Array, around: Array, boxes: Array) -> NDArray[np.bool_]:
     """Return which torch (t, n) strikes which box."""
-    found = gaps(around, boxes) <= 0
+    found: NDArray[np.bool_] = gaps(around, boxes) <= 0
     t, n = np.nonzero(found)
-    for first in range(0, len(t), 20000):
-        some = slice(first, first + 20000)
+    for first in range(0, len(t), AT_ONCE):
+        some = slice(first, first + AT_ONCE)
         points, targets = spheres[t[some]], boxes[n[some]]
         away = np.maximum(targets[:, None, :3] - points, points - targets[:, None, 3:])
         hit = (np.linalg.norm(np.maximum(away, 0.0), axis=2) < radii).any(axis=1)
@@ -135,6 +138,3 @@ def passes(lying: Lying, mover: int, staying: int, way: Way) -> bool:
 def over_slab(table: Table, shift: Array) -> Array:
     """Return the slab's box seen from the weldment's frame that stands at `shift` on the table."""
     return np.array([-shift[0], -shift[1], -table.thickness, table.size[0] - shift[0], table.size[1] - shift[1], 0.0])
-
-
-__all__ = ["Torches", "Way", "block", "nearest", "over_slab", "passes", "torches_of", "ways"]

@@ -19,13 +19,15 @@ def box_of(prism: Prism, frame: Array) -> Array:
 def gaps(a: Array, b: Array) -> Array:
     """Return the distances (n, m) between two rows of boxes, 0 where they meet."""
     apart = np.maximum(a[:, None, :3] - b[None, :, 3:], b[None, :, :3] - a[:, None, 3:])
-    return np.linalg.norm(np.maximum(apart, 0.0), axis=2)
+    found: Array = np.linalg.norm(np.maximum(apart, 0.0), axis=2)
+    return found
 
 
 def depths(a: Array, b: Array) -> Array:
     """Return how deep boxes (n, m) stand in each other, mm; not above 0 where they only touch or are apart."""
     apart = np.maximum(a[:, None, :3] - b[None, :, 3:], b[None, :, :3] - a[:, None, 3:])
-    return -apart.max(axis=2)
+    found: Array = -apart.max(axis=2)
+    return found
 
 
 def around(boxes: Array) -> Array:
@@ -40,10 +42,5 @@ def swept(boxes: Array, move: Array) -> Array:
 
 def shifted(boxes: Array, shift: Array) -> Array:
     """Return boxes (n, 6) shifted by (3,)."""
-    return boxes + np.concatenate([shift, shift])
-
-
-def nearest(points: Array, boxes: Array) -> Array:
-    """Return the distances (k, n) of points (k, 3) from boxes, 0 inside."""
-    away = np.maximum(boxes[None, :, :3] - points[:, None], points[:, None] - boxes[None, :, 3:])
-    return np.linalg.norm(np.maximum(away, 0.0), axis=2)
+    found: Array = boxes + np.concatenate([shift, shift])
+    return found

@@ -18,10 +18,11 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.rule_book import VALUES
 from tests.oracle.blocking import Torches, Way, passes
-from tests.oracle.boxes import around, depths, gaps
+from tests.oracle.boxes import around, gaps
 from tests.oracle.laying import Lying, Mate
 from tests.oracle.offers import Contact, Offer
 from tests.oracle.price import free
+from tests.oracle.pushing import away, pushed_groups, reach, served
 
 LEVEL = ((0, 1), (0, -1), (1, 1), (1, -1))
 """Axis and sense of the level directions."""
@@ -112,6 +113,8 @@ class Chooser:
 
     def forbid(self, offers: Sequence[int]) -> None:
         """Never return this choice again."""
+        if not self.open:
+            return
         self.program.add(sum(self.x[k] for k in offers) <= len(offers) - 1)
 
     # --- located ---
@@ -131,9 +134,9 @@ class Chooser:
             self.program.add(sum(self.x[k] for k, _ in rests) >= 3)
         for turn in np.linspace(0, 2 * math.pi, AROUND, endpoint=False):
             u = np.array([math.cos(turn), math.sin(turn)])
-            if any(_reach(box, u) - float(centre @ u) >= margin - 1e-3 for box in given):
+            if any(reach(box, u) - float(centre @ u) >= margin - 1e-3 for box in given):
                 continue
-            beyond = [self.x[k] for k, contact in rests if _reach(contact.patch, u) - float(centre @ u) >= margin - 1e-3]
+            beyond = [self.x[k] for k, contact in rests if reach(contact.patch, u) - float(centre @ u) >= margin - 1e-3]
             if not beyond:
                 return False
             self.program.add_bool_or(beyond)
@@ -202,7 +205,7 @@ class Chooser:
         if self.lying.request.rules["locate.opposed"]:
             return
         for axis in (0, 1):
-            for group in _pushed_groups(self.lying, self.mates, axis):
+            for group in pushed_groups(self.lying, self.mates, axis):
                 plus = self.program.new_bool_var("")
                 for part in group:
                     for k, _ in self.by_face[part, axis, 1]:
@@ -243,8 +246,8 @@ class Chooser:
                 supports = [m.patch for m in self.mates if m.part == part and m.normal[2] > 0.5]
                 patch = self.patches[part]
                 supports += [patch] if patch is not None else []
-                if not any(_away(offer.tip, box) <= over for box in supports):
-                    rests = [self.x[r] for r, c in self.by_face[part, 2, 1] if _away(offer.tip, c.patch) <= over]
+                if not any(away(offer.tip, box) <= over for box in supports):
+                    rests = [self.x[r] for r, c in self.by_face[part, 2, 1] if away(offer.tip, c.patch) <= over]
                     self.program.add_bool_or([~self.x[k], *rests])
 
     # --- counted, apart, free ---
@@ -318,43 +321,3 @@ class Chooser:
     def _off_table(self, part: int, way: Way) -> bool:
         bottom = float(self.lying.parts[part].box[2])
         return len(way) == 1 or bottom < 0.05 or bottom >= self.lying.request.rules["way.clear"]
-
-
-def _reach(box: Array, u: Array) -> float:
-    return float(max(u[0] * box[0], u[0] * box[3]) + max(u[1] * box[1], u[1] * box[4]))
-
-
-def _away(tip: Array, box: Array) -> float:
-    return float(np.linalg.norm(np.maximum(np.maximum(box[:2] - tip[:2], tip[:2] - box[3:5]), 0.0)))
-
-
-def _pushed_groups(lying: Lying, mates: Sequence[Mate], axis: int) -> list[set[int]]:
-    """Return the parts that push each other along an axis, group by group."""
-    groups = [{part.index} for part in lying.parts]
-    for mate in mates:
-        if abs(mate.normal[axis]) > 0.9:
-            one = next(group for group in groups if mate.part in group)
-            other = next(group for group in groups if mate.on in group)
-            if one is not other:
-                groups.remove(other)
-                one |= other
-    return groups
-
-
-def served(lying: Lying, offer: Offer) -> set[int]:
-    """Return the parts a clamp's line of force passes through; along a hollow part it must run within the wall."""
-    (contact,) = offer.contacts
-    axis, push = contact.flat.axis, int(contact.normal[contact.flat.axis])
-    found = {contact.part}
-    for part in lying.parts:
-        across = [a for a in range(3) if a != axis]
-        inside = all(part.box[a] - 1e-9 <= offer.tip[a] <= part.box[a + 3] + 1e-9 for a in across)
-        ahead = part.box[axis + 3] > offer.tip[axis] if push > 0 else part.box[axis] < offer.tip[axis]
-        hollow = next((flat.hollow for flat in part.flats if flat.axis == axis and flat.hollow is not None), None)
-        within = hollow is not None and all(hollow[a] < offer.tip[a] < hollow[a + 3] for a in across)
-        if inside and ahead and not within:
-            found.add(part.index)
-    return found
-
-
-__all__ = ["Chooser", "Chosen", "depths", "served"]

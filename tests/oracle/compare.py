@@ -22,7 +22,7 @@ class Comparison:
     """Status and price (cents) of the planner's answer, the oracle's better fixture if it found one, what the checker refused."""
 
     status: str
-    stopped_by: str
+    stopped_by: str | None
     cents: int | None
     better: Fixture | None
     faults: tuple[str, ...]

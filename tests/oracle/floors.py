@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations, product
 
 import numpy as np
 
 from inventory.shapes import Array
-from tests.oracle.laying import Lying
+from tests.oracle.laying import Lying, Mate
 from tests.oracle.meetings import NEAR, Meeting
 
 MOST_ENDS = 120
@@ -39,13 +40,10 @@ class Floors:
                 continue
             key = (part, meeting.pad.axis, meeting.pad.sense)
             cheapest[key] = np.minimum(cheapest.get(key, np.full(shape, math.inf)), cost)
-        total = np.zeros(shape)
-        for part in lying.parts:
-            total += _located(lying, part.index, cheapest, shape)
-        if len(lying.parts) > 1:
-            total = total / 2
-            total = np.maximum(total, np.max([_located(lying, part.index, cheapest, shape) for part in lying.parts], axis=0))
-        return Floors(xs, ys, total + np.min(clamps, axis=0))
+        located = _all_located(lying, cheapest, shape)
+        needed = [part.length / lying.request.rules["clamp.per_length"] for part in lying.parts]
+        held = [max(1, math.ceil(length - 1e-9)) * cost for length, cost in zip(needed, clamps, strict=True)]
+        return Floors(xs, ys, located + (np.max(held, axis=0) if _over_each_other(lying, found) else np.sum(held, axis=0)))
 
     def promising(self) -> Iterator[tuple[float, tuple[float, float]]]:
         """Yield (cents, place) of all places where a fixture can be."""
@@ -70,12 +68,43 @@ def _there(meeting: Meeting, axis: int, phases: Array, pitch: float) -> Array:
     return found
 
 
-def _located(lying: Lying, part: int, cheapest: dict[tuple[int, int, int], Array], shape: tuple[int, int]) -> Array:
+def _all_located(lying: Lying, cheapest: dict[tuple[int, int, int], Array], shape: tuple[int, int]) -> Array:
+    """Return about what locating all parts costs, whichever of two parts side by side gives the other its place."""
+    level = [mate for mate in lying.mates if abs(mate.normal[2]) < 0.5]
+    best = np.full(shape, math.inf)
+    for ways in product((0, 1), repeat=len(level)):
+        mates = [mate.other_way if way else mate for mate, way in zip(level, ways, strict=True)]
+        each = [_located(mates, part.index, cheapest, shape) for part in lying.parts]
+        total = np.sum(each, axis=0)
+        best = np.minimum(best, np.maximum(total / 2, np.max(each, axis=0)) if _flush(lying) else total)
+    return best
+
+
+def _located(mates: Sequence[Mate], part: int, cheapest: dict[tuple[int, int, int], Array], shape: tuple[int, int]) -> Array:
     """Return about what a part's two side points and its end cost."""
     nothing = np.full(shape, math.inf)
     sides = []
     for axis in (0, 1):
-        given = any(part in (mate.part, mate.on) and abs(mate.normal[axis]) > 0.5 for mate in lying.mates)
+        given = any(mate.part == part and abs(mate.normal[axis]) > 0.5 for mate in mates)
         own = np.minimum(cheapest.get((part, axis, 1), nothing), cheapest.get((part, axis, -1), nothing))
         sides.append(np.zeros(shape) if given else own)
     return np.minimum(2 * sides[0] + sides[1], sides[0] + 2 * sides[1])
+
+
+def _flush(lying: Lying) -> bool:
+    """Return whether one pad might meet upright faces of two parts."""
+    faces = [flat for part in lying.parts for flat in part.flats if flat.axis < 2]
+    return any(
+        a.part != b.part and a.axis == b.axis and a.sense == b.sense and abs(a.plane - b.plane) < 2 * NEAR
+        for a, b in combinations(faces, 2)
+    )
+
+
+def _over_each_other(lying: Lying, found: Sequence[Meeting]) -> bool:
+    """Return whether one clamp's line of force might pass through two parts: seen along its push they lie over each other."""
+    axes = {meeting.pad.axis for meeting in found if meeting.stack.clamps}
+    for one, other in combinations(lying.parts, 2):
+        shared = np.minimum(one.box[3:], other.box[3:]) - np.maximum(one.box[:3], other.box[:3])
+        if any(np.delete(shared, axis).min() > 0 for axis in axes):
+            return True
+    return False

@@ -77,6 +77,8 @@ class Position:
     torches: Torches
     phase: tuple[float, float]
     offers: list[Offer]
+    refused: dict[tuple[object, ...], list[frozenset[int]]] = field(default_factory=dict)
+    """Choices the checker refused, by order of loading and what lies on the table: no other seat would make them good."""
 
     def cheaper(self, most: int | None) -> Fixture | None:
         """Return a fixture below a price."""
@@ -111,6 +113,12 @@ class Position:
         all_ways: Sequence[Way], most: int | None,
     ) -> Fixture | None:  # fmt: skip
         chooser = self._chooser(offers, patches, mates, order, self.torches, all_ways, most)
+        bears = tuple(None if patch is None else tuple(np.round(patch, 3).tolist()) for patch in patches)
+        refused = self.refused.setdefault((order, bears), [])
+        number = {id(offer): k for k, offer in enumerate(offers)}
+        for choice in refused:
+            if all(offer in number for offer in choice):
+                chooser.forbid([number[offer] for offer in choice])
         for _ in range(self.effort.tries):
             chosen = chooser.next()
             if chosen is None:
@@ -118,7 +126,7 @@ class Position:
             self.tally.chosen += 1
             cents = lines(self.request, self.stock, [offers[k].stack for k in chosen.offers])["total_cents"]
             if most is not None and cents >= most:
-                return None
+                return None  # the share of each stack was rounded: there is nothing below the price
             shift = self._shift(seat)
             document = written(
                 self.lying, self.stock, self.table, seat, shift, offers, mates, order, self.torches, all_ways, chosen
@@ -130,6 +138,7 @@ class Position:
             for finding in report.failed:
                 self.tally.failed[finding.rule] = self.tally.failed.get(finding.rule, 0) + 1
             chooser.forbid(chosen.offers)
+            refused.append(frozenset(id(offers[k]) for k in chosen.offers))
         return None
 
     @property
@@ -163,7 +172,7 @@ class Position:
             for a, count in enumerate((self.table.columns, self.table.rows))
         ]
         standing = Standing.of(self.offers, self.table, self.request)
-        for seat in product(*steps):
+        for seat in product(steps[0], steps[1]):
             shift = self._shift(seat)
             slab = over_slab(self.table, shift)
             patches = [self._patch(part, slab) for part in range(len(self.lying.parts))]

@@ -34,7 +34,7 @@ class Oracle:
     tally: Tally = field(default_factory=Tally)
 
     def cheaper(self, price: int | None) -> Fixture | None:
-        """Return the cheapest fixture found below a price (None: any price) in the time there is; None if none was found."""
+        """Return the cheapest fixture found below a price in the time there is, or (None) the first at any price."""
         best: Fixture | None = None
         stacks = stacks_of(self.request, self.stock)
         cents = {id(stack): share_of(self.request, self.stock, stack) for stack in stacks}
@@ -46,6 +46,8 @@ class Oracle:
                 continue
             self.tally.tried += 1
             best = self._position(lying, table, torches, phase, found, cents).cheaper(most) or best
+            if best is not None and price is None:
+                break
         return best
 
     def at(self, place: Place, price: int | None = None) -> Fixture | None:
@@ -69,7 +71,7 @@ class Oracle:
         self, stacks: Sequence[Stack], cents: dict[int, float]
     ) -> Iterator[tuple[Lying, Table, list[Meeting], Torches, tuple[float, float], float]]:
         """Yield lattice positions of all lies, the most promising first."""
-        found = []
+        found: list[tuple[float, Lying, Table, list[Meeting], Torches, tuple[float, float]]] = []
         for down, turn, name in product(self.request.down, self.request.turn, self.request.tables):
             table = self.stock.tables[name]
             for lift in (0.0, *self._lifts(stacks, down, turn)):
@@ -80,10 +82,10 @@ class Oracle:
                 met = meetings(lying, stacks)
                 floors = Floors.of(lying, met, cents, table.pitch, self.effort.grid)
                 for cost, phase in floors.promising():
-                    found.append((base_price(self.request) + cost, len(found), lying, table, met, torches, phase))
+                    found.append((base_price(self.request) + cost, lying, table, met, torches, phase))
         draw = Random(1)
         self.tally.positions = len(found)
-        for floor, _, lying, table, met, torches, phase in sorted(found, key=lambda entry: (round(entry[0]), draw.random())):
+        for floor, lying, table, met, torches, phase in sorted(found, key=lambda entry: (round(entry[0]), draw.random())):
             yield lying, table, met, torches, phase, floor
 
     def _lifts(self, stacks: Sequence[Stack], down: str, turn: float) -> list[float]:

@@ -11,7 +11,7 @@ from solver.request import Request
 from solver.weldment import InFixture, Part, Weld, Weldment
 from tests import builders as b
 from tests.builders import X, Y
-from tests.oracle.shops import few_stops
+from tests.oracle.jobs.shops import few_stops
 
 IN_FIXTURE: tuple[InFixture, ...] = ("full", "full", "tack", "none")
 

@@ -9,8 +9,8 @@ from inventory.tables import Table
 from solver.request import Request
 from solver.weldment import Weld, Weldment
 from tests import builders as b
-from tests.oracle.joints import IN_FIXTURE, sharp_tube
-from tests.oracle.shops import priced
+from tests.oracle.jobs.joints import IN_FIXTURE, sharp_tube
+from tests.oracle.jobs.shops import priced
 
 
 def short_table(blocked: frozenset[tuple[int, int]] = frozenset()) -> Table:
@@ -50,7 +50,7 @@ def beam_shelf(draw: Random, table: Table) -> StockSnapshot:
     items = (
         (b.stop("stop", face=draw.choice((15, 20)), height=30), 6),
         (b.stop("tall", face=draw.choice((15, 20)), height=75), 6),
-        (b.adjustable_stop("slide", travel=draw.choice((15, 25, 45)), height=75), draw.choice((0, 3))),
+        (b.adjustable_stop("slide", travel=draw.choice((15, 25, 45)), height=75), draw.choice((0, 4, 4, 5))),
         (b.down_clamp("clamp", reach=60, high=105), 6),
         (b.down_clamp("long-clamp", reach=120, high=160), 3),
     )
@@ -62,3 +62,12 @@ def beam_job(draw: Random) -> tuple[Request, StockSnapshot]:
     weldment = a_beam(draw)
     stock = beam_shelf(draw, short_table())
     return b.request(weldment, draw.choice((1, 10, 100)), {"hold.handling_n": 40.0}, alternatives=1), stock
+
+
+def long_beam_job(draw: Random) -> tuple[Request, StockSnapshot]:
+    """A beam of 1,400 mm with a saddle, on a table of 800 x 600 mm."""
+    at = float(draw.choice((20, 100, 300, 500, 640, 700, 900, 1100, 1240)))
+    across, size = float(draw.choice((100, 130, 160))), float(draw.choice((40, 50, 60)))
+    weldment = beam(1400.0, at, size, 120.0, across, welds=draw.random() < 0.5)
+    stock = beam_shelf(draw, short_table())
+    return b.request(weldment, 10, {"hold.handling_n": 40.0}, alternatives=1), stock

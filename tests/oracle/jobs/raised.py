@@ -9,8 +9,8 @@ from inventory.stock import StockSnapshot
 from solver.request import Request
 from solver.weldment import Weld, Weldment
 from tests import builders as b
-from tests.oracle.joints import IN_FIXTURE, sharp_tube, tee
-from tests.oracle.shops import priced, small_table
+from tests.oracle.jobs.joints import IN_FIXTURE, sharp_tube, tee
+from tests.oracle.jobs.shops import priced, small_table
 
 Job = tuple[Request, StockSnapshot]
 EASY = {"hold.handling_n": 40.0}
@@ -21,13 +21,17 @@ def tab_on_tube(draw: Random) -> Weldment:
     size, long = float(draw.choice((40, 50, 60))), float(draw.choice((60, 80, 100)))
     length = float(draw.choice((200, 300, 400)))
     at, low = float(draw.randint(10, int(length - long) - 10)), 5.0 - size / 2
-    tab = b.plate("tab", (long, size / 2 - low + draw.choice((0, 20, 40))), 8, (at, low, size))
+    tab = b.plate("tab", (long, size / 2 - low + draw.choice((0, 40, 60))), 8, (at, low, size))
     half = size / 2 - 1
     welds = [
         Weld(f"w{k}", ("tube", "tab"), ((x, low, size), (x, half, size)), "fillet", leg=4, in_fixture=draw.choice(IN_FIXTURE))
         for k, x in enumerate((at, at + long), 1)
     ]
-    return Weldment((sharp_tube("tube", size, length, (0, 0, size / 2)), tab), tuple(draw.choice((welds, welds[:1], []))), "tab")
+    return Weldment(
+        (sharp_tube("tube", size, length, (0, 0, size / 2)), tab),
+        tuple(draw.choice((welds, welds[:1], welds[1:], [], []))),
+        "tab",
+    )
 
 
 def low_in_front(draw: Random) -> Weldment:
@@ -59,16 +63,17 @@ def heavy_branch(draw: Random) -> Weldment:
     return replace(tee(draw, lengths=(80, 100, 120)), name="heavy branch")
 
 
-def raised_shelf(draw: Random) -> StockSnapshot:
-    """Low and tall stops, risers, an arm, slides and high clamps, few of each."""
+def raised_shelf(draw: Random, size: float) -> StockSnapshot:
+    """Low and tall stops, risers that bring a low stop to the top of a tube, an arm, slides and high clamps, few of each."""
     items = (
-        (b.stop("stop", face=draw.choice((15, 20)), height=30), draw.choice((4, 6))),
+        (b.stop("stop", face=draw.choice((15, 20)), height=30), draw.choice((6, 7))),
         (b.stop("tall", face=15, height=75), draw.choice((0, 3))),
         (b.adjustable_stop("slide", travel=draw.choice((25, 45)), step=draw.choice((0, 0.5))), draw.choice((0, 2))),
-        (b.riser("riser", height=draw.choice((20, 30, 40))), draw.choice((2, 4))),
+        (b.riser("riser", height=size - 20), draw.choice((3, 5))),
         (b.arm("arm"), draw.choice((0, 2))),
-        (b.rest("rest", height=draw.choice((40, 50))), draw.choice((0, 3))),
+        (b.rest("rest", height=size), draw.choice((0, 3))),
         (b.down_clamp("clamp", reach=draw.choice((45, 60)), high=130), 3),
+        (b.down_clamp("long", reach=draw.choice((90, 105)), high=130), 2),
     )
     counted = ((priced(draw, item), count) for item, count in items if count)
     return b.shelf(*counted, tables=(small_table(draw, 12, 10, draw.choice((0, 0, 6))),))
@@ -89,7 +94,9 @@ def pushing_shelf(draw: Random) -> StockSnapshot:
 def raised_job(draw: Random) -> Job:
     """A tab on a tube, or a low part in front of a face, with hardware that can be raised."""
     weldment = draw.choice((tab_on_tube, tab_on_tube, low_in_front))(draw)
-    return b.request(weldment, draw.choice((1, 10, 100)), EASY, alternatives=1), raised_shelf(draw)
+    return b.request(weldment, draw.choice((1, 10, 100)), EASY, alternatives=1), raised_shelf(
+        draw, weldment.parts[0].section.width or 50.0
+    )
 
 
 def in_line_job(draw: Random) -> Job:
