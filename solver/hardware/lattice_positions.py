@@ -188,7 +188,10 @@ def _askew(
 def _seen(match: Match) -> tuple[object, ...]:
     """Return what of a match decides where its hole may be: stacks alike in it are one, whatever they stand on."""
     pad = match.pad
-    return match.face.part, match.face.label, *np.round([*pad.normal[:2], *pad.at[:2], pad.width], 6).tolist()
+    level = pad.normal[:2] / np.hypot(*pad.normal[:2])
+    ahead = float(pad.normal @ (match.face.origin - pad.at))
+    aside = float(level[0] * pad.at[1] - level[1] * pad.at[0])
+    return match.face.part, match.face.label, round(ahead, 3), round(aside, 3), round(pad.width, 3)
 
 
 def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.items import Item
+from solver.cost import PieceTimes
 from solver.geometry.faces import Face
 from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
 from solver.hardware.arms import obstructed_faces, out_of_reach
@@ -44,6 +45,8 @@ class Shelf:
 
     items: Sequence[Item]
     pitch: float
+    prices: dict[tuple[str, ...], tuple[PieceTimes, float]] = field(default_factory=dict)
+    """What pieces standing on each other add, and their price in cents, by their items from the table up; for one request."""
     _stacks: dict[tuple[str, float], tuple[list[Stack], list[Stack]]] = field(default_factory=dict)
 
     @cached_property

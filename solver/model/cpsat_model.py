@@ -18,7 +18,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from solver.model.cp_model import cp_model
-
 from solver.model.program import INFINITE, Program, Row, Term
 
 

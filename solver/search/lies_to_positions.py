@@ -46,7 +46,10 @@ def open_on_table(state: SearchState) -> None:
 def open_as(state: SearchState, other: SearchState) -> None:
     """Find all positions on the lies on the table that another search has found, for its request with other rules."""
     on_table = [orientation for orientation in other.tried if not orientation.lie.lift and not orientation.reordered]
-    _enter(state, [under_rules(state.request, state.stock, orientation) for orientation in on_table])
+    _enter(
+        state,
+        [under_rules(state.request, state.stock, orientation, state.shelf(orientation.bounds.pitch)) for orientation in on_table],
+    )
 
 
 def _open(state: SearchState, lies: Sequence[Lie]) -> None:
@@ -163,8 +166,11 @@ def _add_positions(state: SearchState, orientation: Orientation, found: list[Lat
         return
     bounds = orientation.bounds
     _add_kept(state, orientation, found)
-    phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
-    _try(state, orientation, phases, found)
+    left = False
+    if not orientation.phases:
+        phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
+        orientation.phases.extend(phases)
+    _try(state, orientation, orientation.phases, found)
     if left:
         state.untried("positions.askew", state.price.cents(0.0))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from inventory.items import Item
 from inventory.stock import StockSnapshot
@@ -33,6 +33,10 @@ class Orientation:
     times: list[PieceTimes]
     torch: TorchDirections
     bounds: MatchFloors
+    every: Sequence[Match] = ()
+    """`found`, and what parts and welds shut out."""
+    phases: list[tuple[float, float]] = field(default_factory=list)
+    """Its lattice positions, once they are known; the same for every order of loading."""
     premium: float = 0.0
     """What `bounds` leave out of the price of every fixture meant here, cents: an arm at least."""
     reordered: bool = False
@@ -56,7 +60,9 @@ def with_every_arm(request: Request, stock: StockSnapshot, orientation: Orientat
     Its floors take what stands on an arm for what the piece on top costs, and add the cheapest arm once.
     """
     stacks, found = matches(shelf, orientation.laid, every_arm=True)
-    there = _orientation(request, stock, orientation.lie, orientation.tables, orientation.laid, orientation.torch, stacks, found)
+    there = _orientation(
+        request, stock, orientation.lie, orientation.tables, orientation.laid, orientation.torch, shelf, stacks, found
+    )
     rates, bare = tariff(request), []
     for stack, price in zip(stacks, there.bounds.prices, strict=True):
         on_arm = len(stack.levels) > 1 and not carries_straight_up(stack.levels[-2].item)
@@ -91,23 +97,31 @@ def orientations_of(
             if out_of_time():
                 return
             same = [table for table in tables if table.pitch == pitch]
-            yield _orientation(request, stock, lie, same, laid, torch, *matches(shelf_of(pitch), laid))
+            shelf = shelf_of(pitch)
+            yield _orientation(request, stock, lie, same, laid, torch, shelf, *matches(shelf, laid))
 
 
-def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation) -> Orientation:
+def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:
     """Return an orientation as it is under a request's rules, found under others that differ in nothing the torch asks for."""
     laid = replace(orientation.laid, rules=request.rules)
     return _orientation(
-        request, stock, orientation.lie, orientation.tables, laid, orientation.torch, orientation.stacks, orientation.found
-    )
+        request, stock, orientation.lie, orientation.tables, laid, orientation.torch, shelf, orientation.stacks,
+        orientation.every,
+    )  # fmt: skip
 
 
 def _orientation(
     request: Request, stock: StockSnapshot, lie: Lie, tables: Sequence[Table], laid: LaidWeldment, torch: TorchDirections,
-    stacks: list[Stack], found: list[Match],
+    shelf: Shelf, stacks: list[Stack], found: Sequence[Match],
 ) -> Orientation:  # fmt: skip
     rates = tariff(request)
-    times = [stack_times(request, stock, [level.item for level in stack.levels]) for stack in stacks]
+    for stack in stacks:
+        pieces = tuple(level.item.id for level in stack.levels)
+        if pieces not in shelf.prices:
+            entry = stack_times(request, stock, [level.item for level in stack.levels])
+            shelf.prices[pieces] = entry, entry.cents(rates)
+    priced = [shelf.prices[tuple(level.item.id for level in stack.levels)] for stack in stacks]
+    times = [entry for entry, _ in priced]
     reach = ReachableHoles.of(stacks, found).past(laid)
-    bounds = MatchFloors(laid, reach, [entry.cents(rates) for entry in times], tables[0].pitch)
-    return Orientation(lie, tables, laid, stacks, list(reach.matches), times, torch, bounds)
+    bounds = MatchFloors.of(laid, reach, [cents for _, cents in priced], tables[0].pitch)
+    return Orientation(lie, tables, laid, stacks, list(reach.matches), times, torch, bounds, found)

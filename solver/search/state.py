@@ -18,7 +18,6 @@ from solver.search.lattice_position import Fallen, Found, LatticePosition, Openi
 from solver.search.orientation import Orientation, items_of
 from solver.search.price_floor import PriceFloor
 
-
 FURTHER = 240
 """Once there is a fixture, of further sorts of lattice positions so many are surveyed, an opening counting as `OPENS` of them.
 

@@ -75,12 +75,18 @@ class Slanted:
 
 @dataclass(frozen=True)
 class MatchFloors:
-    """The floor for one laid weldment and what its matches reach; `prices` in cents per stack."""
+    """The floor for one laid weldment and what its matches reach; `windows` of its clamps, `prices` in cents per stack."""
 
     laid: LaidWeldment
     reach: ReachableHoles
+    windows: Sequence[ClampWindow]
     prices: Sequence[float]
     pitch: float
+
+    @staticmethod
+    def of(laid: LaidWeldment, reach: ReachableHoles, prices: Sequence[float], pitch: float) -> MatchFloors:
+        """Return the floors of what is reached."""
+        return MatchFloors(laid, reach, clamp_windows(laid, reach.stacks, reach.matches), prices, pitch)
 
     @property
     def stacks(self) -> Sequence[Stack]:
@@ -130,11 +136,6 @@ class MatchFloors:
             )
             for part in self.laid.parts
         }
-
-    @cached_property
-    def windows(self) -> Sequence[ClampWindow]:
-        """From which holes clamps may clamp which parts."""
-        return clamp_windows(self.laid, self.stacks, self.found)
 
     def _pressing(self, meets: Flags, serves: Flags) -> Array:
         """Return per position what clamps and rests cost at least, cents; infinite where some part has none."""
