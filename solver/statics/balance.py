@@ -42,6 +42,17 @@ class Balance:
         """What the duals of a part's six rows are divided by to give its velocity and angular velocity, (P, 6)."""
         return np.repeat(np.stack([np.ones_like(self.arm), self.arm], axis=1), 3, axis=1)
 
+    @property
+    def still(self) -> Array:
+        """What forces and slacks of `equations` must come to under gravity and clamps alone, (m,) N."""
+        return np.concatenate([-(self.known + self.gravity), self.limit_n])
+
+    def equations(self) -> sparse.csr_array:
+        """Return balance and limits as equations, (m, columns + limits): the limits' slacks come last."""
+        count = len(self.limit_n)
+        slack = sparse.vstack([sparse.csc_array((self.rows, count)), sparse.eye_array(count)])
+        return sparse.csr_array(sparse.hstack([sparse.vstack([self.wrenches, self.limits]), slack]))
+
     def load_rows(self, cases: LoadCases) -> tuple[Index, Array]:
         """Return the rows that each case loads besides gravity, (N, 12) int, and the loads in them, (N, 12) N."""
         part = np.where(cases.part == NO_PART, 0, cases.part)

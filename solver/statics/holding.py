@@ -26,6 +26,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
 from solver.statics.contacts import ContactSystem
+from solver.statics.corners import Corners
 from solver.statics.interior import contact_loss
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.power import Certificate, demand
@@ -90,12 +91,13 @@ def holding_verdict(contact_system: ContactSystem, cases: LoadCases, most_failur
         order = order[np.argsort(-suspicion[order], kind="stable")]
     if not len(order):
         return HoldingVerdict((), len(cases), 0)
+    corners = Corners(system, rows, guess)
     program = WarmProgram(system)
     refuted = np.zeros(len(cases), dtype=bool)
     failures: list[HoldingFailure] = []
     programs = 0
     for index in order.tolist():
-        if refuted[index]:
+        if refuted[index] or corners.held(index):
             continue
         loads = system.loads(rows[index : index + 1], values[index : index + 1])[0]
         answer = program.solve(loads, root_columns(system, cases, index) if free[index] else None)

@@ -35,11 +35,8 @@ def contact_loss(system: Balance, rows: Index, values: Array) -> Array | None:
         The largest share of its centred force that any contact loses; None if gravity alone has no strictly positive
         state of forces (then nothing is shown either way).
     """
-    limits = len(system.limit_n)
-    slack = sparse.vstack([sparse.csc_array((system.rows, limits)), sparse.eye_array(limits)])
-    matrix = sparse.csr_array(sparse.hstack([sparse.vstack([system.wrenches, system.limits]), slack]))
-    right = np.concatenate([-(system.known + system.gravity), system.limit_n])
-    centred = _centre(matrix, right)
+    matrix = system.equations()
+    centred = _centre(matrix, system.still)
     if centred is None:
         return None
     forces, factor = centred
