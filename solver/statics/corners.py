@@ -10,6 +10,7 @@ here must be asked of the exact program.
 from __future__ import annotations
 
 import numpy as np
+from scipy import sparse
 
 from inventory.shapes import Array
 from solver.statics.balance import Balance
@@ -62,18 +63,18 @@ class Corners:
 
 
 class _Corner:
-    """The columns in use, `basic` (m,), and the inverse of their matrix (m, m).
+    """The columns in use, `basic` (m,), their matrix and its inverse (m, m).
 
     It starts with an imbalance in every balance row, which must be none, and the slack of every limit.
     """
 
     def __init__(self, system: Balance) -> None:
-        equations = system.equations()
-        self._by_column = equations.T.tocsr()
-        self._size, count = equations.shape
+        self._by_column = sparse.csr_array(system.equations.T)
+        count, self._size = self._by_column.shape
         self._basic = np.full(self._size, NO_COLUMN)
         limits = self._size - system.rows
         self._basic[system.rows :] = np.arange(count - limits, count)
+        self._matrix = np.eye(self._size)
         self._inverse = np.eye(self._size)
         self._pivots = 0
 
@@ -101,7 +102,7 @@ class _Corner:
         missing = self._basic == NO_COLUMN
         pushing = np.where(missing, -np.abs(forces), forces).min(axis=1) >= -PUSHES_N
         forces[:, missing] = 0.0
-        balanced = np.abs(np.maximum(forces[pushing], 0.0) @ self._matrix().T - rights[pushing]).sum(axis=1) <= IMBALANCE_N
+        balanced = np.abs(np.maximum(forces[pushing], 0.0) @ self._matrix.T - rights[pushing]).sum(axis=1) <= IMBALANCE_N
         pushing[pushing] = balanced
         found: Mask = pushing
         return found
@@ -116,7 +117,8 @@ class _Corner:
 
     def _pull_in(self, column: int, row: int, forces: Array) -> None:
         """Put a column in the place of a row's, and update forces and inverse."""
-        along = self._inverse @ self._column(column)
+        self._matrix[:, row] = self._column(column)
+        along = self._inverse @ self._matrix[:, row]
         own = self._inverse[row] / along[row]
         force = forces[row] / along[row]
         forces -= force * along
@@ -129,17 +131,10 @@ class _Corner:
     def _renew(self) -> bool:
         self._pivots = 0
         try:
-            self._inverse = np.linalg.inv(self._matrix())
+            self._inverse = np.linalg.inv(self._matrix)
         except np.linalg.LinAlgError:
             return False
         return True
-
-    def _matrix(self) -> Array:
-        """Return the columns in use, (m, m)."""
-        found = np.eye(self._size)
-        used = np.flatnonzero(self._basic != NO_COLUMN)
-        found[:, used] = self._by_column[self._basic[used]].toarray().T
-        return found
 
     def _column(self, column: int) -> Array:
         found = np.zeros(self._size)
