@@ -17,7 +17,7 @@ import numpy as np
 from scipy import sparse
 
 from inventory.shapes import Array
-from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, ContactSystem, Index, tangents
+from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, ContactSystem, Index, cross
 from solver.statics.loads import NO_PART, LoadCases
 
 
@@ -69,7 +69,7 @@ class Balance:
         """Return the rows that each case loads besides gravity, (N, 12) int, and the loads in them, (N, 12) N."""
         part = np.where(cases.part == NO_PART, 0, cases.part)
         force = np.where((cases.part == NO_PART)[..., None], 0.0, cases.force)
-        moment = np.cross(cases.at - self.centres[part], force) / self.arm[part][..., None]
+        moment = cross(cases.at - self.centres[part], force) / self.arm[part][..., None]
         index = 6 * part[..., None] + np.arange(6)
         return index.reshape(len(cases), 12), np.concatenate([force, moment], axis=2).reshape(len(cases), 12)
 
@@ -85,10 +85,8 @@ def balance(contact_system: ContactSystem) -> Balance:
     part_weights, contacts, clamps = contact_system.part_weights, contact_system.contacts, contact_system.clamps
     centres, parts = part_weights.centres, len(part_weights)
     arm = _arms(contact_system)
-    cone = contacts.normal[:, None, :] + contact_system.friction * tangents(contacts.normal)
-    tips = tangents(clamps.direction)
-    if contact_system.friction == 0:
-        tips = tips[:0]
+    cone = contacts.normal[:, None, :] + contact_system.friction * contact_system.rubbing
+    tips = contact_system.tips_rubbing if contact_system.friction != 0 else contact_system.tips_rubbing[:0]
     part = np.concatenate([contacts.part, clamps.part[: len(tips)]])
     at = np.concatenate([contacts.at, clamps.at[: len(tips)]])
     force = np.concatenate([cone, tips])
@@ -120,7 +118,7 @@ def _arms(contact_system: ContactSystem) -> Array:
 
 
 def _wrench(lever: Array, force: Array, arm: Array) -> Array:
-    return np.concatenate([force, np.cross(lever, force) / np.expand_dims(arm, -1)], axis=-1)
+    return np.concatenate([force, cross(lever, force) / np.expand_dims(arm, -1)], axis=-1)
 
 
 def _entries(point: Index, part: Index, at: Array, force: Array, centres: Array, arm: Array) -> tuple[Index, Index, Array]:

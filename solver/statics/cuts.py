@@ -150,9 +150,7 @@ def _without_noise(power: SupportPower, right: float, count: int) -> tuple[Array
     What round-off leaves of no power would else be rounded up to a whole number. The cut stays valid: what is left out
     is taken off the demand.
     """
-    most = np.zeros(count)
-    np.add.at(most, power.contact_owner, power.contact)
-    np.add.at(most, power.clamp_owner, power.clamp)
+    most = np.bincount(power.contact_owner, power.contact, count) + np.bincount(power.clamp_owner, power.clamp, count)
     noise = np.abs(most) <= NOISE * abs(right)
     right -= float(np.maximum(most[noise], 0.0).sum())
     return np.where(noise, 0.0, most), right

@@ -8,7 +8,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
-from solver.statics.contacts import ContactSystem
+from solver.statics.contacts import ContactSystem, cross
 from solver.statics.corners import Corners
 from solver.statics.interior import contact_loss
 from solver.statics.loads import LoadCases
@@ -81,6 +81,6 @@ def root_taken(system: Balance, cases: LoadCases, values: Array) -> Array:
     free = np.flatnonzero(~np.isnan(cases.root[:, 0]))
     for k, sign in enumerate((-1.0, 1.0)):
         part, taken = cases.part[free, k], sign * cases.force[free, 0]
-        moment = np.cross(cases.root[free] - system.centres[part], taken) / system.arm[part][:, None]
+        moment = cross(cases.root[free] - system.centres[part], taken) / system.arm[part][:, None]
         values[free, 6 * k : 6 * k + 6] += np.concatenate([taken, moment], axis=1)
     return values
