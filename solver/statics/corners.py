@@ -9,6 +9,8 @@ here must be asked of the exact program.
 
 from __future__ import annotations
 
+import copy
+
 import numpy as np
 from scipy import sparse
 
@@ -23,7 +25,8 @@ PIVOT = 1e-7
 """A column that a row takes less of is not pulled in."""
 FRESH = 60
 """So many pivots after which the inverse is computed anew."""
-NO_COLUMN = -1
+PIVOTS_A_ROW = 4
+"""So many pivots for every row after which no corner is looked for any more."""
 
 
 class Corners:
@@ -41,47 +44,59 @@ class Corners:
         self._still = system.still
         self._shown = np.zeros(len(rows))
         self._like = np.unique(rows[:, ::6], axis=0, return_inverse=True)[1].ravel()
-        self._corner = _Corner(system)
+        self._first = _Corner(system)
+        self._first.reach(self._still)
+        self._corners: dict[int, _Corner] = {}
 
     def held(self, index: int, factor: float = 1.0) -> bool:
         """Return whether gravity, clamps and `factor` times a case's load are shown to be balanced."""
-        if self._shown[index] < factor and self._corner.reach(self._right(index, factor)):
-            like = np.flatnonzero((self._like == self._like[index]) & (self._shown < factor))
-            self._shown[like[self._balanced(like, factor)]] = factor
+        if self._shown[index] < factor:
+            corner = self._corner(int(self._like[index]))
+            if corner.reach(self._rights(np.array([index]), factor)[0]):
+                like = np.flatnonzero((self._like == self._like[index]) & (self._shown < factor))
+                self._shown[like[corner.balances(self._rights(like, factor))]] = factor
         return bool(self._shown[index] >= factor)
 
-    def _right(self, index: int, factor: float) -> Array:
-        right = self._still.copy()
-        np.subtract.at(right, self._rows[index], factor * self._values[index])
-        return right
+    def _corner(self, like: int) -> _Corner:
+        """Return the corner last reached for cases that load the same parts, at first the one that balances no load."""
+        if like not in self._corners:
+            self._corners[like] = self._first.copy()
+        return self._corners[like]
 
-    def _balanced(self, like: Index, factor: float) -> Mask:
-        """Return which cases of one row pattern the corner balances."""
+    def _rights(self, like: Index, factor: float) -> Array:
+        """Return what forces and slacks must come to in some cases, (k, m)."""
         loads = np.zeros((len(like), len(self._still)))
         np.add.at(loads, (np.arange(len(like))[:, None], self._rows[like]), factor * self._values[like])
-        return self._corner.balances(self._still - loads)
+        return self._still - loads
 
 
 class _Corner:
-    """The columns in use, `basic` (m,), their matrix and its inverse (m, m).
+    """The columns in use, as their matrix and its inverse (m, m).
 
-    It starts with an imbalance in every balance row, which must be none, and the slack of every limit.
+    At first these are an imbalance in every balance row, `missing` (m,) a column, and the slack of every limit. An imbalance
+    must come out as none.
     """
 
     def __init__(self, system: Balance) -> None:
         self._by_column = sparse.csr_array(system.equations.T)
-        count, self._size = self._by_column.shape
-        self._basic = np.full(self._size, NO_COLUMN)
-        limits = self._size - system.rows
-        self._basic[system.rows :] = np.arange(count - limits, count)
-        self._matrix = np.eye(self._size)
-        self._inverse = np.eye(self._size)
+        self._balance_rows, self._size = system.rows, self._by_column.shape[1]
+        self._begin()
+
+    def copy(self) -> _Corner:
+        """Return the same corner, to go on from."""
+        twin = copy.copy(self)
+        twin._missing, twin._matrix, twin._inverse = self._missing.copy(), self._matrix.copy(), self._inverse.copy()
+        return twin
+
+    def _begin(self) -> None:
+        self._missing = np.arange(self._size) < self._balance_rows
+        self._matrix, self._inverse = np.eye(self._size), np.eye(self._size)
         self._pivots = 0
 
     def reach(self, right: Array) -> bool:
         """Pivot until the columns in use balance a right side (m,) by pushing; return whether they do."""
         forces = self._inverse @ right
-        for _ in range(2 * self._size + 100):
+        for _ in range(PIVOTS_A_ROW * self._size):
             row = self._worst(forces)
             if row is None:
                 return True
@@ -99,45 +114,44 @@ class _Corner:
     def balances(self, rights: Array) -> Mask:
         """Return which right sides (k, m) the columns in use balance by pushing."""
         forces = rights @ self._inverse.T
-        missing = self._basic == NO_COLUMN
-        pushing = np.where(missing, -np.abs(forces), forces).min(axis=1) >= -PUSHES_N
-        forces[:, missing] = 0.0
+        pushing = np.where(self._missing, -np.abs(forces), forces).min(axis=1) >= -PUSHES_N
+        forces[:, self._missing] = 0.0
         balanced = np.abs(np.maximum(forces[pushing], 0.0) @ self._matrix.T - rights[pushing]).sum(axis=1) <= IMBALANCE_N
-        pushing[pushing] = balanced
         found: Mask = pushing
+        found[pushing] = balanced
         return found
 
     def _worst(self, forces: Array) -> int | None:
         """Return the row of the force that is farthest from what it may be, None if all are what they may be."""
-        off = np.where(self._basic == NO_COLUMN, np.abs(forces), -forces)
-        off[off <= PUSHES_N] = 0.0
-        far = np.square(off) / np.einsum("ij,ij->i", self._inverse, self._inverse)
-        row = int(far.argmax())
-        return row if far[row] > 0 else None
+        off = np.where(self._missing, np.abs(forces), -forces)
+        rows = np.flatnonzero(off > PUSHES_N)
+        if not len(rows):
+            return None
+        inverse = self._inverse[rows]
+        return int(rows[(np.square(off[rows]) / np.einsum("ij,ij->i", inverse, inverse)).argmax()])
 
     def _pull_in(self, column: int, row: int, forces: Array) -> None:
         """Put a column in the place of a row's, and update forces and inverse."""
-        self._matrix[:, row] = self._column(column)
-        along = self._inverse @ self._matrix[:, row]
+        entries = slice(self._by_column.indptr[column], self._by_column.indptr[column + 1])
+        rows, values = self._by_column.indices[entries], self._by_column.data[entries]
+        self._matrix[:, row] = 0.0
+        self._matrix[rows, row] = values
+        along = self._inverse[:, rows] @ values
         own = self._inverse[row] / along[row]
         force = forces[row] / along[row]
         forces -= force * along
         forces[row] = force
-        self._inverse -= np.outer(along, own)
+        self._inverse -= along[:, None] * own
         self._inverse[row] = own
-        self._basic[row] = column
+        self._missing[row] = False
         self._pivots += 1
 
     def _renew(self) -> bool:
+        """Compute the inverse anew; return whether there is one: where there is none, all begins again."""
         self._pivots = 0
         try:
             self._inverse = np.linalg.inv(self._matrix)
         except np.linalg.LinAlgError:
+            self._begin()
             return False
         return True
-
-    def _column(self, column: int) -> Array:
-        found = np.zeros(self._size)
-        entries = slice(self._by_column.indptr[column], self._by_column.indptr[column + 1])
-        found[self._by_column.indices[entries]] = self._by_column.data[entries]
-        return found
