@@ -9,10 +9,10 @@ import numpy as np
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
 from solver.statics.contacts import ContactSystem, cross
-from solver.statics.corners import Corners
-from solver.statics.interior import contact_loss
 from solver.statics.loads import LoadCases
 from solver.statics.program import BalanceSolution, WarmProgram
+from solver.statics.quick.corners import Corners
+from solver.statics.quick.interior import contact_loss
 
 
 class Questions:
