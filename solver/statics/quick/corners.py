@@ -124,11 +124,8 @@ class _Corner:
     def _worst(self, forces: Array) -> int | None:
         """Return the row of the force that is farthest from what it may be, None if all are what they may be."""
         off = np.where(self._missing, np.abs(forces), -forces)
-        rows = np.flatnonzero(off > PUSHES_N)
-        if not len(rows):
-            return None
-        inverse = self._inverse[rows]
-        return int(rows[(np.square(off[rows]) / np.einsum("ij,ij->i", inverse, inverse)).argmax()])
+        row = int(off.argmax())
+        return row if off[row] > PUSHES_N else None
 
     def _pull_in(self, column: int, row: int, forces: Array) -> None:
         """Put a column in the place of a row's, and update forces and inverse."""
