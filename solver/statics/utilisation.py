@@ -2,8 +2,8 @@
 
 A case of load w is held up to a factor f: gravity and clamps stay as they are, f w is balanced, (f + a little) w is not.
 Its utilisation is 1 / f, at most 1 where the case is held. f is a linear program: the same balance with f as one more
-unknown. Cases are asked worst suspected first (see `interior`): whether a case is held when enlarged until it would be as
-bad as the worst one found so far; only a case that is not gets its own f.
+unknown. Cases are asked worst suspected first (see `quick`): whether a case is shown to be held when enlarged until it would be
+as bad as the worst one found so far; only a case that is not gets its own f.
 """
 
 from __future__ import annotations
@@ -79,8 +79,10 @@ def _worst(kind: CaseKind, order: Index, most: Array, ask: _Questions, programs:
             break
         if asked == programs:
             return Utilisation(kind, len(order), worst, float(most[index]), ask.cases.names[which])
-        if not ask.held(index, (1 - NO_WORSE) / worst):
-            worst, which = ask.share(index), index
+        if not ask.shown(index, (1 - NO_WORSE) / worst):
+            share = ask.share(index)
+            if share * (1 - NO_WORSE) > worst:
+                worst, which = share, index
     return Utilisation(kind, len(order), worst, worst, ask.cases.names[which])
 
 
