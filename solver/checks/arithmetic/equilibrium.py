@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -149,7 +150,7 @@ def _solve(matrix: Array, side: Array, free: Array | None) -> bool:
         padded = np.hstack([free, np.zeros((len(free), matrix.shape[0] - free.shape[1]))]).T
         full = np.hstack([matrix, padded, -padded])
         cost = np.concatenate([cost, np.zeros(2 * len(free))])
-    rows = csr_array(full)
+    rows: Any = csr_array(full)  # scipy's types ask for a dense array here
     found = linprog(cost, A_eq=rows, b_eq=side, bounds=(0, None), method="highs-ds")
     if found.status not in DECIDED:
         found = linprog(cost, A_eq=rows, b_eq=side, bounds=(0, None), method="highs-ipm")

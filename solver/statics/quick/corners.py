@@ -1,10 +1,10 @@
 """A quick, exact yes by pivoting: a load that a few contact forces balance, and what else those same few balance.
 
-A corner is a choice of as many force columns as there are rows: `inverse` turns a right side into those forces, all others
-none. Where they come out non-negative the load is held, and they are the proof. Where one does not, it leaves for the column
-that its row can pull in (the dual simplex method with no costs: Lemke 1954), until all push or none can be pulled in. Pushes
-on one part mostly ask the same corner, so every corner that is reached is tried on all of them at once. What is not shown
-here must be asked of the exact program.
+A corner is a choice of as many force columns as there are rows: the inverse of their matrix turns a right side into those
+forces, all others none. Where they come out non-negative the load is held, and they are the proof. Where one does not, it
+leaves for the column that its row takes most of (the dual simplex method with no costs; Lemke 1954, source not checked),
+until all push or none can be taken. Pushes on one part mostly ask the same corner, so every corner that is reached is tried
+on all of them at once. What is not shown here must be asked of the exact program.
 """
 
 from __future__ import annotations
@@ -90,7 +90,8 @@ class _Corner:
 
     def _begin(self) -> None:
         self._missing = np.arange(self._size) < self._balance_rows
-        self._matrix, self._inverse = np.eye(self._size), np.eye(self._size)
+        self._matrix: Array = np.eye(self._size)
+        self._inverse: Array = np.eye(self._size)
         self._pivots = 0
 
     def reach(self, right: Array) -> bool:
@@ -147,7 +148,7 @@ class _Corner:
         """Compute the inverse anew; return whether there is one: where there is none, all begins again."""
         self._pivots = 0
         try:
-            self._inverse = np.linalg.inv(self._matrix)
+            self._inverse = np.asarray(np.linalg.inv(self._matrix), dtype=float)
         except np.linalg.LinAlgError:
             self._begin()
             return False
