@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
@@ -165,11 +166,14 @@ def _askew(
     third |= {m.face.part for m in found if m.pad.moves and stacks[m.stack].push is None and abs(m.pad.normal[2]) < 1 - SLOPING}
     alike = {_seen(match): (match, level) for match, level in standing if match.face.part in third}
     still = [(match, level) for match, level in alike.values() if _whole_slope(match.pad.normal[:2] / level) is None]
+    odd = {_seen(match) for match, _ in still if match.hole_at(0) is None and match.hole_at(1) is None}
+    if not odd:
+        return [], False
     found_at: list[tuple[float, float]] = []
     for k, (one, level) in enumerate(still):
         for other, level_there in still[k + 1 :]:
             rows = np.array([one.pad.normal[:2] / level, other.pad.normal[:2] / level_there])
-            if one.face.part != other.face.part or abs(float(np.linalg.det(rows))) < SLOPING:
+            if one.face.part != other.face.part or not {_seen(one), _seen(other)} & odd or abs(float(np.linalg.det(rows))) < SLOPING:
                 continue
             boxes = [match.face.corners()[:, :2] - match.pad.at[:2] for match in (one, other)]
             slack = [match.pad.width / 2 for match in (one, other)]
@@ -204,6 +208,11 @@ def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:
 
 def _whole_slope(along: Array) -> tuple[int, int, float] | None:
     """Return small whole numbers (p, q) along a slanted level direction and their length, None if there are none."""
+    return _slope(*np.round(along, 7).tolist())
+
+
+@lru_cache(maxsize=4096)
+def _slope(*along: float) -> tuple[int, int, float] | None:
     for most in range(1, STEEPEST + 1):
         for p, q in ((most, k) for k in range(1, most + 1)):
             for u, v in ((p, q), (p, -q), (q, p), (q, -p)):

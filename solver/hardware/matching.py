@@ -14,7 +14,7 @@ from solver.cost import PieceTimes
 from solver.geometry.faces import Face
 from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
 from solver.hardware.arms import obstructed_faces, out_of_reach
-from solver.hardware.stacks import Pad, Stack, arms, carriers, single, stacked_on, turns_of
+from solver.hardware.stacks import Pad, Stack, arms, carriers, plain_arm, single, stacked_on, turns_of
 from solver.hardware.travel import NO_TRAVEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
@@ -45,6 +45,8 @@ class Shelf:
 
     items: Sequence[Item]
     pitch: float
+    under: int
+    """At most so many pieces stand under another."""
     prices: dict[tuple[str, ...], tuple[PieceTimes, float]] = field(default_factory=dict)
     """What pieces standing on each other add, and their price in cents, by their items from the table up; for one request."""
     _stacks: dict[tuple[str, float], tuple[list[Stack], list[Stack]]] = field(default_factory=dict)
@@ -52,15 +54,15 @@ class Shelf:
     @cached_property
     def carriers(self) -> Sequence[Stack]:
         """What may stand straight under a piece."""
-        return carriers(self.items, self.pitch)
+        return carriers(self.items, self.pitch, self.under)
 
     @cached_property
     def arms(self) -> Sequence[Stack]:
         """What may carry a piece to the side."""
-        return arms(self.items, self.pitch)
+        return arms(self.items, self.pitch, self.under)
 
     def stacks(self, item: Item, turn: float) -> tuple[list[Stack], list[Stack]]:
-        """Return every stack with this item on top at this turn, the item alone first; and those on arms."""
+        """Return every stack with this item on top at this turn, the item alone first; and those on arms, plain ones first."""
         key = item.id, turn
         if key not in self._stacks:
             straight, reaching = (
@@ -103,6 +105,8 @@ def matches(shelf: Shelf, laid: LaidWeldment, *, every_arm: bool = False) -> tup
             beyond = [(k, face) for k, face in pads if every_arm or (face.part, face.label) in over]
             for stack in reaching if beyond else ():
                 own = straight[0].pads
+                if not every_arm and not plain_arm(stack.without_top()):
+                    break
                 add(stack, beyond if every_arm else [(k, face) for k, face in beyond if _reaches_out(stack, own[k], face)])
     return stacks, found
 

@@ -13,13 +13,13 @@ from solver.hardware.stacks import Stack, carriers, single, stacked_on, turns_of
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
 
-def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, least: float = 0.0) -> dict[float, list[Stack]]:
+def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, most: int, least: float = 0.0) -> dict[float, list[Stack]]:
     """Return the heights (mm) at which pieces carry a weldment that does not lie on the table, and the stacks that give each.
 
-    Rests and V-blocks stand under its lowest parts, alone or on carriers. `laid` lies on the table; heights are at least
+    Rests and V-blocks stand under its lowest parts, alone or on at most so many (`most`) carriers. `laid` lies on the table; heights are at least
     `least`, the lowest first.
     """
-    under = carriers([item for item in items if item.carries], pitch)
+    under = carriers([item for item in items if item.carries], pitch, most)
     found: dict[float, list[Stack]] = {}
     lowest = [part for part in laid.parts if float(part.hulls.points[:, 2].min()) < SAME_PHASE]
     for item in items:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -102,8 +102,12 @@ class ReachableHoles:
         """Return what is reached past parts and welds: without matches that they shut out everywhere, others within windows."""
         windows = free_windows(self.stacks, self.matches, self.box, laid)
         alive = ~windows.dead()
-        left = ReachableHoles.of(self.stacks, [match for match, stays in zip(self.matches, alive, strict=True) if stays])
-        return replace(left, windows=windows.take(alive))
+        rows = np.flatnonzero(alive)
+        return ReachableHoles(
+            self.stacks, [self.matches[row] for row in rows], self.stack[rows], self.part[rows], self.normal[rows], self.at[rows],
+            self.travels.take(rows), self.gap[rows], self.box[rows], self.centred[rows], self.plain[rows], self.faces.take(rows),
+            windows.take(alive),
+        )  # fmt: skip
 
     def placed_pads(self, lattices: Sequence[Lattice], wanted: Flags) -> PlacedPads:
         """Return every hole of the lattices (of one pitch) from which a pad reaches its face's plane, match after match.

@@ -20,8 +20,6 @@ from solver.standards.stiffness import series_n_per_mm
 
 THREAD = 0.01
 """A tip this near to a body touches it, mm."""
-DEEPEST = 2
-"""At most this many pieces under the one that touches the part."""
 
 
 @dataclass(frozen=True)
@@ -66,6 +64,10 @@ class Stack:
     def top(self) -> Item:
         """The piece that touches the part."""
         return self.levels[-1].item
+
+    def without_top(self) -> Stack:
+        """Return what stands under the piece that touches the part."""
+        return replace(self, levels=self.levels[:-1])
 
     @property
     def pullable(self) -> bool:
@@ -213,32 +215,47 @@ def carries_straight_up(item: Item) -> bool:
     return item.carries is not None and (0, 0) in item.carries.pegs
 
 
-def carriers(items: Sequence[Item], pitch: float) -> list[Stack]:
-    """Return all stacks of straight carriers, up to `DEEPEST` of them, shortest first.
+def carriers(items: Sequence[Item], pitch: float, most: int) -> list[Stack]:
+    """Return all stacks of straight carriers, up to `most` of them, shortest first.
 
     A carrier that looks the same and carries at the same place at every turn stands at one turn only.
     """
     risers = [item for item in items if carries_straight_up(item)]
     found: list[Stack] = []
-    layer = [single(item, turn) for item in risers for turn in _distinct_turns(item)]
-    for _ in range(DEEPEST):
+    layer = [single(item, turn) for item in risers for turn in _distinct_turns(item)] if most else []
+    for _ in range(most):
         found += layer
         ways = [(under, item, turn) for under in layer for item in risers for turn in _distinct_turns(item)]
         layer = [stack for under, item, turn in ways for stack in stacked_on(item, turn, under, pitch)]
     return found
 
 
-def arms(items: Sequence[Item], pitch: float) -> list[Stack]:
-    """Return every arm that carries to the side, at each turn, on the table or on one riser."""
-    under = [single(item, turn) for item in items if carries_straight_up(item) for turn in _distinct_turns(item)]
+def arms(items: Sequence[Item], pitch: float, most: int) -> list[Stack]:
+    """Return every stack of up to `most` carriers that reaches to the side, at each turn: those on one arm on top first."""
     sideways = [
         (item, turn)
         for item in items
         if item.carries and not carries_straight_up(item)
         for turn in turns_of(item, (0.0, 90.0, 180.0, 270.0))
     ]
-    found = [single(item, turn) for item, turn in sideways]
-    return found + [stack for base in under for item, turn in sideways for stack in stacked_on(item, turn, base, pitch)]
+    straight = [(item, turn) for item in items if carries_straight_up(item) for turn in _distinct_turns(item)]
+    found: list[Stack] = []
+    bent: list[Stack] = [single(item, turn) for item, turn in sideways] if most else []
+    upright: list[Stack] = [single(item, turn) for item, turn in straight]
+    for _ in range(most):
+        found += bent
+        bent = [
+            *(on for base in upright for item, turn in sideways for on in stacked_on(item, turn, base, pitch)),
+            *(on for base in bent for item, turn in (*sideways, *straight) for on in stacked_on(item, turn, base, pitch)),
+        ]
+        upright = [on for base in upright for item, turn in straight for on in stacked_on(item, turn, base, pitch)]
+    return sorted(found, key=lambda stack: not plain_arm(stack))
+
+
+def plain_arm(stack: Stack) -> bool:
+    """Return whether a stack is an arm on the table or on one straight carrier."""
+    *below, top = stack.levels
+    return not carries_straight_up(top.item) and all(carries_straight_up(level.item) for level in below) and len(below) < 2
 
 
 def _distinct_turns(item: Item) -> tuple[float, ...]:

@@ -50,6 +50,12 @@ RULES: tuple[Rule, ...] = (
         finding=Display("locators' reactions and deflections", place=20),
     ),
     Rule(
+        "stack.pieces",
+        "at most so many pieces stand on each other, the one that touches the part included",
+        Value(3, "-", 1, 5),
+        if_broken="fewer, taller pieces",
+    ),
+    Rule(
         "hold.gravity",
         "parts at rest under gravity and all clamps are in balance",
         if_broken="more supports",

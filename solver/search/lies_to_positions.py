@@ -71,7 +71,7 @@ def _raised(state: SearchState, orientation: Orientation, _: int | None) -> list
     if orientation.torch.lacking == math.inf:
         return []
     items, lacking = items_of(state.request, state.stock), orientation.torch.lacking
-    for lift, under_it in lifts_of(items, orientation.laid, orientation.bounds.pitch, lacking).items():
+    for lift, under_it in lifts_of(items, orientation.laid, orientation.bounds.pitch, state.under, lacking).items():
         floor = raised_floor(state, orientation, under_it)
         state.opening("lift", floor, partial(_at_height, state, orientation, lift))
     return []

@@ -65,7 +65,7 @@ def with_every_arm(request: Request, stock: StockSnapshot, orientation: Orientat
     )
     rates, bare = tariff(request), []
     for stack, price in zip(stacks, there.bounds.prices, strict=True):
-        on_arm = len(stack.levels) > 1 and not carries_straight_up(stack.levels[-2].item)
+        on_arm = any(not carries_straight_up(level.item) for level in stack.levels[:-1])
         bare.append(stack_times(request, stock, [stack.top]).cents(rates) if on_arm else price)
     premium = with_arm_cents(request, stock, shelf)
     return replace(there, bounds=replace(there.bounds, prices=bare), premium=premium, reordered=orientation.reordered)

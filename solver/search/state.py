@@ -77,10 +77,15 @@ class SearchState:
         """Remember that something was not tried, of which every fixture costs at least so much."""
         self.left[code] = min(cents, self.left.get(code, cents))
 
+    @property
+    def under(self) -> int:
+        """At most so many pieces stand under another."""
+        return int(self.request.rules["stack.pieces"]) - 1
+
     def shelf(self, pitch: float) -> Shelf:
         """Return what may stand on a lattice of this pitch."""
         if pitch not in self.shelves:
-            self.shelves[pitch] = Shelf(items_of(self.request, self.stock), pitch)
+            self.shelves[pitch] = Shelf(items_of(self.request, self.stock), pitch, self.under)
         return self.shelves[pitch]
 
     def opening(self, code: str, floor: int, open_it: Callable[[int | None], list[LatticePosition]]) -> None:

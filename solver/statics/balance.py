@@ -11,26 +11,44 @@ locator, then one per clamp. Columns: `CONE_SIDES` per contact point (a force n 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy import sparse
 
 from inventory.shapes import Array
-from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, ContactSystem, Index, tangents
+from solver.statics.contacts import CONE_SIDES, GROUND, UNCAPPED, ContactSystem, Index, cross
 from solver.statics.loads import NO_PART, LoadCases
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Balance:
-    """The system of the module's docstring; `arm` (P,) mm scales each part's moments."""
+    """The system of the module's docstring; `arm` (P,) mm scales each part's moments.
 
-    wrenches: sparse.csc_array
-    limits: sparse.csc_array
+    `equations` (m, columns + limits) are both kinds of rows, the limits' with a slack each: the last columns.
+    """
+
+    equations: sparse.csr_array
     limit_n: Array
     known: Array
     gravity: Array
     arm: Array
     centres: Array
+
+    @cached_property
+    def wrenches(self) -> sparse.csc_array:
+        """The rows of balance over the forces."""
+        return sparse.csc_array(self.equations[: self.rows, : self.forces])
+
+    @cached_property
+    def limits(self) -> sparse.csc_array:
+        """The rows of limits over the forces."""
+        return sparse.csc_array(self.equations[self.rows :, : self.forces])
+
+    @property
+    def forces(self) -> int:
+        """How many force columns there are."""
+        return int(self.equations.shape[1]) - len(self.limit_n)
 
     @property
     def rows(self) -> int:
@@ -42,11 +60,16 @@ class Balance:
         """What the duals of a part's six rows are divided by to give its velocity and angular velocity, (P, 6)."""
         return np.repeat(np.stack([np.ones_like(self.arm), self.arm], axis=1), 3, axis=1)
 
+    @property
+    def still(self) -> Array:
+        """What forces and slacks of `equations` must come to under gravity and clamps alone, (m,) N."""
+        return np.concatenate([-(self.known + self.gravity), self.limit_n])
+
     def load_rows(self, cases: LoadCases) -> tuple[Index, Array]:
         """Return the rows that each case loads besides gravity, (N, 12) int, and the loads in them, (N, 12) N."""
         part = np.where(cases.part == NO_PART, 0, cases.part)
         force = np.where((cases.part == NO_PART)[..., None], 0.0, cases.force)
-        moment = np.cross(cases.at - self.centres[part], force) / self.arm[part][..., None]
+        moment = cross(cases.at - self.centres[part], force) / self.arm[part][..., None]
         index = 6 * part[..., None] + np.arange(6)
         return index.reshape(len(cases), 12), np.concatenate([force, moment], axis=2).reshape(len(cases), 12)
 
@@ -62,27 +85,26 @@ def balance(contact_system: ContactSystem) -> Balance:
     part_weights, contacts, clamps = contact_system.part_weights, contact_system.contacts, contact_system.clamps
     centres, parts = part_weights.centres, len(part_weights)
     arm = _arms(contact_system)
-    cone = contacts.normal[:, None, :] + contact_system.friction * tangents(contacts.normal)
-    tips = tangents(clamps.direction)
-    if contact_system.friction == 0:
-        tips = tips[:0]
-    columns = CONE_SIDES * (len(contacts) + len(tips))
+    cone = contacts.normal[:, None, :] + contact_system.friction * contact_system.rubbing
+    tips = contact_system.tips_rubbing if contact_system.friction != 0 else contact_system.tips_rubbing[:0]
     part = np.concatenate([contacts.part, clamps.part[: len(tips)]])
     at = np.concatenate([contacts.at, clamps.at[: len(tips)]])
     force = np.concatenate([cone, tips])
     entries = [_entries(np.arange(len(part)), part, at, force, centres, arm)]
     against = np.flatnonzero(contacts.other != GROUND)
     entries.append(_entries(against, contacts.other[against], contacts.at[against], -cone[against], centres, arm))
-    rows, cols, data = (np.concatenate([entry[k] for entry in entries]) for k in range(3))
+    limit, limit_n = _limits(contact_system, len(tips))
+    entries += _limit_entries(limit, len(limit_n), 6 * parts, CONE_SIDES * len(part))
+    rows, columns, data = (np.concatenate([entry[k] for entry in entries]) for k in range(3))
     keep = data != 0.0
-    wrenches = sparse.csc_array((data[keep], (rows[keep], cols[keep])), shape=(6 * parts, columns))
+    shape = (6 * parts + len(limit_n), CONE_SIDES * len(part) + len(limit_n))
+    equations = sparse.csr_array((data[keep], (rows[keep], columns[keep])), shape=shape)
     known = np.zeros((parts, 6))
     press = clamps.force_n[:, None] * clamps.direction
     np.add.at(known, clamps.part, _wrench(clamps.at - centres[clamps.part], press, arm[clamps.part]))
     gravity = np.zeros((parts, 6))
     gravity[:, 2] = -part_weights.weights_n
-    limits, limit_n = _limits(contact_system, len(tips))
-    return Balance(wrenches, limits, limit_n, known.ravel(), gravity.ravel(), arm, centres)
+    return Balance(equations, limit_n, known.ravel(), gravity.ravel(), arm, centres)
 
 
 def _arms(contact_system: ContactSystem) -> Array:
@@ -96,7 +118,7 @@ def _arms(contact_system: ContactSystem) -> Array:
 
 
 def _wrench(lever: Array, force: Array, arm: Array) -> Array:
-    return np.concatenate([force, np.cross(lever, force) / np.expand_dims(arm, -1)], axis=-1)
+    return np.concatenate([force, cross(lever, force) / np.expand_dims(arm, -1)], axis=-1)
 
 
 def _entries(point: Index, part: Index, at: Array, force: Array, centres: Array, arm: Array) -> tuple[Index, Index, Array]:
@@ -108,15 +130,22 @@ def _entries(point: Index, part: Index, at: Array, force: Array, centres: Array,
     return rows.ravel(), columns.ravel(), wrench.ravel()
 
 
-def _limits(contact_system: ContactSystem, tips: int) -> tuple[sparse.csc_array, Array]:
-    """Return the rows of capped locators (those that have points) and of clamp tips."""
+def _limits(contact_system: ContactSystem, tips: int) -> tuple[tuple[Index, Index], Array]:
+    """Return (point, row) of every point that a limit bounds, capped locators' first, then clamp tips', and the limits."""
     contacts, clamps = contact_system.contacts, contact_system.clamps
     capped = np.flatnonzero(contacts.group != UNCAPPED)
     groups, row = np.unique(contacts.group[capped], return_inverse=True)
     point = np.concatenate([capped, len(contacts) + np.arange(tips)])
-    row = np.concatenate([row, len(groups) + np.arange(tips)])
-    cols = (CONE_SIDES * point[:, None] + np.arange(CONE_SIDES)).ravel()
-    rows = np.repeat(row, CONE_SIDES)
     limit_n = np.concatenate([contacts.caps_n[groups], contact_system.friction * clamps.force_n[:tips]])
-    shape = (len(limit_n), CONE_SIDES * (len(contacts) + tips))
-    return sparse.csc_array((np.ones(len(cols)), (rows, cols)), shape=shape), limit_n
+    return (point, np.concatenate([row, len(groups) + np.arange(tips)])), limit_n
+
+
+def _limit_entries(limit: tuple[Index, Index], limits: int, above: int, forces: int) -> list[tuple[Index, Index, Array]]:
+    """Return the rows of the limits, below `above` others: the points' forces, and a slack each behind all `forces`."""
+    point, row = limit
+    columns = (CONE_SIDES * point[:, None] + np.arange(CONE_SIDES)).ravel()
+    slack = np.arange(limits)
+    return [
+        (above + np.repeat(row, CONE_SIDES), columns, np.ones(len(columns))),
+        (above + slack, forces + slack, np.ones(limits)),
+    ]

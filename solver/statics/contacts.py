@@ -9,6 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple, Self
 
 import numpy as np
@@ -139,7 +140,7 @@ class Clamps(_Brought):
         )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ContactSystem:
     """Everything that pushes on the parts while all are loaded and the clamps shut; `friction` is the cone's slope."""
 
@@ -147,6 +148,16 @@ class ContactSystem:
     contacts: Contacts
     clamps: Clamps
     friction: float
+
+    @cached_property
+    def rubbing(self) -> Array:
+        """The directions in which each contact rubs, (K, 8, 3)."""
+        return tangents(self.contacts.normal)
+
+    @cached_property
+    def tips_rubbing(self) -> Array:
+        """The directions in which each clamp's tip rubs, (C, 8, 3)."""
+        return tangents(self.clamps.direction)
 
     def chosen(self, owners: Iterable[int]) -> ContactSystem:
         """Return the contact system with only the chosen candidates' contacts and clamps (and what is always there)."""
@@ -166,6 +177,13 @@ def patch_points(
     return [ContactPoint(part, corner, normal, other, owner, cap_group) for corner in patch]
 
 
+def cross(one: Array, other: Array) -> Array:
+    """Return the products of vectors (..., 3), quicker than numpy's own for few of them."""
+    ax, ay, az = one[..., 0], one[..., 1], one[..., 2]
+    bx, by, bz = other[..., 0], other[..., 1], other[..., 2]
+    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+
+
 def tangents(normals: Array) -> Array:
     """Return the `CONE_SIDES` unit directions square to each normal, (K, 8, 3).
 
@@ -177,7 +195,7 @@ def tangents(normals: Array) -> Array:
     upright = length < 1e-9
     level[upright] = (1.0, 0.0, 0.0)
     level /= np.where(upright, 1.0, length)[:, None]
-    across = np.cross(normals, level)
+    across = cross(normals, level)
     angles = np.arange(CONE_SIDES) * (2 * np.pi / CONE_SIDES)
     turned = np.cos(angles)[:, None] * level[:, None, :] + np.sin(angles)[:, None] * across[:, None, :]
     return np.where(np.abs(turned) < 1e-15, 0.0, turned)

@@ -24,11 +24,13 @@ from numpy.typing import NDArray
 from inventory.shapes import Array
 from solver.statics.contacts import ContactSystem
 from solver.statics.loads import LoadCases
-from solver.statics.power import Certificate, demand, support_power
+from solver.statics.power import Certificate, SupportPower, demand, support_power
 
 SCALES = (1e3, 1e4, 1e5, 1e6)
 ACTIVITY_MAX = 2.0**30
 ROUND_OFF = 1e-9
+NOISE = 1e-7
+"""A candidate that could give less than this share of what is demanded counts as giving nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,14 +103,11 @@ def cut_coefficients(certificate: Certificate, candidates: ContactSystem, count:
     """
     picked = tuple(sorted({int(owner) for owner in chosen}))
     power = support_power(certificate.twist, candidates)
-    most = np.zeros(count)
-    np.add.at(most, power.contact_owner, power.contact)
-    np.add.at(most, power.clamp_owner, power.clamp)
+    most, right = _without_noise(power, certificate.needed_n - power.always, count)
     hindering = np.minimum(most, 0.0)
     mine = np.zeros(count, dtype=bool)
     mine[list(picked)] = True
     most[~mine] = np.maximum(most[~mine], 0.0)
-    right = certificate.needed_n - power.always
     missing = right - float(np.minimum(most, 0.0).sum())
     if missing <= 0:
         return None
@@ -141,10 +140,20 @@ def cut_of_twist(twist: Array, candidates: ContactSystem, cases: LoadCases, coun
     right = float(demand(twist, candidates.part_weights, cases).max()) - power.always
     if right <= ROUND_OFF * abs(power.always) + 1e-6:
         return None
-    most = np.zeros(count)
-    np.add.at(most, power.contact_owner, power.contact)
-    np.add.at(most, power.clamp_owner, power.clamp)
+    most, right = _without_noise(power, right, count)
     return Cut(np.clip(most, 0.0, right), right - ROUND_OFF * right, ())
+
+
+def _without_noise(power: SupportPower, right: float, count: int) -> tuple[Array, float]:
+    """Return each candidate's power, (count,), and what is demanded of all, without powers that are next to nothing.
+
+    What round-off leaves of no power would else be rounded up to a whole number. The cut stays valid: what is left out
+    is taken off the demand.
+    """
+    most = np.bincount(power.contact_owner, power.contact, count) + np.bincount(power.clamp_owner, power.clamp, count)
+    noise = np.abs(most) <= NOISE * abs(right)
+    right -= float(np.maximum(most[noise], 0.0).sum())
+    return np.where(noise, 0.0, most), right
 
 
 def moving_alone(twist: Array) -> int | None:

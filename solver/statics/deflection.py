@@ -16,9 +16,9 @@ from scipy import sparse
 from inventory.shapes import Array
 from solver.statics.balance import Balance, balance
 from solver.statics.contacts import UNCAPPED, ContactSystem
-from solver.statics.holding import root_columns
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.program import QuietSolver, StaticsUndecided, linear_program, solved
+from solver.statics.questions import root_columns
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def least_deflection(contact_system: ContactSystem, cases: LoadCases, stiffness_
     capped = np.flatnonzero(contact_system.contacts.group != UNCAPPED)
     present = np.unique(contact_system.contacts.group[capped])
     solver = _program(system, stiffness_n_per_mm[present])
-    forces = system.wrenches.shape[1]
+    forces = system.forces
     worst, which, largest = -1.0, 0, np.zeros(len(contact_system.contacts.caps_n))
     for case in range(len(cases)):
         loads = system.loads(rows[case : case + 1], values[case : case + 1])[0]

@@ -23,14 +23,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inventory.shapes import Array
-from solver.statics.balance import Balance, balance
 from solver.statics.contacts import ContactSystem
-from solver.statics.interior import contact_loss
 from solver.statics.loads import CaseName, LoadCases
 from solver.statics.power import Certificate, demand
-from solver.statics.program import WarmProgram
 from solver.statics.proof import PROVEN_N, proofs
+from solver.statics.questions import Questions
 
 SURE_SHARE = 0.999
 
@@ -80,29 +77,18 @@ def holding_verdict(contact_system: ContactSystem, cases: LoadCases, most_failur
     StaticsUndecided
         If the linear program of a case returns no answer.
     """
-    system = balance(contact_system)
-    rows, values = system.load_rows(cases)
-    free = ~np.isnan(cases.root[:, 0])
-    guess = root_taken(system, cases, values, free)
-    suspicion = contact_loss(system, rows, guess)
-    order = np.arange(len(cases)) if suspicion is None else np.flatnonzero(suspicion >= SURE_SHARE)
-    if suspicion is not None:
-        order = order[np.argsort(-suspicion[order], kind="stable")]
-    if not len(order):
-        return HoldingVerdict((), len(cases), 0)
-    program = WarmProgram(system)
+    asked = Questions(contact_system, cases)
     refuted = np.zeros(len(cases), dtype=bool)
     failures: list[HoldingFailure] = []
     programs = 0
-    for index in order.tolist():
-        if refuted[index]:
+    for index in _worst_suspected_first(asked):
+        if refuted[index] or asked.shown(index):
             continue
-        loads = system.loads(rows[index : index + 1], values[index : index + 1])[0]
-        answer = program.solve(loads, root_columns(system, cases, index) if free[index] else None)
+        answer = asked.solve(index)
         programs += 1
         if answer.held:
             continue
-        certificates = proofs(answer.twist.reshape(-1, 6) / system.twist_scale, contact_system, cases, index)
+        certificates = proofs(answer.twist.reshape(-1, 6) / asked.system.twist_scale, contact_system, cases, index)
         for certificate in certificates:
             refuted |= demand(certificate.twist, contact_system.part_weights, cases) > certificate.available_n + PROVEN_N
         failures += [HoldingFailure(cases.names[index], index, answer.imbalance_n, proof) for proof in certificates or (None,)]
@@ -111,21 +97,23 @@ def holding_verdict(contact_system: ContactSystem, cases: LoadCases, most_failur
     return HoldingVerdict(tuple(failures), len(cases), programs)
 
 
-def root_columns(system: Balance, cases: LoadCases, index: int) -> Array:
-    """Return the wrenches of a unit force at the root along x, y, z on the first part and against the second, (rows, 3)."""
-    columns = np.zeros((system.rows, 3))
-    for part, sign in zip(cases.part[index], (1.0, -1.0), strict=True):
-        lever = cases.root[index] - system.centres[part]
-        columns[6 * part : 6 * part + 3] += sign * np.eye(3)
-        columns[6 * part + 3 : 6 * part + 6] += sign * np.cross(lever, np.eye(3)).T / system.arm[part]
-    return columns
+def is_held(contact_system: ContactSystem, cases: LoadCases) -> bool:
+    """Return whether every part is held under every case, without saying why not.
+
+    Raises
+    ------
+    StaticsUndecided
+        If the linear program of a case returns no answer.
+    """
+    asked = Questions(contact_system, cases)
+    return all(asked.held(index) for index in range(len(cases)))
 
 
-def root_taken(system: Balance, cases: LoadCases, values: Array, free: Array) -> Array:
-    """Return the loads with each tack's root taking its pull straight, which leaves a couple (one admissible choice)."""
-    values = values.copy()
-    for index in np.flatnonzero(free).tolist():
-        columns = root_columns(system, cases, index) @ -cases.force[index, 0]
-        for k, part in enumerate(cases.part[index]):
-            values[index, 6 * k : 6 * k + 6] += columns[6 * part : 6 * part + 6]
-    return values
+def _worst_suspected_first(asked: Questions) -> list[int]:
+    """Return the cases that are not held for sure, those first that come nearest to losing a contact."""
+    suspicion = asked.losses()
+    if suspicion is None:
+        return list(range(len(asked.cases)))
+    order = np.flatnonzero(suspicion >= SURE_SHARE)
+    found: list[int] = order[np.argsort(-suspicion[order], kind="stable")].tolist()
+    return found

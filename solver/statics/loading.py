@@ -14,7 +14,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.statics.contacts import GROUND, ContactSystem, Mask, PartWeights
-from solver.statics.holding import holding_verdict
+from solver.statics.holding import is_held
 from solver.statics.loads import NO_PART, CaseName, LoadCases
 
 LEAN_SHARE = 0.1
@@ -68,9 +68,7 @@ def stable_by_gravity(contact_system: ContactSystem, inside: Collection[int], sh
         (contact_system.contacts.other == GROUND) | part_in[contact_system.contacts.other]
     )
     pressing = part_in[contact_system.clamps.part] & np.isin(contact_system.clamps.owner, list(shut))
-    return holding_verdict(
-        _only(contact_system, part_in[:-1], present, pressing), _leans(contact_system, part_in[:-1]), most_failures=1
-    ).ok
+    return is_held(_only(contact_system, part_in[:-1], present, pressing), _leans(contact_system, part_in[:-1]))
 
 
 def _only(contact_system: ContactSystem, part_in: Mask, present: Mask, pressing: Mask) -> ContactSystem:

@@ -109,7 +109,7 @@ class WarmProgram:
 
     def __init__(self, system: Balance) -> None:
         self._system = system
-        self._forces, self._rows = system.wrenches.shape[1], system.rows
+        self._forces, self._rows = system.forces, system.rows
         limits = len(system.limit_n)
         eye = sparse.eye_array(system.rows)
         top = sparse.hstack([system.wrenches, eye, -eye])

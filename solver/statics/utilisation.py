@@ -2,25 +2,25 @@
 
 A case of load w is held up to a factor f: gravity and clamps stay as they are, f w is balanced, (f + a little) w is not.
 Its utilisation is 1 / f, at most 1 where the case is held. f is a linear program: the same balance with f as one more
-unknown. Cases are asked worst suspected first (see `interior`): whether a case is held when enlarged until it would be as
-bad as the worst one found so far; only a case that is not gets its own f.
+unknown. Cases are asked worst suspected first (see `quick`): whether a case is shown to be held when enlarged until it would be
+as bad as the worst one found so far; only a case that is not gets its own f.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import highspy
 import numpy as np
 from scipy import sparse
 
 from inventory.shapes import Array
-from solver.statics.balance import Balance, balance
+from solver.statics.balance import Balance
 from solver.statics.contacts import ContactSystem, Index
-from solver.statics.holding import root_columns, root_taken
-from solver.statics.interior import contact_loss
 from solver.statics.loads import CaseKind, CaseName, LoadCases
-from solver.statics.program import QuietSolver, StaticsUndecided, WarmProgram, linear_program
+from solver.statics.program import QuietSolver, StaticsUndecided, linear_program
+from solver.statics.questions import Questions
 
 PROGRAMS = 250
 """At most so many cases of one kind are asked."""
@@ -60,12 +60,9 @@ def utilisations(contact_system: ContactSystem, cases: LoadCases, programs: int 
     StaticsUndecided
         If gravity and clamps alone are not in balance.
     """
-    system = balance(contact_system)
-    rows, values = system.load_rows(cases)
-    free = ~np.isnan(cases.root[:, 0])
-    bound = contact_loss(system, rows, root_taken(system, cases, values, free))
+    ask = _Questions(contact_system, cases)
+    bound = ask.losses()
     most = np.ones(len(cases)) if bound is None else np.minimum(bound, 1.0)
-    ask = _Questions(system, cases, rows, values)
     found = []
     for kind in dict.fromkeys(name.kind for name in cases.names if name.kind != "gravity"):
         mine = np.array([k for k, name in enumerate(cases.names) if name.kind == kind], dtype=np.intp)
@@ -82,32 +79,25 @@ def _worst(kind: CaseKind, order: Index, most: Array, ask: _Questions, programs:
             break
         if asked == programs:
             return Utilisation(kind, len(order), worst, float(most[index]), ask.cases.names[which])
-        if not ask.held(index, (1 - NO_WORSE) / worst):
-            worst, which = ask.share(index), index
+        if not ask.shown(index, (1 - NO_WORSE) / worst):
+            share = ask.share(index)
+            if share * (1 - NO_WORSE) > worst:
+                worst, which = share, index
     return Utilisation(kind, len(order), worst, worst, ask.cases.names[which])
 
 
-class _Questions:
-    """One contact system's two programs: whether an enlarged case is held, and the largest enlargement that is."""
+class _Questions(Questions):
+    """One contact system's questions, and the largest enlargement of a case that is held."""
 
-    def __init__(self, system: Balance, cases: LoadCases, rows: Index, values: Array) -> None:
-        self.cases = cases
-        self._system, self._rows, self._values = system, rows, values
-        self._warm, self._factor = WarmProgram(system), _Factor(system)
-
-    def _root(self, index: int) -> Array | None:
-        return None if np.isnan(self.cases.root[index, 0]) else root_columns(self._system, self.cases, index)
-
-    def held(self, index: int, factor: float) -> bool:
-        """Return whether gravity, clamps and `factor` times a case's own load are in balance."""
-        loads = self._system.loads(self._rows[index : index + 1], factor * self._values[index : index + 1])[0]
-        return self._warm.solve(loads, self._root(index)).held
+    @cached_property
+    def _factor(self) -> _Factor:
+        return _Factor(self.system)
 
     def share(self, index: int) -> float:
         """Return a case's utilisation."""
-        load = np.zeros(self._system.rows)
-        np.add.at(load, self._rows[index], self._values[index])
-        return 1.0 / self._factor.most(load, self._root(index))
+        load = np.zeros(self.system.rows)
+        np.add.at(load, self.rows[index], self.values[index])
+        return 1.0 / self._factor.most(load, self.root(index))
 
 
 class _Factor:

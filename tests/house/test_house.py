@@ -27,7 +27,6 @@ FULL_FOLDERS = {
 """Folders of more than `FULLEST` modules, and why."""
 
 SAME_NAME_IN_CHECKS = {
-    "Balance": "a contact system's equations, written a second time",
     "Face": "a part's face, found a second time",
     "Pad": "a piece's pad, placed a second time",
     "Row": "a row of the locator matrix here, a row of the integer model there",

@@ -31,6 +31,7 @@ def check_pegs(scene: Scene) -> Iterator[Finding]:
                 yield from _carrier(scene, piece, peg)
         if piece.placement.stands_on is None:
             yield from _edge(scene, piece)
+        yield from _height(scene, piece)
 
 
 def check_holes(scenes: Sequence[Scene]) -> Iterator[Finding]:
@@ -47,6 +48,17 @@ def check_holes(scenes: Sequence[Scene]) -> Iterator[Finding]:
         yield fail("pegs.own_hole", ids[1], f"{' and '.join(ids)} share {where}", len(ids), 1)
     if not crowded:
         yield passed("pegs.own_hole", scenes[0].table.id)
+
+
+def _height(scene: Scene, piece: SetPiece) -> Iterator[Finding]:
+    """Yield a stack of too many pieces, at its top one."""
+    if any(other.placement.stands_on == piece.id for other in scene.pieces.values()):
+        return
+    count, below = 1, piece.placement.stands_on
+    while below is not None and count <= len(scene.pieces):
+        count, below = count + 1, scene.pieces[below].placement.stands_on
+    if count > scene.rules["stack.pieces"]:
+        yield fail("stack.pieces", piece.id, "pieces on each other", count, scene.rules["stack.pieces"])
 
 
 def _hole(scene: Scene, piece: SetPiece, peg: Hole, closed: set[Hole]) -> Iterator[Finding]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
+import numpy as np
 import pytest
 from numpy.random import default_rng
 
@@ -72,3 +74,21 @@ def test_a_cut_refuses_every_clamp_that_tips_the_part_as_much() -> None:
     assert not cut.allows([0]) and not cut.allows([1]) and not cut.allows([0, 1])
     for sound in ([], [2], [0, 3], [1, 3]):
         assert holding_verdict(candidates.chosen(sound), push()).ok and cut.allows(sound)
+
+
+def test_round_off_in_a_motion_does_not_change_its_cut() -> None:
+    rng = default_rng(11)
+    compared = 0
+    for _ in range(10):
+        everything, cases, count = random_fixture(rng)
+        chosen = [owner for owner in range(count) if rng.random() < 0.7]
+        for failure in holding_verdict(everything.chosen(chosen), cases).failures:
+            assert failure.certificate is not None
+            twist = failure.certificate.twist
+            shaken = replace(failure.certificate, twist=twist + 1e-14 * np.abs(twist).max() * rng.normal(size=twist.shape))
+            cuts = [cut_coefficients(proof, everything, count, chosen) for proof in (failure.certificate, shaken)]
+            clean, noisy = (cut.integer() if cut is not None else None for cut in cuts)
+            assert clean is not None and noisy is not None
+            assert clean.coefficients.tolist() == noisy.coefficients.tolist() and clean.right_side == noisy.right_side
+            compared += 1
+    assert compared > 10

@@ -18,6 +18,8 @@ from solver.statics.contacts import Index
 NEWTON_STEPS = 14
 FIRST_GUESS_N = 50.0
 RESIDUAL_N = 1e-6
+SOLVED = 1e-9
+"""The response to a load may miss it by so much of it."""
 
 
 def contact_loss(system: Balance, rows: Index, values: Array) -> Array | None:
@@ -35,20 +37,16 @@ def contact_loss(system: Balance, rows: Index, values: Array) -> Array | None:
         The largest share of its centred force that any contact loses; None if gravity alone has no strictly positive
         state of forces (then nothing is shown either way).
     """
-    limits = len(system.limit_n)
-    slack = sparse.vstack([sparse.csc_array((system.rows, limits)), sparse.eye_array(limits)])
-    matrix = sparse.csr_array(sparse.hstack([sparse.vstack([system.wrenches, system.limits]), slack]))
-    right = np.concatenate([-(system.known + system.gravity), system.limit_n])
-    centred = _centre(matrix, right)
+    matrix, back = system.equations, sparse.csr_array(system.equations.T)
+    centred = _centre(matrix, back, system.still)
     if centred is None:
         return None
     forces, factor = centred
-    back = matrix.T.tocsr()
     # Per unit of load in each balance row: the share of its centred force that each contact loses.
-    response = linalg.cho_solve(factor, np.eye(matrix.shape[0])[:, : system.rows])
-    if np.abs(matrix @ (np.square(forces)[:, None] * (back @ response)) - np.eye(matrix.shape[0])[:, : system.rows]).max() > 1e-9:
+    loads = np.eye(matrix.shape[0])[:, : system.rows]
+    lost = forces[:, None] * (back @ linalg.cho_solve(factor, loads, check_finite=False))
+    if np.abs(matrix @ (forces[:, None] * lost) - loads).max() > SOLVED:
         return None
-    lost = forces[:, None] * (back @ response)
     worst = np.zeros(len(rows))
     pairs, which = np.unique(rows[:, ::6], axis=0, return_inverse=True)
     for pair, (first, second) in enumerate(pairs):
@@ -60,35 +58,56 @@ def contact_loss(system: Balance, rows: Index, values: Array) -> Array | None:
     return worst
 
 
-def _centre(matrix: sparse.csr_array, right: Array) -> tuple[Array, tuple[Array, bool]] | None:
-    """Return forces > 0 with matrix x = right near the analytic centre, and the Cholesky factor of W D W'."""
+def _centre(matrix: sparse.csr_array, back: sparse.csr_array, right: Array) -> tuple[Array, tuple[Array, bool]] | None:
+    """Return forces > 0 with matrix x = right near the analytic centre, and the Cholesky factor of W D W'; `back` is W'."""
     forces = np.full(matrix.shape[1], FIRST_GUESS_N)
+    square = _Square(matrix)
     for _ in range(NEWTON_STEPS):
-        factor = _factor(matrix, forces)
+        factor = square.factor(forces)
         if factor is None:
             return None
         gap = right - matrix @ forces
-        step = forces + np.square(forces) * (matrix.T @ linalg.cho_solve(factor, gap - matrix @ forces))
+        step = forces + np.square(forces) * (back @ linalg.cho_solve(factor, gap - matrix @ forces, check_finite=False))
         shrink = -(step / forces).min()
         length = min(1.0, 0.9 / shrink) if shrink > 0 else 1.0
         forces = forces + length * step
         if length == 1.0 and np.abs(step / forces).max() < 0.5:
             break
-    factor = _factor(matrix, forces)
+    factor = square.factor(forces)
     if factor is None:
         return None
     gap = right - matrix @ forces
-    forces = forces + np.square(forces) * (matrix.T @ linalg.cho_solve(factor, gap))
+    forces = forces + np.square(forces) * (back @ linalg.cho_solve(factor, gap, check_finite=False))
     if forces.min() <= 0 or np.abs(right - matrix @ forces).max() > RESIDUAL_N:
         return None
-    factor = _factor(matrix, forces)
+    factor = square.factor(forces)
     return None if factor is None else (forces, factor)
 
 
-def _factor(matrix: sparse.csr_array, forces: Array) -> tuple[Array, bool] | None:
-    scaled = matrix.multiply(forces[None, :]).tocsr()
-    square = (scaled @ scaled.T).toarray()
-    try:
-        return linalg.cho_factor(square)
-    except linalg.LinAlgError:
-        return None
+class _Square:
+    """W D W' for one W and many D: the products of every two entries of a column are taken once.
+
+    `product` (K,) is weighted by `column`'s entry of D and added up in `cell` of the lower triangle.
+    """
+
+    def __init__(self, matrix: sparse.csr_array) -> None:
+        by_column = sparse.csc_array(matrix)
+        by_column.sort_indices()
+        self._size = by_column.shape[0]
+        held = np.diff(by_column.indptr)
+        place = np.arange(by_column.nnz) - np.repeat(by_column.indptr[:-1], held)
+        lower = np.repeat(np.arange(by_column.nnz), place + 1)
+        upper = np.arange(len(lower)) - np.repeat(np.cumsum(place + 1) - (place + 1), place + 1) + (lower - place[lower])
+        self._column = np.repeat(np.arange(len(held)), held)[lower]
+        self._product = by_column.data[lower] * by_column.data[upper]
+        self._cell = by_column.indices[lower].astype(np.intp) * self._size + by_column.indices[upper]
+
+    def factor(self, forces: Array) -> tuple[Array, bool] | None:
+        """Return the Cholesky factor for D = diag(forces^2), None if there is none."""
+        weighted = self._product * np.square(forces)[self._column]
+        square = np.bincount(self._cell, weighted, self._size**2).reshape(self._size, self._size)
+        try:
+            factor, lower = linalg.cho_factor(square, lower=True, check_finite=False)
+        except linalg.LinAlgError:
+            return None
+        return (factor, lower) if np.isfinite(factor.diagonal()).all() else None
