@@ -6,7 +6,7 @@ independent checker -> the plan. No clock, no file, no database: the caller says
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -15,16 +15,16 @@ from solver.answer.alternative import alternative_of
 from solver.answer.comparison import differs, title
 from solver.deadline import Deadline
 from solver.explain import no_plan
+from solver.explain.left_out import left_out
 from solver.laying.lay_out import drawn_samples
 from solver.model.bounds.difference import signature
-from solver.plans import Alternative, Plan, Status, StoppedBy
+from solver.plans import Alternative, LeftOut, Plan, Status, StoppedBy
 from solver.progress import Progress
 from solver.request import Request
 from solver.search.lattice_position import Found, Taken
 from solver.search.search import Search
+from solver.search.state import MOST_DROPPED
 
-MOST_DROPPED = 12
-"""So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
 EXPLAINING = 0.3
 """Share of the time kept for saying why there is no plan, as long as none is found."""
 
@@ -53,9 +53,13 @@ def plan(
         search.open()
         ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
+    untried = left_out(search.left, best)
     bound = best if ranking.proven else ranking.bound
+    bound = min([bound, *(entry.could_cost_cents or 0 for entry in untried)]) if bound is not None else None
     tally = search.tally
-    status, stopped_by, refused, confirmed = _status(ranking), _stopped_by(ranking, search), None, None
+    stopped_by = _stopped_by(ranking, search)
+    stopped_by = "scope" if stopped_by == "proof" and untried else stopped_by
+    status, refused, confirmed = _status(ranking, untried), None, None
     if not ranking.alternatives:
         ended = no_plan(
             search, shut, stopped_by, lambda found, asked, shelf: alternative_of(found, asked, shelf, 1, []), deadline
@@ -73,6 +77,7 @@ def plan(
         seed=request.seed,
         alternatives=ranking.alternatives,
         refused=refused,
+        left_out=untried,
         work={
             "positions": tally.positions, "positions_surveyed": tally.surveyed, "positions_modelled": tally.built,
             "solves": tally.solves,
@@ -102,8 +107,7 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
     taken: list[Taken] = []
     bound: int | None = None
     proven = complete = True
-    if on_progress:
-        search.announce = partial(_announce, search, on_progress)
+    search.announce = partial(_announce, search, on_progress)
     while len(alternatives) < request.alternatives:
         found, low, sure = search.cheapest(taken)
         complete &= sure
@@ -112,7 +116,10 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
         if found is None:
             break
         refusals = found.model.refusals if alternatives else search.tally.refusals
-        alternative = alternative_of(found, request, stock, len(alternatives) + 1, alternatives, refusals)
+        alternative = None
+        if found.written is None or not search.deadline.over:
+            alternative = alternative_of(found, request, stock, len(alternatives) + 1, alternatives, refusals)
+        alternative = alternative or found.written
         if alternative is None:
             search.tally.dropped += 1
             found.model.forbid(found.choice)
@@ -140,15 +147,16 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
     return Ranking(_in_order(alternatives), bound, proven, complete)
 
 
-def _announce(search: Search, on_progress: Callable[[Progress], None], found: Found, bound: int) -> None:
-    """Tell of the first fixture found, written down and checked, while the search for a cheaper one goes on.
+def _announce(search: Search, on_progress: Callable[[Progress], None] | None, found: Found, bound: int) -> Alternative | None:
+    """Write a fixture down that is cheaper than those before, have it checked and tell of it; None if the checker refuses it.
 
     `bound` is what any fixture costs at least, as far as proved by then, cents.
     """
-    first = alternative_of(found, search.request, search.stock, 1, [])
-    if first is not None:
-        best = first.cost.total_cents
-        on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (first,)))
+    better = alternative_of(found, search.request, search.stock, 1, [], search.tally.refusals)
+    if better is not None and on_progress is not None:
+        best = better.cost.total_cents
+        on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (better,)))
+    return better
 
 
 def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:
@@ -168,7 +176,8 @@ def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:
     return "work" if worn and search.deadline.seconds_left() > 0 else "time"
 
 
-def _status(ranking: Ranking) -> Status:
+def _status(ranking: Ranking, untried: Sequence[LeftOut]) -> Status:
+    sure = ranking.proven and not untried
     if ranking.alternatives:
-        return "optimal" if ranking.proven else "feasible"
-    return "infeasible" if ranking.proven else "unknown"
+        return "optimal" if sure else "feasible"
+    return "infeasible" if sure else "unknown"

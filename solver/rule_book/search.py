@@ -27,6 +27,15 @@ RULES: tuple[Rule, ...] = (
         ),
     ),
     Rule(
+        "search.scope",
+        "no plan was found, and not everything was tried",
+        hindrance=Hindrance(
+            place=275,
+            remedy="a table with fewer blocked holes, or other lies",
+            by_itself="no plan was found, and some fixtures were not tried: " + SO_FAR,
+        ),
+    ),
+    Rule(
         "search.cancel",
         "the search was cancelled",
         hindrance=Hindrance(

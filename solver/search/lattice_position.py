@@ -15,6 +15,7 @@ from solver.model.bounds.difference import Signature
 from solver.model.choice import Choice, Refusal
 from solver.model.position_model import PositionModel
 from solver.model.program import Program
+from solver.plans import Alternative
 from solver.position.seats import Seat
 from solver.search.orientation import Orientation
 
@@ -64,12 +65,13 @@ Taken = tuple[str, str, Signature]
 
 @dataclass(frozen=True)
 class Found:
-    """A choice at a position and its seat."""
+    """A choice at a position and its seat; `written` is the same or one as cheap, written down and checked, if it was told."""
 
     position: LatticePosition
     model: PositionModel
     seat: Seat
     choice: Choice
+    written: Alternative | None = None
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import heapq
 
 from solver.search.lattice_position import LatticePosition
 from solver.search.position_batches import screen_together, seated
-from solver.search.state import OPENS, SearchState
+from solver.search.state import OPENS, USUAL, SearchState
 
 FIRST_BATCH = 6
 BATCH = 24
@@ -61,16 +61,17 @@ def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:
     first = heapq.heappop(state.openings)
     if most is None:
         return first.open(None)
-    if state.further < OPENS:
+    if state.further[first.code] < OPENS:
         state.untried(first.code, first.floor)
         return []
     found = first.open(most)
     cheaper = [position.floor for position in found if position.floor <= most]
-    state.further -= OPENS
-    if len(cheaper) > state.further:
+    size = len(found[0].orientation.found) / USUAL if found else 0.0
+    state.further[first.code] -= OPENS * size
+    if len(cheaper) * size > state.further[first.code]:
         state.untried(first.code, min(cheaper))
         return []
-    state.further -= len(cheaper)
+    state.further[first.code] -= len(cheaper) * size
     return found
 
 

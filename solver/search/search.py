@@ -17,7 +17,7 @@ from solver.search import lies_to_positions
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Taken
 from solver.search.next_position import next_position
 from solver.search.position_models import model_at
-from solver.search.state import SearchState
+from solver.search.state import MOST_DROPPED, SearchState
 
 
 @dataclass
@@ -59,14 +59,19 @@ class Search(SearchState):
             if outcome.choice is not None:
                 self.tally.found += 1
                 assert position.seat is not None
-                best = Found(position, model, position.seat, outcome.choice)
-                if self.tally.found == 1 and self.announce is not None:
-                    unseen = [self.price.cents(0.0)] if self.unseen else []
-                    self.announce(
-                        best,
-                        min([best.choice.cents, *open_bounds, *unseen, *(other.floor for other in (*waiting, *self.openings))]),
-                    )
-                most = outcome.choice.cents - 1
+                found = Found(position, model, position.seat, outcome.choice)
+                if not unlike and self.announce is not None:
+                    found = replace(found, written=self.announce(found, self._bound(found, open_bounds, waiting)))
+                    if found.written is None:
+                        self.tally.dropped += 1
+                        self.tally.found -= 1
+                        model.forbid(outcome.choice)
+                        heapq.heappush(waiting, position)
+                        if self.tally.dropped >= MOST_DROPPED:
+                            proven = False
+                            break
+                        continue
+                best, most = found, outcome.choice.cents - 1
             self._raise(position, outcome, most)
             if first and best is not None:
                 break
@@ -80,6 +85,12 @@ class Search(SearchState):
             open_bounds.append(best.choice.cents)
             best = self._truest(best, unlike)
         return best, min(open_bounds, default=None), proven
+
+    def _bound(self, found: Found, open_bounds: Sequence[int], waiting: Sequence[LatticePosition]) -> int:
+        """Return what any fixture costs at least, as far as proved while some positions wait, cents."""
+        unseen = [self.price.cents(0.0)] if self.unseen else []
+        ahead = [other.floor for other in (*waiting, *self.openings)]
+        return min([found.choice.cents, *open_bounds, *unseen, *self.left.values(), *ahead])
 
     def _raise(self, position: LatticePosition, outcome: ModelOutcome, most: int | None) -> None:
         """Raise a position's floor by what a question proved; later questions only ask for more, so it stays true for them."""

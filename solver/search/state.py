@@ -12,18 +12,23 @@ from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.geometry.joints import Sample
 from solver.hardware.matching import Shelf
+from solver.plans import Alternative
 from solver.position.kept_plan import KeptPlan
 from solver.request import Request
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Opening, Tally
 from solver.search.orientation import Orientation, items_of
 from solver.search.price_floor import PriceFloor
 
-FURTHER = 240
+MOST_DROPPED = 12
+"""So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
+FURTHER = {"load.orders": 1600, "lift": 240, "arms": 240}
 """Once there is a fixture, of further sorts of lattice positions so many are surveyed, an opening counting as `OPENS` of them.
 
-What would take more is told as not tried, with what it costs at least.
+Positions at which `USUAL` pads and faces can meet count as one, others by their number. What would take more is told as not
+tried, with what it costs at least.
 """
 OPENS = 8
+USUAL = 240
 
 
 @dataclass
@@ -41,7 +46,8 @@ class SearchState:
     barred : set of str
         Items that may not be bought, though missing pieces may.
     announce : callable, optional
-        Told of the first fixture found and of what any fixture costs at least, as far as proved by then, cents.
+        Writes every better fixture down and tells of it, and of what any fixture costs at least, as far as proved by then,
+        cents; None if the independent checker refuses it.
     """
 
     request: Request
@@ -59,7 +65,7 @@ class SearchState:
     fallen: list[Fallen] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     """Motions of the parts that undid some choice: asked of all later ones."""
-    announce: Callable[[Found, int], None] | None = None
+    announce: Callable[[Found, int], Alternative | None] | None = None
     unseen: bool = False
     """Whether time ended before all lies and lattice positions were found: what holds of those seen proves nothing."""
     worn: bool = False
@@ -68,8 +74,8 @@ class SearchState:
     shelves: dict[float, Shelf] = field(default_factory=dict)
     numbered: int = 0
     """How many positions and openings were numbered so far."""
-    further: int = FURTHER
-    """How much may still be opened once there is a fixture."""
+    further: dict[str, float] = field(default_factory=lambda: dict(FURTHER))
+    """How much of each sort may still be opened once there is a fixture."""
     left: dict[str, int] = field(default_factory=dict)
     """What was not tried, by code: what any fixture of that sort costs at least, cents."""
 
