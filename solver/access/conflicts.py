@@ -16,7 +16,7 @@ import numpy as np
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.offsets import OffsetTable, Shape
 from solver.geometry.proximity import box_pairs, near
-from solver.geometry.tolerances import ROUNDING
+from solver.geometry.tolerances import EQUAL
 from solver.hardware.candidates import Candidate
 from solver.hardware.stacks import Stack
 
@@ -43,7 +43,7 @@ def conflicts_at_ends(ends: Hulls, standing: Hulls, clear: float) -> set[tuple[i
     i, j = box_pairs(ends.boxes, standing.boxes, clear)
     apart = ends.owner[i] != standing.owner[j]
     i, j = i[apart], j[apart]
-    hit = near(ends, i, standing, j, clear + ROUNDING)
+    hit = near(ends, i, standing, j, clear + EQUAL)
     pairs = np.sort(np.column_stack([ends.owner[i[hit]], standing.owner[j[hit]]]), axis=1)
     return {(one, other) for one, other in np.unique(pairs, axis=0).tolist()}
 

@@ -10,7 +10,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.proximity import box_pairs, near
-from solver.geometry.tolerances import HARDWARE_EASE, ROUND_TOUCH, ROUNDING, RUNS_INTO
+from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, ROUND_TOUCH, RUNS_INTO
 from solver.hardware.candidates import Candidate
 from solver.hardware.screening import eased_further
 from solver.laying.laid_weldment import LaidWeldment
@@ -41,9 +41,9 @@ def route_blockers(
         touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)
         close = touching[hulls.owner]
         for others, gap, found in (
-            (hulls.take(~close), clear + ROUNDING, pieces),
+            (hulls.take(~close), clear + EQUAL, pieces),
             (_eased(mover, hulls.take(close), candidates), RUNS_INTO, pieces),
-            (under, clear + ROUNDING, carriers),
+            (under, clear + EQUAL, carriers),
         ):
             i, j = box_pairs(swept.boxes, others.boxes, clear)
             hit = near(swept, i, others, j, gap)

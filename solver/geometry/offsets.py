@@ -19,7 +19,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import box_pairs, near
-from solver.geometry.tolerances import ROUNDING
+from solver.geometry.tolerances import EQUAL
 
 MOST_ANSWERS = 2_000_000
 """A table that knows so many answers forgets them all before it learns more: 9 bytes each."""
@@ -66,7 +66,7 @@ class OffsetTable:
             number = self._numbered(shapes)
             bounds = self.boxes[number[shape]]
             bounds[:, :, :2] += self.pitch * holes[:, None, :]
-            i, j = box_pairs(bounds, bounds, self.clear + ROUNDING)
+            i, j = box_pairs(bounds, bounds, self.clear + EQUAL)
             i, j = i[i < j], j[i < j]
             behind = _behind(_ranks(shapes)[shape], holes, i, j)
             first, second = np.where(behind, j, i), np.where(behind, i, j)
@@ -141,7 +141,7 @@ class Questions:
         question, a, b = question[meet], a[meet], b[meet]
         _, first, copy = np.unique(self._codes(b, question), return_index=True, return_inverse=True)
         placed = bodies.take(b[first]).shifted(offset[question[first]])
-        hit = near(bodies, a, placed, copy, clear + ROUNDING)
+        hit = near(bodies, a, placed, copy, clear + EQUAL)
         found = np.zeros(len(self.one), dtype=bool)
         found[question[hit]] = True
         return found

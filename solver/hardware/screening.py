@@ -13,7 +13,7 @@ from inventory.shapes import Array
 from solver.geometry.faces import areas
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.proximity import box_pairs, near
-from solver.geometry.tolerances import HARDWARE_EASE, LEVEL, ROUND_TOUCH, ROUNDING, RUNS_INTO, TOUCH
+from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, ROUND_TOUCH, RUNS_INTO, TOUCH
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
@@ -51,7 +51,7 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
     i, j = box_pairs(hulls.boxes, parts.boxes, clear)
     declared = easing.touched[hulls.owner[i], parts.owner[j]]
     apart_i, apart_j = i[~declared], j[~declared]
-    hit = near(hulls, apart_i, parts, apart_j, clear + ROUNDING)
+    hit = near(hulls, apart_i, parts, apart_j, clear + EQUAL)
     bad[hulls.owner[apart_i[hit]]] = True
     close_i, close_j = i[declared], j[declared]
     moved = hulls.take(close_i).shifted(easing.shift[hulls.owner[close_i], parts.owner[close_j]])
@@ -60,7 +60,7 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
     bad[hulls.owner[close_i[hit]]] = True
     carriers = sites.bodies(carriers=True)
     i, j = box_pairs(carriers.boxes, parts.boxes, clear)
-    bad[carriers.owner[i[near(carriers, i, parts, j, clear + ROUNDING)]]] = True
+    bad[carriers.owner[i[near(carriers, i, parts, j, clear + EQUAL)]]] = True
     return bad
 
 
@@ -113,7 +113,7 @@ def _too_near_to_welds(sites: Sites, shut: Hulls, laid: LaidWeldment) -> Flags:
         (carriers, np.full(len(carriers), wide)),
     ):
         i, j = box_pairs(hulls.boxes, welds.boxes, gap + RUNS_INTO)
-        hit = near(hulls, i, welds, j, gap[i] + ROUNDING)
+        hit = near(hulls, i, welds, j, gap[i] + EQUAL)
         bad[hulls.owner[i[hit]]] = True
     return bad
 
