@@ -9,7 +9,7 @@ from solver.plans import LeftOut
 TEXTS: Mapping[str, str] = {
     "arms": "fixtures with a piece on an arm where nothing keeps it from standing there without one",
     "lift": "fixtures that carry the weldment above the table",
-    "load.orders": "orders of loading other than the plain one: lower parts first, then the heaviest",
+    "orders": "orders of loading other than the plain one: lower parts first, then the heaviest",
     "positions.askew": "some lattice positions at which pads meet parts that lie at odd angles",
     "seats": "some seats on the table where blocked holes or its edges take holes away",
 }
@@ -21,6 +21,4 @@ def left_out(untried: Mapping[str, int], best: int | None) -> tuple[LeftOut, ...
 
     `untried` holds what any fixture of each sort costs at least, cents.
     """
-    return tuple(
-        LeftOut(code, TEXTS[code], cents) for code, cents in sorted(untried.items()) if best is None or cents < best
-    )
+    return tuple(LeftOut(code, TEXTS[code], cents) for code, cents in sorted(untried.items()) if best is None or cents < best)

@@ -27,7 +27,7 @@ MOST_SHAPES = 1 << 18
 MOST_STEPS = 1 << 12
 """Steps between holes fit in so many, either way: the longest item at the finest pitch takes 4000 (`inventory.limits`)."""
 TOGETHER = 5000
-"""Questions computed together."""
+"""PairsAsked computed together."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class OffsetTable:
             i, j = i[i < j], j[i < j]
             behind = _behind(_ranks(shapes)[shape], holes, i, j)
             first, second = np.where(behind, j, i), np.where(behind, i, j)
-            asked = Questions(shapes, shape[first], shape[second], holes[second] - holes[first])
+            asked = PairsAsked(shapes, shape[first], shape[second], holes[second] - holes[first])
             close = self._answers(asked, asked.codes(number))
         return i[close], j[close]
 
@@ -89,7 +89,7 @@ class OffsetTable:
         self.numbers, self.boxes = {}, np.zeros((0, 2, 3))
         self.codes, self.close = np.zeros(0, dtype=np.intp), np.zeros(0, dtype=bool)
 
-    def _answers(self, asked: Questions, codes: Index) -> Flags:
+    def _answers(self, asked: PairsAsked, codes: Index) -> Flags:
         """Return the answer of each question; what nobody has asked yet is computed and kept."""
         distinct, first, question = np.unique(codes, return_index=True, return_inverse=True)
         place = np.searchsorted(self.codes, distinct)
@@ -108,7 +108,7 @@ class OffsetTable:
 
 
 @dataclass(frozen=True)
-class Questions:
+class PairsAsked:
     """Whether `shapes[one]` in hole (0, 0) and `shapes[other]` in hole `steps` (columns, rows) are too near, one a row."""
 
     shapes: Sequence[Shape]
@@ -116,9 +116,9 @@ class Questions:
     other: Index
     steps: Index
 
-    def take(self, rows: Index) -> Questions:
+    def take(self, rows: Index) -> PairsAsked:
         """Return only some questions."""
-        return Questions(self.shapes, self.one[rows], self.other[rows], self.steps[rows])
+        return PairsAsked(self.shapes, self.one[rows], self.other[rows], self.steps[rows])
 
     def codes(self, number: Index) -> Index:
         """Return each question as one whole number."""

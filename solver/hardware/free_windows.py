@@ -98,9 +98,9 @@ class FreeWindows:
         return there
 
     def ends(self, phases: Sequence[float], axis: int, pitch: float, boxes: Array) -> tuple[Array, Array]:
-        """Return per phase along an axis and match the lowest and the highest hole in its windows, (phases, m); inf, -inf if none.
+        """Return per phase along an axis and match the lowest and the highest hole in its windows, (phases, m).
 
-        `boxes` (m, 2) bound the holes of matches that no window along this axis limits.
+        They are inf and -inf where there is none. `boxes` (m, 2) bound the holes of what no window along this axis limits.
         """
         at = np.array(phases)[:, None]
         own = np.flatnonzero(self.axis == axis)
@@ -167,7 +167,7 @@ def _reach(box: Array, along: Array) -> tuple[float, float]:
 
 
 def _shut(
-    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, bodies: Hulls, of: Array, along: Array
+    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, bodies: Hulls, of: Index, along: Array
 ) -> dict[int, tuple[Array, Array]]:
     """Return by match the stretches that parts and welds shut: lows and highs, mm."""
     if not len(bodies):
@@ -216,7 +216,7 @@ def _beside(a: Array, b: Array, lines: Array, gap: Array) -> tuple[Array, Array]
 
 
 def _past(a: Array, b: Array, lines: Array, gap: Array) -> tuple[Array, Array]:
-    """Return for boxes (n, 2, 3) that move along a slanted line from where to where they come nearer than a gap, nan if nowhere."""
+    """Return for boxes (n, 2, 3) that move along a slanted line from where to where they come nearer than a gap, or nan."""
     number = np.arange(len(a))
     return too_near(_hulls(a), number, _hulls(b), number, np.column_stack([lines, np.zeros(len(a))]), gap)
 
@@ -227,7 +227,7 @@ def _hulls(boxes: Array) -> Hulls:
 
 
 def _meeting(stacks: Sequence[Stack], found: Sequence[Match], parts: int) -> tuple[Flags, Flags]:
-    """Return by match the parts it touches, or may touch in the same plane, and those its stack may touch otherwise, (m, parts)."""
+    """Return by match the parts it touches or may touch in one plane, and those its stack may touch otherwise, (m, parts)."""
     planes: dict[tuple[int, int, float], set[int]] = {}
     any_way: dict[int, set[int]] = {}
     for match in found:

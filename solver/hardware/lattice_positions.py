@@ -107,7 +107,8 @@ def _teeth(stack: Stack, match: Match, pitch: float, axis: int) -> list[float]:
         return [round(place % pitch, 3) % pitch]
     step = travel.step or CLOSE
     settings = np.append(np.arange(travel.low, travel.high + 1e-9, step), travel.high if travel.step == 0 else [])
-    return (np.round((place - along * settings) % pitch, 3) % pitch).tolist()
+    teeth: list[float] = (np.round((place - along * settings) % pitch, 3) % pitch).tolist()
+    return teeth
 
 
 def _centred(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, pitch: float) -> tuple[set[float], set[float]]:
@@ -173,7 +174,8 @@ def _askew(
     for k, (one, level) in enumerate(still):
         for other, level_there in still[k + 1 :]:
             rows = np.array([one.pad.normal[:2] / level, other.pad.normal[:2] / level_there])
-            if one.face.part != other.face.part or not {_seen(one), _seen(other)} & odd or abs(float(np.linalg.det(rows))) < SLOPING:
+            apart = one.face.part != other.face.part or not {_seen(one), _seen(other)} & odd
+            if apart or abs(float(np.linalg.det(rows))) < SLOPING:
                 continue
             boxes = [match.face.corners()[:, :2] - match.pad.at[:2] for match in (one, other)]
             slack = [match.pad.width / 2 for match in (one, other)]

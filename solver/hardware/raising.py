@@ -16,8 +16,8 @@ from solver.laying.laid_weldment import LaidPart, LaidWeldment
 def lifts_of(items: Sequence[Item], laid: LaidWeldment, pitch: float, most: int, least: float = 0.0) -> dict[float, list[Stack]]:
     """Return the heights (mm) at which pieces carry a weldment that does not lie on the table, and the stacks that give each.
 
-    Rests and V-blocks stand under its lowest parts, alone or on at most so many (`most`) carriers. `laid` lies on the table; heights are at least
-    `least`, the lowest first.
+    Rests and V-blocks stand under its lowest parts, alone or on at most so many (`most`) carriers. `laid` lies on the table;
+    heights are at least `least`, the lowest first.
     """
     under = carriers([item for item in items if item.carries], pitch, most)
     found: dict[float, list[Stack]] = {}

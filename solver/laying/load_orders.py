@@ -4,7 +4,7 @@ In words: a part is located by those it touches that are in before it, and has t
 this for every two such parts are one. Each is kept if every part has a route in past those before it.
 Formula: one order of each class of orders that swap only parts that neither touch nor lie over each other; the one whose such
 neighbours in it stand by their number.
-Source: partial commutation (Cartier and Foata, 1969; from memory): one normal form a class.
+Source: partial commutation (P. Cartier, D. Foata, 1969, source not checked): one normal form a class.
 
 Example:
 

@@ -186,4 +186,5 @@ def _undominated(flags: Flags, bears: Array) -> Index:
     more = ((low[None] <= low[:, None] + NEARLY) & (high[None] >= high[:, None] - NEARLY)).all(axis=2)
     better = subset & more
     earlier = np.tri(len(rows), k=-1, dtype=bool)
-    return rows[~(better & earlier).any(axis=1)]
+    kept: Index = rows[~(better & earlier).any(axis=1)]
+    return kept

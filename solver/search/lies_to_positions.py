@@ -67,7 +67,7 @@ def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
 
 
 def _raised(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
-    """Set aside every height at which rests or V-blocks carry a weldment; high enough for the torch, if the table is in its way."""
+    """Set aside every height at which rests or V-blocks carry a weldment, high enough for the torch past the table."""
     if orientation.torch.lacking == math.inf:
         return []
     items, lacking = items_of(state.request, state.stock), orientation.torch.lacking
@@ -98,10 +98,10 @@ def _reordered(state: SearchState, orientation: Orientation, most: int | None) -
             found.append((state.price.cents(floor), other))
         cheaper = [cents for cents, _ in found if most is None or cents <= most]
         if count == MOST_ORDERS or state.out_of_time() or (most is not None and len(cheaper) > MOST_CHEAPER):
-            state.untried("load.orders", state.price.cents(_anywhere(_loose(orientation))))
+            state.untried("orders", state.price.cents(_anywhere(_loose(orientation))))
             return []
     for cents, other in found:
-        state.opening("load.orders", cents, partial(_in_order, state, other))
+        state.opening("orders", cents, partial(_in_order, state, other))
     return []
 
 
@@ -135,7 +135,7 @@ def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosi
     if not orientation.reordered and len(laid.parts) > 1 and not orientation.torch.lacking:
         floor = _anywhere(_loose(orientation))
         if math.isfinite(floor):
-            state.opening("load.orders", state.price.cents(floor), partial(_reordered, state, orientation))
+            state.opening("orders", state.price.cents(floor), partial(_reordered, state, orientation))
     _add_positions(state, orientation, found)
     if not orientation.premium and state.shelf(orientation.bounds.pitch).arms and (found or not orientation.reordered):
         arm = with_arm_cents(state.request, state.stock, state.shelf(orientation.bounds.pitch))

@@ -87,7 +87,6 @@ def _put_back(
     state: SearchState, waiting: list[LatticePosition], gone: list[LatticePosition], running: list[LatticePosition]
 ) -> None:
     """Put what is left of some positions into the heap instead of them, and into what the search holds."""
-    numbers = {id(position) for position in gone}
-    state.positions = [*(position for position in state.positions if id(position) not in numbers), *running]
+    state.positions = [*(held for held in state.positions if not any(held is position for position in gone)), *running]
     for position in running:
         heapq.heappush(waiting, position)

@@ -27,7 +27,7 @@ def screen_together(state: SearchState, positions: Sequence[LatticePosition]) ->
     state.tally.surveyed += len(positions)
     lattices = [position.lattice for position in positions]
     found = screened_sites(orientation.reach, lattices, laid, prices, state.tally.refused)
-    running = []
+    running: list[LatticePosition] = []
     for number, position in enumerate(positions):
         if found.floor[number] == math.inf:
             state.fallen.append(Fallen(position))
@@ -55,17 +55,18 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
     if not seatings.seatings:
         state.fallen.append(Fallen(position))
     for count, seating in enumerate(seatings.seatings):
-        there = replace(position, seat_number=count, seat=seating.seat, sites=sites.where(seating.usable))
+        own = sites.where(seating.usable)
+        there = replace(position, seat_number=count, seat=seating.seat, sites=own)
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
         whole = seating.laid is position.orientation.laid
         there.hung = None if whole else seating.laid
         if whole and seating.usable.all():
             yield there
             continue
-        locating = np.array([float(locating_floor(there.sites, there.laid, part, prices)[0]) for part in there.laid.parts])
+        locating = np.array([float(locating_floor(own, there.laid, part, prices)[0]) for part in there.laid.parts])
         floor = float(locating.sum())
         if math.isfinite(floor):
-            floor += float(pressing_floor(there.sites, there.laid, prices)[0])
+            floor += float(pressing_floor(own, there.laid, prices)[0])
         if not math.isfinite(floor):
             state.fallen.append(Fallen(there))
             continue

@@ -1,4 +1,4 @@
-"""A floor under the price of every fixture that carries a weldment above the table, whatever its height, before it is laid out."""
+"""A floor under the price of every fixture that carries a weldment above the table, before it is laid out there."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def raised_floor(state: SearchState, orientation: Orientation, under_it: Sequenc
     lacking = sum(max(0, 3 - _given(laid, part)) for part in laid.parts)
     rests = min(2 if part.part.section.round and abs(float(part.frame[2, 2])) < CROSS else 3 for part in laid.parts)
     clamps = [clamps_needed(laid, part) for part in laid.parts]
-    needed = max(max(clamps), math.ceil(sum(clamps) / count))
+    needed = max(*clamps, math.ceil(sum(clamps) / count))
     total = (lacking * level if lacking else 0.0) + rests * under + needed * pressing
     return state.price.cents(total) if math.isfinite(total) else state.price.cents(0.0)
 

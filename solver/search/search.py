@@ -75,10 +75,10 @@ class Search(SearchState):
             self._raise(position, outcome, most)
             if first and best is not None:
                 break
-        for ahead in (waiting, self.openings):
-            if ahead and (most is None or ahead[0].floor <= most):
+        for floor in [*(position.floor for position in waiting[:1]), *(opening.floor for opening in self.openings[:1])]:
+            if most is None or floor <= most:
                 proven = False
-                open_bounds.append(ahead[0].floor)
+                open_bounds.append(floor)
         if self.unseen:
             open_bounds.append(self.price.cents(0.0))
         if best is not None:
@@ -89,7 +89,7 @@ class Search(SearchState):
     def _bound(self, found: Found, open_bounds: Sequence[int], waiting: Sequence[LatticePosition]) -> int:
         """Return what any fixture costs at least, as far as proved while some positions wait, cents."""
         unseen = [self.price.cents(0.0)] if self.unseen else []
-        ahead = [other.floor for other in (*waiting, *self.openings)]
+        ahead = [*(position.floor for position in waiting), *(opening.floor for opening in self.openings)]
         return min([found.choice.cents, *open_bounds, *unseen, *self.left.values(), *ahead])
 
     def _raise(self, position: LatticePosition, outcome: ModelOutcome, most: int | None) -> None:

@@ -21,7 +21,7 @@ from solver.search.price_floor import PriceFloor
 
 MOST_DROPPED = 12
 """So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
-FURTHER = {"load.orders": 1600, "lift": 100, "arms": 120}
+FURTHER = {"orders": 1600, "lift": 100, "arms": 120}
 """Once there is a fixture, of further sorts of lattice positions so many are surveyed, an opening counting as `OPENS` of them.
 
 Positions at which `USUAL` pads and faces can meet count as one, others by their number. What would take more is told as not

@@ -22,6 +22,7 @@ FULL_FOLDERS = {
     "service/planning_jobs": "a file for each way of running a job, and for what it leaves",
     "solver/checks/rules": "a file for each check",
     "solver/geometry": "a file for each question put to bodies and faces",
+    "solver/model": "the program, who solves it and what bounds it: a file each",
     "solver/rule_book": "a file for each topic of the rules",
 }
 """Folders of more than `FULLEST` modules, and why."""

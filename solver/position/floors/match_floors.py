@@ -261,7 +261,7 @@ class MatchFloors:
         return total
 
     def _along_faces(self, x: AlongAxis, y: AlongAxis) -> tuple[Array, Array]:
-        """Return where along its face each pad's lowest and highest hole lie (k, m), mm; endless for pads that look along no axis."""
+        """Return where along its face each pad's lowest and highest hole lie (k, m), mm; endless where it looks along no axis."""
         across = np.abs(self.reach.normal[:, 0]) > np.abs(self.reach.normal[:, 1])
         low, high = np.where(across, y.low, -x.high), np.where(across, y.high, -x.low)
         turned = np.where(across, self.reach.normal[:, 0], self.reach.normal[:, 1]) < 0

@@ -10,7 +10,7 @@ import pytest
 from inventory.items import Contact, Item, Slide
 from inventory.stock import StockSnapshot
 from solver.hardware.candidates import Lattice
-from solver.hardware.matching import matches
+from solver.hardware.matching import Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.screening import screen
 from solver.hardware.sites import find_sites
@@ -63,9 +63,9 @@ def surviving(weldment: Weldment) -> int:
     """Return how many places of the wide stop against the bar's far end are left after screening."""
     rules = b.request(weldment).rules
     laid = lay_out(weldment, rules, np.eye(3), 0.0, [])
-    stands, found = matches([wide_slide()], laid, 40.0)
+    stands, found = matches(Shelf([wide_slide()], 40.0, 2), laid)
     sites = screen(
-        find_sites(ReachableHoles.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)], 24),
+        find_sites(ReachableHoles.of(stands, found), [Lattice((15.0, float(y)), 40.0) for y in range(0, 40, 5)]),
         laid,
         Counter(),
     )

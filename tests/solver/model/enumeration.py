@@ -33,7 +33,7 @@ from solver.position.problem import Problem
 from solver.request import Request
 from solver.search import lies_to_positions, position_batches
 from solver.search.lattice_position import Found, LatticePosition
-from solver.search.position_batches import screen_together
+from solver.search.position_batches import screen_together, seated
 from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests.solver.position.without_floors import without_floors
@@ -69,8 +69,7 @@ class Budget:
 def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: Budget) -> int | None:
     """Return the price in cents of the cheapest fixture that costs at most `most` (None: any price), None if there is none.
 
-    Like the planner it asks for raised positions, and then for further lattice positions, only where those before hold no
-    fixture.
+    Weldments carried above the table and pieces on arms are asked only where nothing else holds a fixture.
     """
     samples, shut = drawn_samples(request.weldment, request.rules)
     if shut:
@@ -79,14 +78,23 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
         # nothing that bounds or screens by price or count takes part
         patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
         patch.setattr(position_batches, "screened_sites", without_floors)
-        patch.setattr(MatchFloors, "floors", lambda _, fits_x, fits_y: np.zeros(len(fits_x)))
+        patch.setattr(MatchFloors, "floors", lambda _, x, y, slanted=None: np.zeros(len(x.meets)))
         search = Search(request, stock, samples, Deadline(lambda: 1000.0))
         search.open()
+        _open(search, ("orders",))
         found = _stage(search, most, budget)
-        for further in (search.raise_up, search.widen):
-            if found is None and further():
-                found = _stage(search, most, budget)
+        if found is None:
+            search.positions = []
+            _open(search, ("orders", "lift", "arms"))
+            found = _stage(search, most, budget)
         return found
+
+
+def _open(search: Search, codes: Sequence[str]) -> None:
+    """Open all of some sorts, and what comes to light by it."""
+    while ahead := [opening for opening in search.openings if opening.code in codes]:
+        search.openings.remove(ahead[0])
+        search.positions += ahead[0].open(None)
 
 
 def _stage(search: Search, most: int | None, budget: Budget) -> int | None:
@@ -106,7 +114,7 @@ def _models(search: Search) -> Iterator[tuple[LatticePosition, PositionModel]]:
     for position in search.positions:
         by_orientation.setdefault(id(position.orientation), []).append(position)
     for positions in by_orientation.values():
-        for position in screen_together(search, positions):
+        for position in (there for surveyed in screen_together(search, positions) for there in seated(search, surveyed)):
             if position.seat is not None and position.sites is not None and len(position.sites):
                 yield position, model_at(search, position)
 

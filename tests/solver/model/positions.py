@@ -12,10 +12,10 @@ from inventory.stock import StockSnapshot
 from solver.access.torch import free_torch_directions
 from solver.cost import stack_times
 from solver.hardware.candidates import Candidate, Lattice
-from solver.hardware.matching import matches
+from solver.hardware.matching import Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.screening import screen
-from solver.hardware.sites import ALONG, find_sites
+from solver.hardware.sites import find_sites
 from solver.laying.lay_out import drawn_samples, lay_out
 from solver.model.choice import Choice
 from solver.model.cpsat import solve
@@ -36,8 +36,8 @@ def position(request: Request, stock: StockSnapshot, phase: tuple[float, float],
     table = stock.tables["T1"]
     samples, _ = drawn_samples(request.weldment, request.rules)
     laid = lay_out(request.weldment, request.rules, np.eye(3), lift, samples)
-    stacks, found = matches(list(stock.items.values()), laid, table.pitch)
-    sites = screen(find_sites(ReachableHoles.of(stacks, found), [Lattice(phase, table.pitch)], ALONG), laid, Counter())
+    stacks, found = matches(Shelf(list(stock.items.values()), table.pitch, 2), laid)
+    sites = screen(find_sites(ReachableHoles.of(stacks, found), [Lattice(phase, table.pitch)]), laid, Counter())
     times = [stack_times(request, stock, [level.item for level in stack.levels]) for stack in stacks]
     return problem_of(request, stock, laid, sites, free_torch_directions(laid), times, table)
 

@@ -11,18 +11,14 @@ import pytest
 
 from inventory.shapes import Array
 from solver.deadline import Deadline
-from solver.geometry.hulls import Flags
-from solver.hardware.sites import FEWEST, thin_out
 from solver.laying.lay_out import drawn_samples
-from solver.position.floors.match_floors import MatchFloors
+from solver.position.floors.match_floors import AlongAxis, MatchFloors, Slanted
 from solver.position.floors.screened_sites import ScreenedSites, screened_sites
 from solver.search import lies_to_positions, position_batches
 from solver.search.lattice_position import LatticePosition
-from solver.search.position_batches import screen_together
+from solver.search.position_batches import screen_together, seated
 from solver.search.position_models import model_at
 from solver.search.search import Search
-from tests import builders as b
-from tests.properties.shops import sliding_stop
 from tests.solver.model.tiny import tiny_job, tiny_pair
 from tests.solver.position.without_floors import without_floors
 
@@ -35,9 +31,10 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
     after: list[float] = []
     by_bounds = MatchFloors.floors
 
-    def told(self: MatchFloors, fits_x: Flags, fits_y: Flags) -> Array:
-        told_floors.extend(by_bounds(self, fits_x, fits_y).tolist())
-        return np.zeros(len(fits_x))
+    def told(self: MatchFloors, x: AlongAxis, y: AlongAxis, slanted: Slanted | None = None) -> Array:
+        if slanted is not None:
+            told_floors.extend(by_bounds(self, x, y, slanted).tolist())
+        return np.zeros(len(x.meets))
 
     def placed(*asked: Any) -> ScreenedSites:
         after.append(float(screened_sites(*asked).floor[0]))
@@ -53,8 +50,8 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
     before = {position.lattice.phase: floor for position, floor in zip(numbered, told_floors, strict=True)}
     found = []
     for place in numbered:
-        screen_together(search, [place])
-        found.append((search, place, before[place.lattice.phase], after[-1]))
+        for surveyed in screen_together(search, [place]):
+            found += [(search, there, before[place.lattice.phase], after[-1]) for there in seated(search, surveyed)]
     return found
 
 
@@ -76,23 +73,3 @@ def test_floors_lie_under_the_cheapest_fixture_of_every_position(seed: int, pair
             assert search.price.cents(after) <= outcome.choice.cents
             assert search.price.cents(before) <= search.price.cents(after) + 1
     assert held + dropped > 0
-
-
-def test_thinning_keeps_what_few_there_are_and_the_outermost_of_many() -> None:
-    """On a long bar a stop may stand in very many holes: evenly spaced ones are kept, the first and the last among them."""
-    hardware = [sliding_stop(f"slide{k}", travel=45, height=40 + 5 * k) for k in range(6)]
-    hardware += [b.down_clamp(f"clamp{reach}", reach=reach) for reach in range(50, 90, 5)]
-    stock = b.shelf(*((item, 4) for item in hardware), tables=(b.table(columns=60, rows=20),))
-    request = b.request(b.weldment(b.bar(length=2000)))
-    search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
-    search.open()
-    surveyed = [running.sites for place in list(search.positions) for running in screen_together(search, [place])]
-    sites = max((found for found in surveyed if found is not None), key=len)
-    kept = thin_out(sites, 1)
-    assert len(sites) > len(kept) > 0
-    for stand in np.unique(sites.stack):
-        ours, theirs = kept.hole[kept.stack == stand], sites.hole[sites.stack == stand]
-        assert len(ours) >= min(FEWEST, len(theirs))
-        assert ours.min(axis=0).tolist() == theirs.min(axis=0).tolist()
-        assert ours.max(axis=0).tolist() == theirs.max(axis=0).tolist()
-    assert len(thin_out(kept, 1)) == len(kept)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
-from solver.geometry.hulls import Flags
 from solver.hardware.candidates import Lattice
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.screening import screen
-from solver.hardware.sites import Sites, find_sites
+from solver.hardware.sites import find_sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.position.floors.screened_sites import ScreenedSites
 
@@ -19,13 +18,10 @@ from solver.position.floors.screened_sites import ScreenedSites
 def without_floors(
     reach: ReachableHoles,
     lattices: Sequence[Lattice],
-    along: int,
     laid: LaidWeldment,
     prices: Sequence[float],
-    allowed: Callable[[Sites], Flags],
     refused: Counter[str],
 ) -> ScreenedSites:
     """Return every site that survives screening, whatever it costs and whether or not it is of use; all floors are 0."""
-    sites = find_sites(reach, lattices, along)
-    screened = screen(sites.where(allowed(sites)), laid, refused)
+    screened = screen(find_sites(reach, lattices), laid, refused)
     return ScreenedSites(screened, np.zeros(len(lattices)), np.zeros((len(lattices), len(laid.parts))))
