@@ -104,7 +104,8 @@ class ReachableHoles:
         alive = ~windows.dead()
         rows = np.flatnonzero(alive)
         return ReachableHoles(
-            self.stacks, [self.matches[row] for row in rows.tolist()], self.stack[rows], self.part[rows], self.normal[rows], self.at[rows],
+            self.stacks, [self.matches[row] for row in rows.tolist()], self.stack[rows], self.part[rows], self.normal[rows],
+            self.at[rows],
             self.travels.take(rows), self.gap[rows], self.box[rows], self.centred[rows], self.plain[rows], self.faces.take(rows),
             windows.take(alive),
         )  # fmt: skip

@@ -76,10 +76,14 @@ class Found:
 
 @dataclass(frozen=True)
 class Fallen:
-    """A position where no fixture can stand, with the program proved infeasible, None if it fell before one was built."""
+    """A position where no fixture can stand, with the program proved infeasible, None if it fell before one was built.
+
+    `homeless`: all could stand there, but the weldment has no seat on its table.
+    """
 
     position: LatticePosition
     program: Program | None = None
+    homeless: bool = False
 
 
 @dataclass

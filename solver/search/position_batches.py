@@ -53,7 +53,7 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
         state.untried("seats", position.floor)
     state.tally.refused["table.size"] += not seatings.seatings
     if not seatings.seatings:
-        state.fallen.append(Fallen(position))
+        state.fallen.append(Fallen(position, homeless=True))
     for count, seating in enumerate(seatings.seatings):
         own = sites.where(seating.usable)
         there = replace(position, seat_number=count, seat=seating.seat, sites=own)

@@ -7,20 +7,15 @@ import pytest
 from tests.oracle.jobs.beams import beam_job, long_beam_job
 from tests.oracle.known import Known, no_dearer
 
-ONE_SEAT = "a beam longer than its table is looked at on one seat only"
 
-
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason=ONE_SEAT)
 def test_a_beam_with_a_saddle_near_its_end_is_held_with_the_other_end_hanging_out() -> None:
     assert no_dearer(Known(beam_job, 5, (0.0, 30.0)))
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason=ONE_SEAT)
 @pytest.mark.parametrize(("seed", "phase"), [(27, (25.0, 15.0)), (28, (5.0, 5.0))])
 def test_a_beam_of_1400_mm_with_a_saddle_is_held_on_a_table_of_800(seed: int, phase: tuple[float, float]) -> None:
     assert no_dearer(Known(long_beam_job, seed, phase))
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason=ONE_SEAT)
 def test_a_beam_of_1400_mm_sits_where_its_fixture_is_cheapest() -> None:
     assert no_dearer(Known(long_beam_job, 17, (15.0, 25.0)))

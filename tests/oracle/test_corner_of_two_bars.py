@@ -9,9 +9,6 @@ from tests.oracle.jobs.raised import heavy_job
 from tests.oracle.known import Known, no_dearer
 
 
-@pytest.mark.xfail(
-    strict=True, raises=AssertionError, reason="refused for want of two side points; planned as soon as the weld is left out"
-)
 @pytest.mark.parametrize(
     "known",
     [Known(tee_job, 16, (20.0, 20.0)), Known(heavy_job, 16, (20.0, 20.0))],

@@ -9,7 +9,6 @@ from tests.oracle.jobs.raised import in_line_job, raised_job
 from tests.oracle.known import Known, no_dearer
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="the heaviest part always goes in first")
 @pytest.mark.parametrize(
     "known",
     [

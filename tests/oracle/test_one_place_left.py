@@ -15,9 +15,6 @@ from tests.oracle.jobs.joints import tee
 from tests.oracle.jobs.shops import few_stops
 
 
-@pytest.mark.xfail(
-    strict=True, raises=TypeError, reason="the bound told with the first fixture counts on another place in waiting"
-)
 @pytest.mark.parametrize("seed", [4, 14])
 def test_the_fixture_at_the_only_place_left_is_told(seed: int) -> None:
     draw = Random(seed)

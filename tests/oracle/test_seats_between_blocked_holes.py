@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
-
 from tests.oracle.jobs.joints import tee_job
 from tests.oracle.known import Known, no_dearer
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="only the seat with most holes around the weldment is tried")
 def test_a_weldment_sits_where_the_cheap_fixture_finds_its_holes() -> None:
     assert no_dearer(Known(tee_job, 7, (25.0, 15.0)))
