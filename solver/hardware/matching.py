@@ -73,12 +73,14 @@ class Shelf:
         return self._stacks[key]
 
 
-def matches(shelf: Shelf, laid: LaidWeldment, *, every_arm: bool = False) -> tuple[list[Stack], list[Match]]:
+def matches(
+    shelf: Shelf, laid: LaidWeldment, *, every_arm: bool = False, any_height: bool = False
+) -> tuple[list[Stack], list[Match]]:
     """Return the stacks that can meet the weldment somewhere, and every pad and face of theirs that can meet.
 
     A piece stands alone or on carriers wherever that brings a pad to the height of a face that is not covered. It stands on an
     arm to meet an upright face that another part lies in front of, or a level one that it reaches from no hole beside the
-    parts; with `every_arm` wherever the height is right.
+    parts; with `every_arm` wherever the height is right. With `any_height` heights are not asked about, for floors.
     """
     faces = [face for part in laid.parts for face in part.faces] if shelf.arms else []
     hindered = obstructed_faces(laid) if shelf.arms else frozenset()
@@ -87,7 +89,7 @@ def matches(shelf: Shelf, laid: LaidWeldment, *, every_arm: bool = False) -> tup
     found: list[Match] = []
 
     def add(stack: Stack, pads: Sequence[tuple[int, Face]]) -> None:
-        hits = [(k, face) for k, face in pads if _within_height(stack, stack.pads[k], face)]
+        hits = [(k, face) for k, face in pads if any_height or _within_height(stack, stack.pads[k], face)]
         found.extend(Match(len(stacks), k, stack.pads[k], face) for k, face in hits)
         stacks.extend([stack] if hits else [])
 

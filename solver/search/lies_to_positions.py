@@ -16,7 +16,7 @@ from solver.laying.lies import Lie, lies_of
 from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
-from solver.position.floors.match_floors import AlongAxis, MatchFloors
+from solver.position.floors.match_floors import MatchFloors
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,
@@ -27,8 +27,8 @@ from solver.search.orientation import (
     with_arm_cents,
     with_every_arm,
 )
-from solver.search.raised_floor import raised_floor
-from solver.search.state import SearchState
+from solver.search.raised_floor import anywhere, raised_floor
+from solver.search.state import OPENS, SearchState
 
 MOST_CHEAPER = 12
 """Of orders of loading that could be cheaper than a fixture found, so many are looked at; of more, none."""
@@ -62,17 +62,21 @@ def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
             break
         state.positions += _positions(state, orientation)
         if not orientation.lie.lift:
-            state.opening("lift", raised_floor(state, orientation), partial(_raised, state, orientation))
+            state.opening("lift", state.price.cents(0.0), partial(_raised, state, orientation))
     state.positions.sort()
 
 
-def _raised(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
+def _raised(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
     """Set aside every height at which rests or V-blocks carry a weldment, high enough for the torch past the table."""
-    if orientation.torch.lacking == math.inf:
+    floor = raised_floor(state, orientation)
+    if orientation.torch.lacking == math.inf or floor is None or (most is not None and floor > most):
         return []
     items, lacking = items_of(state.request, state.stock), orientation.torch.lacking
-    for lift, under_it in lifts_of(items, orientation.laid, orientation.bounds.pitch, state.under, lacking).items():
-        floor = raised_floor(state, orientation, under_it)
+    lifts = lifts_of(items, orientation.laid, orientation.bounds.pitch, state.under, lacking)
+    if most is not None and not state.affords("lift", len(lifts) * OPENS * state.size_of(orientation)):
+        state.untried("lift", floor)
+        return []
+    for lift in lifts:
         state.opening("lift", floor, partial(_at_height, state, orientation, lift))
     return []
 
@@ -93,12 +97,12 @@ def _reordered(state: SearchState, orientation: Orientation, most: int | None) -
     found: list[tuple[int, Orientation]] = []
     for count, order in enumerate(orders_of(orientation.laid)):
         other = in_order(orientation, order)
-        floor = _anywhere(other.bounds)
+        floor = anywhere(other.bounds)
         if math.isfinite(floor):
             found.append((state.price.cents(floor), other))
         cheaper = [cents for cents, _ in found if most is None or cents <= most]
         if count == MOST_ORDERS or state.out_of_time() or (most is not None and len(cheaper) > MOST_CHEAPER):
-            state.untried("orders", state.price.cents(_anywhere(_loose(orientation))))
+            state.untried("orders", state.price.cents(anywhere(_loose(orientation))))
             return []
     for cents, other in found:
         state.opening("orders", cents, partial(_in_order, state, other))
@@ -109,9 +113,13 @@ def _in_order(state: SearchState, orientation: Orientation, _: int | None) -> li
     return _positions(state, orientation)
 
 
-def _on_arms(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
+def _on_arms(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
     """Find the positions of fixtures with an arm, wherever one may stand."""
     shelf = state.shelf(orientation.bounds.pitch)
+    if most is not None and not state.affords("arms", len(shelf.arms) * OPENS * state.size_of(orientation)):
+        arm = with_arm_cents(state.request, state.stock, shelf)
+        state.untried("arms", state.price.cents(anywhere(orientation.bounds) + arm))
+        return []
     return _positions(state, with_every_arm(state.request, state.stock, orientation, shelf))
 
 
@@ -120,26 +128,19 @@ def _loose(orientation: Orientation) -> MatchFloors:
     return replace(orientation.bounds, laid=replace(orientation.laid, any_order=True))
 
 
-def _anywhere(bounds: MatchFloors) -> float:
-    """Return the floor of every position of an orientation, cents, with all pads and clamps where they like."""
-    wide = np.full((1, len(bounds.found)), np.inf)
-    there = AlongAxis(np.ones(wide.shape, dtype=bool), np.ones((1, len(bounds.windows)), dtype=bool), -wide, wide)
-    return float(bounds.floors(there, there)[0])
-
-
 def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosition]:
     """Return the lattice positions of an orientation that are in the running, and set its other load orders aside."""
     state.tried.append(orientation)
     found: list[LatticePosition] = []
     laid = orientation.laid
     if not orientation.reordered and len(laid.parts) > 1 and not orientation.torch.lacking:
-        floor = _anywhere(_loose(orientation))
+        floor = anywhere(_loose(orientation))
         if math.isfinite(floor):
             state.opening("orders", state.price.cents(floor), partial(_reordered, state, orientation))
     _add_positions(state, orientation, found)
     if not orientation.premium and state.shelf(orientation.bounds.pitch).arms and (found or not orientation.reordered):
         arm = with_arm_cents(state.request, state.stock, state.shelf(orientation.bounds.pitch))
-        floor = _anywhere(orientation.bounds) + arm
+        floor = anywhere(orientation.bounds) + arm
         if math.isfinite(floor):
             state.opening("arms", state.price.cents(floor), partial(_on_arms, state, orientation))
     state.tally.positions += len(found)

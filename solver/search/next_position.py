@@ -6,7 +6,7 @@ import heapq
 
 from solver.search.lattice_position import LatticePosition
 from solver.search.position_batches import screen_together, seated
-from solver.search.state import OPENS, USUAL, SearchState
+from solver.search.state import OPENS, SearchState
 
 FIRST_BATCH = 6
 BATCH = 24
@@ -66,9 +66,9 @@ def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:
         return []
     found = first.open(most)
     cheaper = [position.floor for position in found if position.floor <= most]
-    size = len(found[0].orientation.found) / USUAL if found else 0.0
+    size = state.size_of(found[0].orientation) if found else 0.0
     state.further[first.code] -= OPENS * size
-    if len(cheaper) * size > state.further[first.code]:
+    if cheaper and len(cheaper) * size > state.further[first.code]:
         state.untried(first.code, min(cheaper))
         return []
     state.further[first.code] -= len(cheaper) * size

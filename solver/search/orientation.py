@@ -114,14 +114,22 @@ def _orientation(
     request: Request, stock: StockSnapshot, lie: Lie, tables: Sequence[Table], laid: LaidWeldment, torch: TorchDirections,
     shelf: Shelf, stacks: list[Stack], found: Sequence[Match],
 ) -> Orientation:  # fmt: skip
-    rates = tariff(request)
+    priced = priced_stacks(request, stock, shelf, stacks)
+    times = [entry for entry, _ in priced]
+    reach = ReachableHoles.of(stacks, found).past(laid)
+    bounds = MatchFloors.of(laid, reach, [cents for _, cents in priced], tables[0].pitch)
+    return Orientation(lie, tables, laid, stacks, list(reach.matches), times, torch, bounds, found)
+
+
+def priced_stacks(
+    request: Request, stock: StockSnapshot, shelf: Shelf, stacks: Sequence[Stack]
+) -> list[tuple[PieceTimes, float]]:
+    """Return what each stack adds, and its price in cents; kept on the shelf."""
+    rates, priced = tariff(request), []
     for stack in stacks:
         pieces = tuple(level.item.id for level in stack.levels)
         if pieces not in shelf.prices:
             entry = stack_times(request, stock, [level.item for level in stack.levels])
             shelf.prices[pieces] = entry, entry.cents(rates)
-    priced = [shelf.prices[tuple(level.item.id for level in stack.levels)] for stack in stacks]
-    times = [entry for entry, _ in priced]
-    reach = ReachableHoles.of(stacks, found).past(laid)
-    bounds = MatchFloors.of(laid, reach, [cents for _, cents in priced], tables[0].pitch)
-    return Orientation(lie, tables, laid, stacks, list(reach.matches), times, torch, bounds, found)
+        priced.append(shelf.prices[pieces])
+    return priced

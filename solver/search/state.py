@@ -21,7 +21,7 @@ from solver.search.price_floor import PriceFloor
 
 MOST_DROPPED = 12
 """So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
-FURTHER = {"orders": 1600, "lift": 100, "arms": 120}
+FURTHER = {"orders": 1600, "lift": 200, "arms": 120}
 """Once there is a fixture, of further sorts of lattice positions so many are surveyed, an opening counting as `OPENS` of them.
 
 Positions at which `USUAL` pads and faces can meet count as one, others by their number. What would take more is told as not
@@ -78,6 +78,15 @@ class SearchState:
     """How much of each sort may still be opened once there is a fixture."""
     left: dict[str, int] = field(default_factory=dict)
     """What was not tried, by code: what any fixture of that sort costs at least, cents."""
+
+    @staticmethod
+    def size_of(orientation: Orientation) -> float:
+        """Return how much one of its lattice positions counts."""
+        return len(orientation.found) / USUAL
+
+    def affords(self, code: str, size: float) -> bool:
+        """Return whether so much of a sort may still be opened."""
+        return self.further[code] >= size
 
     def untried(self, code: str, cents: int) -> None:
         """Remember that something was not tried, of which every fixture costs at least so much."""
