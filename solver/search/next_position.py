@@ -50,10 +50,10 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
 
 
 def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | None) -> bool:
-    """Return whether something not opened yet comes before every position: if nothing waits, or it may be cheaper."""
+    """Return whether something not opened yet is next: once no position waits that may be cheaper than what there is."""
     if not state.openings or (most is not None and state.openings[0].floor > most):
         return False
-    return not waiting or (most is not None and state.openings[0].floor < waiting[0].floor)
+    return not waiting or (most is not None and waiting[0].floor > most)
 
 
 def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:
