@@ -130,12 +130,16 @@ def _promising(search: Search, deadline: Deadline) -> Iterator[tuple[Program, Or
 
     If all positions fell early, a few are made anew.
     """
-    solved = [(fallen.program, fallen.position) for fallen in search.fallen if fallen.program is not None]
+    lowest = min((fallen.position.orientation.lie.lift for fallen in search.fallen), default=0.0)
+    plain = [fallen for fallen in search.fallen if fallen.position.orientation.lie.lift == lowest]
+    solved = [(fallen.program, fallen.position) for fallen in plain if fallen.program is not None]
     solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
     for program, position in solved[:MOST_CONFLICTS]:
         if deadline.seconds_left() > LEAST_S:
             yield program, position.orientation
-    for position in spread([] if solved else [fallen.position for fallen in search.fallen], MOST_CONFLICTS):
+    early = [fallen.position for fallen in plain]
+    surveyed = [position for position in early if position.number >= 0]
+    for position in spread([] if solved else surveyed or early, MOST_CONFLICTS):
         model = model_of(search, position) if deadline.seconds_left() > LEAST_S else None
         if model is not None:
             yield model.program, position.orientation

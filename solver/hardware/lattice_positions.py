@@ -21,6 +21,8 @@ STEEPEST = 4
 """Slanted faces along up to this many holes by one are met by several pieces that do not move along one face; others by one."""
 MOST_ASKEW = 240
 """Lattice positions tried for parts at other angles, at most."""
+EVERY = 10.0
+"""Lattice positions for pads that slide against slanted faces are this far apart, mm."""
 CLOSE = 1.0
 """Of a slide without steps so many settings are looked at, mm apart, and both ends."""
 SAME_PHASE = 0.03
@@ -43,8 +45,11 @@ def positions_of(
     """
     stacks, found = reach.stacks, reach.matches
     centred = _centred(stacks, found, laid, pitch)
+    even = _even(stacks, found, pitch)
     xs, ys = (
-        _distinct({*_still(stacks, found, pitch, axis), *_stretches(stacks, found, pitch, axis, told_apart), *centred[axis]})
+        _distinct(
+            {*_still(stacks, found, pitch, axis), *_stretches(stacks, found, pitch, axis, told_apart), *centred[axis], *even}
+        )
         for axis in range(2)
     )
     lines = _diagonals(stacks, found, pitch)
@@ -67,6 +72,17 @@ def positions_of(
     pairs += askew
     fresh = {(round(x, 2) % pitch, round(y, 2) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in reversed(pairs)}
     return sorted(fresh.values()), left
+
+
+def _even(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> list[float]:
+    """Return an even grid (mm) if some pad that slides meets a slanted face: at any place it finds its setting somewhere."""
+    for match in found:
+        stack = stacks[match.stack]
+        if stack.push is None and stack.travel is not None and match.pad.moves:
+            slanted = match.hole_at(0) is None and match.hole_at(1) is None
+            if slanted and float(np.hypot(*match.pad.normal[:2])) > SLOPING:
+                return np.arange(0.0, pitch - 1e-9, EVERY).tolist()
+    return []
 
 
 def _still(stacks: Sequence[Stack], found: Sequence[Match], pitch: float, axis: int) -> set[float]:

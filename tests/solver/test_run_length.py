@@ -28,7 +28,7 @@ def asked(quantity: int) -> Request:
 @cache
 def best(quantity: int) -> Alternative:
     answer = plan(asked(quantity), SHOP, deadline=Deadline(lambda: 100.0))
-    assert answer.status == "optimal"
+    assert answer.stopped_by in ("proof", "scope")
     return answer.alternatives[0]
 
 
