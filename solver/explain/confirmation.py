@@ -7,7 +7,7 @@ the floors that made them fall, are given to HiGHS. As many as `MOST_REBUILT` ar
 `FEWEST_REBUILT` (or all, if fewer fell) must have been. (3) A weld that is shut in and a weldment without an order of loading
 are facts of geometry alone: the independent checker's own geometry confirms a weld whose sides are not open; that the torch
 finds no direction, or parts no order, stands on one computation.
-What is not confirmed is that the stated candidate set is rich enough; the words "over the stated candidate set" stand for that.
+What is not confirmed is that all was looked at; what was not is told under `left_out`, and then `unknown` is said.
 """
 
 from __future__ import annotations

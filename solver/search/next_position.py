@@ -45,7 +45,7 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
             (batch if fresh else rest).append(other)
         for position in rest:
             heapq.heappush(waiting, position)
-        _put_back(state, waiting, batch, screen_together(state, batch))
+        _put_back(state, waiting, batch, screen_together(state, batch, most))
     return None
 
 

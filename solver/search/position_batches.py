@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from solver.hardware.sites import Sites
-from solver.position.floors.screened_sites import screened_sites
+from solver.position.floors.screened_sites import Least, screened_sites
 from solver.position.floors.site_floors import locating_floor, pressing_floor
 from solver.position.seatings import Seating, Seatings, seatings_of
 from solver.position.seats import off_table, usable_holes
@@ -17,20 +17,27 @@ from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.state import SearchState
 
 
-def screen_together(state: SearchState, positions: Sequence[LatticePosition]) -> list[LatticePosition]:
+def screen_together(state: SearchState, positions: Sequence[LatticePosition], most: int | None = None) -> list[LatticePosition]:
     """Place and screen a few positions of one orientation together; return those that stay in the running, floors raised.
 
-    A position stays once for every seat on its table that may matter.
+    Of those that turn out to cost more than `most` (cents) only the floors are raised; they are looked at again when asked.
     """
     orientation = positions[0].orientation
     laid, prices = orientation.laid, orientation.bounds.prices
     state.tally.surveyed += len(positions)
     lattices = [position.lattice for position in positions]
-    found = screened_sites(orientation.reach, lattices, laid, prices, state.tally.refused)
+    shares = orientation.bounds.shares_at(np.array([lattice.phase for lattice in lattices]))
+    limit = math.inf if most is None or any(position.kept for position in positions) else state.price.pieces_at(most)
+    least = Least(*shares, limit - orientation.premium)
+    found = screened_sites(orientation.reach, lattices, laid, prices, least, state.tally.refused)
     running: list[LatticePosition] = []
     for number, position in enumerate(positions):
         if found.floor[number] == math.inf:
             state.fallen.append(Fallen(position))
+            continue
+        if not found.complete[number]:
+            position.floor = max(position.floor, state.price.cents(orientation.premium + float(found.floor[number])))
+            running.append(position)
             continue
         sites = found.sites.where(found.sites.lattice == number)
         position.sites = replace(sites, lattices=[position.lattice], lattice=np.zeros(len(sites), dtype=np.intp))

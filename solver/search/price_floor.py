@@ -38,3 +38,7 @@ class PriceFloor:
         """Return the least total of a fixture whose pieces cost at least so much, less what rounding may take off."""
         total = self.fixed_cents + pieces_cents - ROUNDING_CENTS
         return math.ceil(total - HAIR - ROUND_OFF * abs(total))
+
+    def pieces_at(self, total: int) -> float:
+        """Return what pieces may cost at most, cents, for `cents` to give no more than a total."""
+        return total - self.fixed_cents + ROUNDING_CENTS + 2 * HAIR + 2 * ROUND_OFF * abs(total)

@@ -39,8 +39,8 @@ A **lattice position** is a lie (which side is down, how it is turned) together 
 weldment; the [words](words.md) say what each term means. Only positions at which some piece can meet some face matter. They
 are taken best first by a floor under their price; for each that may still win, candidates are found, a small integer model is solved, and what it leaves out (holding
 under every load, routes in and out) is asked for again until the choice stands up to it. When the next floor is no lower
-than the best price, the search has proved its answer **over the stated candidate set**: lattice positions at which a locking
-piece meets a face, one tip position and one slide setting for each contact.
+than the best price, the search has proved its answer, but for what it did not try: that is listed under `left_out` with what it costs
+at least, and counts in the bound. [Guarantees](guarantees.md) says what may be left out.
 
 Every answer is then recomputed by a checker that shares no code with the model, from the documents alone.
 

@@ -43,7 +43,7 @@ def print_plan(plan: Plan, currency: str = "") -> None:
 def standing(plan: Plan) -> str:
     """Return how far the answer is proved, in one line."""
     if plan.status == "optimal":
-        return "optimal: rank 1 is proved cheapest over the stated candidate set"
+        return "optimal: rank 1 is proved the cheapest of all the request, stock and rules allow"
     if plan.status == "feasible":
         proved = above_cheapest(plan.alternatives[0].cost.total_cents, plan.cost_bound_cents) or "no bound proved"
         return f"feasible: the best found, {proved}; stopped by {plan.stopped_by}"

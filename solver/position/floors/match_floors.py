@@ -236,11 +236,16 @@ class MatchFloors:
 
         `x`, `y`: what finds holes along either axis, one row a position; `slanted`: what looks along none.
         """
+        locating, pressing = self.shares(x, y, slanted)
+        floor: Array = locating.sum(axis=1) + pressing
+        return floor
+
+    def shares(self, x: AlongAxis, y: AlongAxis, slanted: Slanted | None) -> tuple[Array, Array]:
+        """Return what locating each part (positions, parts), and pressing and carrying all of them, costs at least, cents."""
         both, (low, high) = x.meets & y.meets, self._along_faces(x, y)
         if slanted is not None:
             both[:, slanted.match] &= slanted.low <= slanted.high
             low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
-        total = self._pressing(both, x.serves & y.serves)
         at_once = np.maximum(self.contacts_at_once, 1)
         cheapest: dict[int, dict[Direction, tuple[Array, Flags]]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
@@ -256,9 +261,12 @@ class MatchFloors:
             asked = side_spacing(self.laid, self.laid.parts[part], np.array([*direction, 0.0]))
             price = np.where(there, share, np.inf).min(axis=1)
             cheapest[part][direction] = price, most - least >= asked - FLOOR_SLACK
-        for part, by_direction in cheapest.items():
-            total = total + self._located(part, by_direction, len(both))
-        return total
+        located = [self._located(part, by_direction, len(both)) for part, by_direction in cheapest.items()]
+        return np.stack(located, axis=1), self._pressing(both, x.serves & y.serves)
+
+    def shares_at(self, phases: Array) -> tuple[Array, Array]:
+        """Return the shares of the floor at some lattice positions (k, 2)."""
+        return self.shares(self.along(phases[:, 0].tolist(), 0), self.along(phases[:, 1].tolist(), 1), self.slanted(phases))
 
     def _along_faces(self, x: AlongAxis, y: AlongAxis) -> tuple[Array, Array]:
         """Return where along its face each pad's lowest and highest hole lie (k, m), mm; endless where it looks along no axis."""

@@ -21,18 +21,39 @@ from solver.hardware.sites import Sites, find_sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.position.floors.site_floors import locating_floor, pressing_floor
 
+MOST = 1e15
+"""No floor that is finite is above this, cents."""
+
+
+@dataclass(frozen=True)
+class Least:
+    """What is known of lattices' floors: of locating each part (lattices, parts), of pressing (lattices,), cents.
+
+    Floors above `most` are not asked any further.
+    """
+
+    locating: Array
+    pressing: Array
+    most: float = np.inf
+
+    @staticmethod
+    def nothing(lattices: int, parts: int) -> Least:
+        """Return that nothing is known, and all is of interest."""
+        return Least(np.zeros((lattices, parts)), np.zeros(lattices))
+
 
 @dataclass(frozen=True)
 class ScreenedSites:
     """Screened sites, and per lattice the floor under what they add to the fixed part, cents; infinite where none can do.
 
-    `locating` (lattices, parts) is what of the floor locators pay for locating each part. Sites are complete where the floor is
-    finite.
+    `locating` (lattices, parts) is what of the floor locators pay for locating each part. Sites are complete unless the floor is
+    infinite or above what was of interest.
     """
 
     sites: Sites
     floor: Array
     locating: Array
+    complete: Flags
 
 
 def screened_sites(
@@ -40,6 +61,7 @@ def screened_sites(
     lattices: Sequence[Lattice],
     laid: LaidWeldment,
     prices: Sequence[float],
+    least: Least,
     refused: Counter[str],
 ) -> ScreenedSites:
     """Return the screened sites of some lattices of one orientation.
@@ -48,13 +70,15 @@ def screened_sites(
     ----------
     prices : sequence
         What each stack adds, cents.
+    least : Least
+        What is known of the floors before anything is placed, and from where on they are of no interest.
     refused : Counter
         Counts the sites that fall out, by rule, as far as they are looked at.
     """
     cents = np.array(prices)
     clamps = np.array([stack.push is not None for stack in reachable.stacks], dtype=bool)[reachable.stack]
-    locating = np.zeros((len(lattices), len(laid.parts)))
-    alive = np.ones(len(lattices), dtype=bool)
+    locating = least.locating.copy()
+    alive = locating.sum(axis=1) + least.pressing <= least.most
 
     def placed(matches: Flags) -> Sites:
         return find_sites(reachable, lattices, matches[:, None] & alive)
@@ -68,16 +92,17 @@ def screened_sites(
         kept = kept.merged_with(screen(waiting.where(now & alive[waiting.lattice]), laid, refused))
         waiting = waiting.where(~now & alive[waiting.lattice])
         for part in parts:
-            locating[:, part] = locating_floor(kept, laid, laid.parts[part], cents)
-            alive &= np.isfinite(locating[:, part])
+            found = locating_floor(kept, laid, laid.parts[part], cents)
+            locating[alive, part] = np.maximum(locating[alive, part], found[alive])
+            alive &= locating.sum(axis=1) + least.pressing <= min(least.most, MOST)
         if not alive.any():
             break
     if alive.any():
         kept = kept.where(alive[kept.lattice]).merged_with(screen(placed(clamps), laid, refused))
-    floor = np.where(alive, locating.sum(axis=1), np.inf)
+    pressing = least.pressing.copy()
     if alive.any():
-        floor += pressing_floor(kept, laid, cents)
-    return ScreenedSites(kept, floor, locating)
+        pressing[alive] = np.maximum(pressing[alive], pressing_floor(kept, laid, cents)[alive])
+    return ScreenedSites(kept, locating.sum(axis=1) + pressing, locating, alive & np.isfinite(pressing))
 
 
 def _in_rounds(sites: Sites, laid: LaidWeldment) -> list[list[int]]:
