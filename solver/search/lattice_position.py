@@ -51,12 +51,14 @@ class Opening:
     """A whole sort of lattice positions not looked at yet, with the floor under the price of all of them, cents.
 
     `code` names the sort. `open` finds and returns them, asked with the most a fixture may cost to be of interest, None for any.
+    A `rough` floor is not worth waiting for: opening it gives a better one, as soon as there is a fixture.
     """
 
     floor: int
     number: int
     code: str = field(compare=False)
     open: Callable[[int | None], list[LatticePosition]] = field(compare=False)
+    rough: bool = field(default=False, compare=False)
 
 
 Taken = tuple[str, str, Signature]

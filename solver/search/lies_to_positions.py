@@ -62,7 +62,7 @@ def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
             break
         state.positions += _positions(state, orientation)
         if not orientation.lie.lift:
-            state.opening("lift", state.price.cents(0.0), partial(_raised, state, orientation))
+            state.opening("lift", state.price.cents(0.0), partial(_raised, state, orientation), rough=True)
     state.positions.sort()
 
 

@@ -53,7 +53,7 @@ def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | 
     """Return whether something not opened yet is next: once no position waits that may be cheaper than what there is."""
     if not state.openings or (most is not None and state.openings[0].floor > most):
         return False
-    return not waiting or (most is not None and waiting[0].floor > most)
+    return not waiting or (most is not None and (waiting[0].floor > most or state.openings[0].rough))
 
 
 def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:

@@ -103,9 +103,11 @@ class SearchState:
             self.shelves[pitch] = Shelf(items_of(self.request, self.stock), pitch, self.under)
         return self.shelves[pitch]
 
-    def opening(self, code: str, floor: int, open_it: Callable[[int | None], list[LatticePosition]]) -> None:
+    def opening(
+        self, code: str, floor: int, open_it: Callable[[int | None], list[LatticePosition]], *, rough: bool = False
+    ) -> None:
         """Remember something to open once its floor is reached."""
-        heapq.heappush(self.openings, Opening(floor, self.next_number(), code, open_it))
+        heapq.heappush(self.openings, Opening(floor, self.next_number(), code, open_it, rough))
 
     def next_number(self) -> int:
         """Return the next number of a position or opening: of equal floors the lower goes first."""
