@@ -96,7 +96,11 @@ def _tables(search: Search, orientations: Sequence[Orientation]) -> Iterator[Rea
         sizes = [_least_size(orientation) for orientation in orientations]
         if table.max_load_kg is not None and mass > table.max_load_kg:
             reasons.append(by_itself("table.max_load", name, request.rules, mass=mass, bears=table.max_load_kg))
-        elif sizes and _without_seat(search, name):
+        elif (
+            sizes
+            and not any(_fits(size, table.size, orientation) for size, orientation in zip(sizes, orientations, strict=True))
+            and _without_seat(search, name)
+        ):
             least = min(sizes, key=max)
             (length, width), (needs_length, needs_width) = table.size, least
             reasons.append(
@@ -115,10 +119,21 @@ def _least_size(orientation: Orientation) -> tuple[float, float]:
     return float(size[0]), float(size[1])
 
 
+def _fits(size: tuple[float, float], room: tuple[float, float], orientation: Orientation) -> bool:
+    turned = any(round((turn - orientation.lie.turn) / 90.0) % 2 for turn in orientation.lie.same_turns)
+    return all(a <= b + 1e-6 for a, b in zip(size, room, strict=True)) or (
+        turned and all(a <= b + 1e-6 for a, b in zip(size[::-1], room, strict=True))
+    )
+
+
 def _without_seat(search: Search, table: str) -> bool:
-    """Return whether the weldment has a seat on a table at none of the lattice positions that all else left standing."""
-    own = [fallen for fallen in search.fallen if fallen.position.table.id == table]
-    return any(fallen.homeless for fallen in own) and not any(fallen.position.seat is not None for fallen in own)
+    """Return whether a weldment lies whole on a table at none of the lattice positions that all else left standing.
+
+    If it hangs over the edge at some, what hangs out is what no hardware could hold there.
+    """
+    seated = [fallen for fallen in search.fallen if fallen.homeless or fallen.position.seat is not None]
+    own = [fallen for fallen in seated if fallen.position.table.id == table]
+    return all(fallen.homeless or fallen.position.hung is not None for fallen in own)
 
 
 def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
