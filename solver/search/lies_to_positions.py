@@ -24,10 +24,9 @@ from solver.search.orientation import (
     items_of,
     orientations_of,
     under_rules,
-    with_arm_cents,
     with_every_arm,
 )
-from solver.search.raised_floor import anywhere, raised_floor
+from solver.search.sort_floors import anywhere, armed_floor, raised_floor
 from solver.search.state import OPENS, SearchState
 
 MOST_CHEAPER = 12
@@ -116,9 +115,11 @@ def _in_order(state: SearchState, orientation: Orientation, _: int | None) -> li
 def _on_arms(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
     """Find the positions of fixtures with an arm, wherever one may stand."""
     shelf = state.shelf(orientation.bounds.pitch)
+    floor = armed_floor(state, orientation)
+    if floor is None or (most is not None and floor > most):
+        return []
     if most is not None and not state.affords("arms", len(shelf.arms) * OPENS * state.size_of(orientation)):
-        arm = with_arm_cents(state.request, state.stock, shelf)
-        state.untried("arms", state.price.cents(anywhere(orientation.bounds) + arm))
+        state.untried("arms", floor)
         return []
     return _positions(state, with_every_arm(state.request, state.stock, orientation, shelf))
 
@@ -139,10 +140,7 @@ def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosi
             state.opening("orders", state.price.cents(floor), partial(_reordered, state, orientation))
     _add_positions(state, orientation, found)
     if not orientation.premium and state.shelf(orientation.bounds.pitch).arms and (found or not orientation.reordered):
-        arm = with_arm_cents(state.request, state.stock, state.shelf(orientation.bounds.pitch))
-        floor = anywhere(orientation.bounds) + arm
-        if math.isfinite(floor):
-            state.opening("arms", state.price.cents(floor), partial(_on_arms, state, orientation))
+        state.opening("arms", state.price.cents(0.0), partial(_on_arms, state, orientation), rough=True)
     state.tally.positions += len(found)
     return found
 
