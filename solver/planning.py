@@ -25,7 +25,7 @@ from solver.search.lattice_position import Found, Taken
 from solver.search.search import Search
 from solver.search.state import MOST_DROPPED
 
-EXPLAINING = 0.3
+EXPLAINING = 0.2
 """Share of the time kept for saying why there is no plan, as long as none is found."""
 
 
@@ -35,6 +35,7 @@ def plan(
     *,
     deadline: Deadline,
     on_progress: Callable[[Progress], None] | None = None,
+    workers: int = 1,
 ) -> Plan:
     """Return the cheapest feasible fixture and the next ones that differ, or why there is none.
 
@@ -44,10 +45,12 @@ def plan(
         The search ends soon after it is over, with the best so far.
     on_progress : callable, optional
         Called after each alternative.
+    workers : int
+        So many processes may work side by side, this one among them; the plan is the same for any number.
     """
     allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)
-    search = Search(request, stock, samples, deadline, EXPLAINING * allowed)
+    search = Search(request, stock, samples, deadline, EXPLAINING * allowed, workers=workers)
     ranking = Ranking((), None, not shut, not shut)
     if not shut:
         search.open()
@@ -59,12 +62,13 @@ def plan(
     tally = search.tally
     stopped_by = _stopped_by(ranking, search)
     stopped_by = "scope" if stopped_by == "proof" and untried else stopped_by
-    status, refused, confirmed = _status(ranking, untried), None, None
+    status, refused, confirmed, lifted = _status(ranking, untried), None, None, False
     if not ranking.alternatives:
         ended = no_plan(
             search, shut, stopped_by, lambda found, asked, shelf: alternative_of(found, asked, shelf, 1, []), deadline
         )
         status, stopped_by, refused, confirmed = ended.status, ended.stopped_by, ended.refused, ended.confirmed
+        lifted = ended.lifted
     return Plan(
         status=status,
         stopped_by=stopped_by,
@@ -86,6 +90,7 @@ def plan(
             "proofs_repeated": 0 if confirmed is None else confirmed.proofs,
             "fell_early": sum(fallen.program is None for fallen in search.fallen),
             "made_anew": 0 if confirmed is None else confirmed.rebuilt,
+            "reasons_lifted": int(lifted),
         },
     )  # fmt: skip
 

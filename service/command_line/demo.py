@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line
 from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
-from service.planning_jobs.single_solve import Question, watched
+from service.planning_jobs.single_solve import Question, cores, watched
 from service.settings import Settings
 from service.text import printable
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from solver.plans import Plan
 
 
-def run_demo(job: str | None = None, out: Path | None = None, as_json: bool = False) -> int:
+def run_demo(job: str | None = None, out: Path | None = None, workers: int | None = None, as_json: bool = False) -> int:
     """Plan one demo job and show it; return the exit code.
 
     Parameters
@@ -31,6 +32,8 @@ def run_demo(job: str | None = None, out: Path | None = None, as_json: bool = Fa
         Name of a demo job; the main one if absent.
     out : Path, optional
         Folder to put request, stock, plan and drawing in; made if it does not exist. `holdwright-demo` here if absent.
+    workers : int, optional
+        So many processes plan it side by side; one a core if absent.
     as_json : bool
         Whether to print the plan document and nothing else.
     """
@@ -47,7 +50,7 @@ def run_demo(job: str | None = None, out: Path | None = None, as_json: bool = Fa
     with read_from("settings"):
         currency = Settings.read().currency
     with ProgressLine(currency) as line:
-        plan = watched(lambda: demo_question(job), line.hear, line.tick)
+        plan = watched(lambda: replace(demo_question(job), workers=workers or cores()), line.hear, line.tick)
     written = _leave_behind(job, plan, folder, currency)
     if as_json:
         sys.stdout.write(written[f"{job}.plan.json"].decode())

@@ -37,6 +37,12 @@ StockFile = Annotated[Path | None, typer.Option("--stock", metavar="FILE", help=
 StoreUrl = Annotated[
     str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")
 ]
+Workers = Annotated[
+    int | None,
+    typer.Option(
+        "--workers", metavar="N", min=1, max=64, help="Processes at work [default: one a core]; the plan is the same for any N."
+    ),
+]
 
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, and nothing else.")]
 
@@ -58,6 +64,7 @@ def plan(
     out: Annotated[
         Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
     ] = None,
+    workers: Workers = None,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")] = False,
     as_json: Json = False,
 ) -> None:
@@ -68,7 +75,7 @@ def plan(
     from service.command_line.exit_code import run
     from service.command_line.plan import plan_request
 
-    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, quiet, as_json)))
+    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, workers, quiet, as_json)))
 
 
 @app.command()
@@ -97,6 +104,7 @@ def demo(
         Path | None,
         typer.Option("--out", "-o", metavar="FOLDER", help="Folder to leave files in [default: holdwright-demo]."),
     ] = None,
+    workers: Workers = None,
     as_json: Json = False,
 ) -> None:
     """Plan a job of the demo shop and show it.
@@ -106,7 +114,7 @@ def demo(
     from service.command_line.demo import run_demo
     from service.command_line.exit_code import run
 
-    raise typer.Exit(run(lambda: run_demo(job, out, as_json)))
+    raise typer.Exit(run(lambda: run_demo(job, out, workers, as_json)))
 
 
 @app.command()

@@ -16,7 +16,7 @@ from service.command_line.printing.progress_line import ProgressLine
 from service.errors import InvalidSource
 from service.files import laid_out, write_text
 from service.planning_jobs.loading import load
-from service.planning_jobs.single_solve import Question, watched
+from service.planning_jobs.single_solve import Question, cores, watched
 from service.settings import Settings
 
 if TYPE_CHECKING:
@@ -25,8 +25,10 @@ if TYPE_CHECKING:
 _STANDARD_OUTPUT = Path("-")
 
 
-def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | None, quiet: bool, as_json: bool) -> int:
-    """Plan one request file; return the exit code."""
+def plan_request(
+    request: Path, stock: Path | None, db: str | None, out: Path | None, workers: int | None, quiet: bool, as_json: bool
+) -> int:
+    """Plan one request file by so many workers, None: one a core; return the exit code."""
     with read_from("settings"):
         currency = Settings.read().currency
     if out is not None:
@@ -34,7 +36,7 @@ def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | 
     with read_from(request):
         content = read_input(request)
     with ProgressLine(currency, quiet) as line:
-        answer = watched(lambda: _question(content, request, stock, db), line.hear, line.tick)
+        answer = watched(lambda: _question(content, request, stock, db, workers or cores()), line.hear, line.tick)
     if out is not None:
         _write(out, answer)
     if as_json and out != _STANDARD_OUTPUT:
@@ -46,11 +48,11 @@ def plan_request(request: Path, stock: Path | None, db: str | None, out: Path | 
     return DONE if answer.alternatives else REFUSED
 
 
-def _question(content: bytes, request: Path, stock: Path | None, db: str | None) -> Question:
+def _question(content: bytes, request: Path, stock: Path | None, db: str | None, workers: int) -> Question:
     load("service.command_line.sources")
     from service.command_line.sources import read_question
 
-    return Question(*read_question(content, request, stock, db))
+    return Question(*read_question(content, request, stock, db), workers)
 
 
 def _refuse_unwritable(out: Path) -> None:

@@ -14,6 +14,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from pathlib import Path
@@ -40,11 +41,20 @@ Ending = Literal["by itself", "time", "cancel"]
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is to be solved: the request, what is free on its days, and what is odd about it but harmless."""
+    """What is to be solved: the request, what is free on its days, and what is odd about it but harmless.
+
+    At most `workers` processes solve it side by side; the plan is the same for any number.
+    """
 
     request: Request
     stock: StockSnapshot
     warnings: tuple[str, ...] = ()
+    workers: int = 1
+
+
+def cores() -> int:
+    """Return how many cores this process may run on."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def solve_question(folder: JobFolder, asked: Connection) -> None:
@@ -54,7 +64,7 @@ def solve_question(folder: JobFolder, asked: Connection) -> None:
     from solver.planning import plan
 
     question: Question = asked.recv()
-    solve(plan, question.request, question.stock, folder, question.warnings)
+    solve(partial(plan, workers=question.workers), question.request, question.stock, folder, question.warnings)
 
 
 def watched(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.hulls import Hulls, Index
+from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.joints import Sample, torch_directions
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import RUNS_INTO
@@ -75,16 +75,22 @@ def _capsules(at: Array, direction: Array, rules: RuleBook) -> tuple[Hulls, Arra
 
 
 def torch_blocks(torch: TorchDirections, hulls: Hulls) -> set[tuple[int, int]]:
-    """Return (direction, candidate) pairs: with this candidate standing, that torch direction is shut.
+    """Return (direction, candidate) pairs: with this candidate standing, that torch direction is shut."""
+    i, j = box_pairs(torch.capsules.boxes, hulls.boxes, torch.radii)
+    shut = torch_shut(torch, hulls, i, j, int(hulls.owner.max(initial=-1)) + 1)
+    return set(zip(*(side.tolist() for side in np.nonzero(shut)), strict=True))
+
+
+def torch_shut(torch: TorchDirections, hulls: Hulls, i: Index, j: Index, candidates: int) -> Flags:
+    """Return which candidates shut which directions, (directions, candidates), of pairs of capsules `i` and hulls `j`.
 
     Boxes are looked at first: a direction that one of a candidate's shuts need not be asked about its other bodies.
     """
-    i, j = box_pairs(torch.capsules.boxes, hulls.boxes, torch.radii)
-    shut = np.zeros((len(torch.sample), int(hulls.owner.max(initial=-1)) + 1), dtype=bool)
+    shut = np.zeros((len(torch.sample), candidates), dtype=bool)
     boxes = hulls.box_shaped[j]
     for some in (boxes, ~boxes):
         rows = np.flatnonzero(some)
         rows = rows[~shut[i[rows] // 2, hulls.owner[j[rows]]]]
         hit = rows[near(torch.capsules, i[rows], hulls, j[rows], torch.radii[i[rows]] + RUNS_INTO)]
         shut[i[hit] // 2, hulls.owner[j[hit]]] = True
-    return set(zip(*(side.tolist() for side in np.nonzero(shut)), strict=True))
+    return shut

@@ -2,41 +2,40 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
 from solver.deadline import Deadline
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
-from solver.explain.exact_answers import Shut, screens, shut_welds, stopped
-from solver.explain.irreducible import IrreducibleConflict, irreducible, needed
+from solver.explain.exact_answers import Shut, stopped
+from solver.explain.lifting.causes import causes_of, first_reasons
 from solver.explain.repairs import RepairSearch, permissions, purchases, relaxations, worth_relaxing
-from solver.explain.retaken_positions import model_of, spread
-from solver.explain.sentences import by_itself, missing, sentence
+from solver.explain.sentences import by_itself, missing
 from solver.explain.trials import Write
-from solver.model.program import Program
 from solver.plans import Purchase, Reason, Refused, Repair, Status, StoppedBy
 from solver.request import Request
 from solver.rule_book import hindrance_of
-from solver.search.orientation import Orientation
 from solver.search.search import Search
 
-MOST_CONFLICTS = 8
-WHY_SHARE, BUY_SHARE = 0.2, 0.6
-RESERVE_S = 0.2
-LEAST_S = 0.05
+WHY_SHARE, BUY_SHARE = 0.3, 0.6
+RESERVE_S, RESERVE_SHARE = 0.2, 0.12
+"""Seconds, and the share of the time left, kept for a last step that takes longer than expected."""
 
 
 @dataclass(frozen=True)
 class NoPlan:
-    """The end of a plan without alternatives: status, what stopped it, why there is none, and what was confirmed."""
+    """The end of a plan without alternatives: status, what stopped it, why there is none, and what was confirmed.
+
+    `lifted`: with all that is named lifted, a fixture was found.
+    """
 
     status: Status
     stopped_by: StoppedBy
     refused: Refused
     confirmed: Confirmation | None = None
+    lifted: bool = False
 
 
 def no_plan(
@@ -59,7 +58,7 @@ def no_plan(
     deadline : Deadline
         When the answer must be there.
     """
-    deadline = deadline.earlier(RESERVE_S)
+    deadline = deadline.earlier(max(RESERVE_S, RESERVE_SHARE * deadline.seconds_left()))
     confirmed: Confirmation | None = None
     unfinished: str | None = None if stopped_by == "proof" or shut else stopped_by
     if unfinished is None and search.tally.dropped:
@@ -72,21 +71,21 @@ def no_plan(
             unfinished, stopped_by = "witness", "work"
         else:
             stopped_by = "proof"
-    refused = refusal(search, shut, unfinished, RepairSearch(search, write, deadline))
-    return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed)
+    why = deadline.leaving(1 - WHY_SHARE)
+    causes = first_reasons(search, shut, why) if unfinished is not None else causes_of(search, shut, write, why)
+    refused = refusal(search, shut, causes.reasons, unfinished, RepairSearch(search, write, deadline))
+    return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed, causes.proved)
 
 
-def refusal(search: Search, shut: Shut, unfinished: str | None, repair_search: RepairSearch) -> Refused:
-    """Return irreducible reasons, and repairs that were tried and work, cheapest first.
+def refusal(search: Search, shut: Shut, causes: Sequence[Reason], unfinished: str | None, repair_search: RepairSearch) -> Refused:
+    """Return reasons, and repairs that were tried and work, cheapest first.
 
     `unfinished` says what kept the search from a proof, None for a proof.
     """
     request, deadline = repair_search.request, repair_search.deadline
-    reasons = shut_welds(request, shut) or screens(search)
+    reasons = list(causes)
     beyond_stock = any(hindrance_of(reason.rule).beyond_stock for reason in reasons)
     repairs: list[Repair] = []
-    if not reasons and search.fallen:
-        reasons = conflict_reasons(search, deadline.leaving(1 - WHY_SHARE))
     if not beyond_stock and request.shortage == "refuse":
         bought = list(purchases(repair_search, BUY_SHARE * max(0.0, deadline.seconds_left())))
         reasons = [*reasons, *_named_by(bought, reasons, request, repair_search.stock)]
@@ -101,53 +100,6 @@ def refusal(search: Search, shut: Shut, unfinished: str | None, repair_search: R
         reasons = [by_itself("search.no_reason", "weldment", request.rules)]
     repairs.sort(key=lambda repair: (repair.plan.cost.total_cents, repair.do))
     return Refused(tuple(reasons), tuple(repairs))
-
-
-def conflict_reasons(search: Search, deadline: Deadline) -> list[Reason]:
-    """Return the irreducible reasons met most often at the most promising positions, as sentences."""
-    found: list[tuple[IrreducibleConflict, Program, Orientation]] = []
-    for program, orientation in _promising(search, deadline):
-        conflict = irreducible(program, deadline)
-        if conflict is not None:
-            found.append((conflict, program, orientation))
-    if not found:
-        return []
-    often = Counter(conflict.demands for conflict, _, _ in found)
-    conflict, program, orientation = max(found, key=lambda entry: (often[entry[0].demands], -len(entry[0].demands)))
-    reasons = []
-    for demand in conflict.demands:
-        if demand.rule == "stock.counted":
-            wanted = needed(program, demand.about, conflict, deadline)
-            reasons.append(missing(search.request, search.stock, demand.about, wanted))
-        else:
-            named = program.named.get((demand.rule, demand.about), ())
-            reasons.append(sentence(demand, search.request, orientation.laid, named))
-    return reasons
-
-
-def _promising(search: Search, deadline: Deadline) -> Iterator[tuple[Program, Orientation]]:
-    """Yield, as long as there is time, programs proved impossible, those that got furthest first.
-
-    If all positions fell early, a few are made anew.
-    """
-    lowest = min((fallen.position.orientation.lie.lift for fallen in search.fallen), default=0.0)
-    plain = [fallen for fallen in search.fallen if fallen.position.orientation.lie.lift == lowest]
-    solved = [(fallen.program, fallen.position) for fallen in plain if fallen.program is not None]
-    solved.sort(key=lambda entry: (-_rounds(entry[0]), entry[1].floor, entry[1].number))
-    for program, position in solved[:MOST_CONFLICTS]:
-        if deadline.seconds_left() > LEAST_S:
-            yield program, position.orientation
-    early = [fallen.position for fallen in plain]
-    surveyed = [position for position in early if position.number >= 0]
-    for position in spread([] if solved else surveyed or early, MOST_CONFLICTS):
-        model = model_of(search, position) if deadline.seconds_left() > LEAST_S else None
-        if model is not None:
-            yield model.program, position.orientation
-
-
-def _rounds(program: Program) -> int:
-    """Return how much was asked of a position before it proved impossible."""
-    return bool(program.cliques) + sum(row.family.startswith(("hold", "way", "search")) for row in program.rows)
 
 
 def _named_by(purchases: Sequence[Purchase], reasons: Sequence[Reason], request: Request, stock: StockSnapshot) -> list[Reason]:

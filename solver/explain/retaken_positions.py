@@ -1,12 +1,19 @@
-"""Positions of the table taken up again after the search gave them up: sites, problem and model, made anew."""
+"""Positions of the table taken up again after the search gave them up: sites, problem and model, made anew.
+
+Those it gave up before they had a place on the lattice are given one: a few of the places that their lie has.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
+from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 
+from solver.hardware.candidates import Lattice
+from solver.hardware.lattice_positions import positions_of
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
 from solver.model.position_model import PositionModel
@@ -14,7 +21,12 @@ from solver.position.problem_of import problem_of
 from solver.position.seatings import seatings_of
 from solver.position.seats import off_table, usable_holes
 from solver.search.lattice_position import LatticePosition
+from solver.search.orientation import Orientation
 from solver.search.search import Search
+
+T = TypeVar("T")
+MOST_RANKED = 1000
+"""Of so many lattice positions of a lie those that shut the least are found; of more, of so many evenly from all."""
 
 
 def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> Sites | None:
@@ -34,16 +46,56 @@ def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> 
 
 
 def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
-    """Return a position's model with the first rows only, from every site and without floors; None if there is no room."""
+    """Return a position's model from every site and without floors; None if there is no room.
+
+    Where several orders of loading are meant at once, it has one of them. It has the first rows, and those of the torch: what
+    shuts a weld alone fell out before any model was built.
+    """
     sites = placed(search, position, Counter())
     if sites is None:
         return None
     orientation = position.orientation
-    problem = problem_of(search.request, search.stock, position.laid, sites, orientation.torch, orientation.times, position.table)
-    return PositionModel(problem)
+    choices = orientation.bounds.choices.laids
+    laid = choices[position.number % len(choices)] if orientation.several else position.laid
+    problem = problem_of(search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table)
+    model = PositionModel(problem)
+    model.ask_for_the_torch()
+    return model
 
 
-def spread(positions: Sequence[LatticePosition], most: int) -> list[LatticePosition]:
-    """Return at most so many positions, evenly from all."""
-    count = min(most, len(positions))
-    return [positions[k * len(positions) // count] for k in range(count)]
+def seated_model_of(search: Search, position: LatticePosition) -> PositionModel | None:
+    """Return a position's model on its seat, or on the best seat it has; None if the weldment has none on the table there."""
+    if position.seat is not None:
+        return model_of(search, position)
+    orientation, request = position.orientation, search.request
+    sites = screen(find_sites(orientation.reach, [position.lattice]), orientation.laid, Counter())
+    edge = request.rules["clear.table_edge"]
+    seats = seatings_of(position.table, orientation.laid, position.lattice, orientation.lie, request.without, sites, edge)
+    if not seats.seatings:
+        return None
+    best = seats.seatings[0]
+    there = replace(position, seat=best.seat, hung=None if best.laid is orientation.laid else best.laid)
+    return model_of(search, there)
+
+
+def places_of(orientation: Orientation, most: int, lifted: Set[str] = frozenset()) -> list[LatticePosition]:
+    """Return at most so many lattice positions of an orientation, the most promising first: most parts find what locates them.
+
+    `lifted` are parts of which nothing is asked.
+    """
+    bounds, parts = orientation.bounds, orientation.laid.parts
+    phases = orientation.phases or positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)[0]
+    some = spread(phases, MOST_RANKED) or [(0.0, 0.0)]
+    locating, pressing = bounds.shares_at(np.array(some))
+    locating = locating[:, [part.id not in lifted for part in parts]]
+    shut = np.isinf(locating).sum(axis=1)
+    price = np.where(np.isinf(locating), 0.0, locating).sum(axis=1)
+    order = np.lexsort((price, np.isinf(pressing), shut))
+    table = orientation.tables[0]
+    return [LatticePosition(0, -1, orientation, Lattice(some[k], bounds.pitch), table) for k in order[:most].tolist()]
+
+
+def spread(entries: Sequence[T], most: int) -> list[T]:
+    """Return at most so many entries, evenly from all."""
+    count = min(most, len(entries))
+    return [entries[k * len(entries) // count] for k in range(count)]

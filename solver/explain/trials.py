@@ -29,13 +29,14 @@ class Trial:
     write : callable
         Writes a choice down in full and has it checked.
     origin : Search
-        The search that found nothing; what it knows of the lies is not found anew if the change leaves it true.
+        The search that found nothing; what it knows of the lies is not found anew if the change leaves it true. None if nothing
+        it knows is true any more.
     """
 
     request: Request
     stock: StockSnapshot
     write: Write
-    origin: Search
+    origin: Search | None = None
     search: Search | None = None
 
     def cheapest(self, deadline: Deadline, *, first: bool, without_buying: Set[str] = frozenset()) -> Alternative | None:
@@ -54,15 +55,23 @@ class Trial:
             found.model.forbid(found.choice)
         return None
 
+    @property
+    def exhausted(self) -> bool:
+        """Whether the search went through everything: that it found nothing is then a proof."""
+        search = self.search
+        return search is not None and not (search.deadline.over or search.unseen or search.worn or search.left)
+
     def _opened(self, deadline: Deadline) -> Search | None:
         if self.search is None:
-            request, known = self.request, _same_lies(self.request, self.origin)
-            samples, shut = (self.origin.samples, {}) if known else drawn_samples(request.weldment, request.rules)
+            request = self.request
+            known = self.origin if self.origin is not None and _same_lies(request, self.origin) else None
+            samples, shut = (known.samples, {}) if known is not None else drawn_samples(request.weldment, request.rules)
             if shut or deadline.over:
                 return None
-            self.search = Search(request, self.stock, samples, deadline, barred=late(request, self.stock))
-            if known:
-                self.search.open_as(self.origin)
+            barred, workers = late(request, self.stock), 1 if self.origin is None else self.origin.workers
+            self.search = Search(request, self.stock, samples, deadline, barred=barred, workers=workers)
+            if known is not None:
+                self.search.open_as(known)
             else:
                 self.search.open()
         self.search.end = deadline

@@ -195,7 +195,8 @@ def pad_axes(normal: Array) -> tuple[Array, Array]:
     level = np.array([-normal[1], normal[0], 0.0])
     length = float(np.hypot(level[0], level[1]))
     width = np.array([1.0, 0.0, 0.0]) if length < PARALLEL else level / length
-    return width, np.cross(normal, width)
+    upward = np.array([-normal[2] * width[1], normal[2] * width[0], normal[0] * width[1] - normal[1] * width[0]])
+    return width, upward
 
 
 def simplified(polygon: BaseGeometry) -> BaseGeometry:

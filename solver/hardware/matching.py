@@ -49,7 +49,8 @@ class Shelf:
     """At most so many pieces stand under another."""
     prices: dict[tuple[str, ...], tuple[PieceTimes, float]] = field(default_factory=dict)
     """What pieces standing on each other add, and their price in cents, by their items from the table up; for one request."""
-    _stacks: dict[tuple[str, float], tuple[list[Stack], list[Stack]]] = field(default_factory=dict)
+    _straight: dict[tuple[str, float], list[Stack]] = field(default_factory=dict)
+    _reaching: dict[tuple[str, float], list[Stack]] = field(default_factory=dict)
 
     @cached_property
     def carriers(self) -> Sequence[Stack]:
@@ -61,16 +62,22 @@ class Shelf:
         """What may carry a piece to the side."""
         return arms(self.items, self.pitch, self.under)
 
-    def stacks(self, item: Item, turn: float) -> tuple[list[Stack], list[Stack]]:
-        """Return every stack with this item on top at this turn, the item alone first; and those on arms, plain ones first."""
+    def straight(self, item: Item, turn: float) -> list[Stack]:
+        """Return every stack with this item on top at this turn straight above its hole, the item alone first."""
         key = item.id, turn
-        if key not in self._stacks:
-            straight, reaching = (
-                [on for carrier in beneath for on in stacked_on(item, turn, carrier, self.pitch)]
-                for beneath in (self.carriers, self.arms)
-            )
-            self._stacks[key] = [single(item, turn), *straight], reaching
-        return self._stacks[key]
+        if key not in self._straight:
+            self._straight[key] = [single(item, turn), *self._standing_on(item, turn, self.carriers)]
+        return self._straight[key]
+
+    def reaching(self, item: Item, turn: float) -> list[Stack]:
+        """Return every stack with this item on top at this turn on an arm, plain ones first."""
+        key = item.id, turn
+        if key not in self._reaching:
+            self._reaching[key] = self._standing_on(item, turn, self.arms)
+        return self._reaching[key]
+
+    def _standing_on(self, item: Item, turn: float, beneath: Sequence[Stack]) -> list[Stack]:
+        return [on for carrier in beneath for on in stacked_on(item, turn, carrier, self.pitch)]
 
 
 def matches(
@@ -80,10 +87,12 @@ def matches(
 
     A piece stands alone or on carriers wherever that brings a pad to the height of a face that is not covered. It stands on an
     arm to meet an upright face that another part lies in front of, or a level one that it reaches from no hole beside the
-    parts; with `every_arm` wherever the height is right. With `any_height` heights are not asked about, for floors.
+    parts; with `every_arm` wherever the height is right. With `any_height`, for floors, heights are not asked about: a piece
+    alone meets what it would meet on others, and costs less.
     """
-    faces = [face for part in laid.parts for face in part.faces] if shelf.arms else []
-    hindered = obstructed_faces(laid) if shelf.arms else frozenset()
+    reaching = bool(shelf.arms) and not any_height
+    faces = [face for part in laid.parts for face in part.faces] if reaching else []
+    hindered = obstructed_faces(laid) if reaching else frozenset()
     hidden = frozenset((f.part, f.label) for part in laid.parts for f in part.faces if part.covered(f, laid.touches))
     stacks: list[Stack] = []
     found: list[Match] = []
@@ -97,15 +106,15 @@ def matches(
         if not item.contacts:
             continue
         turns = turns_of(item, _wanted_turns(item, laid))
-        alone = [shelf.stacks(item, turn)[0][0] for turn in turns] if shelf.arms else []
+        alone = [shelf.straight(item, turn)[0] for turn in turns] if reaching else []
         over = hindered | frozenset((f.part, f.label) for f in faces if out_of_reach(f, alone, laid))
         for turn in turns:
-            straight, reaching = shelf.stacks(item, turn)
+            straight = shelf.straight(item, turn)[: 1 if any_height else None]
             pads = _facing_pads(straight[0], laid, hidden)
             for stack in straight if pads else ():
                 add(stack, pads)
             beyond = [(k, face) for k, face in pads if every_arm or (face.part, face.label) in over]
-            for stack in reaching if beyond else ():
+            for stack in shelf.reaching(item, turn) if reaching and beyond else ():
                 own = straight[0].pads
                 if not every_arm and not plain_arm(stack.without_top()):
                     break

@@ -46,7 +46,7 @@ class Meetings:
         if not len(rows):
             return np.zeros((0, 2))
         own = self.patches.take(rows)
-        place = own.points @ along
+        place = own.points[:, 0] * along[0] + own.points[:, 1] * along[1] + own.points[:, 2] * along[2]
         return np.stack([np.minimum.reduceat(place, own.first), np.maximum.reduceat(place, own.first)], axis=1)
 
 

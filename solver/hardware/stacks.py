@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -272,6 +272,7 @@ def _square_bodied(item: Item) -> bool:
     return here == {tuple(np.round(quarter @ point, 6) + 0.0) for point in points}
 
 
+@lru_cache(maxsize=1 << 14)
 def _rotated(peg: tuple[int, int], turn: float) -> tuple[int, int]:
     x, y = (turned(turn)[:2, :2] @ np.array(peg, dtype=float)).tolist()
     return round(x), round(y)

@@ -149,11 +149,11 @@ class LaidWeldment:
         return np.array([points.min(axis=0), points.max(axis=0)])
 
     def before(self, part: int) -> tuple[int, ...]:
-        """Return the parts that are in when this one goes in."""
+        """Return the parts that are in when this one goes in; none if no order is known."""
         if self.any_order:
             return tuple(other.index for other in self.parts if other.index != part)
-        order = self.order or ()
-        return order[: order.index(part)]
+        order = self.order
+        return order[: order.index(part)] if order is not None else ()
 
     def touches_of(self, part: int) -> list[Touch]:
         """Return where the table and already located parts touch a part, normals into it."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -15,22 +16,26 @@ from solver.model.cpsat import Solved, Verdict, solve
 from solver.model.families import OnDemand
 from solver.model.families.from_start import FROM_START
 from solver.model.families.on_demand import ON_DEMAND
+from solver.model.families.on_demand.reachable import Reachable
 from solver.model.holding import Holding
 from solver.model.objective import MovingCost
 from solver.model.program import Program
+from solver.model.slid_along import SlidAlong
 from solver.model.variables import Variables, declare
 from solver.position.problem import Problem
 
 ROUNDS = 60
+SLIDES = 20
+SLIDING_WORK = 0.1
 TRUER_TRIES = 3
-TRUER_WORK = 0.5
+TRUER_WORK = 0.1
 
 
 @dataclass(frozen=True)
 class ModelOutcome:
     """What a search at one position found: the verdict, the choice, the proven bound in cents, and the work it took.
 
-    `refusals` are the choices on the way that were turned away.
+    `refusals` are the choices on the way that were turned away. `open` says that the position may be asked on.
     """
 
     verdict: Verdict
@@ -40,6 +45,7 @@ class ModelOutcome:
     rounds: int
     work: float
     refusals: tuple[Refusal, ...] = ()
+    open: bool = False
 
 
 @dataclass
@@ -61,6 +67,8 @@ class PositionModel:
     on_demand: list[list[OnDemand]] = field(init=False)
     bound: int | None = None
     refusals: list[Refusal] = field(default_factory=list)
+    rounds: Counter[int] = field(default_factory=Counter)
+    """Rounds of the questions asked so far, by how many choices they were to differ from."""
 
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
@@ -81,8 +89,12 @@ class PositionModel:
         work: float | None,
         ceiling: int | None = None,
         unlike: Sequence[Signature] = (),
+        patience: int = ROUNDS,
     ) -> ModelOutcome:
-        """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`."""
+        """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`.
+
+        After so many solves (`patience`) without an answer the question stays open, with what is proved by then.
+        """
         solves = rounds = 0
         used = 0.0
         known = len(self.refusals)
@@ -105,8 +117,35 @@ class PositionModel:
             if not self._breaks(choice, deadline):
                 return ModelOutcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
             rounds += 1
-            if rounds >= ROUNDS or deadline.seconds_left() <= 0 or (work is not None and used >= work):
-                return ModelOutcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]))
+            slid, tries = self._slid_along(choice, deadline, unlike, seed)
+            rounds += tries
+            if slid is not None:
+                verdict: Verdict = "optimal" if slid.cents == bound else "feasible"
+                return ModelOutcome(verdict, slid, bound, solves, rounds, used, tuple(self.refusals[known:]))
+            self.rounds[len(unlike)] += 1
+            ended = deadline.seconds_left() <= 0 or (work is not None and used >= work)
+            if ended or self.rounds[len(unlike)] >= ROUNDS or solves >= patience:
+                more = not ended and self.rounds[len(unlike)] < ROUNDS
+                return ModelOutcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]), more)
+
+    def _slid_along(
+        self, choice: Choice, deadline: Deadline, unlike: Sequence[Signature], seed: int
+    ) -> tuple[Choice | None, int]:
+        """Return a choice with the same pieces at the same price that breaks nothing, None if none was found, and the tries."""
+        slid = SlidAlong(self.program, self.variables, self.problem, choice)
+        for tries in range(SLIDES):
+            if deadline.seconds_left() <= 0:
+                return None, tries
+            wanted = slid.truest()
+            if unlike:
+                wanted = differ(wanted, self.variables, self.problem, unlike)
+            solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=SLIDING_WORK)
+            if solved.values is None:
+                return None, tries + 1
+            found = replace(self._choice(solved), cents=self.program.value(solved.values))
+            if not self._breaks(found, deadline):
+                return found, tries + 1
+        return None, SLIDES
 
     def truer(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Signature], seed: int) -> Choice:
         """Return the truest choice at the same price: long sides, wide points.
@@ -127,6 +166,12 @@ class PositionModel:
                 return found
             del self.refusals[known:]
         return choice
+
+    def ask_for_the_torch(self) -> None:
+        """Write down now that the torch must reach every weld, as the first choice would be asked."""
+        for family in (family for together in self.on_demand for family in together if isinstance(family, Reachable)):
+            for broken in family.broken(Choice((), (), 0)):
+                self.program.add(broken.rows)
 
     def forbid(self, choice: Choice) -> None:
         """Never return this choice again."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 INFINITE = 2**60
@@ -118,6 +118,28 @@ class Program(Rows):
             list(self.low), list(self.high), list(self.rows), list(self.cliques), dict(self.named), dict(self.objective),
             self.constant, self.farthest,
         )  # fmt: skip
+
+    def without(self, out: Set[int]) -> Program:
+        """Return a copy, numbered alike, in which some variables stay 0."""
+        copy = replace(self, low=list(self.low), high=list(self.high), rows=[], cliques=[], named=dict(self.named))
+        for variable in out:
+            copy.high[variable] = 0
+        copy.take_over(self.rows, self.cliques, out)
+        copy.objective = {variable: cents for variable, cents in self.objective.items() if variable not in out}
+        return copy
+
+    def take_over(self, rows: Iterable[Row], cliques: Iterable[tuple[int, ...]], out: Set[int]) -> None:
+        """Add rows and cliques of another program numbered alike, less some variables that stay 0."""
+        for row in rows:
+            terms = tuple([term for term in row.terms if term[0] not in out])
+            if len(terms) == len(row.terms):
+                self.rows.append(row)
+            elif terms or row.low > 0 or row.high < 0:
+                self.rows.append(Row(terms, row.low, row.high, row.family, row.about))
+        for clique in cliques:
+            inside = tuple([variable for variable in clique if variable not in out])
+            if len(inside) > 1:
+                self.cliques.append(inside)
 
     def _reach(self, terms: Iterable[Term]) -> int:
         """Return what a row's terms could add up to at most, whatever their signs."""

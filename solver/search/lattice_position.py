@@ -24,7 +24,8 @@ from solver.search.orientation import Orientation
 class LatticePosition:
     """A lattice position of an orientation, with the floor under its price in cents; ordered by floor, then by number and seat.
 
-    The floor rises as more is known: from the matches alone, from the screened `sites`, from the model's first rows.
+    The floor rises as more is known: from the matches alone, from a survey, from all `sites` on a seat, from
+    the model's first rows.
     """
 
     floor: int
@@ -34,9 +35,16 @@ class LatticePosition:
     table: Table = field(compare=False)
     seat_number: int = 0
     seat: Seat | None = field(default=None, compare=False)
+    surveyed: bool = field(default=False, compare=False)
+    by_order: dict[int, int] | None = field(default=None, compare=False)
+    """Floors of orders of loading that are not positions of their own yet, by number; where several are meant at once."""
+    ready: bool = field(default=False, compare=False)
+    """Whether it has its seat and `sites`, so that its model can be asked."""
     sites: Sites | None = field(default=None, compare=False)
     locating: Array | None = field(default=None, compare=False)
     kept: bool = field(default=False, compare=False)
+    taken: bool = field(default=False, compare=False)
+    """Whether it is being looked at, out of those that wait."""
     hung: LaidWeldment | None = field(default=None, compare=False)
     model: PositionModel | None = field(default=None, compare=False)
 
@@ -67,13 +75,18 @@ Taken = tuple[str, str, Signature]
 
 @dataclass(frozen=True)
 class Found:
-    """A choice at a position and its seat; `written` is the same or one as cheap, written down and checked, if it was told."""
+    """A choice at a position on its seat; `written` is the same or one as cheap, written down and checked, if it was told."""
 
     position: LatticePosition
     model: PositionModel
-    seat: Seat
     choice: Choice
     written: Alternative | None = None
+
+    @property
+    def seat(self) -> Seat:
+        """Where on the table it stands."""
+        assert self.position.seat is not None
+        return self.position.seat
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from solver.position.floors.match_floors import MatchFloors
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,
-    in_order,
+    in_orders,
     items_of,
     orientations_of,
     under_rules,
@@ -29,8 +29,6 @@ from solver.search.orientation import (
 from solver.search.sort_floors import anywhere, armed_floor, raised_floor
 from solver.search.state import OPENS, SearchState
 
-MOST_CHEAPER = 12
-"""Of orders of loading that could be cheaper than a fixture found, so many are looked at; of more, none."""
 MOST_ORDERS = 400
 """Orders of loading looked at in one lie; of more the rest is told as not tried."""
 AT_ONCE = 200
@@ -91,20 +89,21 @@ def _at_height(state: SearchState, orientation: Orientation, lift: float, _: int
     return found
 
 
-def _reordered(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
-    """Set aside every other order of loading, each under its own floor."""
-    found: list[tuple[int, Orientation]] = []
-    for count, order in enumerate(orders_of(orientation.laid)):
-        other = in_order(orientation, order)
+def _reordered(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
+    """Set aside the other orders of loading, all of them at once, under the floor of the least."""
+    orders: list[tuple[int, ...]] = []
+    for order in orders_of(orientation.laid):
+        if len(orders) == MOST_ORDERS:
+            state.untried("orders", state.price.cents(anywhere(_loose(orientation))))
+            break
+        if state.out_of_time():
+            break
+        orders.append(order)
+    if orders:
+        other = in_orders(orientation, orders)
         floor = anywhere(other.bounds)
         if math.isfinite(floor):
-            found.append((state.price.cents(floor), other))
-        cheaper = [cents for cents, _ in found if most is None or cents <= most]
-        if count == MOST_ORDERS or state.out_of_time() or (most is not None and len(cheaper) > MOST_CHEAPER):
-            state.untried("orders", state.price.cents(anywhere(_loose(orientation))))
-            return []
-    for cents, other in found:
-        state.opening("orders", cents, partial(_in_order, state, other))
+            state.opening("orders", state.price.cents(floor), partial(_in_order, state, other))
     return []
 
 
@@ -126,7 +125,7 @@ def _on_arms(state: SearchState, orientation: Orientation, most: int | None) -> 
 
 def _loose(orientation: Orientation) -> MatchFloors:
     """Return what bounds an orientation whatever the order of loading."""
-    return replace(orientation.bounds, laid=replace(orientation.laid, any_order=True))
+    return orientation.bounds.ordered([replace(orientation.laid, any_order=True)])
 
 
 def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosition]:

@@ -41,6 +41,29 @@ class Orientation:
     """What `bounds` leave out of the price of every fixture meant here, cents: an arm at least."""
     reordered: bool = False
     """Whether its parts go in in another order than the plain one."""
+    sort: str = ""
+    """The code of the further sort of lattice positions it was opened with; empty if it lies flat in the plain order."""
+    surveyed: bool = False
+    """Whether some of its lattice positions have been surveyed."""
+    hard: int | None = None
+    """A part for which no clamp was found at any of the positions surveyed last."""
+    fruitless: int = 0
+    """How often a position of it was asked since one last gave a better fixture."""
+
+    by_order: dict[int, Orientation] = field(default_factory=dict)
+    """Where several orders of loading are meant at once, the orientation of each asked for so far."""
+
+    @property
+    def several(self) -> bool:
+        """Whether several orders of loading are meant at once."""
+        return len(self.bounds.choices.laids) > 1
+
+    def in_order(self, number: int, laid: LaidWeldment) -> Orientation:
+        """Return the orientation of one order of loading, by its number."""
+        if number not in self.by_order:
+            bounds = self.bounds.ordered([laid])
+            self.by_order[number] = replace(self, laid=laid, bounds=bounds, surveyed=True, fruitless=0, by_order={})
+        return self.by_order[number]
 
     @property
     def reach(self) -> ReachableHoles:
@@ -48,10 +71,10 @@ class Orientation:
         return self.bounds.reach
 
 
-def in_order(orientation: Orientation, order: tuple[int, ...]) -> Orientation:
-    """Return an orientation whose parts go in in another order."""
-    laid = replace(orientation.laid, order=order)
-    return replace(orientation, laid=laid, bounds=replace(orientation.bounds, laid=laid), reordered=True)
+def in_orders(orientation: Orientation, orders: Sequence[tuple[int, ...]]) -> Orientation:
+    """Return an orientation whose parts go in in other orders, all of them at once."""
+    bounds = orientation.bounds.ordered([replace(orientation.laid, order=order) for order in orders])
+    return replace(orientation, laid=bounds.laid, bounds=bounds, reordered=True, surveyed=False, fruitless=0, by_order={})
 
 
 def with_every_arm(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:

@@ -1,60 +1,121 @@
-"""Lattice positions surveyed together: what can stand there, placed and screened, on which seats, and the floors raised by it."""
+"""Lattice positions surveyed together, then seated one by one: what can stand there on which seats; and floors raised by it."""
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
+from itertools import pairwise
 
 import numpy as np
 
-from solver.hardware.sites import Sites
-from solver.position.floors.screened_sites import Least, screened_sites
-from solver.position.floors.site_floors import locating_floor, pressing_floor
+from solver.hardware.candidates import Lattice
+from solver.hardware.screening import screen
+from solver.hardware.sites import Sites, find_sites
+from solver.position.floors.screened_floors import Least, Survey, survey
+from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
 from solver.position.seatings import Seating, Seatings, seatings_of
 from solver.position.seats import off_table, usable_holes
+from solver.position.torch_screen import shutting_alone
 from solver.search.lattice_position import Fallen, LatticePosition
+from solver.search.orientation import Orientation
+from solver.search.side_by_side import side_by_side
 from solver.search.state import SearchState
 
+SHARE_MATCHES = 3_000
+"""Positions times pads and faces that can meet are at least so many in a share of a batch: less is as soon done alone."""
 
-def screen_together(state: SearchState, positions: Sequence[LatticePosition], most: int | None = None) -> list[LatticePosition]:
-    """Place and screen a few positions of one orientation together; return those that stay in the running, floors raised.
+
+def survey_together(state: SearchState, positions: Sequence[LatticePosition], most: int | None = None) -> list[LatticePosition]:
+    """Survey a few positions of one orientation together; return those that stay in the running, floors raised.
 
     Of those that turn out to cost more than `most` (cents) only the floors are raised; they are looked at again when asked.
     """
     orientation = positions[0].orientation
-    laid, prices = orientation.laid, orientation.bounds.prices
     state.tally.surveyed += len(positions)
     lattices = [position.lattice for position in positions]
     shares = orientation.bounds.shares_at(np.array([lattice.phase for lattice in lattices]))
     limit = math.inf if most is None or any(position.kept for position in positions) else state.price.pieces_at(most)
-    least = Least(*shares, limit - orientation.premium)
-    found = screened_sites(orientation.reach, lattices, laid, prices, least, state.tally.refused)
+    least = Least(*shares, limit - orientation.premium, orientation.hard)
+    found = _surveyed(state, orientation, lattices, least)
+    orientation.hard = found.hard
     running: list[LatticePosition] = []
     for number, position in enumerate(positions):
         if found.floor[number] == math.inf:
             state.fallen.append(Fallen(position))
             continue
-        if not found.complete[number]:
-            position.floor = max(position.floor, state.price.cents(orientation.premium + float(found.floor[number])))
-            running.append(position)
-            continue
-        sites = found.sites.where(found.sites.lattice == number)
-        position.sites = replace(sites, lattices=[position.lattice], lattice=np.zeros(len(sites), dtype=np.intp))
         if not position.kept:
             position.floor = max(position.floor, state.price.cents(orientation.premium + float(found.floor[number])))
-        position.locating = found.locating[number]
-        if position.kept:
-            running += seated(state, position)
-        else:
-            running.append(position)
+        position.surveyed = bool(found.complete[number])
+        running.append(position)
     return running
 
 
+def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[Lattice], least: Least) -> Survey:
+    """Return the survey of some lattices, in even shares side by side where there is enough to do."""
+    bounds, count = orientation.bounds, len(lattices)
+    shares = max(1, min(state.workers, count, count * len(bounds.found) // SHARE_MATCHES))
+    ends = [count * number // shares for number in range(shares + 1)]
+
+    def share(some: slice) -> tuple[Survey, Counter[str]]:
+        refused: Counter[str] = Counter()
+        return survey(bounds, orientation.torch, lattices[some], least.of(some), refused), refused
+
+    found = side_by_side([partial(share, slice(*pair)) for pair in pairwise(ends)])
+    for _, refused in found:
+        state.tally.refused.update(refused)
+    return Survey.joined([survey for survey, _ in found])
+
+
+def in_orders(state: SearchState, position: LatticePosition, most: int | None) -> list[LatticePosition]:
+    """Return a surveyed position once for each order of loading in which a fixture may cost at most `most` (None: the least).
+
+    While dearer orders are left, the position itself is among them, with the floor of the least of those.
+    """
+    orientation, choices = position.orientation, position.orientation.bounds.choices
+    if position.by_order is None:
+        position.sites = usable_sites(orientation, position.lattice, state.tally.refused)
+        position.by_order = _floors_by_order(state, position, position.sites)
+    if not position.by_order:
+        state.fallen.append(Fallen(position))
+        return []
+    limit = min(position.by_order.values()) if most is None else most
+    found = []
+    for number in [number for number, floor in position.by_order.items() if floor <= limit]:
+        floor = position.by_order.pop(number)
+        there = orientation.in_order(number, choices.laids[number])
+        found.append(replace(position, floor=floor, number=state.next_number(), orientation=there, by_order=None))
+    if position.by_order:
+        position.floor = min(position.by_order.values())
+        found.append(position)
+    return found
+
+
+def _floors_by_order(state: SearchState, position: LatticePosition, sites: Sites) -> dict[int, int]:
+    """Return by order of loading what a fixture costs at least with what can stand at a position, cents; those with any only."""
+    orientation, choices = position.orientation, position.orientation.bounds.choices
+    prices = np.array(orientation.bounds.prices)
+    cases = np.array([[float(placing_floor(sites, part, laid, prices)[0]) for part, laid in choices.cases]])
+    moving = state.price.move_all_cents if position.kept else 0
+    clamping: dict[frozenset[tuple[int, int]], float] = {}
+    found = {}
+    for number, (laid, placing) in enumerate(zip(choices.laids, choices.sums(cases)[0].tolist(), strict=True)):
+        bearing = frozenset((touch.part, touch.other) for part in laid.parts for touch in laid.supports_of(part.index))
+        if math.isfinite(placing) and bearing not in clamping:
+            clamping[bearing] = float(clamping_floor(sites, laid, prices)[0])
+        if math.isfinite(placing) and math.isfinite(clamping[bearing]):
+            cents = state.price.cents(orientation.premium + placing + clamping[bearing])
+            found[number] = max(cents - moving, position.floor)
+    return found
+
+
 def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:
-    """Yield a surveyed position for each seat that may matter, its sites those that find usable holes there, its floor raised."""
-    sites, prices = position.sites, np.array(position.orientation.bounds.prices)
-    assert sites is not None
+    """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised."""
+    orientation = position.orientation
+    prices = np.array(orientation.bounds.prices)
+    sites = position.sites or usable_sites(orientation, position.lattice, state.tally.refused)
     seatings = _seatings(state, position, sites)
     if seatings.left:
         state.untried("seats", position.floor)
@@ -62,25 +123,28 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
     if not seatings.seatings:
         state.fallen.append(Fallen(position, homeless=True))
     for count, seating in enumerate(seatings.seatings):
-        own = sites.where(seating.usable)
-        there = replace(position, seat_number=count, seat=seating.seat, sites=own)
+        own = sites.where(seating.usable) if not seating.usable.all() else sites
+        there = replace(position, seat_number=count, seat=seating.seat, sites=own, ready=True)
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
-        whole = seating.laid is position.orientation.laid
-        there.hung = None if whole else seating.laid
-        if whole and seating.usable.all():
-            yield there
-            continue
-        locating = np.array([float(locating_floor(own, there.laid, part, prices)[0]) for part in there.laid.parts])
-        floor = float(locating.sum())
+        there.hung = None if seating.laid is orientation.laid else seating.laid
+        there.locating = np.array([float(locating_floor(own, there.laid, part, prices)[0]) for part in there.laid.parts])
+        floor = sum(float(placing_floor(own, part.index, there.laid, prices)[0]) for part in there.laid.parts)
         if math.isfinite(floor):
-            floor += float(pressing_floor(own, there.laid, prices)[0])
+            floor += float(clamping_floor(own, there.laid, prices)[0])
         if not math.isfinite(floor):
             state.fallen.append(Fallen(there))
             continue
-        there.locating = locating
         if not position.kept:
-            there.floor = max(there.floor, state.price.cents(position.orientation.premium + floor))
+            there.floor = max(there.floor, state.price.cents(orientation.premium + floor))
         yield there
+
+
+def usable_sites(orientation: Orientation, lattice: Lattice, refused: Counter[str]) -> Sites:
+    """Return all that can stand at a position: what keeps its clearances, and shuts the torch out of no weld alone."""
+    sites = screen(find_sites(orientation.reach, [lattice]), orientation.laid, refused)
+    shut = shutting_alone(sites, orientation.torch)
+    refused["torch.work_tolerance"] += int(shut.sum())
+    return sites.where(~shut) if shut.any() else sites
 
 
 def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Seatings:

@@ -1,8 +1,8 @@
 """The search: lattice positions of all lies allowed, best first by the floor under their price.
 
 In words: each position is a lie and a place of the lattice under the weldment. The one with the lowest floor is surveyed, then
-modelled and solved; what a question proves raises its floor. When the next floor is no lower than the best price, the best is
-proved the cheapest.
+seated, modelled and solved; what a question proves raises its floor. A question that takes long is put off with what is proved by
+then, while others may be cheaper. When the next floor is no lower than the best price, the best is proved the cheapest.
 """
 
 from __future__ import annotations
@@ -18,6 +18,9 @@ from solver.search.lattice_position import Fallen, Found, LatticePosition, Taken
 from solver.search.next_position import next_position
 from solver.search.position_models import model_at
 from solver.search.state import MOST_DROPPED, SearchState
+
+PATIENCE, FIRST_PATIENCE = 5, 20
+"""So often a position's model is solved at a time before others that may be cheaper are asked; and until there is a fixture."""
 
 
 @dataclass
@@ -44,47 +47,55 @@ class Search(SearchState):
         open_bounds: list[int] = []
         waiting = list(self.positions)
         heapq.heapify(waiting)
-        proven = not self.unseen
         while (position := next_position(self, waiting, most)) is not None:
             model = None if self.deadline.over or self.out_of_work else model_at(self, position)
             if model is None or self.deadline.over:
-                proven = False
                 open_bounds.append(position.floor)
                 break
             outcome = self._ask(model, position, unlike, most)
+            if outcome.open:
+                self._raise(position, outcome, most)
+                heapq.heappush(waiting, position)
+                continue
             if outcome.verdict in ("unknown", "feasible"):
-                proven = False
                 self.worn |= not self.deadline.over
                 open_bounds.append(max(position.floor, outcome.bound or 0))
             if outcome.choice is not None:
-                self.tally.found += 1
-                assert position.seat is not None
-                found = Found(position, model, position.seat, outcome.choice)
-                if not unlike and self.announce is not None:
-                    found = replace(found, written=self.announce(found, self._bound(found, open_bounds, waiting)))
-                    if found.written is None:
-                        self.tally.dropped += 1
-                        self.tally.found -= 1
-                        model.forbid(outcome.choice)
-                        heapq.heappush(waiting, position)
-                        if self.tally.dropped >= MOST_DROPPED:
-                            proven = False
-                            break
-                        continue
+                found = self._told(Found(position, model, outcome.choice), unlike, open_bounds, waiting)
+                if found is None and self.tally.dropped >= MOST_DROPPED:
+                    open_bounds.append(position.floor)
+                    break
+                if found is None:
+                    continue
                 best, most = found, outcome.choice.cents - 1
             self._raise(position, outcome, most)
             if first and best is not None:
                 break
-        for floor in [*(position.floor for position in waiting[:1]), *(opening.floor for opening in self.openings[:1])]:
-            if most is None or floor <= most:
-                proven = False
-                open_bounds.append(floor)
+        ahead = [*(position.floor for position in waiting[:1]), *(opening.floor for opening in self.openings[:1])]
+        open_bounds += [floor for floor in ahead if most is None or floor <= most]
         if self.unseen:
             open_bounds.append(self.price.cents(0.0))
+        proven = not open_bounds
         if best is not None:
             open_bounds.append(best.choice.cents)
             best = self._truest(best, unlike)
         return best, min(open_bounds, default=None), proven
+
+    def _told(
+        self, found: Found, unlike: Sequence[Taken], open_bounds: Sequence[int], waiting: list[LatticePosition]
+    ) -> Found | None:
+        """Return a fixture that was told of; None if the checker refuses it, and then its position is asked again."""
+        self.tally.found += 1
+        if unlike or self.announce is None:
+            return found
+        written = self.announce(found, self._bound(found, open_bounds, waiting))
+        if written is not None:
+            return replace(found, written=written)
+        self.tally.dropped += 1
+        self.tally.found -= 1
+        found.model.forbid(found.choice)
+        heapq.heappush(waiting, found.position)
+        return None
 
     def _bound(self, found: Found, open_bounds: Sequence[int], waiting: Sequence[LatticePosition]) -> int:
         """Return what any fixture costs at least, as far as proved while some positions wait, cents."""
@@ -94,6 +105,8 @@ class Search(SearchState):
 
     def _raise(self, position: LatticePosition, outcome: ModelOutcome, most: int | None) -> None:
         """Raise a position's floor by what a question proved; later questions only ask for more, so it stays true for them."""
+        orientation = position.orientation
+        orientation.fruitless = 0 if outcome.choice is not None else orientation.fruitless + 1
         if outcome.bound is not None:
             position.floor = max(position.floor, outcome.bound)
         if outcome.verdict == "infeasible":
@@ -122,6 +135,7 @@ class Search(SearchState):
             work=self.work_left,
             ceiling=most,
             unlike=alike,
+            patience=PATIENCE if self.tally.found else FIRST_PATIENCE,
         )
         self.tally.solves += outcome.solves
         self.tally.rounds += outcome.rounds

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from solver.geometry.tolerances import LEVEL
 from solver.hardware.matching import matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.laying.laid_weldment import LaidWeldment
@@ -40,7 +41,10 @@ def _at_any_height(state: SearchState, orientation: Orientation, laid: LaidWeldm
     shelf, loose = state.shelf(orientation.bounds.pitch), replace(laid, any_order=True)
     stacks, found = matches(shelf, loose, any_height=True)
     prices = [cents for _, cents in priced_stacks(state.request, state.stock, shelf, stacks)]
-    return anywhere(MatchFloors.of(loose, ReachableHoles.of(stacks, found), prices, orientation.bounds.pitch))
+    reach = ReachableHoles.of(stacks, found)
+    slanted = (np.abs(reach.normal[:, 2]) > LEVEL) & (np.hypot(reach.normal[:, 0], reach.normal[:, 1]) > LEVEL)
+    at_other_heights = np.where(slanted[:, None, None], [-np.inf, np.inf], reach.box)  # its holes move with its height
+    return anywhere(MatchFloors.of(loose, replace(reach, box=at_other_heights), prices, orientation.bounds.pitch))
 
 
 def anywhere(bounds: MatchFloors) -> float:

@@ -45,6 +45,8 @@ class SearchState:
         Seconds kept for explaining, as long as no fixture is found.
     barred : set of str
         Items that may not be bought, though missing pieces may.
+    workers : int
+        So many processes may work side by side; the answer is the same for any number.
     announce : callable, optional
         Writes every better fixture down and tells of it, and of what any fixture costs at least, as far as proved by then,
         cents; None if the independent checker refuses it.
@@ -56,12 +58,17 @@ class SearchState:
     end: Deadline
     reserve_s: float = 0.0
     barred: set[str] = field(default_factory=set)
+    workers: int = 1
     tally: Tally = field(default_factory=Tally)
     positions: list[LatticePosition] = field(default_factory=list)
     openings: list[Opening] = field(default_factory=list)
     """A heap of what has not been opened yet: further load orders, weldments raised."""
     tried: list[Orientation] = field(default_factory=list)
     """Every orientation opened."""
+    looked_into: Orientation | None = None
+    """The orientation of which positions were surveyed last, until the best of them is asked."""
+    barren: int = 0
+    """How many batches were surveyed in a row of which nothing was left."""
     fallen: list[Fallen] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     """Motions of the parts that undid some choice: asked of all later ones."""
@@ -87,6 +94,10 @@ class SearchState:
     def affords(self, code: str, size: float) -> bool:
         """Return whether so much of a sort may still be opened."""
         return self.further[code] >= size
+
+    def spend(self, code: str, size: float) -> None:
+        """Count so much of a sort as looked at."""
+        self.further[code] -= size
 
     def untried(self, code: str, cents: int) -> None:
         """Remember that something was not tried, of which every fixture costs at least so much."""

@@ -1,33 +1,72 @@
-"""Where the time goes: `python -m tests.benchmarks frames [--limit SECONDS] [JOB ...]`, `statics [JOB ...]`, or `startup`."""
+"""Where the time goes, how it grows, and against what: `python -m tests.benchmarks WORD`; `--help` says what there is."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable, Iterable
+from pathlib import Path
 
-from tests.benchmarks import frames, startup, statics
+from tests.benchmarks import compare, frames, growth, solvers, startup, statics
 
 
 def main() -> None:
     """Print the figures of one of the benchmarks."""
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description="CPU seconds of this process, limits too.")
-    benchmarks = parser.add_subparsers(dest="benchmark", required=True)
-    on_frames = benchmarks.add_parser("frames", help="to the first checked plan, to the proof, to the alternatives, to a re-plan")
-    on_frames.add_argument("--limit", type=float, default=frames.LIMIT_S, metavar="SECONDS")
-    on_frames.add_argument("jobs", nargs="*", default=frames.JOBS, metavar="JOB")
-    on_statics = benchmarks.add_parser("statics", help="the same search with the rule book's loads and without any")
-    on_statics.add_argument("jobs", nargs="*", default=statics.JOBS, metavar="JOB")
-    on_startup = benchmarks.add_parser(
-        "startup", help="of the command line: to the help, to the start of solving, what is imported"
-    )
-    on_startup.add_argument("--runs", type=int, default=startup.RUNS)
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description="CPU seconds of one process, limits too.")
+    benchmarks = parser.add_subparsers(dest="benchmark", required=True, metavar="WORD")
+    _frames(benchmarks.add_parser("frames", help="to the first checked plan, to the proof, to the alternatives, to a re-plan"))
+    _statics(benchmarks.add_parser("statics", help="the same search with the rule book's loads and without any"))
+    _startup(benchmarks.add_parser("startup", help="of the command line: to the help, to the start of solving, what is imported"))
+    _compare(benchmarks.add_parser("compare", help="the same jobs in this checkout and in another one, side by side"))
+    _growth(benchmarks.add_parser("growth", help="with more parts, more holes, more items on the shelf, and the exponents"))
+    _solvers(benchmarks.add_parser("solvers", help="the same rows by our CP-SAT, CP-SAT as it comes, HiGHS, and enumeration"))
     asked = parser.parse_args()
-    if asked.benchmark == "frames":
-        for name in asked.jobs:
-            frames.report(name, asked.limit)
-    elif asked.benchmark == "startup":
-        startup.report(asked.runs)
-    else:
-        statics.report(asked.jobs)
+    asked.run(asked)
+
+
+def _frames(parser: argparse.ArgumentParser) -> None:
+    _limited(parser, frames.LIMIT_S)
+    parser.add_argument("jobs", nargs="*", default=frames.JOBS, metavar="JOB")
+    parser.set_defaults(run=lambda asked: _each(frames.report, asked.jobs, asked.limit))
+
+
+def _statics(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", default=statics.JOBS, metavar="JOB")
+    parser.set_defaults(run=lambda asked: statics.report(asked.jobs))
+
+
+def _startup(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--runs", type=int, default=startup.RUNS)
+    parser.set_defaults(run=lambda asked: startup.report(asked.runs))
+
+
+def _compare(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("other", type=Path, metavar="OTHER_CHECKOUT", help="a folder, such as a git worktree of an older commit")
+    parser.add_argument("jobs", nargs="*", default=compare.JOBS, metavar="JOB")
+    parser.add_argument("--rounds", type=int, default=compare.ROUNDS)
+    parser.add_argument("--several", action="store_true", help=f"with {compare.SEVERAL} alternatives too")
+    _limited(parser, compare.LIMIT_S)
+    parser.set_defaults(run=lambda asked: compare.report(asked.other, asked.jobs, asked.rounds, asked.limit, asked.several))
+
+
+def _growth(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--only", choices=growth.SERIES, help="one series instead of all")
+    _limited(parser, growth.LIMIT_S)
+    parser.set_defaults(run=lambda asked: _each(growth.report, [asked.only] if asked.only else growth.SERIES, asked.limit))
+
+
+def _solvers(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", default=solvers.JOBS, metavar="JOB")
+    _limited(parser, solvers.LIMIT_S)
+    parser.set_defaults(run=lambda asked: _each(solvers.report, asked.jobs, asked.limit))
+
+
+def _each(report: Callable[[str, float], None], names: Iterable[str], limit: float) -> None:
+    for name in names:
+        report(name, limit)
+
+
+def _limited(parser: argparse.ArgumentParser, limit: float) -> None:
+    parser.add_argument("--limit", type=float, default=limit, metavar="SECONDS", help="of each planning or solve")
 
 
 if __name__ == "__main__":

@@ -14,32 +14,25 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from inventory.stock import StockSnapshot
-from service.demo import job_document, stock_document
-from service.documents import read_request, read_stock
 from solver import planning, statics
 from solver.answer import alternative as writing
-from solver.deadline import Deadline
 from solver.model import position_model
 from solver.model.cpsat import solve
 from solver.model.families.on_demand import accurate
 from solver.model.program import Program
 from solver.model.witness import witness
-from solver.planning import plan
-from solver.plans import Plan
-from solver.progress import Progress
-from solver.request import Request, Without
 from solver.search import next_position, search
+from tests.benchmarks.planning_run import one_short, timed
+from tests.benchmarks.shop import SHOP, request_of
 
 JOBS = ("hinge-tab", "frame-4", "braced-frame", "frame-8", "frame-20")
 LIMIT_S = 120.0
 STAGES: tuple[tuple[str, object, str], ...] = (
     ("open", search.Search, "open"),
-    ("survey", next_position, "screen_together"),
+    ("survey", next_position, "survey_together"),
     ("model", search, "model_at"),
     ("model", position_model.PositionModel, "_breaks"),
     ("cp-sat", position_model, "solve"),
@@ -108,51 +101,12 @@ class Clock:
                 entry.stop()
 
 
-@dataclass
-class Run:
-    """One planning: the plan, CPU seconds in all, to the first checked plan and to the proof of the cheapest."""
-
-    plan: Plan
-    seconds: float
-    first: float | None
-    proved: float | None
-
-
-def timed(request: Request, limit: float) -> Run:
-    """Plan a request within so many CPU seconds."""
-    start = time.process_time()
-    first: list[float] = []
-    proved: list[float] = []
-
-    def progress(entry: Progress) -> None:
-        now = time.process_time() - start
-        first.append(now)
-        if entry.bound_cents == entry.incumbent_cents and not proved:
-            proved.append(now)
-
-    found = plan(request, SHOP, deadline=Deadline(lambda: limit - (time.process_time() - start)), on_progress=progress)
-    return Run(
-        found,
-        time.process_time() - start,
-        first[0] if first else None,
-        proved[0] if proved and found.status == "optimal" else None,
-    )
-
-
-def one_short(request: Request, found: Plan) -> Request:
-    """Return the request with one piece of the plan's most used locator missing, the plan kept."""
-    line = max(found.alternatives[0].kit, key=lambda line: (line.count, line.item))
-    items = {**request.without.items, line.item: request.without.items.get(line.item, 0) + 1}
-    return replace(request, without=Without(items, request.without.holes), keep=found.alternatives[0])
-
-
 def report(name: str, limit: float) -> None:
     """Print one job's figures."""
-    own = FOLDER / f"{name}.json"
-    request, _ = read_request(own.read_bytes() if own.exists() else job_document(name), SHOP)
+    request = request_of(name)
     clock = Clock()
     with clock.installed():
-        run = timed(replace(request, alternatives=1), limit)
+        run = timed(replace(request, alternatives=1), SHOP, limit)
     work = run.plan.work
     price = run.plan.alternatives[0].cost.total_cents if run.plan.alternatives else None
     print(f"{name}: {len(request.weldment.parts)} parts, {run.plan.status}, {price} cents, gap {run.plan.gap}")
@@ -168,8 +122,8 @@ def report(name: str, limit: float) -> None:
         _against_highs(clock.won, limit)
     if run.plan.status != "optimal":
         return
-    several = timed(request, limit)
-    again = timed(replace(one_short(request, run.plan), alternatives=1), limit)
+    several = timed(request, SHOP, limit)
+    again = timed(replace(one_short(request, run.plan), alternatives=1), SHOP, limit)
     print(
         f"  {len(several.plan.alternatives)} alternatives {_s(several.seconds)} ({_ratio(several.seconds, run.seconds)})", end=""
     )
@@ -196,13 +150,3 @@ def _s(seconds: float | None) -> str:
 
 def _ratio(one: float, other: float) -> str:
     return f"{one / other:.2f}"
-
-
-def two_shelves() -> StockSnapshot:
-    """Return the demo shop with twice as many of every piece: frames take more than it has."""
-    shop = read_stock(stock_document())
-    return replace(shop, lines={item: replace(line, count=2 * line.count) for item, line in shop.lines.items()})
-
-
-FOLDER = Path(__file__).parent / "jobs"
-SHOP = two_shelves()

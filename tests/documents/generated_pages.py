@@ -26,9 +26,11 @@ A reason or a finding names the rule it comes from. Rules of the rule book are o
 *Made from the code by `python -m tests.documents.generated_pages`; not written by hand.*
 """
 
-_REASONS = """What `refused.because` says. The reasons of one refusal are irreducible: the demands they name cannot all be met at the most
-promising positions, and can as soon as any one is dropped; a reason that no hardware can change stands for itself. Where the cheapest
-purchase that helps brings an item nobody else names, that item is named as missing too."""
+_REASONS = """What `refused.because` says. The first reasons are irreducible: the demands they name cannot all be met at the most promising
+positions, and can as soon as any one is dropped; or each stands for itself, as what no hardware, or no free piece, can change. All of
+them are then lifted, and what still leaves no way is named too, until a fixture is found: what is named together is the cause, and
+lifting it makes room ([guarantees](guarantees.md) says how far that is verified). Where the cheapest purchase that helps brings an
+item nobody else names, that item is named as missing too."""
 
 _FINDINGS = """What the independent checker says of an alternative, with a value, its limit and whether it holds; what to do is for one that
 fails."""
@@ -52,13 +54,21 @@ _STEPS = (
     ("The order of loading", "solver.laying.load_order"),
     ("Routes in and out", "solver.laying.straight_moves"),
     ("Pieces that are pulled", "solver.access.pulled_pieces"),
+    ("Several orders of loading at once", "solver.laying.order_choices"),
     ("The floor under the price", "solver.position.floors.match_floors"),
+    ("Lattice positions surveyed", "solver.position.floors.screened_floors"),
+    ("The cheapest clamps", "solver.position.floors.cheapest_clamps"),
+    ("What shuts a weld alone", "solver.position.torch_screen"),
     ("The search", "solver.search.search"),
+    ("Which position comes next", "solver.search.next_position"),
+    ("A choice slid along", "solver.model.slid_along"),
     ("The price", "solver.model.objective"),
     ("Counting before placing", "solver.model.bounds.counting"),
     ("Infeasible, confirmed", "solver.explain.confirmation"),
     ("The witness", "solver.model.witness"),
     ("Irreducible reasons", "solver.explain.irreducible"),
+    ("The cause", "solver.explain.lifting.causes"),
+    ("What shuts next", "solver.explain.lifting.shut_next"),
     ("What would help", "solver.explain.repairs"),
 )
 

@@ -6,19 +6,20 @@ from dataclasses import replace
 
 import pytest
 
-from service.documents import plan_document, read_request
+from service.documents import plan_document
 from solver.checks import check
 from tests import builders as b
-from tests.benchmarks import frames, statics
-from tests.benchmarks.frames import FOLDER, SHOP, STAGES, Clock, timed
+from tests.benchmarks import statics
+from tests.benchmarks.frames import STAGES, Clock
+from tests.benchmarks.planning_run import timed
+from tests.benchmarks.shop import SHOP, request_of
 
 
-def test_a_small_job_is_timed_stage_by_stage(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_small_job_is_timed_stage_by_stage() -> None:
     """The tab on a tube: every stage is met, the stages make up the whole, and the winning rows are kept."""
-    monkeypatch.setattr(frames, "SHOP", b.plain_shelf())
     clock = Clock()
     with clock.installed():
-        run = timed(b.request(b.tab_on_tube(), alternatives=1), 60.0)
+        run = timed(b.request(b.tab_on_tube(), alternatives=1), b.plain_shelf(), 60.0)
     assert run.plan.status == "optimal" and run.first is not None and run.proved is not None
     assert 0 < run.first <= run.proved <= run.seconds
     assert {stage for stage, _, _ in STAGES} <= set(clock.spent) and clock.won is not None
@@ -35,9 +36,9 @@ def test_a_small_job_is_timed_with_loads_and_without(monkeypatch: pytest.MonkeyP
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "parts", "proved", "limit"), [("frame-8", 8, True, 300.0), ("frame-20", 20, False, 120.0)])
 def test_a_frame_is_planned(name: str, parts: int, proved: bool, limit: float) -> None:
-    request, _ = read_request((FOLDER / f"{name}.json").read_bytes(), SHOP)
+    request = request_of(name)
     assert len(request.weldment.parts) == parts
-    run = timed(replace(request, alternatives=1), limit)
+    run = timed(replace(request, alternatives=1), SHOP, limit)
     report = check(request, SHOP, plan_document(run.plan))
     assert report.ok, [(finding.rule, finding.subject, finding.text) for finding in report.failed]
     assert run.plan.alternatives and run.plan.work["dropped"] == 0

@@ -8,7 +8,7 @@ so the sum never exceeds what any complete fixture pays.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -21,7 +21,8 @@ from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
-from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.laying.order_choices import OrderChoices
 from solver.laying.requirements import (
     Direction,
     carried,
@@ -32,7 +33,12 @@ from solver.laying.requirements import (
     side_spacing,
     upright_round,
 )
+from solver.position.floors.met_at_once import met_at_once
 
+Given = tuple[Direction, tuple[float, float]]
+"""A level direction in which another part locates one, and from where to where along it, mm."""
+Offered = tuple[Array, Array, Array]
+"""Per position the least share of a price in one direction, cents, and the least and greatest place along the face, mm."""
 WITHIN = 1e-6
 """A hole on the edge of its bounds lies within them, mm."""
 
@@ -75,9 +81,13 @@ class Slanted:
 
 @dataclass(frozen=True)
 class MatchFloors:
-    """The floor for one laid weldment and what its matches reach; `windows` of its clamps, `prices` in cents per stack."""
+    """The floor for one laid weldment and what its matches reach; `windows` of its clamps, `prices` in cents per stack.
+
+    `choices` are the orders of loading meant; `laid` has the one of them, or any order if there are several.
+    """
 
     laid: LaidWeldment
+    choices: OrderChoices
     reach: ReachableHoles
     windows: Sequence[ClampWindow]
     prices: Sequence[float]
@@ -86,7 +96,13 @@ class MatchFloors:
     @staticmethod
     def of(laid: LaidWeldment, reach: ReachableHoles, prices: Sequence[float], pitch: float) -> MatchFloors:
         """Return the floors of what is reached."""
-        return MatchFloors(laid, reach, clamp_windows(laid, reach.stacks, reach.matches), prices, pitch)
+        windows = clamp_windows(laid, reach.stacks, reach.matches)
+        return MatchFloors(laid, OrderChoices.of([laid]), reach, windows, prices, pitch)
+
+    def ordered(self, laids: Sequence[LaidWeldment]) -> MatchFloors:
+        """Return the floors of the same in other orders of loading, one or more."""
+        laid = laids[0] if len(laids) == 1 else replace(laids[0], any_order=True)
+        return replace(self, laid=laid, choices=OrderChoices.of(laids))
 
     @property
     def stacks(self) -> Sequence[Stack]:
@@ -112,33 +128,24 @@ class MatchFloors:
         return offers
 
     @cached_property
-    def contacts_at_once(self) -> Sequence[int]:
-        """How many needs of all parts a stack could meet at once: one for each face in a pad's plane, two for a flank."""
-        most = [0] * len(self.stacks)
-        planes: dict[tuple[int, int], dict[float, set[tuple[int, str]]]] = {}
-        for match in self.found:
-            height = round(float(match.pad.normal @ match.face.origin), 1)
-            faces = planes.setdefault((match.stack, match.pad_index), {}).setdefault(height, set())
-            faces.add((match.face.part, match.face.label))
-        for (stack, pad), by_plane in planes.items():
-            flank = CARRIES < self.stacks[stack].pads[pad].normal[2] < 1 - SLOPING**2 / 2
-            most[stack] += max(len(faces) for faces in by_plane.values()) * (2 if flank else 1)
-        return most
+    def _at_once(self) -> Array:
+        """The most needs each match's stack can meet from a hole from which it meets the match's face, (m,)."""
+        return met_at_once(self.reach)
 
     @cached_property
-    def given(self) -> Mapping[int, tuple[tuple[Array, int, tuple[float, float]], ...]]:
-        """Level points that other parts give each part: (direction, points, from where to where along it, mm)."""
-        return {
-            part.index: tuple(
-                (touch.normal, 2, level_span(touch.patch, touch.normal))
-                for touch in self.laid.touches_of(part.index)
+    def _given(self) -> Sequence[Sequence[Given]]:
+        """Level points that other parts give each case's part: direction, and from where to where along it, mm."""
+        return [
+            [
+                (direction_of(touch.normal), level_span(touch.patch, touch.normal))
+                for touch in laid.touches_of(part)
                 if touch.level
-            )
-            for part in self.laid.parts
-        }
+            ]
+            for part, laid in self.choices.cases
+        ]
 
-    def _pressing(self, meets: Flags, serves: Flags) -> Array:
-        """Return per position what clamps and rests cost at least, cents; infinite where some part has none."""
+    def _clamping(self, meets: Flags, serves: Flags) -> Array:
+        """Return per position what clamps cost at least, cents; infinite where some part has none."""
         price = np.array(self.prices)[self.reach.stack]
         match = np.array([window.match for window in self.windows], dtype=np.intp)
         part = np.array([window.part for window in self.windows], dtype=np.intp)
@@ -146,15 +153,25 @@ class MatchFloors:
         total, at_once = np.zeros(len(meets)), np.zeros(meets.shape, dtype=np.intp)
         np.add.at(at_once.T, match, there.T)
         share = np.where(there, price[match] / np.maximum(at_once[:, match], 1), np.inf)
-        carrying = np.array([self.stacks[m.stack].push is None and m.pad.normal[2] > CARRIES for m in self.found], dtype=bool)
         for laid_part in self.laid.parts:
             own = share[:, part == laid_part.index]
             total = total + clamps_needed(self.laid, laid_part) * own.min(axis=1, initial=np.inf)
-            asked = max(rests_needed(self.laid, laid_part), int(not carried(self.laid, laid_part, margin=0.0)))
+        return total
+
+    def _carrying(self, meets: Flags) -> Array:
+        """Return per position and case what the rests of the case's part cost at least, (k, cases), cents."""
+        price = np.array(self.prices)[self.reach.stack] / self._at_once
+        carrying = np.array([self.stacks[m.stack].push is None and m.pad.normal[2] > CARRIES for m in self.found], dtype=bool)
+        total = np.zeros((len(meets), len(self.choices.cases)))
+        least: dict[int, Array] = {}
+        for case, (part, laid) in enumerate(self.choices.cases):
+            own = laid.parts[part]
+            asked = max(rests_needed(laid, own), int(not carried(laid, own, margin=0.0)))
+            if asked and part not in least:
+                rests = np.flatnonzero(carrying & (self.reach.part == part))
+                least[part] = np.where(meets[:, rests], price[rests], np.inf).min(axis=1, initial=np.inf)
             if asked:
-                rests = np.flatnonzero(carrying & (self.reach.part == laid_part.index))
-                units = np.array(self.contacts_at_once)[self.reach.stack[rests]]
-                total = total + asked * np.where(meets[:, rests], price[rests] / units, np.inf).min(axis=1, initial=np.inf)
+                total[:, case] = asked * least[part]
         return total
 
     @cached_property
@@ -236,33 +253,29 @@ class MatchFloors:
 
         `x`, `y`: what finds holes along either axis, one row a position; `slanted`: what looks along none.
         """
-        locating, pressing = self.shares(x, y, slanted)
-        floor: Array = locating.sum(axis=1) + pressing
-        return floor
+        placing, clamping = self.shares(x, y, slanted)
+        return self.choices.least(placing) + clamping
 
     def shares(self, x: AlongAxis, y: AlongAxis, slanted: Slanted | None) -> tuple[Array, Array]:
-        """Return what locating each part (positions, parts), and pressing and carrying all of them, costs at least, cents."""
+        """Return what locating and carrying each part costs at least by case (positions, cases), and clamping all, cents."""
         both, (low, high) = x.meets & y.meets, self._along_faces(x, y)
         if slanted is not None:
             both[:, slanted.match] &= slanted.low <= slanted.high
             low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
-        at_once = np.maximum(self.contacts_at_once, 1)
-        cheapest: dict[int, dict[Direction, tuple[Array, Flags]]] = {part.index: {} for part in self.laid.parts}
+        offered: dict[int, dict[Direction, Offered]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), offers in self.offers.items():
             match = np.array([offer.match for offer in offers])
             there = both[:, match]
-            share = np.array([offer.price for offer in offers]) / at_once[[offer.stack for offer in offers]]
+            share = np.array([offer.price for offer in offers]) / self._at_once[match]
             slip = self._half_pads[match]
             least = np.where(there, low[:, match] + slip[:, 0], np.inf).min(axis=1)
             most = np.where(there, high[:, match] + slip[:, 1], -np.inf).max(axis=1)
-            for normal, _, (from_here, to_here) in self.given[part]:
-                if direction_of(normal) == direction:
-                    least, most = np.minimum(least, from_here), np.maximum(most, to_here)
-            asked = side_spacing(self.laid, self.laid.parts[part], np.array([*direction, 0.0]))
-            price = np.where(there, share, np.inf).min(axis=1)
-            cheapest[part][direction] = price, most - least >= asked - FLOOR_SLACK
-        located = [self._located(part, by_direction, len(both)) for part, by_direction in cheapest.items()]
-        return np.stack(located, axis=1), self._pressing(both, x.serves & y.serves)
+            offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most
+        located = [
+            self._located(self.laid.parts[part], offered[part], given, len(both))
+            for (part, _), given in zip(self.choices.cases, self._given, strict=True)
+        ]
+        return np.stack(located, axis=1) + self._carrying(both), self._clamping(both, x.serves & y.serves)
 
     def shares_at(self, phases: Array) -> tuple[Array, Array]:
         """Return the shares of the floor at some lattice positions (k, 2)."""
@@ -290,28 +303,24 @@ class MatchFloors:
             found.append((place + min(slip) - half, place + max(slip) + half))
         return np.array(found).reshape(-1, 2)
 
-    def _given_far(self, part: int, direction: Direction) -> bool:
-        """Return whether what other parts give a part in one direction reaches far enough to be its side alone."""
-        spans = [span for normal, _, span in self.given[part] if direction_of(normal) == direction]
-        asked = side_spacing(self.laid, self.laid.parts[part], np.array([*direction, 0.0]))
-        return max(high for _, high in spans) - min(low for low, _ in spans) >= asked - FLOOR_SLACK
-
-    def _located(self, part: int, cheapest: Mapping[Direction, tuple[Array, Flags]], count: int) -> Array:
+    def _located(self, part: LaidPart, offered: Mapping[Direction, Offered], given: Sequence[Given], count: int) -> Array:
         """Return per position the least sum of two points of one direction, far enough apart, and one of another."""
         none = np.full(count, np.inf)
-        prices: dict[Direction, tuple[Array, int, Flags]] = {key: (price, 0, far) for key, (price, far) in cheapest.items()}
-        for normal, points, _ in self.given[part]:
-            key = direction_of(normal)
-            price, _, far = prices.get(key, (none, 0, np.full(count, self._given_far(part, key))))
-            prices[key] = (price, points, far)
+        points = {key: (none, none, -none) for key, _ in given} | dict(offered)
+        sides: dict[Direction, Array] = {}
+        for key, (price, least, most) in points.items():
+            for own, (from_here, to_here) in given:
+                if own == key:
+                    least, most = np.minimum(least, from_here), np.maximum(most, to_here)
+            asked = side_spacing(self.laid, part, np.array([*key, 0.0]))
+            free = any(own == key for own, _ in given)
+            sides[key] = np.where(most - least >= asked - FLOOR_SLACK, 0.0 if free else 2 * price, np.inf)
+        ends = {key: np.zeros(count) if any(own == key for own, _ in given) else entry[0] for key, entry in points.items()}
         best = none
-        if upright_round(self.laid.parts[part]) and cheapest:
-            best = 3 * np.min([price for price, _ in cheapest.values()], axis=0)
-        for side, (side_price, side_given, far) in prices.items():
-            for end, (end_price, end_given, _) in prices.items():
-                if abs(side[0] * end[0] + side[1] * end[1]) > CROSS:
-                    continue
-                more, other = max(0, 2 - side_given), max(0, 1 - end_given)
-                both = (more * side_price if more else 0.0) + (other * end_price if other else 0.0)
-                best = np.minimum(best, np.where(far, both, np.inf))
+        if upright_round(part) and offered:
+            best = 3 * np.min([price for price, _, _ in offered.values()], axis=0)
+        for side, two in sides.items():
+            for end, one in ends.items():
+                if abs(side[0] * end[0] + side[1] * end[1]) <= CROSS:
+                    best = np.minimum(best, two + one)
         return best

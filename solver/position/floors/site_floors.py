@@ -40,25 +40,36 @@ def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Arr
     return _located(sites, laid, part, rows, share)
 
 
-def pressing_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
-    """Return per lattice what rests and clamps cost at least, cents; infinite where some part has none."""
+def placing_floor(sites: Sites, part: int, laid: LaidWeldment, prices: Array) -> Array:
+    """Return per lattice what locating and carrying a part (by its index) costs at least, cents; infinite where nothing does."""
+    return locating_floor(sites, laid, laid.parts[part], prices) + _carrying(sites, laid, laid.parts[part], prices)
+
+
+def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
+    """Return per lattice what clamps cost at least, cents; infinite where some part has none."""
     price, m = prices[sites.stack], sites.meetings
     serving = parts_clamped(sites, laid)
     bearing = clamped_over_support(sites, laid)
     under = ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)
     total = np.zeros(len(sites.lattices))
     for part in laid.parts:
-        rows = np.flatnonzero((m.part == part.index) & under)
-        asked = max(rests_needed(laid, part), int(not carried(laid, part)))
-        if asked:
-            total += asked * _least(sites.lattice[m.site[rows]], price[m.site[rows]] / sites.needs_met[m.site[rows]], len(total))
         rests = np.zeros(len(total), dtype=bool)
-        rests[sites.lattice[m.site[rows]]] = True
+        rests[sites.lattice[m.site[(m.part == part.index) & under]]] = True
         clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
         total += clamps_needed(laid, part) * _least(
             sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
         )
     return total
+
+
+def _carrying(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
+    """Return per lattice what a part's rests cost at least, cents; infinite where it needs one and has none."""
+    asked = max(rests_needed(laid, part), int(not carried(laid, part)))
+    if not asked:
+        return np.zeros(len(sites.lattices))
+    m = sites.meetings
+    rests = m.site[(m.part == part.index) & ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)]
+    return asked * _least(sites.lattice[rests], prices[sites.stack[rests]] / sites.needs_met[rests], len(sites.lattices))
 
 
 def _least(lattice: Index, share: Array, count: int) -> Array:
@@ -140,12 +151,15 @@ def _least_other(lattice: Index, price: Array) -> Array:
 
 
 def _least_before(lattice: Index, low: Array, most: Array, price: Array) -> Array:
-    """Return for each point the least price among its lattice's that begin at or before `most`; sorted by lattice and `low`."""
-    if not len(price):
-        return price
-    wide = 2.0 * (float(np.abs(low).max()) + float(np.abs(most).max()) + 1.0)
-    dear = float(price.max()) + 1.0
-    ends = np.searchsorted(lattice * wide + low, lattice * wide + most, side="right")
-    so_far = np.minimum.accumulate(price - lattice * dear)[ends - 1] + lattice * dear
-    found: Array = np.where(ends > np.searchsorted(lattice, lattice), so_far, np.inf)
+    """Return for each point the least price among its lattice's that begin at or before `most`; sorted by lattice and `low`.
+
+    Places and prices are compared by their ranks, which are exact on any lattice.
+    """
+    places, place = np.unique(np.concatenate([low, most]), return_inverse=True)
+    prices, rank = np.unique(price, return_inverse=True)
+    begin, until = lattice * len(places) + place.reshape(2, -1)
+    ends = np.searchsorted(begin, until, side="right")
+    none = ends == np.searchsorted(lattice, lattice)
+    so_far = np.minimum.accumulate(rank - lattice * len(prices))[ends - 1] + lattice * len(prices)
+    found: Array = np.where(none, np.inf, prices[np.where(none, 0, so_far)]) if len(price) else price
     return found

@@ -147,6 +147,10 @@ def test_faults_of_the_stock_are_told_at_the_stock(files: Files, easy: dict[str,
         ["plan", "request.json", "--db", "mongodb://x"],
         ["plan", "request.json", "--stock", "stock.json", "--out", "no/such/folder/plan.json"],
         ["plan", "request.json", "--stock", "stock.json", "--out", "."],
+        ["plan", "request.json", "--stock", "stock.json", "--workers", "0"],
+        ["plan", "request.json", "--stock", "stock.json", "--workers", "65"],
+        ["plan", "request.json", "--stock", "stock.json", "--workers", "two"],
+        ["demo", "--workers", "-1"],
         ["check", "request.json", "absent.json", "--stock", "stock.json"],
         ["rules", "nonsense"],
         ["schema", "nonsense"],
@@ -164,6 +168,16 @@ def test_bad_words_exit_2_and_say_what_would_do(files: Files, easy: dict[str, An
     assert done.returncode == 2, done.stdout + done.stderr
     assert done.stderr.strip()
     assert "Traceback" not in done.stderr
+
+
+def test_any_number_of_workers_writes_the_same_plan(files: Files, easy: dict[str, Any]) -> None:
+    folder = files(request=easy, stock=stock_document(b.shelf((b.stop(), 6), (b.down_clamp(), 2))))
+    plans = []
+    for words in ((), ("--workers", 1), ("--workers", 2)):
+        done = run("plan", folder / "request.json", "--stock", folder / "stock.json", "--out", folder / "plan.json", *words)
+        assert done.returncode == 0, done.stdout + done.stderr
+        plans.append({**json.loads((folder / "plan.json").read_text()), "solve_s": 0})
+    assert plans[0] == plans[1] == plans[2]
 
 
 def test_rules_and_schemas_are_listed() -> None:

@@ -134,15 +134,15 @@ def test_a_worker_killed_from_outside_fails_its_own_job_only(server: Served) -> 
     assert failed["problem"]["type"] == "/v1/problems/worker-died"
     assert "SIGKILL" in failed["problem"]["detail"]
     assert len(failed["plan"]["alternatives"]) == 1, "the best plan so far outlives the worker"
-    assert server.ask(wait=20)["state"] == "done"
+    assert server.ask(wait=20, time_limit_s=4)["state"] == "done"
 
 
 def test_idle_workers_killed_from_outside_are_replaced(server: Served) -> None:
     until(lambda: len(server.workers()) == 2, 10, server.log)
-    assert server.ask(wait=20)["state"] == "done"
+    assert server.ask(wait=20, time_limit_s=4)["state"] == "done"
     for pid in server.workers():
         os.kill(pid, signal.SIGKILL)
-    assert server.ask(wait=20)["state"] == "done"
+    assert server.ask(wait=20, time_limit_s=4)["state"] == "done"
     assert server.door.get("/readyz").status_code == 200
 
 

@@ -21,7 +21,9 @@ from service.errors import InvalidSource, SolveDied
 from service.planning_jobs import single_solve
 from service.planning_jobs.child import solve
 from service.planning_jobs.job_folder import JobFolder, StopSign
-from service.planning_jobs.single_solve import Question, watched
+from service.planning_jobs.single_solve import Question, cores, solve_question, watched
+from solver import planning
+from solver.plans import Plan
 from tests import builders as b
 from tests.service.documents import samples
 from tests.service.planners import by_name
@@ -49,6 +51,32 @@ def _as_named(folder: JobFolder, asked: Connection) -> None:
 def _started(folder: JobFolder, limit_s: float) -> None:
     folder.put("started.json", {"pid": os.getpid(), "began": time.monotonic(), "limit_s": limit_s, "warnings": ["odd"]})
     folder.hand_over("best", UNKNOWN)
+
+
+def test_a_question_is_planned_by_its_workers(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    told: list[int] = []
+
+    def plan(*_: Any, workers: int, **__: Any) -> Plan:
+        told.append(workers)
+        return UNKNOWN
+
+    monkeypatch.setattr(planning, "plan", plan)
+    asked, asking = multiprocessing.Pipe(duplex=False)
+    asking.send(_asked())
+    solve_question(JobFolder(tmp_path / "one").create(), asked)
+    asking.send(replace(_asked(), workers=3))
+    solve_question(JobFolder(tmp_path / "three").create(), asked)
+    assert told == [1, 3]
+
+
+def test_there_is_a_worker_for_every_core_one_may_run_on() -> None:
+    allowed = os.sched_getaffinity(0)
+    try:
+        assert cores() == len(allowed)
+        os.sched_setaffinity(0, {min(allowed)})
+        assert cores() == 1
+    finally:
+        os.sched_setaffinity(0, allowed)
 
 
 def test_the_answer_and_every_event_come_back() -> None:

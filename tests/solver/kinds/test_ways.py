@@ -250,6 +250,7 @@ def test_links_of_a_chain_are_refused_by_name() -> None:
     chain = b.weldment(ring("ring", (0, 0, 50), b.Z), ring("link", (46, 50, 0), b.X), b.plate("foot", (60, 60), 8, (200, 0, 0)))
     found = planned(chain, channel_shelf(), SECONDS)
     assert found.status == "infeasible" and found.refused is not None
-    assert [(reason.rule, reason.subject) for reason in found.refused.because] == [("load.order", "ring, link")]
+    first = found.refused.because[0]
+    assert (first.rule, first.subject) == ("load.order", "ring, link")
     assert "ring and link lock each other" in found.refused.because[0].text
     assert "foot" not in found.refused.because[0].text

@@ -31,12 +31,12 @@ from solver.plans import Alternative
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.problem import Problem
 from solver.request import Request
-from solver.search import lies_to_positions, position_batches
+from solver.search import lies_to_positions
 from solver.search.lattice_position import Found, LatticePosition
-from solver.search.position_batches import screen_together, seated
+from solver.search.position_batches import in_orders, seated, survey_together
 from solver.search.position_models import model_at
 from solver.search.search import Search
-from tests.solver.position.without_floors import without_floors
+from tests.solver.position.without_floors import give_nothing_up
 
 Kind = tuple[str, ...]
 """The items of a stack, the lowest first."""
@@ -77,7 +77,7 @@ def cheapest(request: Request, stock: StockSnapshot, most: int | None, budget: B
     with pytest.MonkeyPatch.context() as patch:
         # nothing that bounds or screens by price or count takes part
         patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
-        patch.setattr(position_batches, "screened_sites", without_floors)
+        give_nothing_up(patch)
         patch.setattr(MatchFloors, "floors", lambda _, x, y, slanted=None: np.zeros(len(x.meets)))
         search = Search(request, stock, samples, Deadline(lambda: 1000.0))
         search.open()
@@ -108,13 +108,20 @@ def _stage(search: Search, most: int | None, budget: Budget) -> int | None:
     return None
 
 
+def _made_ready(search: Search, position: LatticePosition) -> Iterator[LatticePosition]:
+    """Yield a surveyed position in every order of loading meant, on every seat."""
+    several = position.orientation.several
+    for ordered in in_orders(search, position, 10**12) if several else [position]:
+        yield from seated(search, ordered)
+
+
 def _models(search: Search) -> Iterator[tuple[LatticePosition, PositionModel]]:
     """Return every position with its model: of it only the problem is used, and the words for writing a plan down."""
     by_orientation: dict[int, list[LatticePosition]] = {}
     for position in search.positions:
         by_orientation.setdefault(id(position.orientation), []).append(position)
     for positions in by_orientation.values():
-        for position in (there for surveyed in screen_together(search, positions) for there in seated(search, surveyed)):
+        for position in (there for surveyed in survey_together(search, positions) for there in _made_ready(search, surveyed)):
             if position.seat is not None and position.sites is not None and len(position.sites):
                 yield position, model_at(search, position)
 
@@ -273,7 +280,7 @@ class Shelf:
 
     def _written(self, choice: Choice) -> Alternative | None:
         assert self.position.seat is not None
-        found = Found(self.position, self.model, self.position.seat, choice)
+        found = Found(self.position, self.model, choice)
         writing.log.setLevel(logging.CRITICAL)
         try:
             return writing.alternative_of(found, self.search.request, self.search.stock, 2, [])

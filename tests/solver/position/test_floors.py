@@ -13,14 +13,14 @@ from inventory.shapes import Array
 from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
 from solver.position.floors.match_floors import AlongAxis, MatchFloors, Slanted
-from solver.position.floors.screened_sites import ScreenedSites, screened_sites
+from solver.position.floors.screened_floors import Survey, survey
 from solver.search import lies_to_positions, position_batches
 from solver.search.lattice_position import LatticePosition
-from solver.search.position_batches import screen_together, seated
+from solver.search.position_batches import seated, survey_together
 from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests.solver.model.tiny import tiny_job, tiny_pair
-from tests.solver.position.without_floors import without_floors
+from tests.solver.position.without_floors import give_nothing_up, without_floors
 
 ENDLESS = Deadline(lambda: 1000.0)
 
@@ -36,22 +36,23 @@ def every_pose(seed: int, pair: bool, patch: pytest.MonkeyPatch) -> list[tuple[S
             told_floors.extend(by_bounds(self, x, y, slanted).tolist())
         return np.zeros(len(x.meets))
 
-    def placed(*asked: Any) -> ScreenedSites:
-        after.append(float(screened_sites(*asked).floor[0]))
+    def surveyed(*asked: Any) -> Survey:
+        after.append(float(survey(*asked).floor[0]))
         return without_floors(*asked)
 
     told_floors: list[float] = []
     patch.setattr(lies_to_positions, "feasible", lambda *_: "optimal")
     patch.setattr(MatchFloors, "floors", told)
-    patch.setattr(position_batches, "screened_sites", placed)
+    give_nothing_up(patch)
+    patch.setattr(position_batches, "survey", surveyed)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], ENDLESS)
     search.open()
     numbered = sorted(search.positions, key=lambda position: position.number)
     before = {position.lattice.phase: floor for position, floor in zip(numbered, told_floors, strict=True)}
     found = []
     for place in numbered:
-        for surveyed in screen_together(search, [place]):
-            found += [(search, there, before[place.lattice.phase], after[-1]) for there in seated(search, surveyed)]
+        for left in survey_together(search, [place]):
+            found += [(search, there, before[place.lattice.phase], after[-1]) for there in seated(search, left)]
     return found
 
 

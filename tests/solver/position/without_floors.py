@@ -6,25 +6,26 @@ from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
+import pytest
 
+from solver.access.torch import TorchDirections
 from solver.hardware.candidates import Lattice
-from solver.hardware.reachable_holes import ReachableHoles
-from solver.hardware.screening import screen
-from solver.hardware.sites import find_sites
-from solver.laying.laid_weldment import LaidWeldment
-from solver.position.floors.screened_sites import Least, ScreenedSites
+from solver.position.floors.match_floors import MatchFloors
+from solver.position.floors.screened_floors import Least, Survey
+from solver.search import position_batches
 
 
 def without_floors(
-    reach: ReachableHoles,
-    lattices: Sequence[Lattice],
-    laid: LaidWeldment,
-    prices: Sequence[float],
-    least: Least,
-    refused: Counter[str],
-) -> ScreenedSites:
-    """Return every site that survives screening, whatever it costs and whether or not it is of use; all floors are 0."""
-    screened = screen(find_sites(reach, lattices), laid, refused)
-    return ScreenedSites(
-        screened, np.zeros(len(lattices)), np.zeros((len(lattices), len(laid.parts))), np.ones(len(lattices), dtype=bool)
-    )
+    bounds: MatchFloors, torch: TorchDirections, lattices: Sequence[Lattice], least: Least, refused: Counter[str]
+) -> Survey:
+    """Return that any position may hold a fixture, at any price."""
+    parts = len(bounds.laid.parts)
+    return Survey(np.zeros(len(lattices)), np.ones(len(lattices), dtype=bool), np.zeros((len(lattices), parts), dtype=bool))
+
+
+def give_nothing_up(patch: pytest.MonkeyPatch) -> None:
+    """Keep every position and seat, whatever it costs, and every site that survives screening, whether or not it is of use."""
+    patch.setattr(position_batches, "survey", without_floors)
+    for floor in ("locating_floor", "placing_floor", "clamping_floor"):
+        patch.setattr(position_batches, floor, lambda sites, *_: np.zeros(len(sites.lattices)))
+    patch.setattr(position_batches, "shutting_alone", lambda sites, _: np.zeros(len(sites), dtype=bool))

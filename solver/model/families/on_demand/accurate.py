@@ -41,12 +41,15 @@ WIDER = 1.0
 
 @dataclass
 class Accurate(OnDemand):
-    """Condition and tolerances, asked for the worst that a choice breaks."""
+    """Condition and tolerances, asked for the worst that a choice breaks of each part."""
 
     def broken(self, choice: Choice) -> Iterator[Broken]:
         """Yield the rows that ask for more than a choice's locators gave."""
-        for worst in locating_violations(self.problem, choice.candidates)[:1]:
-            yield Broken(self._rows(worst, choice.sides), Refusal(worst.rule, worst.text(self.problem), choice.cents))
+        seen: set[int] = set()
+        for worst in locating_violations(self.problem, choice.candidates):
+            if worst.part not in seen:
+                seen.add(worst.part)
+                yield Broken(self._rows(worst, choice.sides), Refusal(worst.rule, worst.text(self.problem), choice.cents))
 
     def _rows(self, broken: LocatingViolation, sides: Sequence[int]) -> Rows:
         rows, binaries, groups = Rows(), self.variables.candidates, self.problem.groups
