@@ -22,13 +22,17 @@ StandingPiece = tuple[Any, ...]
 
 @dataclass(frozen=True)
 class KeptPlan:
-    """An alternative whose pieces stand already: table, lie, where the weldment lies, and each piece with its place."""
+    """An alternative whose pieces stand already: table, lie, where the weldment lies, each piece with its place.
+
+    `order` are the ids of the parts in the order in which they go in.
+    """
 
     table: str
     down: str
     turn: float
     at: tuple[float, float, float]
     pieces: Counter[StandingPiece]
+    order: tuple[str, ...] = ()
 
     @staticmethod
     def of(alternative: Alternative) -> KeptPlan:
@@ -36,7 +40,8 @@ class KeptPlan:
         placements = {placement.id: placement for placement in alternative.placements}
         pieces = Counter(_standing(placement, placements) for placement in placements.values())
         x, y, z = (float(row[3]) for row in alternative.weldment_to_table[:3])
-        return KeptPlan(alternative.table, alternative.down, float(alternative.turn) % 360.0, (x, y, z), pieces)
+        order = tuple(step.part for step in alternative.load)
+        return KeptPlan(alternative.table, alternative.down, float(alternative.turn) % 360.0, (x, y, z), pieces, order)
 
     @property
     def count(self) -> int:

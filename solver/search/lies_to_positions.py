@@ -57,6 +57,7 @@ def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
     for orientation in orientations:
         if state.out_of_time():
             break
+        _add_kept_order(state, orientation, state.positions)
         state.positions += _positions(state, orientation)
         if not orientation.lie.lift:
             state.opening("lift", state.price.cents(0.0), partial(_raised, state, orientation), rough=True)
@@ -207,6 +208,16 @@ def _add(
             found.append(
                 LatticePosition(state.price.cents(orientation.premium + floor), state.next_number(), orientation, lattice, table)
             )
+
+
+def _add_kept_order(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
+    """Add the position at which the weldment lies as in the plan to keep, its parts in that plan's order, if it is another."""
+    if state.kept is None or orientation.laid.order is None or orientation.torch.lacking:
+        return
+    number = {part.id: part.index for part in orientation.laid.parts}
+    order = tuple(number[id] for id in state.kept.order if id in number)
+    if len(order) == len(number) and order != orientation.laid.order:
+        _add_kept(state, in_orders(orientation, [order]), found)
 
 
 def _add_kept(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
