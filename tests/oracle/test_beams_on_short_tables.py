@@ -19,3 +19,9 @@ def test_a_beam_of_1400_mm_with_a_saddle_is_held_on_a_table_of_800(seed: int, ph
 
 def test_a_beam_of_1400_mm_sits_where_its_fixture_is_cheapest() -> None:
     assert no_dearer(Known(long_beam_job, 17, (15.0, 25.0)))
+
+
+def test_a_beam_is_true_enough_by_other_means_than_wider_side_points() -> None:
+    """The oracle holds it for 2,116 cents, its side points no wider than those of fixtures that are not true enough."""
+    status, cents = Known(long_beam_job, 2000, (0.0, 0.0)).planned()
+    assert status == "optimal" and cents is not None and cents <= 2116
