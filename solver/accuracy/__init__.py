@@ -9,7 +9,7 @@ from solver.accuracy.influence import (
     point_deviation,
     source_error_mm,
 )
-from solver.accuracy.locator_matrix import Axis, LocatingState, locating_state, locator_matrix
+from solver.accuracy.locator_matrix import Axis, LocatingState, locating_state, locator_matrix, weakest_motion
 
 __all__ = [
     "EXACT",
@@ -23,4 +23,5 @@ __all__ = [
     "motions",
     "point_deviation",
     "source_error_mm",
+    "weakest_motion",
 ]

@@ -91,6 +91,17 @@ def locating_state(
     return LocatingState(rank, needed, condition if condition <= enough else min(condition, float(_best_subset(rows))))
 
 
+def weakest_motion(at: Array, normal: Array, centre: Array, gyration_mm: float, spin: Axis | None = None) -> Array:
+    """Return the scaled motion (6,), of length 1, that a part's contacts resist least: rows @ motion is how much each does.
+
+    Parameters are those of `locating_state`; turning about the spin axis is left out.
+    """
+    basis = np.eye(6) if spin is None else _without_spin(spin.point - centre, spin.direction, gyration_mm)
+    rows = locator_matrix(at, normal, centre, gyration_mm) @ basis
+    motion: Array = basis @ np.linalg.svd(rows, full_matrices=True)[2][-1]
+    return motion
+
+
 def _without_spin(lever: Array, axis: Array, gyration_mm: float) -> Array:
     """Return an orthonormal basis (6, 5) of the scaled motions square to turning about an axis."""
     axis = axis / np.linalg.norm(axis)

@@ -8,10 +8,25 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array, Point3
-from solver.accuracy import EXACT, Axis, Motion, PartContacts, PointDeviation, locating_state, motions, point_deviation
+from solver.accuracy import (
+    EXACT,
+    Axis,
+    Motion,
+    PartContacts,
+    PointDeviation,
+    locating_state,
+    locator_matrix,
+    motions,
+    point_deviation,
+    weakest_motion,
+)
+from solver.laying.laid_weldment import LaidPart
 from solver.position.problem import Problem
 from solver.position.resisting_motion import candidates_resisting, locator_error_mm
 from solver.weldment import Tolerance
+
+MOST_ROWS = 100
+"""A part has at most so many contacts: its locators, and the corners of what table and parts give it."""
 
 
 @dataclass(frozen=True)
@@ -90,12 +105,37 @@ def _badly_conditioned(problem: Problem, chosen: Sequence[int], contacts: dict[i
         spin = Axis(held.frame[:3, 3], held.frame[:3, 2]) if held.part.section.round else None
         state = locating_state(rows.at, rows.normal, held.centre, held.gyration, spin, enough=limit)
         if state.condition > limit * 0.999:
-            found.append(
-                LocatingViolation(
-                    "locate.condition_max", held.index, state.condition, limit, _locators(problem, chosen, [held.index])
-                )
-            )
+            motion = weakest_motion(rows.at, rows.normal, held.centre, held.gyration, spin)
+            locators = _locators(problem, chosen, [held.index])
+            needed = _resisting(problem, held, motion, rows, limit)
+            needed = None if needed is not None and needed & set(locators) else needed
+            found.append(LocatingViolation("locate.condition_max", held.index, state.condition, limit, locators, needed))
     return found
+
+
+def _resisting(problem: Problem, held: LaidPart, motion: Array, given: PartContacts, limit: float) -> frozenset[int] | None:
+    """Return the locators of which a part needs one to be conditioned as its limit asks; None if nothing can be said.
+
+    Rows G of a part in condition have |G q| >= the least singular value >= the greatest / limit for every motion q of length
+    1, and the greatest is at least 1 / 2: the mean of the rows' squares is 1, or little less where a spin is left out. So one
+    of at most `MOST_ROWS` rows resists q by more than 1 / (2 limit sqrt(MOST_ROWS)); what is given may not do it.
+    """
+    enough = 0.5 / (limit * MOST_ROWS**0.5)
+    fixed = given.source == EXACT
+    if (np.abs(locator_matrix(given.at[fixed], given.normal[fixed], held.centre, held.gyration) @ motion) >= enough).any():
+        return None
+    meetings = [
+        (index, meeting)
+        for index, candidate in enumerate(problem.candidates)
+        if not candidate.clamp
+        for meeting in candidate.meetings
+        if meeting.part == held.index
+    ]
+    if not meetings:
+        return frozenset()
+    at, normal = (np.array([getattr(meeting, name) for _, meeting in meetings]) for name in ("at", "normal"))
+    resists = np.abs(locator_matrix(at, normal, held.centre, held.gyration) @ motion) >= enough
+    return frozenset(meetings[k][0] for k in np.flatnonzero(resists).tolist())
 
 
 def _inaccurate(

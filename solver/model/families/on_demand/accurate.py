@@ -3,8 +3,9 @@
 In words: a choice that is not true enough lets its parts make a small motion q, within its locators' errors, that takes the
 toleranced point too far; every choice whose locators all let q happen is no truer, so one at least must resist it.
 Formula: sum {x_i : |n_i . q(r_i)| > error_i} >= 1.
-Where parts or table do not follow q, and for conditioning, only the same locators together are not returned again, without one
-more: what is asked of their places would shut out fixtures that are true enough by other means, an end or a rest elsewhere.
+For conditioning q is what a part's contacts resist least: a part in condition has a locator that resists it by a share of its
+limit. Where parts or table do not follow q, only the same locators together are not returned again, without one more: what is
+asked of their places would shut out fixtures that are true enough by other means, an end or a rest elsewhere.
 Source: 3-2-1 locating, [n, r x n] . q = error (Asada & By 1985); rotation = error / base of the two points.
 
 Example:
