@@ -109,12 +109,14 @@ def test_without_another_process_all_is_done_here(monkeypatch: pytest.MonkeyPatc
 
 def test_a_child_answers_signals_in_no_way_of_the_parents(capfd: pytest.CaptureFixture[str]) -> None:
     print("said once", end="")
+    interrupted = signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored where tests run in the background
     handled = signal.signal(signal.SIGTERM, lambda *_: print("handled"))
     ignored = signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
         asked = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP]
         told = side_by_side([list, lambda: [signal.getsignal(number) for number in asked]])
     finally:
+        signal.signal(signal.SIGINT, interrupted)
         signal.signal(signal.SIGTERM, handled)
         signal.signal(signal.SIGHUP, ignored)
     assert told[1] == [signal.SIG_DFL, signal.SIG_DFL, signal.SIG_IGN]
