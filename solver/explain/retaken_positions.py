@@ -86,8 +86,8 @@ def places_of(orientation: Orientation, most: int, lifted: Set[str] = frozenset(
     bounds, parts = orientation.bounds, orientation.laid.parts
     phases = orientation.phases or positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)[0]
     some = spread(phases, MOST_RANKED) or [(0.0, 0.0)]
-    locating, pressing = bounds.shares_at(np.array(some))
-    locating = locating[:, [part.id not in lifted for part in parts]]
+    placing, pressing = bounds.shares_at(np.array(some))
+    locating = bounds.choices.by_part(placing)[:, [part.id not in lifted for part in parts]]
     shut = np.isinf(locating).sum(axis=1)
     price = np.where(np.isinf(locating), 0.0, locating).sum(axis=1)
     order = np.lexsort((price, np.isinf(pressing), shut))

@@ -74,3 +74,8 @@ class OrderChoices:
         """Return for what cases cost at least (n, cases) what the cheapest order costs at least, (n,)."""
         least: Array = self.sums(shares).min(axis=1, initial=np.inf)
         return least
+
+    def by_part(self, shares: Array) -> Array:
+        """Return for what cases cost at least (n, cases) what each part costs at least in any order, (n, parts)."""
+        least: Array = shares[:, self.of_order].min(axis=1, initial=np.inf)
+        return least

@@ -40,3 +40,10 @@ def test_parts_that_meet_the_same_neighbours_are_one_case() -> None:
     assert len(choices.cases) == (4 if touching else 2)
     assert choices.of_order.shape == (3, 2) and (choices.of_order[0] == choices.of_order[2]).all()
     assert choices.sums(np.arange(len(choices.cases), dtype=float)[None]).shape == (1, 3)
+
+
+def test_a_part_costs_at_least_what_it_costs_in_its_best_order() -> None:
+    orientation, _ = next(places(SEEDS[0], True))
+    choices = OrderChoices.of([replace(orientation.laid, order=order) for order in ((0, 1), (1, 0))])
+    shares = np.arange(len(choices.cases), dtype=float)[None]
+    assert choices.by_part(shares).tolist() == [[min(shares[0, choices.of_order[:, part]]) for part in range(2)]]

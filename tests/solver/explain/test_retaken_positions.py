@@ -1,0 +1,19 @@
+"""Positions taken up again: also of an orientation that means several orders of loading at once."""
+
+from __future__ import annotations
+
+from solver.explain.retaken_positions import places_of
+from solver.laying.load_orders import orders_of
+from solver.search.orientation import in_orders
+from tests.solver.position.surveyed import places
+
+
+def test_places_of_several_orders_at_once_are_found() -> None:
+    orientation, _ = next(places(0, True))
+    orders = [*orders_of(orientation.laid), orientation.laid.order or ()]
+    several = in_orders(orientation, orders)
+    first = orientation.laid.parts[0].id
+    for lifted in (frozenset[str](), frozenset({first})):
+        found = places_of(several, 5, lifted)
+        assert 0 < len(found) <= 5
+        assert all(position.orientation is several for position in found)
