@@ -24,16 +24,6 @@ SLIVER = 0.5
 
 
 @dataclass(frozen=True)
-class Rim:
-    """The end of a rectangular tube, its middle at (0, 0): half sizes along the face's axes, wall and corner radius, mm."""
-
-    half_a: float
-    half_b: float
-    wall: float
-    radius: float
-
-
-@dataclass(frozen=True)
 class Face:
     """One face of a part: a plane with a polygon, or (round sections) the tangent line a flat pad touches.
 
@@ -47,12 +37,10 @@ class Face:
         A point of the plane, its two axes (unit), and the outward normal (unit).
     shape : shapely geometry
         The face in (a, b) coordinates, mm; for a hollow end its material only. A tangent line is a LineString.
-    hollow : bool
-        An end of a hollow section: a pad touches the rim, and its patch is the hull of what it meets.
+    wall : float or None
+        The wall's thickness if it is an end of a hollow section: a pad touches the rim, its patch is the hull of what it meets.
     rectangle : (float, float) or None
         Sizes along a and b if the shape is the rectangle from (0, 0), mm.
-    rim : Rim or None
-        If the face is the end of a rectangular tube.
     """
 
     part: int
@@ -62,9 +50,13 @@ class Face:
     b: Array
     normal: Array
     shape: BaseGeometry
-    hollow: bool = False
+    wall: float | None = None
     rectangle: tuple[float, float] | None = None
-    rim: Rim | None = None
+
+    @property
+    def hollow(self) -> bool:
+        """Whether it is an end of a hollow section."""
+        return self.wall is not None
 
     @property
     def height(self) -> float:
@@ -113,12 +105,10 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         rectangle = (high_u - low_u, high_v - low_v)
         ends = box(0, 0, *rectangle)
         origin = origin + low_u * u + low_v * v
-    rim = None
-    if section.hollow and section.box is not None:
-        rim = Rim(section.box[0] / 2, section.box[1] / 2, section.wall or 0.0, section.outside_radius)
+    wall = (section.wall or 0.0) if section.hollow else None
     faces = [
-        Face(index, "start", origin, u, v, -w, ends, section.hollow, rectangle, rim),
-        Face(index, "end", origin + part.length * w, u, v, w, ends, section.hollow, rectangle, rim),
+        Face(index, "start", origin, u, v, -w, ends, wall, rectangle),
+        Face(index, "end", origin + part.length * w, u, v, w, ends, wall, rectangle),
     ]
     origin = frame[:3, 3]
     for edge in section.edges:

@@ -44,6 +44,11 @@ class Sample:
     tangent: Array
     wedge: Wedge
 
+    def moved(self, rotation: Array, shift: Array) -> Sample:
+        """Return the sample turned by a rotation (3, 3) and shifted (3,)."""
+        wedge = Wedge(rotation @ self.wedge.bisector, self.wedge.opening, self.wedge.near_part)
+        return Sample(self.weld, rotation @ self.at + shift, rotation @ self.tangent, wedge)
+
 
 def spans(weld: Weld, rules: RuleBook) -> list[tuple[float, float]]:
     """Return the arc-length spans of a bead that must be reachable in the fixture, mm."""

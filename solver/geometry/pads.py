@@ -16,8 +16,6 @@ from solver.geometry.tolerances import PARALLEL
 
 BESIDE_LINE = 0.04
 """A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
-RIM = 0.5
-"""A pad meets a wall of a hollow end if it covers at least this much of it, mm."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +42,6 @@ def pad_patches(
         rows = Rectangles.of([face], [width], [size]).take(np.zeros(len(centres), dtype=np.intp))
         touching, rings, at = rows.patches(centres, least, np.full(len(centres), centred))
         return Patches(touching, list(rings), at)
-    if face.rim is not None and abs(abs(float(width @ face.a)) - 0.5) > 0.5 - PARALLEL:
-        return _on_rim(face, centres, width, size, least, centred)
     half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
     corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
     rings = face.flat(centres[:, None, :] + corners[None, :, :])
@@ -73,10 +69,11 @@ def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> In
 
 
 def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float) -> list[float]:
-    """Return how wide and high a patch must be, mm; a tangent line is as wide as it is."""
+    """Return how wide and high a patch must be, mm; a tangent line is as wide as it is, on a rim half a wall does."""
     if face.shape.geom_type == "LineString":
         return [0.0, 0.0]
     corners = face.corners()
+    least = least if face.wall is None else min(least, face.wall / 2)
     return [min(least, 0.9 * pad, 0.9 * float(np.ptp(corners @ axis))) for pad, axis in zip(size, axes, strict=True)]
 
 
@@ -136,42 +133,6 @@ class Rectangles:
         a, b, origin = self.a[pads], self.b[pads], self.origin[pads]
         rings = origin[:, None] + flat[:, :, :1] * a[:, None] + flat[:, :, 1:] * b[:, None]
         return pads, rings, origin + centre[:, :1] * a + centre[:, 1:] * b
-
-
-def _on_rim(face: Face, centres: Array, width: Array, size: tuple[float, float], least: float, centred: bool) -> Patches:
-    """Return patches on the rim of a rectangular tube: between two opposite walls if a pad meets both, else on one wall.
-
-    A rectangle inside the hull of what pad and rim share; corners are taken as square where they are round, inwards.
-    """
-    assert face.rim is not None
-    half = np.array([face.rim.half_a, face.rim.half_b])
-    wall, radius = face.rim.wall, face.rim.radius
-    swapped = abs(float(width @ face.a)) < 0.5
-    pad = np.array(size[::-1] if swapped else size) / 2
-    centre = face.flat(centres)
-    low, high = centre - pad, centre + pad
-    best_low, best_high = np.zeros((len(centres), 2)), np.full((len(centres), 2), -1.0)
-    for across in (0, 1):
-        along = 1 - across
-        meets_low = (low[:, across] < wall - half[across] - RIM) & (high[:, across] > RIM - half[across])
-        meets_high = (high[:, across] > half[across] - wall + RIM) & (low[:, across] < half[across] - RIM)
-        first = np.where(meets_low, np.maximum(low[:, across], -half[across]), np.maximum(low[:, across], half[across] - wall))
-        last = np.where(meets_high, np.minimum(high[:, across], half[across]), np.minimum(high[:, across], wall - half[across]))
-        corner_low, corner_high = np.zeros((len(centres), 2)), np.zeros((len(centres), 2))
-        corner_low[:, across], corner_high[:, across] = first, last
-        corner_low[:, along] = np.maximum(low[:, along], radius - half[along])
-        corner_high[:, along] = np.minimum(high[:, along], half[along] - radius)
-        larger = (meets_low | meets_high) & (corner_high > corner_low).all(axis=1)
-        larger &= (corner_high - corner_low).prod(axis=1) > np.maximum(best_high - best_low, 0).prod(axis=1)
-        best_low[larger], best_high[larger] = corner_low[larger], corner_high[larger]
-    wanted = np.minimum(np.minimum(least, 0.9 * 2 * pad), 0.5 * wall)
-    fits = (best_high - best_low >= wanted).all(axis=1)
-    if centred:
-        fits &= (centre >= best_low - 1e-6).all(axis=1) & (centre <= best_high + 1e-6).all(axis=1)
-    pads = np.flatnonzero(fits)
-    a, b = best_low[pads], best_high[pads]
-    rings = np.stack([a, np.stack([b[:, 0], a[:, 1]], axis=1), b, np.stack([a[:, 0], b[:, 1]], axis=1)], axis=1)
-    return Patches(pads, list(face.lifted(rings)), face.lifted(np.clip(centre[pads], a, b)))
 
 
 def _on_part(

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from inventory.shapes import Array, Prism, as_matrix
 from solver.geometry.faces import faces_of
 from solver.geometry.hulls import Hulls
-from solver.geometry.joints import Sample, Wedge, samples_of
+from solver.geometry.joints import Sample, samples_of
 from solver.geometry.solids import pieces_of
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.load_order import load_order
 from solver.laying.mass import centre_of_gravity, gyration_mm, mass_kg
 from solver.laying.touches import part_touches, table_touches
 from solver.rule_book.book import RuleBook
-from solver.weldment import Part, Weldment
+from solver.weldment import Part, Weld, Weldment
 
 
 def lay_part(index: int, part: Part, rotation: Array, shift: Array, density: float) -> LaidPart:
@@ -47,13 +48,7 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
     shift = np.array([0.0, 0.0, lift - bottom])
     parts = [lay_part(k, part, rotation, shift, density[part.material]) for k, part in enumerate(weldment.parts)]
     touches = [*table_touches(parts), *part_touches(parts)]
-    samples = tuple(
-        Sample(
-            sample.weld, rotation @ sample.at + shift, rotation @ sample.tangent,
-            Wedge(rotation @ sample.wedge.bisector, sample.wedge.opening, sample.wedge.near_part),
-        )
-        for sample in drawn
-    )  # fmt: skip
+    samples = tuple(sample.moved(rotation, shift) for sample in drawn)
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
     going_in = load_order(parts, touches, rules)
     return LaidWeldment(
@@ -72,12 +67,21 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
 
 def drawn_samples(weldment: Weldment, rules: RuleBook) -> tuple[list[Sample], dict[str, list[Array]]]:
     """Return all torch samples in the weldment's frame, and per weld id the points where no wedge is open."""
-    prisms = {part.id: (part.drawn,) for part in weldment.parts}
     samples: list[Sample] = []
     shut: dict[str, list[Array]] = {}
     for index, weld in enumerate(weldment.welds):
-        found, closed = samples_of(index, weld, (prisms[weld.parts[0]], prisms[weld.parts[1]]), rules)
+        found, closed = _samples_of(weldment, index, weld, rules)
         samples += found
         if closed:
             shut[weld.id] = closed
     return samples, shut
+
+
+def drawn_bead(weldment: Weldment, index: int, rules: RuleBook) -> list[Sample]:
+    """Return samples all along a weld in the weldment's frame, wherever it is welded; none where no wedge is open."""
+    return _samples_of(weldment, index, replace(weldment.welds[index], in_fixture="full"), rules)[0]
+
+
+def _samples_of(weldment: Weldment, index: int, weld: Weld, rules: RuleBook) -> tuple[list[Sample], list[Array]]:
+    one, other = (next(part for part in weldment.parts if part.id == id) for id in weld.parts)
+    return samples_of(index, weld, ((one.drawn,), (other.drawn,)), rules)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.joints import Sample, point_at, toes
 from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.lay_out import drawn_bead
 from solver.position.problem import Problem
 from solver.statics import (
     ClampForce,
@@ -32,13 +34,14 @@ def part_weights_of(laid: LaidWeldment) -> PartWeights:
 
 
 def load_cases_of(laid: LaidWeldment) -> LoadCases:
-    """Return the load cases of the weldment in this lie."""
+    """Return the load cases of the weldment in this lie; a weld made outside the fixture is asked like any other."""
     index = {part.id: k for k, part in enumerate(laid.weldment.parts)}
     joints = []
     for k, (weld, path) in enumerate(zip(laid.weldment.welds, laid.paths, strict=True)):
         leg = weld.leg if weld.leg is not None else (weld.throat or 0.0) * math.sqrt(2)
         ends = np.array([path[0], path[-1]])
-        near = [_nearest(laid.samples, k, end) for end in ends]
+        bead = [sample for sample in laid.samples if sample.weld == k] or _bead(laid, k)
+        near = [_nearest(bead, end) for end in ends]
         feet = np.array([toes(sample, leg) if sample else (end, end) for sample, end in zip(near, ends, strict=True)])
         feet += np.array([end - (sample.at if sample else end) for sample, end in zip(near, ends, strict=True)])[:, None, :]
         length = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
@@ -49,9 +52,13 @@ def load_cases_of(laid: LaidWeldment) -> LoadCases:
     return load_cases(joints, laid.rules)
 
 
-def _nearest(samples: tuple[Sample, ...], weld: int, point: Array) -> Sample | None:
-    own = [sample for sample in samples if sample.weld == weld]
-    return min(own, key=lambda sample: float(np.linalg.norm(sample.at - point)), default=None)
+def _bead(laid: LaidWeldment, weld: int) -> list[Sample]:
+    shift = laid.paths[weld][0] - laid.rotation @ np.array(laid.weldment.welds[weld].path[0])
+    return [sample.moved(laid.rotation, shift) for sample in drawn_bead(laid.weldment, weld, laid.rules)]
+
+
+def _nearest(bead: Sequence[Sample], point: Array) -> Sample | None:
+    return min(bead, key=lambda sample: float(np.linalg.norm(sample.at - point)), default=None)
 
 
 def contact_system_of(problem: Problem) -> ContactSystem:
