@@ -37,10 +37,12 @@ class Face:
         A point of the plane, its two axes (unit), and the outward normal (unit).
     shape : shapely geometry
         The face in (a, b) coordinates, mm; for a hollow end its material only. A tangent line is a LineString.
-    wall : float or None
-        The wall's thickness if it is an end of a hollow section: a pad touches the rim, its patch is the hull of what it meets.
+    hollow : bool
+        An end of a hollow section: where a pad's patch spans the hollow it stands on it, too.
     rectangle : (float, float) or None
         Sizes along a and b if the shape is the rectangle from (0, 0), mm.
+    wall : float or None
+        The least thickness if it is an end of a thin-walled section, mm: a pad's patch is the hull of what it meets.
     """
 
     part: int
@@ -50,13 +52,9 @@ class Face:
     b: Array
     normal: Array
     shape: BaseGeometry
-    wall: float | None = None
+    hollow: bool = False
     rectangle: tuple[float, float] | None = None
-
-    @property
-    def hollow(self) -> bool:
-        """Whether it is an end of a hollow section."""
-        return self.wall is not None
+    wall: float | None = None
 
     @property
     def height(self) -> float:
@@ -105,10 +103,11 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         rectangle = (high_u - low_u, high_v - low_v)
         ends = box(0, 0, *rectangle)
         origin = origin + low_u * u + low_v * v
-    wall = (section.wall or 0.0) if section.hollow else None
+    open_profile = section.profile.outer is not None and ends.convex_hull.area - Polygon(section.outline).area > SLIVER
+    wall = section.thinnest if section.hollow or open_profile else None
     faces = [
-        Face(index, "start", origin, u, v, -w, ends, wall, rectangle),
-        Face(index, "end", origin + part.length * w, u, v, w, ends, wall, rectangle),
+        Face(index, "start", origin, u, v, -w, ends, section.hollow, rectangle, wall),
+        Face(index, "end", origin + part.length * w, u, v, w, ends, section.hollow, rectangle, wall),
     ]
     origin = frame[:3, 3]
     for edge in section.edges:

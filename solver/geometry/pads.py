@@ -33,9 +33,9 @@ def pad_patches(
     """Return the patches in which pads at `centres` (n, 3), sides along `axes` (unit), touch the face; a patch is convex.
 
     A patch is at least `least` mm wide and high, or nearly as wide and high as pad or face. Where pad and face meet in a
-    shape that is not convex, the pad is not used, except on the rim of a hollow end, where the patch is the hull of what
-    it meets. The locating point is the pad's centre, or the patch's nearest point to it; `centred` drops pads whose
-    centre is off the patch (a clamp's tip must stand on the part).
+    shape that is not convex, the pad is not used, except on the end of a thin-walled section, where the patch is the hull of
+    what it meets. The locating point is the pad's centre, or the nearest point to it of the patch (of the material, unless the
+    section is hollow); `centred` drops pads whose centre is farther off (a clamp's tip must stand on the part).
     """
     width, height = axes
     if side_by_side(face, width):
@@ -48,7 +48,7 @@ def pad_patches(
     near = _within_reach(face, rings, face.flat(centres), centred)
     pads_there = np.asarray(shapely.polygons(rings[near]), dtype=object)
     shapely.prepare(face.shape)
-    whole = np.zeros(len(near), dtype=bool) if face.hollow else np.asarray(shapely.covers(face.shape, pads_there))
+    whole = np.zeros(len(near), dtype=bool) if face.wall is not None else np.asarray(shapely.covers(face.shape, pads_there))
     inside, partly = near[whole], near[~whole]
     shared = np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object)
     met = _on_part(face, shared, centres[partly], axes, _wanted(face, size, axes, least), centred)
@@ -139,11 +139,11 @@ def _on_part(
     face: Face, shared: NDArray[np.object_], centres: Array, axes: tuple[Array, Array], wanted: list[float], centred: bool
 ) -> Patches:
     """Return the patches of pads at `centres` (n, 3) that share only a part (n shapes) with the face."""
-    hulls, kind = np.asarray(shapely.convex_hull(shared), dtype=object), shapely.get_type_id(shared)
+    met, hulls, kind = shared, np.asarray(shapely.convex_hull(shared), dtype=object), shapely.get_type_id(shared)
     if face.shape.geom_type == "LineString":
         usable, beside = (kind == shapely.GeometryType.LINESTRING) & (shapely.length(shared) > SLIVER), BESIDE_LINE
     else:
-        shared, kind = (hulls, shapely.get_type_id(hulls)) if face.hollow else (shared, kind)
+        shared, kind = (hulls, shapely.get_type_id(hulls)) if face.wall is not None else (shared, kind)
         full, beside = shapely.area(hulls), 0.0
         usable = (kind == shapely.GeometryType.POLYGON) & (full - shapely.area(shared) <= 1e-6 * full)
         usable &= (full >= SLIVER * shapely.length(shared) / 2) & (full > 0.0)
@@ -160,9 +160,10 @@ def _on_part(
     for along, least in zip(reaches, wanted, strict=True) if len(hulls) else ():
         fits &= np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first) >= least
     middles = shapely.points(face.flat(centres[pads]))
-    off = shapely.distance(hulls, middles)
+    ground = met[pads] if face.wall is not None and not face.hollow else hulls
+    off = shapely.distance(ground, middles)
     fits &= ~(centred & (off >= 1e-6) & (off > beside))
-    nearest = shapely.get_coordinates(shapely.get_point(shapely.shortest_line(hulls, middles), 0))
+    nearest = shapely.get_coordinates(shapely.get_point(shapely.shortest_line(ground, middles), 0))
     at = np.where((off < 1e-6)[:, None], centres[pads], face.lifted(nearest))
     patches = np.split(points, first[1:]) if len(hulls) else []
     return Patches(pads[fits], [patches[k] for k in np.flatnonzero(fits)], at[fits])
