@@ -91,7 +91,8 @@ def with_every_arm(request: Request, stock: StockSnapshot, orientation: Orientat
         on_arm = any(not carries_straight_up(level.item) for level in stack.levels[:-1])
         bare.append(stack_times(request, stock, [stack.top]).cents(rates) if on_arm else price)
     premium = with_arm_cents(request, stock, shelf)
-    return replace(there, bounds=replace(there.bounds, prices=bare), premium=premium, reordered=orientation.reordered)
+    bounds = replace(there.bounds, prices=bare).ordered(orientation.bounds.choices.laids)
+    return replace(there, laid=bounds.laid, bounds=bounds, premium=premium, reordered=orientation.reordered)
 
 
 def with_arm_cents(request: Request, stock: StockSnapshot, shelf: Shelf) -> float:
