@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.hulls import Flags
+from solver.geometry.hulls import Flags, Index
 from solver.geometry.tolerances import SLOPING, SNUG
 from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
@@ -186,25 +187,84 @@ def _askew(
     odd = {_seen(match) for match, _ in still if match.hole_at(0) is None and match.hole_at(1) is None}
     if not odd:
         return [], False
-    found_at: list[tuple[float, float]] = []
-    for k, (one, level) in enumerate(still):
-        for other, level_there in still[k + 1 :]:
-            rows = np.array([one.pad.normal[:2] / level, other.pad.normal[:2] / level_there])
-            apart = one.face.part != other.face.part or not {_seen(one), _seen(other)} & odd
-            if apart or abs(float(np.linalg.det(rows))) < SLOPING:
-                continue
-            boxes = [match.face.corners()[:, :2] - match.pad.at[:2] for match in (one, other)]
-            slack = [match.pad.width / 2 for match in (one, other)]
-            low = np.floor((boxes[1].min(axis=0) - slack[1] - boxes[0].max(axis=0) - slack[0]) / pitch)
-            high = np.ceil((boxes[1].max(axis=0) + slack[1] - boxes[0].min(axis=0) + slack[0]) / pitch)
-            holes = np.stack(np.meshgrid(*(np.arange(a, b + 1) for a, b in zip(low, high, strict=True))), axis=-1).reshape(-1, 2)
-            first = float(rows[0] @ boxes[0][0])
-            second = float(rows[1] @ boxes[1][0]) - pitch * holes @ rows[1]
-            at = np.linalg.solve(rows, np.stack([np.full(len(holes), first), second]))
-            meets = _beside(at.T, rows[0], boxes[0], slack[0]) & _beside(at.T + pitch * holes, rows[1], boxes[1], slack[1])
-            found_at += [(float(x) % pitch, float(y) % pitch) for x, y in at.T[meets]]
+    pads = _StandingPads.of(still, np.array([_seen(match) in odd for match, _ in still]))
+    found_at = [place for one in range(len(still)) for place in pads.both_meet(one, pitch)]
     every = max(1, math.ceil(len(found_at) / MOST_ASKEW))
     return found_at[::every], every > 1
+
+
+@dataclass(frozen=True)
+class _StandingPads:
+    """Pads that do not move, one row each, and the faces they meet.
+
+    Parameters
+    ----------
+    part, odd : (m,) arrays
+        The part met, and whether its face runs along neither axis.
+    normal : (m, 2) array
+        The pads' level normals, unit.
+    ahead : (m,) array
+        Where along its normal each pad's hole must be, mm.
+    box : (m, 2, 2) array
+        The least and the greatest corner of the face, less where the pad is, mm.
+    slack : (m,) array
+        Half of each pad's width, mm.
+    ends : (m, 2) array
+        From where to where along its face each pad's hole may lie, mm.
+    """
+
+    part: Index
+    odd: Flags
+    normal: Array
+    ahead: Array
+    box: Array
+    slack: Array
+    ends: Array
+
+    @staticmethod
+    def of(still: Sequence[tuple[Match, float]], odd: Flags) -> _StandingPads:
+        """Return the rows of some matches, each with the level length of its normal."""
+        normal = np.array([match.pad.normal[:2] / level for match, level in still])
+        corners = [match.face.corners()[:, :2] - match.pad.at[:2] for match, _ in still]
+        slack = np.array([match.pad.width / 2 for match, _ in still])
+        along = [own @ np.array([-n[1], n[0]]) for own, n in zip(corners, normal, strict=True)]
+        return _StandingPads(
+            np.array([match.face.part for match, _ in still], dtype=np.intp),
+            odd,
+            normal,
+            np.array([float(n @ own[0]) for own, n in zip(corners, normal, strict=True)]),
+            np.array([[own.min(axis=0), own.max(axis=0)] for own in corners]),
+            slack,
+            np.array([[own.min(), own.max()] for own in along]) + slack[:, None] * np.array([-1.0, 1.0]),
+        )
+
+    def both_meet(self, one: int, pitch: float) -> list[tuple[float, float]]:
+        """Return the lattice positions at which a pad and a later one meet faces of a part, at least one of them slanted."""
+        turned = self.normal[one, 0] * self.normal[:, 1] - self.normal[one, 1] * self.normal[:, 0]
+        paired = (self.part == self.part[one]) & (self.odd | self.odd[one]) & (np.abs(turned) >= SLOPING)
+        others = np.flatnonzero(paired & (np.arange(len(self.part)) > one))
+        reach = (self.slack[others] + self.slack[one])[:, None]
+        low = np.floor((self.box[others, 0] - self.box[one, 1] - reach) / pitch).astype(np.intp)
+        many = np.ceil((self.box[others, 1] - self.box[one, 0] + reach) / pitch).astype(np.intp) - low + 1
+        count = many.prod(axis=1)
+        pair = np.repeat(np.arange(len(others)), count)
+        within = np.arange(len(pair)) - np.repeat(np.cumsum(count) - count, count)
+        hole = pitch * (low[pair] + np.stack([within % many[pair, 0], within // many[pair, 0]], axis=1))
+        other = others[pair]
+        first, second = self.ahead[one], self.ahead[other] - (hole * self.normal[other]).sum(axis=1)
+        x = (first * self.normal[other, 1] - self.normal[one, 1] * second) / turned[other]
+        y = (self.normal[one, 0] * second - self.normal[other, 0] * first) / turned[other]
+        at = np.stack([x, y], axis=1)
+        mine = np.full(len(other), one, dtype=np.intp)
+        meets = self._beside(mine, at) & self._beside(other, at + hole)
+        found: list[tuple[float, float]] = [(x % pitch, y % pitch) for x, y in at[meets].tolist()]
+        return found
+
+    def _beside(self, rows: Index, holes: Array) -> Flags:
+        """Return from which holes (n, 2) some pads (n,) lie beside their faces."""
+        along = holes[:, 1] * self.normal[rows, 0] - holes[:, 0] * self.normal[rows, 1]
+        beside: Flags = (along > self.ends[rows, 0]) & (along < self.ends[rows, 1])
+        return beside
 
 
 def _seen(match: Match) -> tuple[object, ...]:
@@ -214,14 +274,6 @@ def _seen(match: Match) -> tuple[object, ...]:
     ahead = float(pad.normal @ (match.face.origin - pad.at))
     aside = float(level[0] * pad.at[1] - level[1] * pad.at[0])
     return match.face.part, match.face.label, round(ahead, 3), round(aside, 3), round(pad.width, 3)
-
-
-def _beside(holes: Array, normal: Array, box: Array, slack: float) -> Flags:
-    """Return from which holes (n, 2) a pad lies beside its face: its corners `box` (k, 2) less where the pad is."""
-    across = np.array([-normal[1], normal[0]])
-    along, ends = holes @ across, box @ across
-    beside: Flags = (along > ends.min() - slack) & (along < ends.max() + slack)
-    return beside
 
 
 def _whole_slope(along: Array) -> tuple[int, int, float] | None:
