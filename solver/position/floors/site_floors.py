@@ -42,7 +42,17 @@ def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Arr
 
 def placing_floor(sites: Sites, part: int, laid: LaidWeldment, prices: Array) -> Array:
     """Return per lattice what locating and carrying a part (by its index) costs at least, cents; infinite where nothing does."""
-    return locating_floor(sites, laid, laid.parts[part], prices) + _carrying(sites, laid, laid.parts[part], prices)
+    return locating_floor(sites, laid, laid.parts[part], prices) + carrying_floor(sites, laid, laid.parts[part], prices)
+
+
+def carrying_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
+    """Return per lattice what a part's rests cost at least, cents; infinite where it needs one and has none."""
+    asked = max(rests_needed(laid, part), int(not carried(laid, part)))
+    if not asked:
+        return np.zeros(len(sites.lattices))
+    m = sites.meetings
+    rests = m.site[(m.part == part.index) & ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)]
+    return asked * _least(sites.lattice[rests], prices[sites.stack[rests]] / sites.needs_met[rests], len(sites.lattices))
 
 
 def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
@@ -60,16 +70,6 @@ def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
             sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
         )
     return total
-
-
-def _carrying(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
-    """Return per lattice what a part's rests cost at least, cents; infinite where it needs one and has none."""
-    asked = max(rests_needed(laid, part), int(not carried(laid, part)))
-    if not asked:
-        return np.zeros(len(sites.lattices))
-    m = sites.meetings
-    rests = m.site[(m.part == part.index) & ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)]
-    return asked * _least(sites.lattice[rests], prices[sites.stack[rests]] / sites.needs_met[rests], len(sites.lattices))
 
 
 def _least(lattice: Index, share: Array, count: int) -> Array:
