@@ -21,13 +21,13 @@ from dataclasses import replace
 import numpy as np
 
 from solver.hardware.sites import Sites
-from solver.position.floors.site_floors import carrying_floor, clamping_floor, locating_floor
+from solver.position.floors.site_floors import carrying_floor, clamping_floors, locating_floor
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.position_batches import usable_sites
 from solver.search.position_models import orders_model_at
 from solver.search.state import SearchState
 
-FEW = 2
+FEW = 1
 """So many orders at most are asked each alone: one model for all would take as long."""
 
 
@@ -87,15 +87,11 @@ def _floors_by_order(state: SearchState, position: LatticePosition, sites: Sites
     cases = [(laid.parts[part], laid) for part, laid in choices.cases]
     position.locating = np.array([float(locating_floor(sites, laid, part, prices)[0]) for part, laid in cases])
     carrying = np.array([float(carrying_floor(sites, laid, part, prices)[0]) for part, laid in cases])
+    clamping = clamping_floors(sites, choices.cases, prices)[0]
     moving = state.price.move_all_cents if position.kept else 0
-    clamping: dict[frozenset[tuple[int, int]], float] = {}
-    found = {}
-    placed = choices.sums((position.locating + carrying)[None])[0].tolist()
-    for number, (laid, placing) in enumerate(zip(choices.laids, placed, strict=True)):
-        bearing = frozenset((touch.part, touch.other) for part in laid.parts for touch in laid.supports_of(part.index))
-        if math.isfinite(placing) and bearing not in clamping:
-            clamping[bearing] = float(clamping_floor(sites, laid, prices)[0])
-        if math.isfinite(placing) and math.isfinite(clamping[bearing]):
-            cents = state.price.cents(orientation.premium + placing + clamping[bearing])
-            found[number] = max(cents - moving, position.floor)
-    return found
+    totals = choices.sums((position.locating + carrying + clamping)[None])[0].tolist()
+    return {
+        number: max(state.price.cents(orientation.premium + total) - moving, position.floor)
+        for number, total in enumerate(totals)
+        if math.isfinite(total)
+    }

@@ -23,6 +23,7 @@ from solver.statics.cuts import (
 )
 from solver.statics.deflection import Deflection, least_deflection
 from solver.statics.holding import HoldingFailure, HoldingVerdict, holding_verdict
+from solver.statics.known_twists import demands, undoing
 from solver.statics.loading import LoadingStep, LoadingVerdict, loading_verdicts, stable_by_gravity
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
@@ -52,6 +53,7 @@ __all__ = [
     "WeldJoint",
     "cut_coefficients",
     "cut_of_twist",
+    "demands",
     "holding_verdict",
     "least_deflection",
     "load_cases",
@@ -61,4 +63,5 @@ __all__ = [
     "patch_points",
     "stable_by_gravity",
     "turned_twist",
+    "undoing",
 ]

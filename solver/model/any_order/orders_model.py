@@ -98,7 +98,7 @@ class OrdersModel:
             self.bound = known if self.bound is None or (known is not None and known > self.bound) else self.bound
             if solved.values is None or solved.verdict != "optimal":
                 return OrdersOutcome(solved.verdict, self.bound, (), solves, used)
-            if not self._asks_more():
+            if not self._asks_more(solved.values):
                 meant = next(own for variable, own in self.orders.alike.items() if solved.values[variable])
                 return OrdersOutcome("optimal", self.bound, meant, solves, used)
 
@@ -108,16 +108,18 @@ class OrdersModel:
             if set(own) <= set(orders):
                 self.program.high[variable] = 0
 
-    def _asks_more(self) -> bool:
-        """Add what is asked of a choice once there is one, the first time, and new motions; return whether there is anything."""
-        before = len(self.program.rows) + len(self.program.cliques)
-        if not self.whole:
-            self.whole = True
-            for family in (Apart, Reachable):
-                for broken in family(self.problem, self.variables, self._motions.holding).broken(NOTHING):
-                    self.program.add(broken.rows)
-        self.program.add(self._motions.rows())
-        return len(self.program.rows) + len(self.program.cliques) > before
+    def _asks_more(self, values: Sequence[int]) -> bool:
+        """Add what a choice breaks: motions known to undo it, then bodies and torch; return whether there is anything."""
+        chosen = [index for index, variable in enumerate(self.variables.candidates) if values[variable]]
+        undone = self._motions.rows(self._motions.holding.undoing(chosen))
+        if undone.rows:
+            self.program.add(undone)
+            return True
+        whole, self.whole = self.whole, True
+        for family in () if whole else (Apart, Reachable):
+            for broken in family(self.problem, self.variables, self._motions.holding).broken(NOTHING):
+                self.program.add(broken.rows)
+        return not whole
 
     def _post_floors(self) -> None:
         """Add what each part's case and each order costs at least."""

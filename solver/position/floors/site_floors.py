@@ -14,7 +14,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.hulls import Index
 from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
-from solver.hardware.clamp_lines import clamped_over_support, parts_clamped
+from solver.hardware.clamp_lines import borne_at, parts_clamped
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.requirements import (
@@ -57,19 +57,26 @@ def carrying_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Arr
 
 def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
     """Return per lattice what clamps cost at least, cents; infinite where some part has none."""
-    price, m = prices[sites.stack], sites.meetings
+    return clamping_floors(sites, [(part.index, laid) for part in laid.parts], prices).sum(axis=1)
+
+
+def clamping_floors(sites: Sites, cases: Sequence[tuple[int, LaidWeldment]], prices: Array) -> Array:
+    """Return per lattice what clamps for each case of a part cost at least, (lattices, cases), cents; infinite where none serves.
+
+    Cases are a part's index each, and the weldment in an order of loading; there is one at least.
+    """
+    laid, price, m = cases[0][1], prices[sites.stack], sites.meetings
     serving = parts_clamped(sites, laid)
-    bearing = clamped_over_support(sites, laid)
+    share = price / serving.sum(axis=1).clip(1)
     under = ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)
-    total = np.zeros(len(sites.lattices))
-    for part in laid.parts:
-        rests = np.zeros(len(total), dtype=bool)
-        rests[sites.lattice[m.site[(m.part == part.index) & under]]] = True
-        clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
-        total += clamps_needed(laid, part) * _least(
-            sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
-        )
-    return total
+    found = np.zeros((len(sites.lattices), len(cases)))
+    for number, (part, there) in enumerate(cases):
+        rests = np.zeros(len(found), dtype=bool)
+        rests[sites.lattice[m.site[(m.part == part) & under]]] = True
+        borne = borne_at(sites, there, part)
+        clamps = np.flatnonzero(serving[:, part] & (borne | rests[sites.lattice]))
+        found[:, number] = clamps_needed(there, there.parts[part]) * _least(sites.lattice[clamps], share[clamps], len(found))
+    return found
 
 
 def _least(lattice: Index, share: Array, count: int) -> Array:
