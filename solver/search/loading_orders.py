@@ -46,6 +46,8 @@ def in_orders(state: SearchState, position: LatticePosition, most: int | None) -
     numbers = [number for number, floor in position.by_order.items() if floor <= limit]
     if state.tally.found and len(numbers) > FEW:
         numbers = _asked_at_once(state, position, numbers, most)
+    if position.in_any_order is not None:
+        position.in_any_order.leave_out(numbers)
     found = []
     for number in numbers:
         floor = position.by_order.pop(number)
@@ -73,8 +75,7 @@ def _asked_at_once(state: SearchState, position: LatticePosition, numbers: list[
         position.by_order[number] = max(position.by_order[number], bound or 0)
     if outcome.verdict == "infeasible":
         return [] if most is not None else numbers
-    model.leave_out(outcome.orders)
-    return list(outcome.orders) or numbers
+    return [number for number in outcome.orders if number in position.by_order] or numbers
 
 
 def _floors_by_order(state: SearchState, position: LatticePosition, sites: Sites) -> dict[int, int]:

@@ -67,6 +67,7 @@ class OrdersModel:
     variables: Variables = field(init=False)
     orders: OrderVariables = field(init=False)
     bound: int | None = None
+    left_out: set[int] = field(default_factory=set)
     whole: bool = False
     """Whether bodies and the torch are asked."""
 
@@ -104,8 +105,9 @@ class OrdersModel:
 
     def leave_out(self, orders: Sequence[int]) -> None:
         """Mean some orders no longer: they are asked on their own."""
+        self.left_out |= set(orders)
         for variable, own in self.orders.alike.items():
-            if set(own) <= set(orders):
+            if self.left_out.issuperset(own):
                 self.program.high[variable] = 0
 
     def _asks_more(self, values: Sequence[int]) -> bool:
