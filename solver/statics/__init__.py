@@ -23,11 +23,11 @@ from solver.statics.cuts import (
 )
 from solver.statics.deflection import Deflection, least_deflection
 from solver.statics.holding import HoldingFailure, HoldingVerdict, holding_verdict
-from solver.statics.known_twists import demands, undoing
 from solver.statics.loading import LoadingStep, LoadingVerdict, loading_verdicts, stable_by_gravity
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
 from solver.statics.program import StaticsUndecided
+from solver.statics.quick.known_twists import demands, undoing
 
 __all__ = [
     "ALWAYS",

@@ -26,7 +26,7 @@ from inventory.shapes import Array
 from solver.geometry.plan_view import beside_patch
 from solver.hardware.clamp_lines import DOWN, THREAD
 from solver.laying.laid_weldment import LaidWeldment
-from solver.model.any_order.order_variables import Case, OrderVariables
+from solver.model.any_order.order_variables import OrderCase, OrderVariables
 from solver.model.families.from_start import clamped
 from solver.model.program import Program
 from solver.model.variables import Variables
@@ -42,7 +42,7 @@ def post(program: Program, variables: Variables, problem: Problem, orders: Order
         _against(program, variables, problem, cases, part.index)
 
 
-def _over(program: Program, variables: Variables, problem: Problem, cases: Sequence[Case], part: int) -> None:
+def _over(program: Program, variables: Variables, problem: Problem, cases: Sequence[OrderCase], part: int) -> None:
     """Ask that rests bear the clamps that press down on a part, where its case does not."""
     pressing = [index for index in problem.serving[part] if _push(problem, index)[2] < DOWN]
     if not pressing:
@@ -66,7 +66,7 @@ def _over(program: Program, variables: Variables, problem: Problem, cases: Seque
         program.row("clamp.over_support", terms, 0)
 
 
-def _against(program: Program, variables: Variables, problem: Problem, cases: Sequence[Case], part: int) -> None:
+def _against(program: Program, variables: Variables, problem: Problem, cases: Sequence[OrderCase], part: int) -> None:
     """Ask that side clamps push a part against stops, where what is in before it in its case is no stop."""
     known: dict[tuple[frozenset[int], tuple[int, ...]], int] = {}
     stopping: dict[bytes, tuple[int, ...]] = {}

@@ -21,7 +21,7 @@ from solver.model.program import Program
 
 
 @dataclass(frozen=True)
-class Case:
+class OrderCase:
     """A part (by its index) with the weldment in an order in which it is this case, and the variable that says it is."""
 
     part: int
@@ -35,9 +35,9 @@ class OrderVariables:
 
     alike: Mapping[int, tuple[int, ...]]
     """By binary, the numbers of the orders it stands for."""
-    cases: Mapping[int, Case]
+    cases: Mapping[int, OrderCase]
 
-    def of_part(self, part: int) -> list[tuple[int, Case]]:
+    def of_part(self, part: int) -> list[tuple[int, OrderCase]]:
         """Return a part's cases with their numbers."""
         return [(number, case) for number, case in self.cases.items() if case.part == part]
 
@@ -53,15 +53,15 @@ def declare_orders(program: Program, choices: OrderChoices, numbers: Collection[
     for cases, variable in order.items():
         for case in cases:
             users.setdefault(case, []).append(variable)
-    found: dict[int, Case] = {}
+    found: dict[int, OrderCase] = {}
     for number in sorted(users):
         holds = program.variable()
         program.row("order", [*((variable, 1) for variable in users[number]), (holds, -1)], 0, 0)
         part, laid = choices.cases[number]
-        found[number] = Case(part, laid, holds)
+        found[number] = OrderCase(part, laid, holds)
     return OrderVariables({variable: tuple(alike[cases]) for cases, variable in order.items()}, found)
 
 
-def in_cases(amounts: Sequence[tuple[Case, int]]) -> list[tuple[int, int]]:
+def in_cases(amounts: Sequence[tuple[OrderCase, int]]) -> list[tuple[int, int]]:
     """Return terms that take off what is asked in whichever case holds."""
     return [(case.holds, -amount) for case, amount in amounts if amount]

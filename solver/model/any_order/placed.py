@@ -17,7 +17,7 @@ Example:
 from __future__ import annotations
 
 from solver.laying.laid_weldment import LaidPart
-from solver.model.any_order.order_variables import Case, OrderVariables, in_cases
+from solver.model.any_order.order_variables import OrderCase, OrderVariables, in_cases
 from solver.model.families.from_start import located, spread
 from solver.model.program import Program, Term
 from solver.model.variables import Variables
@@ -39,7 +39,7 @@ def post(program: Program, variables: Variables, problem: Problem, orders: Order
         _supports(program, variables, problem, cases, part)
 
 
-def _one_side(program: Program, case: Case, own: list[SideGroup], part: LaidPart) -> list[int]:
+def _one_side(program: Program, case: OrderCase, own: list[SideGroup], part: LaidPart) -> list[int]:
     sides = [program.variable() for _ in own]
     program.row("locate.side", [*((side, 1) for side in sides), (case.holds, -1)], 0, 0, about=part.id)
     return sides
@@ -67,10 +67,10 @@ def _sides(program: Program, variables: Variables, listed: list[tuple[SideGroup,
         spread.ask(program, outermost, serving, part.id)
 
 
-def _supports(program: Program, variables: Variables, problem: Problem, cases: list[Case], part: LaidPart) -> None:
+def _supports(program: Program, variables: Variables, problem: Problem, cases: list[OrderCase], part: LaidPart) -> None:
     rests = problem.supports[part.index]
-    asked: list[tuple[Case, int]] = []
-    lacking: dict[frozenset[int], list[tuple[Case, int]]] = {}
+    asked: list[tuple[OrderCase, int]] = []
+    lacking: dict[frozenset[int], list[tuple[OrderCase, int]]] = {}
     for case in cases:
         wanted, sides = located.supports_wanted(case.laid, part.index, rests)
         asked.append((case, max(0, wanted)))
