@@ -57,7 +57,8 @@ def carrying_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Arr
 
 def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
     """Return per lattice what clamps cost at least, cents; infinite where some part has none."""
-    return clamping_floors(sites, [(part.index, laid) for part in laid.parts], prices).sum(axis=1)
+    total: Array = clamping_floors(sites, [(part.index, laid) for part in laid.parts], prices).sum(axis=1)
+    return total
 
 
 def clamping_floors(sites: Sites, cases: Sequence[tuple[int, LaidWeldment]], prices: Array) -> Array:
