@@ -101,15 +101,20 @@ def clamped_over_support(sites: Sites, laid: LaidWeldment) -> Flags:
 
     Always true for clamps that do not press down.
     """
+    return np.stack([borne_at(sites, laid, part.index) for part in laid.parts], axis=1)
+
+
+def borne_at(sites: Sites, laid: LaidWeldment, part: int) -> Flags:
+    """Return whether table or an earlier part bears a part (by its index) near each clamp's line of force, (n,).
+
+    Always true for clamps that do not press down.
+    """
     down = push_directions(sites)[:, 2] < DOWN
-    found = np.ones((len(sites), len(laid.parts)), dtype=bool)
     rows = np.flatnonzero(down)
-    at = clamp_tips(sites)[rows]
-    reach = laid.rules["clamp.over_support"] - THREAD
-    for part in laid.parts:
-        found[rows, part.index] = False
-        for touch in laid.supports_of(part.index):
-            found[rows, part.index] |= beside_patch(touch.patch, at, reach)
+    at, reach = clamp_tips(sites)[rows], laid.rules["clamp.over_support"] - THREAD
+    found: Flags = ~down
+    for touch in laid.supports_of(part):
+        found[rows] |= beside_patch(touch.patch, at, reach)
     return found
 
 

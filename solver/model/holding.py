@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -21,13 +22,15 @@ MOST_MOTIONS = 200
 class Holding:
     """The statics of a position.
 
-    `motions` undid a choice before, here or at another position that shares the list (weldment as drawn); the first `asked` of
-    them are in the rows.
+    `motions` undid a choice before, here or at another position that shares the list (weldment as drawn); those `asked` (by
+    number) are in the rows.
     """
 
     problem: Problem
     motions: list[Array] = field(default_factory=list)
-    asked: int = 0
+    asked: set[int] = field(default_factory=set)
+    _turned: list[Array] = field(default_factory=list)
+    _demanded: list[float] = field(default_factory=list)
 
     @cached_property
     def forces(self) -> ContactSystem:
@@ -47,11 +50,28 @@ class Holding:
             for motion in (twist, *statics.on_like_parts(twist, like)):
                 self.motions.append(statics.turned_twist(motion, self.problem.laid.rotation.T))
 
-    def not_asked(self) -> list[Array]:
-        """Return the motions known by now that are not in the rows yet, turned with the weldment; they count as asked."""
-        found = [statics.turned_twist(motion, self.problem.laid.rotation) for motion in self.motions[self.asked :]]
-        self.asked = len(self.motions)
-        return found
+    def undoing(self, chosen: Sequence[int]) -> list[int]:
+        """Return which motions known by now, and not asked yet, undo a choice of candidates."""
+        waiting = [number for number in range(len(self.motions)) if number not in self.asked]
+        if not waiting:
+            return []
+        self._take_over()
+        demanded = np.array([self._demanded[number] for number in waiting])
+        found = statics.undoing(np.array([self._turned[number] for number in waiting]), demanded, self.forces.chosen(chosen))
+        return [waiting[k] for k in found.tolist()]
+
+    def ask(self, number: int) -> Array:
+        """Return a motion, turned with the weldment; it counts as asked."""
+        self._take_over()
+        self.asked.add(number)
+        return self._turned[number]
+
+    def _take_over(self) -> None:
+        """Turn motions that are new here with the weldment, and find what loads demand under them."""
+        new = [statics.turned_twist(motion, self.problem.laid.rotation) for motion in self.motions[len(self._turned) :]]
+        if new:
+            self._turned += new
+            self._demanded += statics.demands(np.array(new), self.forces.part_weights, self.cases).tolist()
 
     def _like(self, index: int) -> list[int]:
         """Return the parts of one section and length that lie alike."""

@@ -95,7 +95,7 @@ class PositionModel:
 
         After so many solves (`patience`) without an answer the question stays open, with what is proved by then.
         """
-        solves = rounds = 0
+        solves = rounds = again = 0
         used = 0.0
         known = len(self.refusals)
         bound = self.bound
@@ -114,8 +114,12 @@ class PositionModel:
             if solved.values is None:
                 return ModelOutcome(solved.verdict, None, bound, solves, rounds, used, tuple(self.refusals[known:]))
             choice = self._choice(solved)
-            if not self._breaks(choice, deadline):
+            broken = self._broken(choice, deadline)
+            if broken is None:
                 return ModelOutcome(solved.verdict, choice, bound, solves, rounds, used, tuple(self.refusals[known:]))
+            if broken == 0:
+                again += 1
+                continue
             rounds += 1
             slid, tries = self._slid_along(choice, deadline, unlike, seed)
             rounds += tries
@@ -124,7 +128,7 @@ class PositionModel:
                 return ModelOutcome(verdict, slid, bound, solves, rounds, used, tuple(self.refusals[known:]))
             self.rounds[len(unlike)] += 1
             ended = deadline.seconds_left() <= 0 or (work is not None and used >= work)
-            if ended or self.rounds[len(unlike)] >= ROUNDS or solves >= patience:
+            if ended or self.rounds[len(unlike)] >= ROUNDS or solves - again >= patience:
                 more = not ended and self.rounds[len(unlike)] < ROUNDS
                 return ModelOutcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]), more)
 
@@ -143,7 +147,7 @@ class PositionModel:
             if solved.values is None:
                 return None, tries + 1
             found = replace(self._choice(solved), cents=self.program.value(solved.values))
-            if not self._breaks(found, deadline):
+            if self._broken(found, deadline) is None:
                 return found, tries + 1
         return None, SLIDES
 
@@ -162,7 +166,7 @@ class PositionModel:
             if solved.values is None:
                 return choice
             found = replace(self._choice(solved), cents=program.value(solved.values))
-            if not self._breaks(found, deadline):
+            if self._broken(found, deadline) is None:
                 return found
             del self.refusals[known:]
         return choice
@@ -178,9 +182,9 @@ class PositionModel:
         chosen = self.variables.candidates
         self.program.row("search.check", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
 
-    def _breaks(self, choice: Choice, deadline: Deadline) -> bool:
-        """Add the rows of what a choice breaks, not all of them if time is up; return whether it breaks anything."""
-        for together in self.on_demand:
+    def _broken(self, choice: Choice, deadline: Deadline) -> int | None:
+        """Add the rows of what a choice breaks, not all of them if time is up; return where in `on_demand`, None if nowhere."""
+        for number, together in enumerate(self.on_demand):
             breaks = False
             for family in together:
                 for broken in family.broken(choice):
@@ -189,10 +193,10 @@ class PositionModel:
                         self.refusals.append(broken.refusal)
                     breaks = True
                     if deadline.seconds_left() <= 0:
-                        return True
+                        return len(self.on_demand)
             if breaks:
-                return True
-        return False
+                return number
+        return None
 
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None

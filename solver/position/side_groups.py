@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.hardware.candidates import Candidate
-from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.requirements import Direction, direction_of, level_span, side_spacing, upright_round
 
 
@@ -44,8 +44,17 @@ class SideGroup:
         return not self.normal.any()
 
 
+LevelPoints = Mapping[tuple[int, Direction], Sequence[SidePoint]]
+"""Level contacts by part and direction."""
+
+
 def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[SideGroup]:
     """Return each part's level contacts by direction, with the spacing asked of its side."""
+    return groups_of(level_points(candidates), laid, laid.parts)
+
+
+def level_points(candidates: Sequence[Candidate]) -> LevelPoints:
+    """Return the level contacts that locators give."""
     found: dict[tuple[int, Direction], list[SidePoint]] = {}
     sideways: dict[bytes, Array | None] = {}
     for index, candidate in enumerate(candidates):
@@ -59,20 +68,27 @@ def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[Sid
             if across is not None:
                 low, high = level_span(meeting.patch, across)
                 found.setdefault((meeting.part, direction_of(across)), []).append(SidePoint(index, low, high, 1))
-    for part in laid.parts:
+    return found
+
+
+def groups_of(offered: LevelPoints, laid: LaidWeldment, parts: Sequence[LaidPart]) -> list[SideGroup]:
+    """Return the side groups of some parts from what locators offer, with what table and earlier parts give."""
+    own = {part.index for part in parts}
+    found = {key: list(points) for key, points in offered.items() if key[0] in own}
+    for part in parts:
         for touch in laid.touches_of(part.index):
             if touch.level:
                 low, high = level_span(touch.patch, touch.normal)
                 count = 2 if high - low > 1.0 else 1
                 found.setdefault((part.index, direction_of(touch.normal)), []).append(SidePoint(None, low, high, count))
     groups = []
-    for (part_index, direction), points in sorted(found.items()):
+    for (part_index, direction), points in sorted(found.items(), key=lambda entry: entry[0]):
         normal = np.array([*direction, 0.0])
         normal /= np.linalg.norm(normal)
         spacing = side_spacing(laid, laid.parts[part_index], normal)
         groups.append(SideGroup(part_index, normal, spacing, tuple(points)))
-    for part in laid.parts:
-        points = [point for group in groups if group.part == part.index for point in group.points]
-        if upright_round(part) and points:
-            groups.append(SideGroup(part.index, np.zeros(3), 0.0, tuple(points), needed=3))
+    for part in parts:
+        around = [point for group in groups if group.part == part.index for point in group.points]
+        if upright_round(part) and around:
+            groups.append(SideGroup(part.index, np.zeros(3), 0.0, tuple(around), needed=3))
     return groups

@@ -11,6 +11,7 @@ from inventory.tables import Table
 from solver.hardware.candidates import Lattice
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
+from solver.model.any_order.orders_model import OrdersModel
 from solver.model.bounds.difference import Signature
 from solver.model.choice import Choice, Refusal
 from solver.model.position_model import PositionModel
@@ -42,11 +43,14 @@ class LatticePosition:
     """Whether it has its seat and `sites`, so that its model can be asked."""
     sites: Sites | None = field(default=None, compare=False)
     locating: Array | None = field(default=None, compare=False)
+    """What locating each part costs at least, cents; where several orders are meant at once, each case of a part."""
     kept: bool = field(default=False, compare=False)
     taken: bool = field(default=False, compare=False)
     """Whether it is being looked at, out of those that wait."""
     hung: LaidWeldment | None = field(default=None, compare=False)
     model: PositionModel | None = field(default=None, compare=False)
+    in_any_order: OrdersModel | None = field(default=None, compare=False)
+    """The model of all orders of loading in `by_order`, once it was asked."""
 
     @property
     def laid(self) -> LaidWeldment:

@@ -22,7 +22,8 @@ import heapq
 from collections.abc import Sequence
 
 from solver.search.lattice_position import LatticePosition
-from solver.search.position_batches import in_orders, seated, survey_together
+from solver.search.loading_orders import in_orders
+from solver.search.position_batches import seated, survey_together
 from solver.search.state import OPENS, SearchState
 
 FEW_PARTS = 8

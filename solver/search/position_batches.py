@@ -69,48 +69,6 @@ def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[L
     return Survey.joined([survey for survey, _ in found])
 
 
-def in_orders(state: SearchState, position: LatticePosition, most: int | None) -> list[LatticePosition]:
-    """Return a surveyed position once for each order of loading in which a fixture may cost at most `most` (None: the least).
-
-    While dearer orders are left, the position itself is among them, with the floor of the least of those.
-    """
-    orientation, choices = position.orientation, position.orientation.bounds.choices
-    if position.by_order is None:
-        position.sites = usable_sites(orientation, position.lattice, state.tally.refused)
-        position.by_order = _floors_by_order(state, position, position.sites)
-    if not position.by_order:
-        state.fallen.append(Fallen(position))
-        return []
-    limit = min(position.by_order.values()) if most is None else most
-    found = []
-    for number in [number for number, floor in position.by_order.items() if floor <= limit]:
-        floor = position.by_order.pop(number)
-        there = orientation.in_order(number, choices.laids[number])
-        found.append(replace(position, floor=floor, number=state.next_number(), orientation=there, by_order=None))
-    if position.by_order:
-        position.floor = min(position.by_order.values())
-        found.append(position)
-    return found
-
-
-def _floors_by_order(state: SearchState, position: LatticePosition, sites: Sites) -> dict[int, int]:
-    """Return by order of loading what a fixture costs at least with what can stand at a position, cents; those with any only."""
-    orientation, choices = position.orientation, position.orientation.bounds.choices
-    prices = np.array(orientation.bounds.prices)
-    cases = np.array([[float(placing_floor(sites, part, laid, prices)[0]) for part, laid in choices.cases]])
-    moving = state.price.move_all_cents if position.kept else 0
-    clamping: dict[frozenset[tuple[int, int]], float] = {}
-    found = {}
-    for number, (laid, placing) in enumerate(zip(choices.laids, choices.sums(cases)[0].tolist(), strict=True)):
-        bearing = frozenset((touch.part, touch.other) for part in laid.parts for touch in laid.supports_of(part.index))
-        if math.isfinite(placing) and bearing not in clamping:
-            clamping[bearing] = float(clamping_floor(sites, laid, prices)[0])
-        if math.isfinite(placing) and math.isfinite(clamping[bearing]):
-            cents = state.price.cents(orientation.premium + placing + clamping[bearing])
-            found[number] = max(cents - moving, position.floor)
-    return found
-
-
 def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:
     """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised."""
     orientation = position.orientation

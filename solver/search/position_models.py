@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from solver.model.any_order.orders_model import OrdersModel
 from solver.model.objective import MovingCost
 from solver.model.position_model import PositionModel
 from solver.position.problem import Problem
@@ -25,6 +28,26 @@ def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
     for item in state.barred & set(position.model.variables.buy):
         position.model.program.high[position.model.variables.buy[item]] = 0
     return position.model
+
+
+def orders_model_at(state: SearchState, position: LatticePosition, by_order: Mapping[int, int]) -> OrdersModel:
+    """Return the model for some orders of loading of a surveyed position, what each costs at least, built the first time."""
+    if position.in_any_order is None:
+        assert position.sites is not None and position.locating is not None
+        state.tally.built += 1
+        orientation = position.orientation
+        problem = problem_of(
+            state.request, state.stock, orientation.laid, position.sites, orientation.torch, orientation.times, position.table
+        )
+        position.in_any_order = OrdersModel(
+            problem,
+            orientation.bounds.choices,
+            dict(by_order),
+            position.locating.tolist(),
+            _moving(state, position, problem),
+            state.motions,
+        )
+    return position.in_any_order
 
 
 def _moving(state: SearchState, position: LatticePosition, problem: Problem) -> MovingCost | None:

@@ -27,6 +27,7 @@ from solver.statics.loading import LoadingStep, LoadingVerdict, loading_verdicts
 from solver.statics.loads import CaseName, LoadCases, WeldJoint, load_cases
 from solver.statics.power import Certificate
 from solver.statics.program import StaticsUndecided
+from solver.statics.quick.known_twists import demands, undoing
 
 __all__ = [
     "ALWAYS",
@@ -52,6 +53,7 @@ __all__ = [
     "WeldJoint",
     "cut_coefficients",
     "cut_of_twist",
+    "demands",
     "holding_verdict",
     "least_deflection",
     "load_cases",
@@ -61,4 +63,5 @@ __all__ = [
     "patch_points",
     "stable_by_gravity",
     "turned_twist",
+    "undoing",
 ]

@@ -34,7 +34,7 @@ STAGES: tuple[tuple[str, object, str], ...] = (
     ("open", search.Search, "open"),
     ("survey", next_position, "survey_together"),
     ("model", search, "model_at"),
-    ("model", position_model.PositionModel, "_breaks"),
+    ("model", position_model.PositionModel, "_broken"),
     ("cp-sat", position_model, "solve"),
     ("true", accurate, "locating_violations"),
     ("statics", statics, "holding_verdict"),

@@ -19,7 +19,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from solver.cost import tariff
-from solver.model.program import Program
+from solver.model.program import Program, Term
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 
@@ -28,18 +28,28 @@ TENTHS = 10
 
 def post(program: Program, variables: Variables, problem: Problem, floors: Sequence[float]) -> None:
     """Add a row a part; `floors` in cents."""
+    for floor, terms in zip(floors, shares(variables, problem) if floors else (), strict=True):
+        if math.isfinite(floor) and floor > 0:
+            program.row("floor", terms, in_tenths(floor))
+
+
+def in_tenths(floor: float) -> int:
+    """Return a floor as the rows count it, from cents."""
+    return math.floor(TENTHS * floor)
+
+
+def shares(variables: Variables, problem: Problem) -> list[list[Term]]:
+    """Return for each part what of the locators' prices counts for it, in tenths of cents."""
     rates = tariff(problem.request)
     prices = [0.0] * len(problem.candidates)
     for entry, indices in problem.priced:
         price = entry.cents(rates)
         for index in indices:
             prices[index] = price
-    shares: list[list[tuple[int, int]]] = [[] for _ in floors]
-    for index, candidate in enumerate(problem.candidates if floors else ()):
+    found: list[list[Term]] = [[] for _ in problem.laid.parts]
+    for index, candidate in enumerate(problem.candidates):
         contacts = Counter(meeting.part for meeting in candidate.meetings if not candidate.clamp)
         for part, own in contacts.items():
             share = prices[index] * own / len(candidate.meetings)
-            shares[part].append((variables.candidates[index], math.ceil(TENTHS * share)))
-    for floor, terms in zip(floors, shares, strict=True):
-        if math.isfinite(floor) and floor > 0:
-            program.row("floor", terms, math.floor(TENTHS * floor))
+            found[part].append((variables.candidates[index], math.ceil(TENTHS * share)))
+    return found

@@ -14,7 +14,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.hulls import Index
 from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
-from solver.hardware.clamp_lines import clamped_over_support, parts_clamped
+from solver.hardware.clamp_lines import borne_at, parts_clamped
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.requirements import (
@@ -42,27 +42,10 @@ def locating_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Arr
 
 def placing_floor(sites: Sites, part: int, laid: LaidWeldment, prices: Array) -> Array:
     """Return per lattice what locating and carrying a part (by its index) costs at least, cents; infinite where nothing does."""
-    return locating_floor(sites, laid, laid.parts[part], prices) + _carrying(sites, laid, laid.parts[part], prices)
+    return locating_floor(sites, laid, laid.parts[part], prices) + carrying_floor(sites, laid, laid.parts[part], prices)
 
 
-def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
-    """Return per lattice what clamps cost at least, cents; infinite where some part has none."""
-    price, m = prices[sites.stack], sites.meetings
-    serving = parts_clamped(sites, laid)
-    bearing = clamped_over_support(sites, laid)
-    under = ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)
-    total = np.zeros(len(sites.lattices))
-    for part in laid.parts:
-        rests = np.zeros(len(total), dtype=bool)
-        rests[sites.lattice[m.site[(m.part == part.index) & under]]] = True
-        clamps = np.flatnonzero(serving[:, part.index] & (bearing[:, part.index] | rests[sites.lattice]))
-        total += clamps_needed(laid, part) * _least(
-            sites.lattice[clamps], price[clamps] / serving[clamps].sum(axis=1), len(total)
-        )
-    return total
-
-
-def _carrying(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
+def carrying_floor(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -> Array:
     """Return per lattice what a part's rests cost at least, cents; infinite where it needs one and has none."""
     asked = max(rests_needed(laid, part), int(not carried(laid, part)))
     if not asked:
@@ -70,6 +53,31 @@ def _carrying(sites: Sites, laid: LaidWeldment, part: LaidPart, prices: Array) -
     m = sites.meetings
     rests = m.site[(m.part == part.index) & ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)]
     return asked * _least(sites.lattice[rests], prices[sites.stack[rests]] / sites.needs_met[rests], len(sites.lattices))
+
+
+def clamping_floor(sites: Sites, laid: LaidWeldment, prices: Array) -> Array:
+    """Return per lattice what clamps cost at least, cents; infinite where some part has none."""
+    total: Array = clamping_floors(sites, [(part.index, laid) for part in laid.parts], prices).sum(axis=1)
+    return total
+
+
+def clamping_floors(sites: Sites, cases: Sequence[tuple[int, LaidWeldment]], prices: Array) -> Array:
+    """Return per lattice what clamps for each case of a part cost at least, (lattices, cases), cents; infinite where none serves.
+
+    Cases are a part's index each, and the weldment in an order of loading; there is one at least.
+    """
+    laid, price, m = cases[0][1], prices[sites.stack], sites.meetings
+    serving = parts_clamped(sites, laid)
+    share = price / serving.sum(axis=1).clip(1)
+    under = ~sites.clamping[m.site] & (m.normal[:, 2] > CARRIES)
+    found = np.zeros((len(sites.lattices), len(cases)))
+    for number, (part, there) in enumerate(cases):
+        rests = np.zeros(len(found), dtype=bool)
+        rests[sites.lattice[m.site[(m.part == part) & under]]] = True
+        borne = borne_at(sites, there, part)
+        clamps = np.flatnonzero(serving[:, part] & (borne | rests[sites.lattice]))
+        found[:, number] = clamps_needed(there, there.parts[part]) * _least(sites.lattice[clamps], share[clamps], len(found))
+    return found
 
 
 def _least(lattice: Index, share: Array, count: int) -> Array:

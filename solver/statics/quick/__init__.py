@@ -1,1 +1,2 @@
-"""A quick, exact yes: load cases shown to be held by forces that balance them; what is not shown is left to the program."""
+"""Quick answers: load cases shown to be held by forces that balance them; known twists that undo a choice. The rest is left to
+the program."""

@@ -33,7 +33,8 @@ from solver.position.problem import Problem
 from solver.request import Request
 from solver.search import lies_to_positions
 from solver.search.lattice_position import Found, LatticePosition
-from solver.search.position_batches import in_orders, seated, survey_together
+from solver.search.loading_orders import in_orders
+from solver.search.position_batches import seated, survey_together
 from solver.search.position_models import model_at
 from solver.search.search import Search
 from tests.solver.position.without_floors import give_nothing_up

@@ -12,7 +12,7 @@ from solver.access.torch import TorchDirections
 from solver.hardware.candidates import Lattice
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.screened_floors import Least, Survey
-from solver.search import position_batches
+from solver.search import loading_orders, position_batches
 
 
 def without_floors(
@@ -28,4 +28,7 @@ def give_nothing_up(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(position_batches, "survey", without_floors)
     for floor in ("locating_floor", "placing_floor", "clamping_floor"):
         patch.setattr(position_batches, floor, lambda sites, *_: np.zeros(len(sites.lattices)))
+    for floor in ("locating_floor", "carrying_floor"):
+        patch.setattr(loading_orders, floor, lambda sites, *_: np.zeros(len(sites.lattices)))
+    patch.setattr(loading_orders, "clamping_floors", lambda sites, cases, _: np.zeros((len(sites.lattices), len(cases))))
     patch.setattr(position_batches, "shutting_alone", lambda sites, _: np.zeros(len(sites), dtype=bool))

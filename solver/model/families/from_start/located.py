@@ -21,13 +21,15 @@ Example:
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.tolerances import CROSS, MARGIN_SLACK
+from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.requirements import support_margin
-from solver.model.program import Program
+from solver.model.program import Program, Term
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup
@@ -47,52 +49,69 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 
 
 def _side(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
-    given = sum(point.points for point in group.points if point.candidate is None)
-    if given < group.needed:
-        terms: dict[int, int] = {}
-        for point in group.points:
-            if point.candidate is not None:
-                stack = variables.candidates[point.candidate]
-                terms[stack] = terms.get(stack, 0) + point.points
-        program.row("locate.side", [*terms.items(), (side, -(group.needed - given))], 0, about=about)
+    lacking = points_lacking(group)
+    if lacking > 0:
+        program.row("locate.side", [*point_terms(group, variables), (side, -lacking)], 0, about=about)
+
+
+def points_lacking(group: SideGroup) -> int:
+    """Return how many points locators must give for a group to serve as a side."""
+    return group.needed - sum(point.points for point in group.points if point.candidate is None)
+
+
+def point_terms(group: SideGroup, variables: Variables) -> list[Term]:
+    """Return how many points of a group each locator gives."""
+    terms: dict[int, int] = {}
+    for point in group.points:
+        if point.candidate is not None:
+            stack = variables.candidates[point.candidate]
+            terms[stack] = terms.get(stack, 0) + point.points
+    return list(terms.items())
 
 
 def _end(program: Program, variables: Variables, problem: Problem, index: int, groups: list[int]) -> None:
-    if problem.groups[index].around:
-        return
-    normal = problem.groups[index].normal
-    level = [problem.groups[g] for g in groups if not problem.groups[g].around]
-    across = [group for group in level if abs(float(group.normal @ normal)) <= CROSS]
+    ends = end_terms(problem.groups[index], [problem.groups[g] for g in groups], variables)
+    if ends is not None:
+        about = problem.laid.parts[problem.groups[index].part].id
+        program.row("locate.end", [*ends, (variables.side[index], -1)], 0, about=about)
+
+
+def end_terms(side: SideGroup, own: Sequence[SideGroup], variables: Variables) -> list[Term] | None:
+    """Return what may be a part's end if one of its `own` groups is its side; None if nothing need stand for it."""
+    if side.around:
+        return None
+    across = [group for group in own if not group.around and abs(float(group.normal @ side.normal)) <= CROSS]
     if any(point.candidate is None for group in across for point in group.points):
-        return
-    terms = [(variables.candidates[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]
-    about = problem.laid.parts[problem.groups[index].part].id
-    program.row("locate.end", [*terms, (variables.side[index], -1)], 0, about=about)
+        return None
+    return [(variables.candidates[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]
 
 
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:
-    laid = problem.laid
+    held = problem.laid.parts[part]
+    wanted, sides = supports_wanted(problem.laid, part, problem.supports[part])
+    if wanted > 0:
+        rests = [(variables.candidates[index], 1) for index, _ in problem.supports[part]]
+        program.row("locate.support_points", rests, wanted, about=held.id)
+    for side in sides:
+        program.row("locate.support", [(variables.candidates[index], 1) for index in sorted(side)], 1, about=held.id)
+
+
+def supports_wanted(laid: LaidWeldment, part: int, rests: Sequence[tuple[int, Array]]) -> tuple[int, list[frozenset[int]]]:
+    """Return how many rests a part needs, and sets of rests of which it needs one each: they bear it to one side."""
     held = laid.parts[part]
     margin = support_margin(laid, held) - MARGIN_SLACK
     given = [touch.patch[:, :2] for touch in laid.supports_of(part)]
     fixed = np.concatenate(given) if given else np.zeros((0, 2))
-    rests = problem.supports[part]
     lying = held.part.section.round and abs(float(held.frame[2, 2])) < CROSS
     wanted = (2 if lying else 3) - len(fixed)
-    if wanted > 0:
-        program.row("locate.support_points", [(variables.candidates[index], 1) for index, _ in rests], wanted, about=held.id)
-    rows: set[frozenset[int]] = set()
     patches = [patch[:, :2] for _, patch in rests]
     directions = _critical([*given, *patches])
     if len(fixed):
         directions = directions[((fixed - held.centre[:2]) @ directions.T).max(axis=0) < margin]
     bearing = _farthest(patches, held.centre[:2], directions) >= margin
     stands = np.array([index for index, _ in rests], dtype=np.intp)
-    for bears in bearing.T:
-        rows.add(frozenset(stands[bears].tolist()))
-    for row in rows:
-        if not any(other < row for other in rows):
-            program.row("locate.support", [(variables.candidates[index], 1) for index in sorted(row)], 1, about=held.id)
+    rows: set[frozenset[int]] = {frozenset(stands[bears].tolist()) for bears in bearing.T}
+    return wanted, [row for row in rows if not any(other < row for other in rows)]
 
 
 def _farthest(patches: list[Array], centre: Array, directions: Array) -> Array:

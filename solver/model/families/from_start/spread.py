@@ -17,6 +17,8 @@ Example:
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from solver.geometry.tolerances import SPACING_SLACK
@@ -27,6 +29,8 @@ from solver.position.side_groups import SideGroup
 
 SAME_START = 5e-4
 """Starts that differ by no more than rounding, mm."""
+Outermost = tuple[tuple[int, ...] | None, tuple[int, ...] | None]
+"""Variables of contacts that start at or before a place, and that end far enough beyond it; None where one is given."""
 
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
@@ -37,24 +41,36 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
 
 
 def _spread(program: Program, variables: Variables, group: SideGroup, side: int, about: str) -> None:
+    pairs = outermost(group, variables)
+    if pairs is not None:
+        ask(program, pairs, [side], about)
+
+
+def outermost(group: SideGroup, variables: Variables) -> list[Outermost] | None:
+    """Return for every start what may be the outermost contacts of a side wide enough; None if what is given is wide enough."""
     low, high = np.array([(point.low, point.high) for point in group.points]).T
     given = np.array([point.candidate is None for point in group.points])
     stands = np.array([-1 if point.candidate is None else variables.candidates[point.candidate] for point in group.points])
-    pairs: list[tuple[list[int] | None, list[int] | None]] = []
+    pairs: list[Outermost] = []
     for start in sorted({round(point.low, 3) for point in group.points}):
         before = low <= start + SAME_START
         beyond = high >= start + group.spacing - SPACING_SLACK
         if not before.any() or not beyond.any():
             continue
-        ends = [None if given[found].any() else np.unique(stands[found]).tolist() for found in (before, beyond)]
+        ends = [None if given[found].any() else tuple(np.unique(stands[found]).tolist()) for found in (before, beyond)]
+        if ends[0] is None and ends[1] is None:
+            return None
         pairs.append((ends[0], ends[1]))
+    return pairs
+
+
+def ask(program: Program, pairs: Sequence[Outermost], sides: Sequence[int], about: str) -> None:
+    """Ask that one of the pairs stands if one of some sides serves, of which at most one does."""
     chosen = []
-    for before_stands, beyond_stands in pairs:
-        if before_stands is None and beyond_stands is None:
-            return
+    for pair in pairs:
         b = program.variable()
         chosen.append(b)
-        for picked in (before_stands, beyond_stands):
+        for picked in pair:
             if picked is not None:
                 program.row("locate.side_spacing_ratio", [*((s, 1) for s in picked), (b, -1)], 0, about=about)
-    program.row("locate.side_spacing_ratio", [*((b, 1) for b in chosen), (side, -1)], 0, about=about)
+    program.row("locate.side_spacing_ratio", [*((b, 1) for b in chosen), *((side, -1) for side in sides)], 0, about=about)

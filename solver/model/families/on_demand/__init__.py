@@ -1,8 +1,8 @@
 """Constraint families asked of a choice once it is there, in this order.
 
-Those in front need only the choice's existence, and write all their rows down at once: distances between all candidates
-are worth finding only where the first rows leave the position in the running. What breaks any of these is not shown to the
-others.
+What breaks those in front is not shown to the others. The first are asked at once, and the position solved again: that costs
+next to nothing. The second need only the choice's existence, and write all their rows down at once: distances between all
+candidates are worth finding only where the first rows leave the position in the running.
 """
 
 from solver.model.families import OnDemand
@@ -14,4 +14,4 @@ from solver.model.families.on_demand.reachable import Reachable
 from solver.model.families.on_demand.tipping import Tipping
 from solver.model.families.on_demand.ways import Ways
 
-ON_DEMAND: tuple[tuple[type[OnDemand], ...], ...] = ((Apart, Reachable, KnownMotions), (Tipping, Ways, Accurate, Held))
+ON_DEMAND: tuple[tuple[type[OnDemand], ...], ...] = ((KnownMotions,), (Apart, Reachable), (Tipping, Ways, Accurate, Held))

@@ -38,7 +38,8 @@ class Held(OnDemand):
     """Balance under every load case, asked of each choice."""
 
     def broken(self, choice: Choice) -> Iterator[Broken]:
-        """Yield what each load case under which a choice is not held asks of all, then what is known by then of like parts."""
+        """Yield what each load case under which a choice is not held asks of all, then what its motion asks on like parts."""
+        known = len(self.holding.motions)
         ids = [part.id for part in self.problem.laid.parts]
         verdict = statics.holding_verdict(self.holding.forces.chosen(choice.candidates), self.holding.cases)
         for failure in verdict.failures:
@@ -47,9 +48,10 @@ class Held(OnDemand):
                 self.holding.keep(failure.certificate.twist)
             yield Broken(self._rows(failure, choice.candidates), refusal)
         if not verdict.ok:
-            known = KnownMotions(self.problem, self.variables, self.holding).rows()
-            if known.rows:
-                yield Broken(known)
+            new = range(known, len(self.holding.motions))
+            like = KnownMotions(self.problem, self.variables, self.holding).rows(new)
+            if like.rows:
+                yield Broken(like)
 
     def _rows(self, failure: HoldingFailure, chosen: Sequence[int]) -> Rows:
         """Return what the failure of a choice asks of every other; if no cut says so, only that it is not returned again."""

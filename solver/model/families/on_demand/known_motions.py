@@ -1,7 +1,7 @@
 """Known motions: what undid a choice once, on a like part or at another position, undoes no choice here.
 
-In words: a motion that undid one choice often undoes others. Every motion known by now is asked of all candidates, for the
-first choice at a position and again whenever a choice was not held: one round of rows instead of many.
+In words: a motion that undid one choice often undoes others. Every choice is tried against all motions known by now, which costs
+next to nothing; those that undo it are asked of all candidates: one round of rows instead of many.
 Formula: sum h_i(y) x_i >= max over loads w of (-y . w) - h_always(y), for a known motion y, h_i as in the family held, but
 never less than 0.
 Source: static equilibrium with Coulomb friction; Farkas' lemma, which any motion satisfies.
@@ -16,8 +16,8 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from solver.model.choice import Choice
 from solver.model.families import Broken, OnDemand
@@ -27,23 +27,21 @@ from solver.statics import cut_of_twist
 
 @dataclass
 class KnownMotions(OnDemand):
-    """Motions that undid choices at other positions, asked for the first choice here."""
-
-    begun: bool = field(default=False, init=False)
+    """Motions that undid choices here or at other positions, asked once they undo another choice here."""
 
     def broken(self, choice: Choice) -> Iterator[Broken]:
-        """Yield what the motions known by now ask of the candidates, the first time."""
-        if not self.begun:
-            self.begun = True
-            rows = self.rows()
-            if rows.rows:
-                yield Broken(rows)
+        """Yield what the motions known by now that undo a choice ask of the candidates."""
+        rows = self.rows(self.holding.undoing(choice.candidates))
+        if rows.rows:
+            yield Broken(rows)
 
-    def rows(self) -> Rows:
-        """Return what the motions known by now, and not asked yet, ask of the candidates."""
+    def rows(self, motions: Iterable[int]) -> Rows:
+        """Return what some motions (by number), those not asked yet, ask of the candidates."""
         rows, binaries = Rows(), self.variables.candidates
-        for motion in self.holding.not_asked():
-            cut = cut_of_twist(motion, self.holding.forces, self.holding.cases, len(binaries))
+        for number in motions:
+            if number in self.holding.asked:
+                continue
+            cut = cut_of_twist(self.holding.ask(number), self.holding.forces, self.holding.cases, len(binaries))
             whole = cut.integer() if cut is not None else None
             if whole is not None:
                 rows.row(
