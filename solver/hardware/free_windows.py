@@ -228,15 +228,16 @@ def _hulls(boxes: Array) -> Hulls:
 def _meeting(stacks: Sequence[Stack], found: Sequence[Match], holes: Array, parts: int) -> tuple[Flags, Flags]:
     """Return by match the parts it touches or may touch in one plane, and those its stack may touch otherwise, (m, parts).
 
-    From one hole, that is: bounds of holes (m, 2, 2) meet.
+    From one hole, that is: bounds of holes (m, 2, 2) meet; and by another pad, for one pad is in one plane at a time.
     """
     stack, part = (np.array(column, dtype=np.intp) for column in zip(*((m.stack, m.face.part) for m in found), strict=True))
     pad = np.array([match.pad_index for match in found], dtype=np.intp)
     height = np.array([float(match.pad.normal @ match.face.origin) for match in found])
     one, other = from_one_hole(stack, holes)
-    same = (pad[one] == pad[other]) & (np.abs(height[one] - height[other]) <= ONE_PLANE)
+    same = pad[one] == pad[other]
+    level = same & (np.abs(height[one] - height[other]) <= ONE_PLANE)
     touching, unclear = np.zeros((len(found), parts), dtype=bool), np.zeros((len(found), parts), dtype=bool)
-    touching[one[same], part[other[same]]] = True
+    touching[one[level], part[other[level]]] = True
     unclear[one[~same], part[other[~same]]] = True
     return touching, unclear & ~touching
 
