@@ -14,6 +14,7 @@ from solver.geometry.faces import areas
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, ROUND_TOUCH, RUNS_INTO, TOUCH
+from solver.hardware.plainly_struck import plainly_struck
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
@@ -26,6 +27,9 @@ def screen(sites: Sites, laid: LaidWeldment, refused: Counter[str]) -> Sites:
 
     `refused` counts those that fall out, by rule.
     """
+    struck = plainly_struck(sites, laid)
+    refused["clear.body"] += int(struck.sum())
+    sites = sites.where(~struck)
     shut = sites.bodies()
     checks = (
         ("clear.body", _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), laid)),
