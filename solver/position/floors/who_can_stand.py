@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from inventory.shapes import Array
 from solver.geometry.hulls import Flags
 from solver.geometry.tolerances import CROSS
 from solver.laying.requirements import Direction, upright_round
@@ -29,12 +28,12 @@ def may_stand(bounds: MatchFloors, x: AlongAxis, y: AlongAxis) -> Flags:
         key: _any(*(axis.meets[:, [offer.match for offer in offers]] for axis in (x, y))) for key, offers in bounds.offers.items()
     }
     located: dict[int, Flags] = {}
-    for (part, _), given in zip(bounds.choices.cases, bounds.given, strict=True):
-        offered = {direction: pairs for (of, direction), pairs in met.items() if of == part}
+    for (index, _), given in zip(bounds.choices.cases, bounds.given, strict=True):
+        offered = {direction: pairs for (of, direction), pairs in met.items() if of == index}
         found = _across(offered | {direction: np.ones_like(there) for direction, _ in given}, there)
-        if upright_round(bounds.laid.parts[part]):
+        if upright_round(bounds.laid.parts[index]):
             found |= np.any([np.zeros_like(there), *offered.values()], axis=0)
-        located[part] = located.get(part, False) | found
+        located[index] = located[index] | found if index in located else found
     for found in located.values():
         there &= found
     return there
@@ -52,6 +51,5 @@ def _across(offered: dict[Direction, Flags], like: Flags) -> Flags:
 
 def _any(x: Flags, y: Flags) -> Flags:
     """Return for rows of two tables, phases by pads, whether some pad is in both, (x phases, y phases)."""
-    counted: Array = x.astype(np.float32) @ y.astype(np.float32).T
-    found: Flags = counted > 0.5
+    found: Flags = x.astype(np.float32) @ y.astype(np.float32).T > 0.5
     return found

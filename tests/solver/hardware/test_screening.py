@@ -11,9 +11,8 @@ import pytest
 from solver.hardware import screening
 from solver.hardware.candidates import Lattice
 from solver.hardware.matching import Shelf, matches
-from solver.hardware.plainly_struck import plainly_struck
 from solver.hardware.reachable_holes import ReachableHoles
-from solver.hardware.screening import screen
+from solver.hardware.screening import plainly_struck, screen
 from solver.hardware.sites import Sites, find_sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import drawn_samples, lay_out
