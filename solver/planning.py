@@ -88,7 +88,7 @@ def plan(
             "rounds_of_cuts": tally.rounds, "dropped": tally.dropped, "deterministic": round(tally.work, 6),
             "proofs": sum(fallen.program is not None for fallen in search.fallen),
             "proofs_repeated": 0 if confirmed is None else confirmed.proofs,
-            "fell_early": sum(fallen.program is None for fallen in search.fallen),
+            "fell_early": sum(fallen.count for fallen in search.fallen if fallen.program is None),
             "made_anew": 0 if confirmed is None else confirmed.rebuilt,
             "reasons_lifted": int(lifted),
         },

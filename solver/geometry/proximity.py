@@ -131,12 +131,12 @@ def boxes_within(hulls: Hulls, chosen: Index) -> Array:
     cores: Array = np.where(first[:, None, :], taken.boxes, middle[:, None, :])
     for axis in np.flatnonzero(first.any(axis=0)).tolist() if len(own) * PREPARED <= len(chosen) else ():
         rows = np.flatnonzero(first[:, axis])
-        wide, inner = _shrunk(taken.take(rows), axis)
+        wide, inner = shrunk(taken.take(rows), axis)
         cores[rows[wide]] = inner[wide]
     return cores[where]
 
 
-def _shrunk(hulls: Hulls, axis: int) -> tuple[Flags, Array]:
+def shrunk(hulls: Hulls, axis: int) -> tuple[Flags, Array]:
     """Return of prisms along an axis their bounds shrunk across it until they lie within, and of which there is anything left."""
     across = [k for k in range(3) if k != axis]
     middle, half = (hulls.boxes[:, 1] + hulls.boxes[:, 0]) / 2, (hulls.boxes[:, 1] - hulls.boxes[:, 0]) / 2

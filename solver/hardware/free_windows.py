@@ -29,14 +29,16 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.free_intervals import Stretches, too_near
 from solver.geometry.hulls import Flags, Hulls, Index, joined
-from solver.geometry.proximity import boxes_within
-from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, PARALLEL, RUNS_INTO
+from solver.geometry.inner_boxes import inner_boxes
+from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, PARALLEL, RUNS_INTO, TOUCH
 from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 
 SLANTED = 2
 CORNERS = np.array([[a, b, c] for a in (0, 1) for b in (0, 1) for c in (0, 1)])
+ONE_PLANE = 0.1
+"""Faces of one direction are in one plane for a pad up to so far apart, mm."""
 SPARE = 1e-6
 """A hole at a window's very end is in it, mm."""
 
@@ -138,7 +140,7 @@ def free_windows(stacks: Sequence[Stack], found: Sequence[Match], boxes: Array, 
             if len(hulls):
                 bodies.append(hulls.shifted(at))
                 of += [(number, int(owner)) for owner in hulls.owner]
-    shut = _shut(stacks, found, laid, joined(bodies), np.array(of, dtype=np.intp).reshape(-1, 2), along)
+    shut = _shut(stacks, found, boxes, laid, joined(bodies), np.array(of, dtype=np.intp).reshape(-1, 2), along)
     rows: list[tuple[int, int, float, float]] = []
     for number in np.flatnonzero(limited).tolist():
         axis = _axis(along[number])
@@ -167,18 +169,20 @@ def _reach(box: Array, along: Array) -> tuple[float, float]:
 
 
 def _shut(
-    stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment, bodies: Hulls, of: Index, along: Array
+    stacks: Sequence[Stack], found: Sequence[Match], holes: Array, laid: LaidWeldment, bodies: Hulls, of: Index, along: Array
 ) -> dict[int, tuple[Array, Array]]:
     """Return by match the stretches that parts and welds shut: lows and highs, mm."""
     if not len(bodies):
         return {}
+    (boxes, body), (parts, part), (welds, _) = (inner_boxes(hulls) for hulls in (bodies, laid.hulls, laid.weld_hulls))
+    of = of[body]
     normal, lines = np.array([match.pad.normal for match in found])[of[:, 0]], along[of[:, 0]]
-    boxes = _boxes(bodies)
     top = np.array([len(stacks[match.stack].levels) - 1 for match in found])[of[:, 0]] == of[:, 1]
-    touching, unclear = (flags[of[:, 0]][:, laid.hulls.owner] for flags in _meeting(stacks, found, len(laid.parts)))
+    meeting = _meeting(stacks, found, holes, len(laid.parts))
+    touching, unclear = (flags[of[:, 0]][:, laid.hulls.owner[part]] for flags in meeting)
     clear, wide = laid.rules["clear.body"] + EQUAL, laid.rules["clear.weld"] + EQUAL
     tight = min(wide, laid.rules["clear.weld_locator"] + EQUAL)
-    parts, welds, every = _boxes(laid.hulls), _boxes(laid.weld_hulls), np.ones(len(boxes))
+    every = np.ones(len(boxes))
     slanted = lines.max(axis=1) < 1.0
     asked = (
         (boxes - HARDWARE_EASE * normal[:, None, :], RUNS_INTO * every, touching & ~slanted[:, None], parts),
@@ -198,11 +202,6 @@ def _shut(
     ends = np.searchsorted(row[order], np.arange(len(found) + 1))
     some = [(number, order[ends[number] : ends[number + 1]]) for number in np.unique(row).tolist()]
     return {number: (low[own], high[own]) for number, own in some}
-
-
-def _boxes(hulls: Hulls) -> Array:
-    """Return boxes along the axes (n, 2, 3): hulls that are boxes themselves, of others a box within."""
-    return np.where(hulls.box_shaped[:, None, None], hulls.boxes, boxes_within(hulls, np.arange(len(hulls))))
 
 
 def _beside(a: Array, b: Array, lines: Array, gap: Array) -> tuple[Array, Array]:
@@ -226,19 +225,30 @@ def _hulls(boxes: Array) -> Hulls:
     return Hulls(points, 8 * np.arange(len(boxes)), np.full(len(boxes), 8, dtype=np.intp), np.arange(len(boxes)))
 
 
-def _meeting(stacks: Sequence[Stack], found: Sequence[Match], parts: int) -> tuple[Flags, Flags]:
-    """Return by match the parts it touches or may touch in one plane, and those its stack may touch otherwise, (m, parts)."""
-    planes: dict[tuple[int, int, float], set[int]] = {}
-    any_way: dict[int, set[int]] = {}
-    for match in found:
-        planes.setdefault(_plane(match), set()).add(match.face.part)
-        any_way.setdefault(match.stack, set()).add(match.face.part)
+def _meeting(stacks: Sequence[Stack], found: Sequence[Match], holes: Array, parts: int) -> tuple[Flags, Flags]:
+    """Return by match the parts it touches or may touch in one plane, and those its stack may touch otherwise, (m, parts).
+
+    From one hole, that is: bounds of holes (m, 2, 2) meet; and by another pad, for one pad is in one plane at a time.
+    """
+    stack, part = (np.array(column, dtype=np.intp) for column in zip(*((m.stack, m.face.part) for m in found), strict=True))
+    pad = np.array([match.pad_index for match in found], dtype=np.intp)
+    height = np.array([float(match.pad.normal @ match.face.origin) for match in found])
+    one, other = from_one_hole(stack, holes)
+    same = pad[one] == pad[other]
+    level = same & (np.abs(height[one] - height[other]) <= ONE_PLANE)
     touching, unclear = np.zeros((len(found), parts), dtype=bool), np.zeros((len(found), parts), dtype=bool)
-    for number, match in enumerate(found):
-        touching[number, list(planes[_plane(match)])] = True
-        unclear[number, list(any_way[match.stack])] = True
+    touching[one[level], part[other[level]]] = True
+    unclear[one[~same], part[other[~same]]] = True
     return touching, unclear & ~touching
 
 
-def _plane(match: Match) -> tuple[int, int, float]:
-    return match.stack, match.pad_index, round(float(match.pad.normal @ match.face.origin), 1)
+def from_one_hole(stack: Index, holes: Array) -> tuple[Index, Index]:
+    """Return pairs of matches (each with itself, too) of one stack whose holes may be one: their bounds (m, axes, ends) meet."""
+    order = np.argsort(stack, kind="stable")
+    start, stop = (np.searchsorted(stack[order], stack, side=side) for side in ("left", "right"))
+    one = np.repeat(np.arange(len(stack)), stop - start)
+    place = np.arange(len(one)) - np.repeat(np.cumsum(stop - start) - (stop - start), stop - start)
+    other = order[np.repeat(start, stop - start) + place]
+    low, high = holes[:, :, 0], holes[:, :, 1]
+    near: Flags = ((low[one] <= high[other] + TOUCH) & (low[other] <= high[one] + TOUCH)).all(axis=1) | (one == other)
+    return one[near], other[near]

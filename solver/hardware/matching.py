@@ -20,6 +20,7 @@ from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
+HAIR = 1e-6
 
 
 @dataclass(frozen=True)
@@ -176,5 +177,14 @@ def _within_height(stack: Stack, pad: Pad, face: Face) -> bool:
     low, high = sorted((rise * travel.low, rise * travel.high))
     reach = pad.height / 2 * abs(float(pad.upward[2]))
     bottom, top = face.heights
-    slack = SNUG if reach < SNUG else -min(LEAST_PATCH, reach) / 2
+    slack = SNUG if reach < SNUG else -_least_height(pad, face)
     return bool(pad.at[2] + low - reach <= top + slack and pad.at[2] + high + reach >= bottom - slack)
+
+
+def _least_height(pad: Pad, face: Face) -> float:
+    """Return how high a patch of a pad on a face must be at least, mm; of slanted, round and hollow ones less is told."""
+    upright = abs(float(pad.normal[2])) < LEVEL and abs(float(pad.upward[2])) > 1 - PARALLEL
+    if not upright or face.rim is not None or face.rectangle is None:
+        return min(LEAST_PATCH, pad.height / 2 * abs(float(pad.upward[2]))) / 2
+    bottom, top = face.heights
+    return min(LEAST_PATCH, 0.9 * pad.height, 0.9 * (top - bottom)) - HAIR

@@ -11,7 +11,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.faces import areas
-from solver.geometry.hulls import Flags, Hulls, joined
+from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, ROUND_TOUCH, RUNS_INTO, TOUCH
 from solver.hardware.sites import Sites
@@ -20,12 +20,22 @@ from solver.laying.laid_weldment import LaidPart, LaidWeldment
 FOLLOWS = 0.5 - 1e-9
 """A contact whose normal is within 60 degrees of an open dimension's direction must follow it."""
 
+HAIR = 1e-3
+"""Distances are taken this much to the safe side, mm: shapes are compared another way here."""
+DEEP = 6 * HARDWARE_EASE
+"""What runs so far into a part is in it still once it is taken off it, contact by contact, mm."""
+AT_ONCE = 200_000
+"""So many pairs of boxes are compared together."""
+
 
 def screen(sites: Sites, laid: LaidWeldment, refused: Counter[str]) -> Sites:
     """Return the sites that run into no part, keep clear of parts they do not touch and of welds, and do not mark a part.
 
     `refused` counts those that fall out, by rule.
     """
+    struck = plainly_struck(sites, laid)
+    refused["clear.body"] += int(struck.sum())
+    sites = sites.where(~struck)
     shut = sites.bodies()
     checks = (
         ("clear.body", _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), laid)),
@@ -186,3 +196,52 @@ def _unable_to_follow(sites: Sites, laid: LaidWeldment) -> Flags:
             ends = [float(sites.setting[site]) + per_mm * end for end in (dimension.low, dimension.high)]
             bad[site] |= not stack.travel.holds(*ends)
     return bad
+
+
+def plainly_struck(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Flag sites that come nearer than clear.body to a part they do not touch, or run deep into one they do, (n,).
+
+    As far as boxes within both tell, and in no round hole: a body and a part are as near as these, or nearer. Most that falls in
+    screening falls so, at little cost.
+    """
+    bad = np.zeros(len(sites), dtype=bool)
+    if not len(sites):
+        return bad
+    parts, of = laid.inner_boxes
+    touched = np.zeros((len(sites), len(laid.parts)), dtype=bool)
+    touched[sites.meetings.site, sites.meetings.part] = True
+    in_hole = np.array([match.face.label.startswith("cutout:") for match in sites.matches], dtype=bool)
+    filled = np.zeros_like(touched)
+    filled[sites.meetings.site, sites.meetings.part] |= in_hole[sites.meetings.match]
+    for boxes, rows in _bodies(sites):
+        step = max(1, AT_ONCE // (len(parts) * len(boxes[0])))
+        for first in range(0, len(rows), step):
+            some = rows[first : first + step]
+            near, within = _near(boxes[first : first + step], parts, laid.rules["clear.body"] - HAIR)
+            bad[some] |= np.where(touched[some][:, of], within & ~filled[some][:, of], near).any(axis=1)
+    return bad
+
+
+def _bodies(sites: Sites) -> list[tuple[Array, Index]]:
+    """Return by stack the boxes within its bodies at each of its sites (k, boxes, 2, 3), and the sites (k,)."""
+    order = np.argsort(sites.stack, kind="stable")
+    ends = np.searchsorted(sites.stack[order], np.arange(len(sites.stacks) + 1))
+    found = []
+    for index in np.flatnonzero(np.diff(ends)).tolist():
+        stack, rows = sites.stacks[index], order[ends[index] : ends[index + 1]]
+        at = sites.origin[rows][:, None, None, :]
+        moved = at + sites.displacement[rows][:, None, None, :]
+        still, moving = stack.inner_boxes
+        found.append((np.concatenate([still + at, moving + moved], axis=1), rows))
+    return found
+
+
+def _near(boxes: Array, parts: Array, gap: float) -> tuple[Flags, Flags]:
+    """Return which parts' boxes (p, 2, 3) any box (k, boxes, 2, 3) of a site is nearer to than a gap, or deep in, (k, p)."""
+    squared, most = np.zeros((*boxes.shape[:2], len(parts))), np.full((*boxes.shape[:2], len(parts)), -np.inf)
+    for axis in range(3):
+        low, high = boxes[:, :, 0, axis, None], boxes[:, :, 1, axis, None]
+        apart = np.maximum(low - parts[:, 1, axis], parts[:, 0, axis] - high)
+        most = np.maximum(most, apart)
+        squared += np.maximum(apart, 0.0) ** 2
+    return np.asarray((squared < gap**2).any(axis=1)), np.asarray((most < -DEEP).any(axis=1))

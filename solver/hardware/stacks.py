@@ -13,6 +13,7 @@ from inventory.items import Item
 from inventory.shapes import Array, turned
 from solver.geometry.faces import pad_axes
 from solver.geometry.hulls import Hulls, joined
+from solver.geometry.inner_boxes import inner_boxes
 from solver.geometry.proximity import near
 from solver.geometry.solids import pieces_of
 from solver.hardware.travel import Travel
@@ -156,6 +157,11 @@ class Stack:
         frame = self.levels[-1].frame
         pieces = [piece for solid in self.top.solids if solid.moves for piece in pieces_of(solid.prism.placed(frame))]
         return Hulls.of(pieces, [len(self.levels) - 1] * len(pieces))
+
+    @cached_property
+    def inner_boxes(self) -> tuple[Array, Array]:
+        """Boxes within `still` and `opened`, and within `moving`, (k, 2, 3) each."""
+        return inner_boxes(joined([self.still, self.opened]))[0], inner_boxes(self.moving)[0]
 
     @cached_property
     def opened(self) -> Hulls:

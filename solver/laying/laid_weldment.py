@@ -11,7 +11,8 @@ import numpy as np
 
 from inventory.shapes import Array, Prism
 from solver.geometry.faces import Face, area, cutout_faces, round_cutouts, tangent_face
-from solver.geometry.hulls import Hulls, joined
+from solver.geometry.hulls import Hulls, Index, joined
+from solver.geometry.inner_boxes import inner_boxes
 from solver.geometry.joints import Sample
 from solver.geometry.tolerances import CARRIES, LEVEL, PARALLEL
 from solver.rule_book.book import RuleBook
@@ -135,6 +136,12 @@ class LaidWeldment:
     def hulls(self) -> Hulls:
         """All parts' hulls; the owner is the part's index."""
         return joined([part.hulls for part in self.parts])
+
+    @cached_property
+    def inner_boxes(self) -> tuple[Array, Index]:
+        """Boxes within the parts' hulls (k, 2, 3), and whose each is (k,)."""
+        boxes, of = inner_boxes(self.hulls)
+        return boxes, self.hulls.owner[of]
 
     @cached_property
     def weld_hulls(self) -> Hulls:

@@ -97,12 +97,13 @@ class Found:
 class Fallen:
     """A position where no fixture can stand, with the program proved infeasible, None if it fell before one was built.
 
-    `homeless`: all could stand there, but the weldment has no seat on its table.
+    `homeless`: all could stand there, but the weldment has no seat on its table. `count`: so many positions it stands for.
     """
 
     position: LatticePosition
     program: Program | None = None
     homeless: bool = False
+    count: int = 1
 
 
 @dataclass

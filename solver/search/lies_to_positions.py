@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import pairwise
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
 from solver.position.floors.match_floors import MatchFloors
+from solver.position.floors.who_can_stand import may_stand
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,
@@ -33,6 +35,8 @@ MOST_ORDERS = 400
 """Orders of loading looked at in one lie; of more the rest is told as not tried."""
 AT_ONCE = 200
 """Lattice positions whose floors are found together, between two looks at the clock."""
+MOST_KEPT = 200
+"""Of lattice positions of one orientation given up together so many are kept, each for those next to it."""
 
 
 def open_on_table(state: SearchState) -> None:
@@ -181,16 +185,30 @@ def _try(
     bounds = orientation.bounds
     where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
     fits = [bounds.along(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
-    for first in range(0, len(phases), AT_ONCE):
+    alive = may_stand(bounds, *fits)[where[0][1], where[1][1]]
+    _give_up(state, orientation, [phases[row] for row in np.flatnonzero(~alive).tolist()])
+    rows = np.flatnonzero(alive)
+    for first in range(0, len(rows), AT_ONCE):
         if first and state.out_of_time():
             return
-        some = slice(first, first + AT_ONCE)
+        some = rows[first : first + AT_ONCE]
+        own = [phases[row] for row in some.tolist()]
         floors = bounds.floors(
-            fits[0].take(where[0][1][some]),
-            fits[1].take(where[1][1][some]),
-            bounds.slanted(np.array(phases[some]).reshape(-1, 2)),
+            fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]), bounds.slanted(np.array(own).reshape(-1, 2))
         )
-        _add(state, orientation, phases[some], floors.tolist(), found)
+        _add(state, orientation, own, floors.tolist(), found)
+
+
+def _give_up(state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]]) -> None:
+    """Count lattice positions that some part finds nothing on, and keep a few of them."""
+    state.tally.refused["locate.lattice"] += len(phases)
+    kept = min(MOST_KEPT, len(phases))
+    ends = [len(phases) * number // max(1, kept) for number in range(kept + 1)]
+    for first, last in pairwise(ends):
+        lattice = Lattice(phases[first], orientation.bounds.pitch)
+        state.fallen += [
+            Fallen(LatticePosition(0, -1, orientation, lattice, table), count=last - first) for table in orientation.tables
+        ]
 
 
 def _add(

@@ -46,7 +46,7 @@ class Orientation:
     surveyed: bool = False
     """Whether some of its lattice positions have been surveyed."""
     hard: int | None = None
-    """A part for which no clamp was found at any of the positions surveyed last."""
+    """A part for which no clamp was found at most of the positions surveyed last."""
     fruitless: int = 0
     """How often a position of it was asked since one last gave a better fixture."""
 

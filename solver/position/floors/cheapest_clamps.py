@@ -47,10 +47,7 @@ def cheapest_clamps(
     most : (lattices,) array
         Sums above this are of no interest; they are told as far as known, cents.
     """
-    laid, m = bounds.laid, locators.meetings
-    rests = np.zeros((len(locators.lattices), len(laid.parts)), dtype=bool)
-    under = ~locators.clamping[m.site] & (m.normal[:, 2] > CARRIES)
-    rests[locators.lattice[m.site[under]], m.part[under]] = True
+    laid, rests = bounds.laid, _resting(locators, bounds)
     needed = np.array([clamps_needed(laid, part) for part in laid.parts], dtype=float)
     shares = _Shares(bounds, rests, most, needed, alive)
     shares.ask(torch, locators.lattices, refused)
@@ -60,14 +57,27 @@ def cheapest_clamps(
 def has_clamp(
     bounds: MatchFloors, torch: TorchDirections, lattices: Sequence[Lattice], alive: Flags, part: int, refused: Counter[str]
 ) -> Flags:
-    """Return on which lattices any clamp can serve a part (by its index), borne wherever it presses, (lattices,)."""
-    needed = np.zeros(len(bounds.laid.parts))
+    """Return on which lattices any clamp can serve a part (by its index), borne where it presses, (lattices,)."""
+    reach, needed = bounds.reach, np.zeros(len(bounds.laid.parts))
     needed[part] = 1.0
-    borne = np.ones((len(lattices), len(needed)), dtype=bool)
-    shares = _Shares(bounds, borne, np.full(len(lattices), np.inf), needed, alive)
+    clamps = np.array([stack.push is not None for stack in reach.stacks], dtype=bool)
+    under = np.zeros(len(reach.stacks), dtype=bool)
+    under[reach.stack[(reach.part == part) & (reach.normal[:, 2] > CARRIES)]] = True
+    locators = find_sites(reach, lattices, (under & ~clamps)[reach.stack][:, None] & alive)
+    rests = _resting(screen(locators, bounds.laid, refused), bounds)
+    shares = _Shares(bounds, rests, np.full(len(lattices), np.inf), needed, alive)
     shares.ask(torch, lattices, refused)
-    found: Flags = alive & ~shares.lacking[:, part]
+    found: Flags = alive & np.isfinite(shares.least[:, part])
     return found
+
+
+def _resting(locators: Sites, bounds: MatchFloors) -> Flags:
+    """Return which parts have a rest on each lattice among some screened sites, (lattices, parts)."""
+    m = locators.meetings
+    rests = np.zeros((len(locators.lattices), len(bounds.laid.parts)), dtype=bool)
+    under = ~locators.clamping[m.site] & (m.normal[:, 2] > CARRIES)
+    rests[locators.lattice[m.site[under]], m.part[under]] = True
+    return rests
 
 
 @dataclass

@@ -133,7 +133,7 @@ class MatchFloors:
         return met_at_once(self.reach)
 
     @cached_property
-    def _given(self) -> Sequence[Sequence[Given]]:
+    def given(self) -> Sequence[Sequence[Given]]:
         """Level points that other parts give each case's part: direction, and from where to where along it, mm."""
         return [
             [
@@ -273,7 +273,7 @@ class MatchFloors:
             offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most
         located = [
             self._located(self.laid.parts[part], offered[part], given, len(both))
-            for (part, _), given in zip(self.choices.cases, self._given, strict=True)
+            for (part, _), given in zip(self.choices.cases, self.given, strict=True)
         ]
         return np.stack(located, axis=1) + self._carrying(both), self._clamping(both, x.serves & y.serves)
 

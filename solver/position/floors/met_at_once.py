@@ -9,12 +9,9 @@ from __future__ import annotations
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.hulls import Flags, Index
-from solver.geometry.tolerances import CARRIES, SLOPING, TOUCH
+from solver.geometry.tolerances import CARRIES, SLOPING
+from solver.hardware.free_windows import ONE_PLANE, from_one_hole
 from solver.hardware.reachable_holes import ReachableHoles
-
-SAME_PLANE = 0.1
-"""Faces of one direction are in one plane for a pad up to so far apart, mm."""
 
 
 def met_at_once(reach: ReachableHoles) -> Array:
@@ -25,19 +22,7 @@ def met_at_once(reach: ReachableHoles) -> Array:
     height = np.array([float(match.pad.normal @ match.face.origin) for match in reach.matches])
     normal = np.array([match.pad.normal for match in reach.matches])
     flank = (normal[:, 2] > CARRIES) & (normal[:, 2] < 1 - SLOPING**2 / 2)
-    one, other = _from_one_hole(reach.stack, reach.box)
+    one, other = from_one_hole(reach.stack, reach.box)
     same = pad[one] == pad[other]
-    kept = ~same | (np.abs(height[one] - height[other]) <= SAME_PLANE)
+    kept = ~same | (np.abs(height[one] - height[other]) <= ONE_PLANE)
     return np.bincount(one[kept], weights=np.where(flank, 2.0, 1.0)[other[kept]], minlength=len(pad)).astype(float)
-
-
-def _from_one_hole(stack: Index, box: Array) -> tuple[Index, Index]:
-    """Return pairs of matches (each with itself, too) of one stack whose holes may be one: their bounds (m, axes, ends) meet."""
-    order = np.argsort(stack, kind="stable")
-    start, stop = (np.searchsorted(stack[order], stack, side=side) for side in ("left", "right"))
-    one = np.repeat(np.arange(len(stack)), stop - start)
-    place = np.arange(len(one)) - np.repeat(np.cumsum(stop - start) - (stop - start), stop - start)
-    other = order[np.repeat(start, stop - start) + place]
-    low, high = box[:, :, 0], box[:, :, 1]
-    near: Flags = ((low[one] <= high[other] + TOUCH) & (low[other] <= high[one] + TOUCH)).all(axis=1) | (one == other)
-    return one[near], other[near]

@@ -34,7 +34,7 @@ class Least:
     """What is known of lattices' floors: of placing each case of a part (lattices, cases), of clamping (lattices,), cents.
 
     Floors above `most` are not asked any further. `hard` is a part (by its index) for which no clamp was found on lattices
-    alike, None if there is none: it is asked first.
+    like them, None if there is none: it is asked first.
     """
 
     placing: Array
@@ -61,9 +61,9 @@ class Survey:
 
     @property
     def hard(self) -> int | None:
-        """A part for which no clamp was found on any lattice, None if there is none."""
-        never = np.flatnonzero(self.lacking.all(axis=0)).tolist()
-        return never[0] if never else None
+        """The part for which no clamp was found on most lattices, if it is half of them at least; else None."""
+        often = self.lacking.sum(axis=0)
+        return int(often.argmax()) if len(self.lacking) and 2 * often.max() >= len(self.lacking) else None
 
     @staticmethod
     def joined(shares: Sequence[Survey]) -> Survey:

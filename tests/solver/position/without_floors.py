@@ -12,7 +12,7 @@ from solver.access.torch import TorchDirections
 from solver.hardware.candidates import Lattice
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.screened_floors import Least, Survey
-from solver.search import loading_orders, position_batches
+from solver.search import lies_to_positions, loading_orders, position_batches
 
 
 def without_floors(
@@ -25,6 +25,7 @@ def without_floors(
 
 def give_nothing_up(patch: pytest.MonkeyPatch) -> None:
     """Keep every position and seat, whatever it costs, and every site that survives screening, whether or not it is of use."""
+    patch.setattr(lies_to_positions, "may_stand", lambda _, x, y: np.ones((len(x.meets), len(y.meets)), dtype=bool))
     patch.setattr(position_batches, "survey", without_floors)
     for floor in ("locating_floor", "placing_floor", "clamping_floor"):
         patch.setattr(position_batches, floor, lambda sites, *_: np.zeros(len(sites.lattices)))
