@@ -184,7 +184,8 @@ def _within_height(stack: Stack, pad: Pad, face: Face) -> bool:
 def _least_height(pad: Pad, face: Face) -> float:
     """Return how high a patch of a pad on a face must be at least, mm; of slanted, round and hollow ones less is told."""
     upright = abs(float(pad.normal[2])) < LEVEL and abs(float(pad.upward[2])) > 1 - PARALLEL
-    if not upright or face.rim is not None or face.rectangle is None:
-        return min(LEAST_PATCH, pad.height / 2 * abs(float(pad.upward[2]))) / 2
+    if not upright or face.rectangle is None:
+        least = LEAST_PATCH if face.wall is None else min(LEAST_PATCH, face.wall)
+        return min(least, pad.height / 2 * abs(float(pad.upward[2]))) / 2
     bottom, top = face.heights
     return min(LEAST_PATCH, 0.9 * pad.height, 0.9 * (top - bottom)) - HAIR
