@@ -23,6 +23,7 @@ from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.side_by_side import side_by_side
 from solver.search.state import SearchState
+from solver.tables.kept import News, learning, take_in
 
 SHARE_MATCHES = 3_000
 """Positions times pads and faces that can meet are at least so many in a share of a batch: less is as soon done alone."""
@@ -59,14 +60,16 @@ def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[L
     shares = max(1, min(state.workers, count, count * len(bounds.found) // SHARE_MATCHES))
     ends = [count * number // shares for number in range(shares + 1)]
 
-    def share(some: slice) -> tuple[Survey, Counter[str]]:
+    def share(some: slice) -> tuple[Survey, Counter[str], News]:
         refused: Counter[str] = Counter()
-        return survey(bounds, orientation.torch, lattices[some], least.of(some), refused), refused
+        with learning() as news:
+            return survey(bounds, orientation.torch, lattices[some], least.of(some), refused), refused, news
 
     found = side_by_side([partial(share, slice(*pair)) for pair in pairwise(ends)])
-    for _, refused in found:
+    for _, refused, news in found:
         state.tally.refused.update(refused)
-    return Survey.joined([survey for survey, _ in found])
+        take_in(news)
+    return Survey.joined([survey for survey, _, _ in found])
 
 
 def in_orders(state: SearchState, position: LatticePosition, most: int | None) -> list[LatticePosition]:
