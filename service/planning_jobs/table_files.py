@@ -66,11 +66,13 @@ class TableFiles:
 
     def read(self, name: str) -> Arrays | None:
         """Return a table; None if it is not there, or not as it was written."""
+        from io import BytesIO
+
         import numpy as np
 
         path = self.place / f"{name}.npz"
         try:
-            with np.load(path, allow_pickle=False) as file:
+            with np.load(BytesIO(path.read_bytes()), allow_pickle=False) as file:
                 arrays = {key: file[key] for key in file.files}
             seal = arrays.pop("seal").tobytes()
         except Exception:  # a file may hold anything, and its reader raise anything

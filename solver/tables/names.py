@@ -1,7 +1,7 @@
 """Names of questions by the thousand: two whole numbers each, mixed from what the answer depends on.
 
-Formula: ``h = (h xor value) * C``, ``h = (h xor (h >> 32)) * D``, ``h = h xor (h >> 29)``, in whole numbers of 64 bits, with
-constants of its own for each of the two. Different questions get one name with a chance of 1 in 2 ** 128 for each pair.
+Formula: ``h = (h * D xor value) * C``, ``h = (h xor (h >> 32)) * D``, ``h = h xor (h >> 29)``, in whole numbers of 64 bits,
+with constants of its own for each of the two. Different questions get one name with a chance of 1 in 2 ** 128 for each pair.
 Source: multiplications and shifts of the finisher of MurmurHash3 (A. Appleby, public domain).
 """
 
@@ -34,7 +34,7 @@ def mixed(names: Names, *columns: Array | Rows | Names) -> Names:
             values = (column + 0.0).view(np.uint64)  # one zero, whatever its sign
         elif column.dtype != np.uint64:
             values = column.astype(np.int64).view(np.uint64)
-        names = (names ^ (values if values.ndim == 2 else values[:, None])) * _FIRST
+        names = (names * _SECOND ^ (values if values.ndim == 2 else values[:, None])) * _FIRST
         names = (names ^ (names >> _HALF)) * _SECOND
         names = names ^ (names >> _MORE)
     return names
