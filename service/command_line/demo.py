@@ -15,8 +15,8 @@ from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line
 from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.single_solve import Question, cores, watched
-from service.planning_jobs.table_files import TableFiles
 from service.settings import Settings
 from service.text import printable
 
@@ -50,9 +50,9 @@ def run_demo(job: str | None = None, out: Path | None = None, workers: int | Non
         return BAD_INPUT
     with read_from("settings"):
         settings = Settings.read()
-    currency, tables = settings.currency, TableFiles.of(settings)
+    currency, ledgers = settings.currency, LedgerFiles.of(settings)
     with ProgressLine(currency) as line:
-        plan = watched(lambda: replace(demo_question(job), workers=workers or cores(), tables=tables), line.hear, line.tick)
+        plan = watched(lambda: replace(demo_question(job), workers=workers or cores(), ledgers=ledgers), line.hear, line.tick)
     written = _leave_behind(job, plan, folder, currency)
     if as_json:
         sys.stdout.write(written[f"{job}.plan.json"].decode())

@@ -66,7 +66,8 @@ def plan(
     ] = None,
     workers: Workers = None,
     cache: Annotated[
-        bool, typer.Option("--cache/--no-cache", help="Use tables kept from earlier plans; the plan is the same without.")
+        bool,
+        typer.Option("--cache/--no-cache", help="Use what earlier plans have found out; the plan is the same without."),
     ] = True,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")] = False,
     as_json: Json = False,

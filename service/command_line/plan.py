@@ -15,9 +15,9 @@ from service.command_line.printing.console import DONE, REFUSED, read_input
 from service.command_line.printing.progress_line import ProgressLine
 from service.errors import InvalidSource
 from service.files import laid_out, write_text
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.loading import load
 from service.planning_jobs.single_solve import Question, cores, watched
-from service.planning_jobs.table_files import TableFiles
 from service.settings import Settings
 
 if TYPE_CHECKING:
@@ -33,13 +33,13 @@ def plan_request(
     """Plan one request file by so many workers, None: one a core; return the exit code."""
     with read_from("settings"):
         settings = Settings.read()
-    currency, tables = settings.currency, TableFiles.of(settings) if cache else None
+    currency, ledgers = settings.currency, LedgerFiles.of(settings) if cache else None
     if out is not None:
         _refuse_unwritable(out)
     with read_from(request):
         content = read_input(request)
     with ProgressLine(currency, quiet) as line:
-        answer = watched(lambda: _question(content, request, stock, db, workers or cores(), tables), line.hear, line.tick)
+        answer = watched(lambda: _question(content, request, stock, db, workers or cores(), ledgers), line.hear, line.tick)
     if out is not None:
         _write(out, answer)
     if as_json and out != _STANDARD_OUTPUT:
@@ -52,12 +52,12 @@ def plan_request(
 
 
 def _question(
-    content: bytes, request: Path, stock: Path | None, db: str | None, workers: int, tables: TableFiles | None
+    content: bytes, request: Path, stock: Path | None, db: str | None, workers: int, ledgers: LedgerFiles | None
 ) -> Question:
     load("service.command_line.sources")
     from service.command_line.sources import read_question
 
-    return Question(*read_question(content, request, stock, db), workers, tables)
+    return Question(*read_question(content, request, stock, db), workers, ledgers)
 
 
 def _refuse_unwritable(out: Path) -> None:

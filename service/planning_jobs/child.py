@@ -11,8 +11,8 @@ from typing import Any
 from inventory.stock import StockSnapshot
 from service.planning_jobs.best_so_far import gap_of, nothing_yet, with_told
 from service.planning_jobs.job_folder import JobFolder, StopSign
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.planner import Planner
-from service.planning_jobs.table_files import TableFiles
 from solver.deadline import Deadline
 from solver.progress import Progress
 from solver.request import Request
@@ -20,12 +20,12 @@ from solver.request import Request
 
 def solve(
     planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = (),
-    tables: TableFiles | None = None,
+    ledgers: LedgerFiles | None = None,
 ) -> None:  # fmt: skip
     """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json`` (the limit counts from its `began`, seconds of `time.monotonic`, which is one clock for all processes),
-    ``progress.jsonl``, the best plan so far and, at the end, the plan. `tables` are where the planner finds its tables, if any.
+    ``progress.jsonl``, the best plan so far and, at the end, the plan. `ledgers` are where the planner finds its ledgers, if any.
     """
     began = time.monotonic()
     ends = began + request.time_limit_s
@@ -41,7 +41,7 @@ def solve(
             folder.hand_over("best", best)
         folder.report(_event(progress, elapsed))
 
-    with nullcontext() if tables is None else tables.used():
+    with nullcontext() if ledgers is None else ledgers.used():
         plan = planner(
             request,
             stock,

@@ -1,7 +1,7 @@
 """Conflicts: candidates that cannot be there together, bodies too near each other or pegs in one hole.
 
 What two stacks at their settings do to each other depends only on the offset of their holes (`solver.geometry.offsets`). What
-is known of that is kept (`solver.tables`): for the next lattice position, the next lie and the next request. A stack is known
+is known of that is kept (`solver.ledgers`): for the next lattice position, the next lie and the next request. A stack is known
 there by the points of its bodies, so that a changed catalogue asks anew.
 """
 

@@ -13,8 +13,8 @@ from solver.geometry.joints import Sample, torch_directions
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import RUNS_INTO
 from solver.laying.laid_weldment import LaidWeldment
+from solver.ledgers.content import content_of
 from solver.rule_book.book import RuleBook
-from solver.tables.content import content_of
 
 
 @dataclass(frozen=True)

@@ -20,10 +20,10 @@ from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL
-from solver.tables.answers import Small
-from solver.tables.content import content_of
-from solver.tables.kept import kept_each
-from solver.tables.names import Names, mixed, names_of
+from solver.ledgers.answers import Small
+from solver.ledgers.content import content_of
+from solver.ledgers.kept import kept_each
+from solver.ledgers.names import Names, mixed, names_of
 
 MOST_SHAPES = 1 << 18
 MOST_STEPS = 1 << 12

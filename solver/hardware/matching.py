@@ -17,7 +17,7 @@ from solver.hardware.arms import obstructed_faces, out_of_reach
 from solver.hardware.stacks import Pad, Stack, arms, carriers, plain_arm, single, stacked_on, turns_of
 from solver.hardware.travel import NO_TRAVEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.tables.content import content_of
+from solver.ledgers.content import content_of
 
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""

@@ -16,8 +16,8 @@ from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, ROUND_TOUCH, RUNS_INTO, TOUCH
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.tables.answers import Small
-from solver.tables.kept import kept_each
+from solver.ledgers.answers import Small
+from solver.ledgers.kept import kept_each
 
 RULES = ("clear.body", "clear.weld", "clamp.max_part_pressure", "open_dimensions.follow")
 """What a site may break, in the order in which it is asked."""

@@ -19,7 +19,7 @@ from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
-from solver.tables.names import Names, mixed, names_of, together
+from solver.ledgers.names import Names, mixed, names_of, together
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,8 @@ from solver.geometry.hulls import Hulls, joined
 from solver.geometry.proximity import near
 from solver.geometry.solids import pieces_of
 from solver.hardware.travel import Travel
+from solver.ledgers.content import content_of
 from solver.standards.stiffness import series_n_per_mm
-from solver.tables.content import content_of
 
 THREAD = 0.01
 """A tip this near to a body touches it, mm."""

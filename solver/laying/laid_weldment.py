@@ -14,8 +14,8 @@ from solver.geometry.faces import Face, area, cutout_faces, round_cutouts, tange
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.joints import Sample
 from solver.geometry.tolerances import CARRIES, LEVEL, PARALLEL
+from solver.ledgers.content import content_of
 from solver.rule_book.book import RuleBook
-from solver.tables.content import content_of
 from solver.weldment import Part, Weldment
 
 

@@ -19,10 +19,10 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lies import Lie
+from solver.ledgers.kept import kept
 from solver.position.overhang import lies_on, may_overhang
 from solver.position.seats import Seat, lost_holes, off_table, quarter_turned, seat_on, slab, usable_holes
 from solver.request import Without
-from solver.tables.kept import kept
 
 NEARLY = 1e-6
 MOST_SEATS = 32

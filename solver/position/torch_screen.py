@@ -8,8 +8,8 @@ from solver.access.torch import TorchDirections, torch_shut
 from solver.geometry.hulls import Flags, Index
 from solver.geometry.proximity import box_pairs
 from solver.hardware.sites import Sites
-from solver.tables.answers import Small
-from solver.tables.kept import kept_each
+from solver.ledgers.answers import Small
+from solver.ledgers.kept import kept_each
 
 
 def shutting_alone(sites: Sites, torch: TorchDirections) -> Flags:

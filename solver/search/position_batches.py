@@ -14,6 +14,7 @@ import numpy as np
 from solver.hardware.candidates import Lattice
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
+from solver.ledgers.kept import News, learning, take_in
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
 from solver.position.seatings import Seating, Seatings, seatings_of
@@ -23,7 +24,6 @@ from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.side_by_side import side_by_side
 from solver.search.state import SearchState
-from solver.tables.kept import News, learning, take_in
 
 SHARE_MATCHES = 3_000
 """Positions times pads and faces that can meet are at least so many in a share of a batch: less is as soon done alone."""

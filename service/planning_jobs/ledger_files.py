@@ -1,8 +1,8 @@
-"""The planner's tables in files, from one run to the next: a folder that may be deleted, full, read-only or shared at any time.
+"""The planner's ledgers in files, from one run to the next: a folder that may be deleted, full, read-only or shared at any time.
 
 Whatever is wrong with the folder or a file in it, the plan is the same; it only takes longer. A file is written whole or not at
 all, and it is sealed: what another program, another release or a broken disk has left there is not read, and is written anew.
-Files stand in a folder named by the code that computes what they hold, so that no table outlives a change of the program.
+Files stand in a folder named by the code that computes what they hold, so that no ledger outlives a change of the program.
 
 NumPy and the solver are imported by the process that solves, when it is under way.
 """
@@ -23,49 +23,49 @@ from service.files import write_bytes
 from service.settings import Settings
 
 if TYPE_CHECKING:
-    from solver.tables.answers import Arrays
+    from solver.ledgers.answers import Arrays
 
 COMPUTING = (
     "inventory", "solver/access", "solver/geometry", "solver/hardware", "solver/laying", "solver/position", "solver/sections",
-    "solver/standards", "solver/tables",
+    "solver/standards", "solver/ledgers",
 )  # fmt: skip
-"""Folders of the code that computes what tables hold."""
+"""Folders of the code that computes what ledgers hold."""
 FULL = 0.9
 """Once the files take more than they may, those used longest ago are removed until so great a share of it is left."""
 
 
 @dataclass(frozen=True, slots=True)
-class TableFiles:
-    """Tables in files under a folder, of so many bytes in all at most."""
+class LedgerFiles:
+    """Ledgers in files under a folder, of so many bytes in all at most."""
 
     folder: Path
     most_bytes: int
 
     @staticmethod
-    def of(settings: Settings) -> TableFiles | None:
+    def of(settings: Settings) -> LedgerFiles | None:
         """Return the files the settings mean; None if they want none, or if there is no folder for them."""
         folder = Path(settings.cache) if settings.cache else user_cache_folder()
-        return TableFiles(folder, settings.cache_mb * 1_000_000) if settings.cache_mb and folder is not None else None
+        return LedgerFiles(folder, settings.cache_mb * 1_000_000) if settings.cache_mb and folder is not None else None
 
     @property
     def place(self) -> Path:
         """The folder of the files that this program can use."""
-        return self.folder / "tables" / program()
+        return self.folder / "ledgers" / program()
 
     @contextlib.contextmanager
     def used(self) -> Iterator[None]:
-        """Have the planner find tables here meanwhile, and leave here what it has found out."""
-        from solver.tables.kept import new_tables, take_from
+        """Have the planner find ledgers here meanwhile, and leave here what it has found out."""
+        from solver.ledgers.kept import new_ledgers, take_from
 
         take_from(self.read)
         yield
         with contextlib.suppress(OSError):
-            written = [self.write(name, arrays) for name, arrays in new_tables(self.read)]
+            written = [self.write(name, arrays) for name, arrays in new_ledgers(self.read)]
             if written:
                 self.remove_oldest()
 
     def read(self, name: str) -> Arrays | None:
-        """Return a table; None if it is not there, or not as it was written."""
+        """Return a ledger; None if it is not there, or not as it was written."""
         from io import BytesIO
 
         import numpy as np
@@ -84,7 +84,7 @@ class TableFiles:
         return arrays
 
     def write(self, name: str, arrays: Arrays) -> None:
-        """Write a table; raises OSError."""
+        """Write a ledger; raises OSError."""
         from io import BytesIO
 
         import numpy as np
@@ -97,7 +97,7 @@ class TableFiles:
     def remove_oldest(self) -> None:
         """Remove files used longest ago, of other programs too, until all take no more than they may."""
         found = []
-        for path in (self.folder / "tables").glob("*/*"):
+        for path in (self.folder / "ledgers").glob("*/*"):
             with contextlib.suppress(OSError):
                 stat = path.stat()
                 found.append((stat.st_mtime, stat.st_size, path))
@@ -113,14 +113,14 @@ class TableFiles:
 
 
 def _seal(name: str, arrays: Arrays) -> bytes:
-    from solver.tables.content import content_of
+    from solver.ledgers.content import content_of
 
     return content_of(name, [(key, arrays[key]) for key in sorted(arrays)])
 
 
 @lru_cache(maxsize=1)
 def program() -> str:
-    """Return a word for all that decides what tables hold: the code that computes them, and what it computes with."""
+    """Return a word for all that decides what ledgers hold: the code that computes them, and what it computes with."""
     import platform
 
     import numpy as np
@@ -129,9 +129,8 @@ def program() -> str:
 
     digest = blake2b(repr((np.__version__, COMPUTED_WITH, platform.machine(), sys.version_info[:2])).encode(), digest_size=8)
     root = Path(__file__).parents[2]
-    for folder in COMPUTING:
-        for path in sorted((root / folder).rglob("*.py")):
-            digest.update(path.relative_to(root).as_posix().encode() + b"\n" + path.read_bytes())
+    for path in (Path(__file__), *(path for folder in COMPUTING for path in sorted((root / folder).rglob("*.py")))):
+        digest.update(path.relative_to(root).as_posix().encode() + b"\n" + path.read_bytes())
     return digest.hexdigest()
 
 

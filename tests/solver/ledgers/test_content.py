@@ -6,7 +6,7 @@ import itertools
 
 import numpy as np
 
-from solver.tables.content import content_of
+from solver.ledgers.content import content_of
 
 ALL_DIFFERENT = (
     (), (0,), (0.0,), (-0.0,), (False,), (None,), ("",), (b"",), ("0",), (b"0",), ((),), ((0,),), (0, 0), ("a", "b"), ("ab",),
@@ -26,6 +26,6 @@ def test_the_same_values_have_the_same_content() -> None:
 
 
 def test_how_an_array_lies_in_memory_is_no_content() -> None:
-    table = np.arange(12.0).reshape(3, 4)
-    assert content_of(table[:, ::2]) == content_of(table[:, ::2].copy())
-    assert content_of(table) == content_of(np.asfortranarray(table))
+    ledger = np.arange(12.0).reshape(3, 4)
+    assert content_of(ledger[:, ::2]) == content_of(ledger[:, ::2].copy())
+    assert content_of(ledger) == content_of(np.asfortranarray(ledger))

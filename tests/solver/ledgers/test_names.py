@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from solver.tables.content import content_of
-from solver.tables.names import mixed, names_of, together
+from solver.ledgers.content import content_of
+from solver.ledgers.names import mixed, names_of, together
 
 ONE, OTHER = names_of([content_of("one"), content_of("other")])
 

@@ -9,13 +9,13 @@ from typing import Any, ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.tables.names import Names, Rows
+from solver.ledgers.names import Names, Rows
 
 Small = NDArray[np.uint8]
 Arrays = Mapping[str, NDArray[Any]]
 
 MOST_ANSWERS = 2_000_000
-"""A table that knows so many answers forgets them all before it learns more: 17 bytes each."""
+"""A ledger that knows so many answers forgets them all before it learns more: 17 bytes each."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class Run:
 
 
 class Answers:
-    """All answers of one table. `runs` are what was learned, the longest first: each is at least twice as long as the next."""
+    """All answers of one ledger. `runs` are what was learned, the longest first: each is at least twice as long as the next."""
 
     kind: ClassVar[str] = "answers"
 

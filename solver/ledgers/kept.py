@@ -1,8 +1,8 @@
-"""The tables this process keeps, of bounded size in all, and how they come from and go to other processes.
+"""The ledgers this process keeps, of bounded size in all, and how they come from and go to other processes.
 
 The planner asks by what is asked for and by all that it depends on: `kept` for one thing, `kept_each` for thousands of small
-ones. Whoever runs the planner may say where tables are found that other processes have left (`take_from`), and may take what is
-new (`new_tables`). A child that does a share of the work hands what it has learned to the process that forked it (`learning`).
+ones. Whoever runs the planner may say where ledgers are found that other processes have left (`take_from`), and may take what is
+new (`new_ledgers`). A child that does a share of the work hands what it has learned to the process that forked it (`learning`).
 """
 
 from __future__ import annotations
@@ -12,15 +12,15 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from solver.tables.answers import Answers, Arrays, Small
-from solver.tables.content import Value, content_of
-from solver.tables.names import Names, Rows
-from solver.tables.records import Records
+from solver.ledgers.answers import Answers, Arrays, Small
+from solver.ledgers.content import Value, content_of
+from solver.ledgers.names import Names, Rows
+from solver.ledgers.records import Records
 
 MOST_BYTES = 200_000_000
-"""What all tables of a process take, about; those used longest ago are forgotten first."""
+"""What all ledgers of a process take, about; those used longest ago are forgotten first."""
 WORTH_WRITING = 0.05
-"""A table is handed over as new once so great a share of it is: a few answers are as soon found anew."""
+"""A ledger is handed over as new once so great a share of it is: a few answers are as soon found anew."""
 
 Source = Callable[[str], Arrays | None]
 News = list[tuple[str, Arrays]]
@@ -29,34 +29,34 @@ T = TypeVar("T", Answers, Records)
 
 @dataclass
 class _Kept:
-    """Tables by name, the last used one last; by name how many entries are new; where others are found; what is being noted."""
+    """Ledgers by name, the last used one last; by name how many entries are new; where others are found; what is being noted."""
 
-    tables: dict[str, Answers | Records] = field(default_factory=dict)
+    ledgers: dict[str, Answers | Records] = field(default_factory=dict)
     new: dict[str, int] = field(default_factory=dict)
     source: Source | None = None
     noted: News | None = None
 
-    def table(self, kind: type[T], name: str) -> T:
-        """Return a table: as it is kept, as the source has it, or empty."""
-        found = self.tables.pop(name, None)
+    def ledger(self, kind: type[T], name: str) -> T:
+        """Return a ledger: as it is kept, as the source has it, or empty."""
+        found = self.ledgers.pop(name, None)
         if not isinstance(found, kind):
             found = kind()
             arrays = None if self.source is None else self.source(name)
             if arrays is not None:
                 found.take_in(arrays)
-        self.tables[name] = found
+        self.ledgers[name] = found
         return found
 
     def learned(self, name: str, arrays: Arrays) -> None:
-        """Count something as new, note it, and forget tables if they have become too large."""
+        """Count something as new, note it, and forget ledgers if they have become too large."""
         self.new[name] = self.new.get(name, 0) + len(arrays["names"])
         if self.noted is not None:
             self.noted.append((name, arrays))
-        size = sum(table.size for table in self.tables.values())
-        for oldest in list(self.tables)[:-1]:
+        size = sum(ledger.size for ledger in self.ledgers.values())
+        for oldest in list(self.ledgers)[:-1]:
             if size <= MOST_BYTES:
                 return
-            size -= self.tables.pop(oldest).size
+            size -= self.ledgers.pop(oldest).size
             self.new.pop(oldest, None)
 
 
@@ -75,7 +75,7 @@ def kept(what: str, depends: tuple[Value, ...], about: tuple[Value, ...], comput
         All that it depends on: what it has in common with others that are asked for together, and what is its own.
     """
     name = _name(Records, what, depends)
-    found, new = _KEPT.table(Records, name).ask(content_of(*about), compute)
+    found, new = _KEPT.ledger(Records, name).ask(content_of(*about), compute)
     if new is not None:
         _KEPT.learned(name, new)
     return found
@@ -96,7 +96,7 @@ def kept_each(what: str, depends: tuple[Value, ...], names: Names, compute: Call
         Returns the answers of some of the questions, given their rows; each depends on that question alone.
     """
     name = _name(Answers, what, depends)
-    found, new = _KEPT.table(Answers, name).ask(names, compute)
+    found, new = _KEPT.ledger(Answers, name).ask(names, compute)
     if new is not None:
         _KEPT.learned(name, new)
     return found
@@ -107,25 +107,25 @@ def _name(kind: type[Answers | Records], what: str, depends: tuple[Value, ...]) 
 
 
 def take_from(source: Source | None) -> None:
-    """Say where tables are found that this process does not have."""
+    """Say where ledgers are found that this process does not have."""
     _KEPT.source = source
 
 
-def new_tables(elsewhere: Source) -> Iterator[tuple[str, Arrays]]:
-    """Yield the tables of which much is new, with all that is known of them here or elsewhere; they count as old from then on."""
+def new_ledgers(elsewhere: Source) -> Iterator[tuple[str, Arrays]]:
+    """Yield the ledgers of which much is new, with all that is known of them here or elsewhere; they count as old then."""
     for name, many in list(_KEPT.new.items()):
-        table = _KEPT.tables.get(name)
-        if table is not None and many >= WORTH_WRITING * len(table):
+        ledger = _KEPT.ledgers.get(name)
+        if ledger is not None and many >= WORTH_WRITING * len(ledger):
             del _KEPT.new[name]
             others = elsewhere(name)
             if others is not None:
-                table.take_in(others)
-            yield name, table.arrays()
+                ledger.take_in(others)
+            yield name, ledger.arrays()
 
 
 def forget_all() -> None:
-    """Forget every table."""
-    _KEPT.tables.clear()
+    """Forget every ledger."""
+    _KEPT.ledgers.clear()
     _KEPT.new.clear()
 
 
@@ -144,8 +144,8 @@ def take_in(news: News) -> None:
     """Know what another process has learned."""
     for name, arrays in news:
         kind = next(kind for kind in _KINDS if name.startswith(kind.kind))
-        table = _KEPT.table(kind, name)
-        known = len(table)
-        table.take_in(arrays)
-        if len(table) > known:
+        ledger = _KEPT.ledger(kind, name)
+        known = len(ledger)
+        ledger.take_in(arrays)
+        if len(ledger) > known:
             _KEPT.learned(name, arrays)

@@ -1,4 +1,4 @@
-"""What stands for an item, a weldment or a torch changes with every number that its tables depend on, and with no other."""
+"""What stands for an item, a weldment or a torch changes with every number that its ledgers depend on, and with no other."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Tables on disk: the same plan whatever has become of them, and never more of them than asked for."""
+"""Ledgers on disk: the same plan whatever has become of them, and never more of them than asked for."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ import numpy as np
 import pytest
 
 from service.documents import plan_document
-from service.planning_jobs import table_files
-from service.planning_jobs.table_files import TableFiles, user_cache_folder
+from service.planning_jobs import ledger_files
+from service.planning_jobs.ledger_files import LedgerFiles, user_cache_folder
 from service.settings import Settings
 from solver.deadline import Deadline
+from solver.ledgers.answers import Arrays
+from solver.ledgers.kept import forget_all, take_from
 from solver.planning import plan
-from solver.tables.answers import Arrays
-from solver.tables.kept import forget_all, take_from
 from tests import builders as b
 
 NAME = "records-seats-0123"
@@ -40,11 +40,11 @@ def nothing_kept() -> Iterator[None]:
 
 
 @pytest.fixture
-def files(tmp_path: Path) -> TableFiles:
-    return TableFiles(tmp_path / "cache", 10_000_000)
+def files(tmp_path: Path) -> LedgerFiles:
+    return LedgerFiles(tmp_path / "cache", 10_000_000)
 
 
-def planned(files: TableFiles | None = None) -> str:
+def planned(files: LedgerFiles | None = None) -> str:
     """Return the plan of a small job as text, solve time aside, as a process makes it that has kept nothing."""
     forget_all()
     take_from(None)
@@ -59,25 +59,25 @@ def planned(files: TableFiles | None = None) -> str:
     return json.dumps({**document, "solve_s": 0})
 
 
-def left(files: TableFiles) -> list[Path]:
+def left(files: LedgerFiles) -> list[Path]:
     return sorted(files.place.glob("*"))
 
 
-def test_a_table_is_read_as_it_was_written(files: TableFiles) -> None:
+def test_a_table_is_read_as_it_was_written(files: LedgerFiles) -> None:
     assert files.read(NAME) is None
     files.write(NAME, ARRAYS)
     found = files.read(NAME)
     assert found is not None and all((found[key] == ARRAYS[key]).all() for key in ARRAYS) and set(found) == set(ARRAYS)
 
 
-def test_a_table_under_another_name_is_not_read(files: TableFiles) -> None:
+def test_a_table_under_another_name_is_not_read(files: LedgerFiles) -> None:
     files.write(NAME, ARRAYS)
     (files.place / f"{NAME}.npz").rename(files.place / f"{NAME}4.npz")
     assert files.read(f"{NAME}4") is None
 
 
-def test_no_byte_of_a_file_may_change(files: TableFiles) -> None:
-    """Either the table is read as it was written - zip files have bytes that say nothing - or it is not read."""
+def test_no_byte_of_a_file_may_change(files: LedgerFiles) -> None:
+    """Either the ledger is read as it was written - zip files have bytes that say nothing - or it is not read."""
     files.write(NAME, ARRAYS)
     path = files.place / f"{NAME}.npz"
     sound = path.read_bytes()
@@ -90,7 +90,7 @@ def test_no_byte_of_a_file_may_change(files: TableFiles) -> None:
         assert files.read(NAME) is None
 
 
-def test_what_would_have_to_be_executed_is_not_read(files: TableFiles) -> None:
+def test_what_would_have_to_be_executed_is_not_read(files: LedgerFiles) -> None:
     class Trap:
         def __reduce__(self) -> tuple[object, ...]:
             return (pytest.fail, ("a file was executed",))
@@ -101,13 +101,13 @@ def test_what_would_have_to_be_executed_is_not_read(files: TableFiles) -> None:
     assert files.read(NAME) is None
 
 
-def test_the_plan_is_the_same_with_an_empty_a_full_and_no_cache(files: TableFiles) -> None:
+def test_the_plan_is_the_same_with_an_empty_a_full_and_no_cache(files: LedgerFiles) -> None:
     first = planned()
     assert planned(files) == first and left(files)
     assert planned(files) == first
 
 
-def test_a_second_plan_screens_nothing(files: TableFiles, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_second_plan_screens_nothing(files: LedgerFiles, monkeypatch: pytest.MonkeyPatch) -> None:
     first = planned(files)
     monkeypatch.setattr("solver.hardware.screening._verdicts", None)
     monkeypatch.setattr("solver.position.torch_screen._shutting_alone", None)
@@ -118,21 +118,21 @@ def test_a_second_plan_screens_nothing(files: TableFiles, monkeypatch: pytest.Mo
         planned()
 
 
-def test_corrupt_and_foreign_files_are_ignored_and_written_anew(files: TableFiles) -> None:
+def test_corrupt_and_foreign_files_are_ignored_and_written_anew(files: LedgerFiles) -> None:
     first = planned(files)
     sizes = {path: path.stat().st_size for path in left(files)}
     for number, path in enumerate(sizes):
-        path.write_bytes((b"", b"not a table", path.read_bytes()[:-40])[number % 3])
+        path.write_bytes((b"", b"not a ledger", path.read_bytes()[:-40])[number % 3])
     assert planned(files) == first
     assert {path: path.stat().st_size for path in left(files)} == sizes
 
 
 def test_a_folder_that_cannot_be_made_changes_nothing(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
-    assert planned(TableFiles(tmp_path / "file" / "cache", 1_000_000)) == planned()
+    assert planned(LedgerFiles(tmp_path / "file" / "cache", 1_000_000)) == planned()
 
 
-def test_a_folder_that_cannot_be_written_is_read(files: TableFiles, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_that_cannot_be_written_is_read(files: LedgerFiles, monkeypatch: pytest.MonkeyPatch) -> None:
     first = planned(files)
     (gone, *kept) = left(files)
     gone.unlink()
@@ -143,24 +143,24 @@ def test_a_folder_that_cannot_be_written_is_read(files: TableFiles, monkeypatch:
     def no_space(*_: object, **__: object) -> None:
         raise OSError(28, "no space left on device")
 
-    monkeypatch.setattr(table_files, "write_bytes", refuse)
+    monkeypatch.setattr(ledger_files, "write_bytes", refuse)
     monkeypatch.setattr(os, "utime", no_space)
     assert planned(files) == first and left(files) == kept
 
 
-def test_only_the_user_may_look_into_the_folder(files: TableFiles) -> None:
+def test_only_the_user_may_look_into_the_folder(files: LedgerFiles) -> None:
     planned(files)
     assert not stat.S_IMODE(files.place.stat().st_mode) & 0o077
 
 
-def test_a_solve_that_fails_leaves_no_tables(files: TableFiles) -> None:
+def test_a_solve_that_fails_leaves_no_ledgers(files: LedgerFiles) -> None:
     with pytest.raises(ZeroDivisionError), files.used():
         raise ZeroDivisionError
     assert not files.folder.exists()
 
 
 def test_the_files_used_longest_ago_are_removed(tmp_path: Path) -> None:
-    files = TableFiles(tmp_path, 3000)
+    files = LedgerFiles(tmp_path, 3000)
     for age, name in enumerate(("newest", "old", "older", "oldest")):
         files.write(name, ARRAYS)
         os.utime(files.place / f"{name}.npz", (1e9 - age, 1e9 - age))
@@ -174,34 +174,34 @@ def test_the_files_used_longest_ago_are_removed(tmp_path: Path) -> None:
 
 
 def test_files_of_another_program_go_first_where_they_are_older(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    files = TableFiles(tmp_path, 1)
-    monkeypatch.setattr(table_files, "program", lambda: "before")
+    files = LedgerFiles(tmp_path, 1)
+    monkeypatch.setattr(ledger_files, "program", lambda: "before")
     files.write(NAME, ARRAYS)
     before = files.place
-    monkeypatch.setattr(table_files, "program", lambda: "since")
+    monkeypatch.setattr(ledger_files, "program", lambda: "since")
     assert files.read(NAME) is None
     files.remove_oldest()
-    assert not before.exists() and (tmp_path / "tables").exists()
+    assert not before.exists() and (tmp_path / "ledgers").exists()
 
 
 def test_what_it_is_computed_by_names_the_folder(monkeypatch: pytest.MonkeyPatch) -> None:
-    table_files.program.cache_clear()
-    here = table_files.program()
+    ledger_files.program.cache_clear()
+    here = ledger_files.program()
     for place, other in (("solver.geometry.proximity.COMPUTED_WITH", "another"), ("platform.machine", lambda: "another")):
         with monkeypatch.context() as patch:
             patch.setattr(place, other)
-            table_files.program.cache_clear()
-            assert table_files.program() != here
-    table_files.program.cache_clear()
-    assert table_files.program() == here
+            ledger_files.program.cache_clear()
+            assert ledger_files.program() != here
+    ledger_files.program.cache_clear()
+    assert ledger_files.program() == here
 
 
 def _plans(folder: Path, rounds: int, answers: multiprocessing.Queue[str]) -> None:
     for _ in range(rounds):
-        answers.put(planned(TableFiles(folder, 10_000_000)))
+        answers.put(planned(LedgerFiles(folder, 10_000_000)))
 
 
-def test_two_processes_write_at_once(files: TableFiles) -> None:
+def test_two_processes_write_at_once(files: LedgerFiles) -> None:
     context = multiprocessing.get_context("spawn")
     answers: multiprocessing.Queue[str] = context.Queue()
     workers = [context.Process(target=_plans, args=(files.folder, 2, answers)) for _ in range(2)]
@@ -230,12 +230,12 @@ def test_where_programs_keep_what_may_be_deleted(monkeypatch: pytest.MonkeyPatch
 
 
 def test_settings_say_where_and_how_much(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert TableFiles.of(Settings(cache=str(tmp_path), cache_mb=3)) == TableFiles(tmp_path, 3_000_000)
-    assert TableFiles.of(Settings(cache=str(tmp_path), cache_mb=0)) is None
+    assert LedgerFiles.of(Settings(cache=str(tmp_path), cache_mb=3)) == LedgerFiles(tmp_path, 3_000_000)
+    assert LedgerFiles.of(Settings(cache=str(tmp_path), cache_mb=0)) is None
 
     def nobody() -> Path:
         raise RuntimeError("no home")
 
     monkeypatch.setattr(Path, "home", nobody)
     monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
-    assert TableFiles.of(Settings()) is None
+    assert LedgerFiles.of(Settings()) is None

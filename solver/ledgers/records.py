@@ -7,16 +7,16 @@ from typing import ClassVar
 
 import numpy as np
 
-from solver.tables.answers import Arrays
+from solver.ledgers.answers import Arrays
 
 MOST_BYTES = 20_000_000
-"""A table of so many bytes forgets them all before it learns more."""
+"""A ledger of so many bytes forgets them all before it learns more."""
 NAME = 16
 """Bytes of a record's name."""
 
 
 class Records:
-    """All records of one table by their names of 16 bytes."""
+    """All records of one ledger by their names of 16 bytes."""
 
     kind: ClassVar[str] = "records"
 
