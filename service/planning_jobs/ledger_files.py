@@ -60,8 +60,10 @@ class LedgerFiles:
         take_from(self.read)
         yield
         with contextlib.suppress(OSError):
-            written = [self.write(name, arrays) for name, arrays in new_ledgers(self.read)]
-            if written:
+            new = list(new_ledgers(self.read))
+            for name, arrays in new:
+                self.write(name, arrays)
+            if new:
                 self.remove_oldest()
 
     def read(self, name: str) -> Arrays | None:

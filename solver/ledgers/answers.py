@@ -44,7 +44,8 @@ class Run:
         place = np.minimum(np.searchsorted(self.names[:, 0], asked[:, 0]), len(self) - 1)
         there = (self.names[place] == asked).all(axis=1)
         found[missing[there]] = self.answers[place[there]]
-        return missing[~there]
+        left: Rows = missing[~there]
+        return left
 
 
 class Answers:
@@ -83,7 +84,7 @@ class Answers:
         answers = np.empty(len(asked), dtype=np.uint8)
         answers[order] = compute(asked[order])
         found[missing] = answers[same]
-        new = {"names": names[asked], "answers": answers}
+        new: Arrays = {"names": names[asked], "answers": answers}
         self.take_in(new)
         return found, new
 

@@ -61,7 +61,6 @@ class _Kept:
 
 
 _KEPT = _Kept()
-_KINDS: tuple[type[Answers], type[Records]] = (Answers, Records)
 
 
 def kept(what: str, depends: tuple[Value, ...], about: tuple[Value, ...], compute: Callable[[], bytes]) -> bytes:
@@ -132,7 +131,8 @@ def forget_all() -> None:
 @contextmanager
 def learning() -> Iterator[News]:
     """Note all that is learned meanwhile."""
-    before, noted = _KEPT.noted, []
+    before = _KEPT.noted
+    noted: News = []
     _KEPT.noted = noted
     try:
         yield noted
@@ -143,8 +143,7 @@ def learning() -> Iterator[News]:
 def take_in(news: News) -> None:
     """Know what another process has learned."""
     for name, arrays in news:
-        kind = next(kind for kind in _KINDS if name.startswith(kind.kind))
-        ledger = _KEPT.ledger(kind, name)
+        ledger = _KEPT.ledger(Answers, name) if name.startswith(Answers.kind) else _KEPT.ledger(Records, name)
         known = len(ledger)
         ledger.take_in(arrays)
         if len(ledger) > known:

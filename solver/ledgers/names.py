@@ -29,15 +29,18 @@ def names_of(contents: Sequence[bytes]) -> Names:
 def mixed(names: Names, *columns: Array | Rows | Names) -> Names:
     """Return names (n, 2) that also stand for what is in some columns: numbers (n,), or names (n, 2)."""
     for column in columns:
-        values = column
-        if column.dtype == np.float64:
-            values = (column + 0.0).view(np.uint64)  # one zero, whatever its sign
-        elif column.dtype != np.uint64:
-            values = column.astype(np.int64).view(np.uint64)
+        values = _bits(column)
         names = (names * _SECOND ^ (values if values.ndim == 2 else values[:, None])) * _FIRST
         names = (names ^ (names >> _HALF)) * _SECOND
         names = names ^ (names >> _MORE)
     return names
+
+
+def _bits(column: Array | Rows | Names) -> Names:
+    """Return numbers as whole numbers of 64 bits; one zero, whatever its sign."""
+    if column.dtype == np.float64:
+        return (column + 0.0).view(np.uint64)
+    return column.view(np.uint64) if column.dtype == np.uint64 else column.astype(np.int64).view(np.uint64)
 
 
 def together(names: Names, group: Rows, groups: int) -> Names:

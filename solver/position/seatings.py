@@ -112,7 +112,7 @@ class _WorthAsking:
 
 
 def _worth_asking(
-    table: Table, laid: LaidWeldment, lattice: Lattice, turns: Sequence[tuple[float, int]], prints: _Prints, usable: Flags,
+    table: Table, laid: LaidWeldment, lattice: Lattice, turns: Sequence[tuple[float, int]], prints: _Prints, usable: Array,
     edge: float,
 ) -> _WorthAsking:  # fmt: skip
     """Return the seats at all turns (with the quarter turns to each) that no other one is better than."""

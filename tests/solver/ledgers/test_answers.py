@@ -25,7 +25,8 @@ def asked(ledger: Answers, numbers: list[int], seen: list[int] | None = None) ->
             seen.extend(some.tolist())
         return (some % 7).astype(np.uint8)
 
-    return ledger.ask(named(numbers), compute)[0].tolist()
+    found: list[int] = ledger.ask(named(numbers), compute)[0].tolist()
+    return found
 
 
 def test_what_is_known_is_not_computed_again() -> None:
@@ -46,7 +47,7 @@ def test_many_questions_in_any_order(seed: int) -> None:
     assert all(len(longer) >= 2 * len(shorter) for longer, shorter in zip(ledger.runs, ledger.runs[1:], strict=False))
     again = Answers()
     again.take_in(ledger.arrays())
-    assert asked(again, seen, none := []) == [number % 7 for number in seen] and not none
+    assert asked(again, seen, none := list[int]()) == [number % 7 for number in seen] and not none
 
 
 def test_names_that_begin_alike_are_told_apart() -> None:
