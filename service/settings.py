@@ -58,6 +58,8 @@ class Settings:
     attempts: int = _number(2, "runs", 1, 10, "how often a job is started before its server's deaths count as its failure")
     key_hours: float = _number(24, "h", 1, 8760, "how long an Idempotency-Key is remembered")
     currency: str = _text("", "currency amounts are shown with: a word such as EUR or kr, or a sign such as $; none if empty")
+    cache: str = _text("", "folder for what a solve leaves to the next; the user's own cache folder if empty")
+    cache_mb: int = _number(500, "MB", 0, 100_000, "most of that on disk; with 0 nothing is kept there")
     event_streams: int = _number(64, "streams", 1, 10000, "progress streams open at the same time; more are refused with 503")
 
     @classmethod

@@ -13,6 +13,7 @@ from tests.databases import database  # noqa: F401 - a fixture for every test
 
 FEW_FILES = 3
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read when NumPy is loaded: every core has a worker already
+os.environ["HOLDWRIGHT_CACHE_MB"] = "0"  # a test that wants tables on disk says where
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:

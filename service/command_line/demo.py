@@ -15,6 +15,7 @@ from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line
 from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.single_solve import Question, cores, watched
 from service.settings import Settings
 from service.text import printable
@@ -48,9 +49,10 @@ def run_demo(job: str | None = None, out: Path | None = None, workers: int | Non
         note(f"{folder}: cannot be made: {error.strerror}; accepted: a folder that exists or can be made")
         return BAD_INPUT
     with read_from("settings"):
-        currency = Settings.read().currency
+        settings = Settings.read()
+    currency, ledgers = settings.currency, LedgerFiles.of(settings)
     with ProgressLine(currency) as line:
-        plan = watched(lambda: replace(demo_question(job), workers=workers or cores()), line.hear, line.tick)
+        plan = watched(lambda: replace(demo_question(job), workers=workers or cores(), ledgers=ledgers), line.hear, line.tick)
     written = _leave_behind(job, plan, folder, currency)
     if as_json:
         sys.stdout.write(written[f"{job}.plan.json"].decode())

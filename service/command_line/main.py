@@ -65,6 +65,10 @@ def plan(
         Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
     ] = None,
     workers: Workers = None,
+    cache: Annotated[
+        bool,
+        typer.Option("--cache/--no-cache", help="Use what earlier plans have found out; the plan is the same without."),
+    ] = True,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")] = False,
     as_json: Json = False,
 ) -> None:
@@ -75,7 +79,7 @@ def plan(
     from service.command_line.exit_code import run
     from service.command_line.plan import plan_request
 
-    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, workers, quiet, as_json)))
+    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, workers, cache, quiet, as_json)))
 
 
 @app.command()

@@ -15,6 +15,7 @@ from service.command_line.printing.console import DONE, REFUSED, read_input
 from service.command_line.printing.progress_line import ProgressLine
 from service.errors import InvalidSource
 from service.files import laid_out, write_text
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.loading import load
 from service.planning_jobs.single_solve import Question, cores, watched
 from service.settings import Settings
@@ -26,17 +27,19 @@ _STANDARD_OUTPUT = Path("-")
 
 
 def plan_request(
-    request: Path, stock: Path | None, db: str | None, out: Path | None, workers: int | None, quiet: bool, as_json: bool
-) -> int:
+    request: Path, stock: Path | None, db: str | None, out: Path | None, workers: int | None, cache: bool, quiet: bool,
+    as_json: bool,
+) -> int:  # fmt: skip
     """Plan one request file by so many workers, None: one a core; return the exit code."""
     with read_from("settings"):
-        currency = Settings.read().currency
+        settings = Settings.read()
+    currency, ledgers = settings.currency, LedgerFiles.of(settings) if cache else None
     if out is not None:
         _refuse_unwritable(out)
     with read_from(request):
         content = read_input(request)
     with ProgressLine(currency, quiet) as line:
-        answer = watched(lambda: _question(content, request, stock, db, workers or cores()), line.hear, line.tick)
+        answer = watched(lambda: _question(content, request, stock, db, workers or cores(), ledgers), line.hear, line.tick)
     if out is not None:
         _write(out, answer)
     if as_json and out != _STANDARD_OUTPUT:
@@ -48,11 +51,13 @@ def plan_request(
     return DONE if answer.alternatives else REFUSED
 
 
-def _question(content: bytes, request: Path, stock: Path | None, db: str | None, workers: int) -> Question:
+def _question(
+    content: bytes, request: Path, stock: Path | None, db: str | None, workers: int, ledgers: LedgerFiles | None
+) -> Question:
     load("service.command_line.sources")
     from service.command_line.sources import read_question
 
-    return Question(*read_question(content, request, stock, db), workers)
+    return Question(*read_question(content, request, stock, db), workers, ledgers)
 
 
 def _refuse_unwritable(out: Path) -> None:

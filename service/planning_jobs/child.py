@@ -4,23 +4,28 @@ from __future__ import annotations
 
 import os
 import time
+from contextlib import nullcontext
 from dataclasses import fields
 from typing import Any
 
 from inventory.stock import StockSnapshot
 from service.planning_jobs.best_so_far import gap_of, nothing_yet, with_told
 from service.planning_jobs.job_folder import JobFolder, StopSign
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.planner import Planner
 from solver.deadline import Deadline
 from solver.progress import Progress
 from solver.request import Request
 
 
-def solve(planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = ()) -> None:
+def solve(
+    planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = (),
+    ledgers: LedgerFiles | None = None,
+) -> None:  # fmt: skip
     """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json`` (the limit counts from its `began`, seconds of `time.monotonic`, which is one clock for all processes),
-    ``progress.jsonl``, the best plan so far and, at the end, the plan.
+    ``progress.jsonl``, the best plan so far and, at the end, the plan. `ledgers` are where the planner finds its ledgers, if any.
     """
     began = time.monotonic()
     ends = began + request.time_limit_s
@@ -36,13 +41,14 @@ def solve(planner: Planner, request: Request, stock: StockSnapshot, folder: JobF
             folder.hand_over("best", best)
         folder.report(_event(progress, elapsed))
 
-    plan = planner(
-        request,
-        stock,
-        deadline=Deadline(lambda: ends - time.monotonic(), StopSign(folder)),
-        on_progress=on_progress,
-    )
-    folder.hand_over("plan", plan)
+    with nullcontext() if ledgers is None else ledgers.used():
+        plan = planner(
+            request,
+            stock,
+            deadline=Deadline(lambda: ends - time.monotonic(), StopSign(folder)),
+            on_progress=on_progress,
+        )
+        folder.hand_over("plan", plan)
 
 
 def _event(progress: Progress, elapsed_s: float) -> dict[str, Any]:

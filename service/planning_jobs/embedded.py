@@ -22,6 +22,7 @@ from service.documents import plan_document, read_request
 from service.planning_jobs.child import solve
 from service.planning_jobs.job import Job
 from service.planning_jobs.job_folder import JobFolder
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.outcome import Outcome, outcome
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.records import JobRecords
@@ -70,6 +71,7 @@ class EmbeddedRunner:
     def __init__(self, records: JobRecords, stock: StockSource, settings: Settings, planner: Planner, on_end: OnEnd) -> None:
         self._records, self._stock, self._settings = records, stock, settings
         self._planner, self._on_end = planner, on_end
+        self._ledgers = LedgerFiles.of(settings)
         self._pool = WorkerPool(settings.workers, (planner.__module__, "service.planning_jobs.child"))
         self._folder = Path(tempfile.mkdtemp(prefix="holdwright-jobs-"))
         self._read: dict[str, Request] = {}
@@ -198,7 +200,7 @@ class EmbeddedRunner:
         """Hand a job to the workers, with a folder of its own."""
         folder = JobFolder(Path(tempfile.mkdtemp(prefix=f"{job.id}-", dir=self._folder)))
         limit = request.time_limit_s + _BACKSTOP_S
-        future = self._pool.run(solve, (self._planner, request, stock, folder), limit)
+        future = self._pool.run(solve, (self._planner, request, stock, folder, (), self._ledgers), limit)
         future.add_done_callback(lambda _: self._wake.set())
         return _Running(job, request, folder, future)
 

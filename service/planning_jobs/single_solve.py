@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from service.errors import SolveDied, how_it_ended
 from service.planning_jobs.job_folder import JobFolder
+from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
 
@@ -43,13 +44,14 @@ Ending = Literal["by itself", "time", "cancel"]
 class Question:
     """What is to be solved: the request, what is free on its days, and what is odd about it but harmless.
 
-    At most `workers` processes solve it side by side; the plan is the same for any number.
+    At most `workers` processes solve it side by side; the plan is the same for any number, and wherever `ledgers` are kept.
     """
 
     request: Request
     stock: StockSnapshot
     warnings: tuple[str, ...] = ()
     workers: int = 1
+    ledgers: LedgerFiles | None = None
 
 
 def cores() -> int:
@@ -64,7 +66,7 @@ def solve_question(folder: JobFolder, asked: Connection) -> None:
     from solver.planning import plan
 
     question: Question = asked.recv()
-    solve(partial(plan, workers=question.workers), question.request, question.stock, folder, question.warnings)
+    solve(partial(plan, workers=question.workers), question.request, question.stock, folder, question.warnings, question.ledgers)
 
 
 def watched(

@@ -1,15 +1,14 @@
 """Conflicts: candidates that cannot be there together, bodies too near each other or pegs in one hole.
 
-What two stacks at their settings do to each other depends only on the offset of their holes (`solver.geometry.offsets`). The
-tables of what is known of that are kept as long as the process: for the next lattice position, the next lie and the next
-request. A stack is known there by the points of its bodies, so that a changed catalogue asks anew.
+What two stacks at their settings do to each other depends only on the offset of their holes (`solver.geometry.offsets`). What
+is known of that is kept (`solver.ledgers`): for the next lattice position, the next lie and the next request. A stack is known
+there by the points of its bodies, so that a changed catalogue asks anew.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache, partial
-from hashlib import blake2b
 
 import numpy as np
 
@@ -18,7 +17,6 @@ from solver.geometry.offsets import OffsetTable, Shape
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL
 from solver.hardware.candidates import Candidate
-from solver.hardware.stacks import Stack
 
 
 def conflicts(candidates: Sequence[Candidate], table: OffsetTable) -> set[tuple[int, int]]:
@@ -50,26 +48,15 @@ def conflicts_at_ends(ends: Hulls, standing: Hulls, clear: float) -> set[tuple[i
 
 @lru_cache(maxsize=8)
 def kept_table(pitch: float, clear: float) -> OffsetTable:
-    """Return what this process knows of stacks on lattices of one pitch that keep clear of each other, both mm."""
+    """Return what is known of stacks on lattices of one pitch that keep clear of each other, both mm."""
     return OffsetTable(pitch, clear)
 
 
 def _shapes(candidates: Sequence[Candidate]) -> Iterator[Shape]:
     """Yield each candidate's stack at its setting."""
-    stack, content = None, b""
     for candidate in candidates:
-        if candidate.stack is not stack:
-            stack, content = candidate.stack, _content(candidate.stack)
         moved = candidate.displacement + 0.0 if len(candidate.stack.moving) else np.zeros(3)
-        yield Shape(content + moved.tobytes(), partial(_bodies, candidate))
-
-
-def _content(stack: Stack) -> bytes:
-    """Return what stands for a stack's bodies, whatever its pieces are called."""
-    digest = blake2b(digest_size=16)
-    for hulls in (stack.still, stack.moving, stack.opened):
-        digest.update(b"%d hulls" % len(hulls) + hulls.count.tobytes() + hulls.points.tobytes())
-    return digest.digest()
+        yield Shape(candidate.stack.looks + moved.tobytes(), partial(_bodies, candidate))
 
 
 def _bodies(candidate: Candidate) -> Hulls:

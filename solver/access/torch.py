@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from solver.geometry.joints import Sample, torch_directions
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import RUNS_INTO
 from solver.laying.laid_weldment import LaidWeldment
+from solver.ledgers.content import content_of
 from solver.rule_book.book import RuleBook
 
 
@@ -30,6 +32,11 @@ class TorchDirections:
     capsules: Hulls
     radii: Array
     lacking: float
+
+    @cached_property
+    def content(self) -> bytes:
+        """What stands for the directions that are free, whatever the welds are called."""
+        return content_of(len(self.samples), self.sample, self.capsules.points, self.radii)
 
 
 def free_torch_directions(laid: LaidWeldment) -> TorchDirections:

@@ -20,9 +20,11 @@ from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL
+from solver.ledgers.answers import Small
+from solver.ledgers.content import content_of
+from solver.ledgers.kept import kept_each
+from solver.ledgers.names import Names, mixed, names_of
 
-MOST_ANSWERS = 2_000_000
-"""A table that knows so many answers forgets them all before it learns more: 9 bytes each."""
 MOST_SHAPES = 1 << 18
 MOST_STEPS = 1 << 12
 """Steps between holes fit in so many, either way: the longest item at the finest pitch takes 4000 (`inventory.limits`)."""
@@ -48,16 +50,12 @@ class OffsetTable:
         The shapes known, by name; their number is their place in `boxes`.
     boxes : (shapes, 2, 3) array
         The bounds of every shape seen from its hole, mm.
-    codes, close : (answers,) arrays
-        The questions that have been asked, in order, and whether the two come too near.
     """
 
     pitch: float
     clear: float
     numbers: dict[bytes, int] = field(default_factory=dict)
     boxes: Array = field(default_factory=lambda: np.zeros((0, 2, 3)))
-    codes: Index = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
-    close: Flags = field(default_factory=lambda: np.zeros(0, dtype=bool))
     _lock: Lock = field(default_factory=Lock, repr=False, compare=False)
 
     def too_near(self, shapes: Sequence[Shape], shape: Index, holes: Index) -> tuple[Index, Index]:
@@ -70,41 +68,25 @@ class OffsetTable:
             i, j = i[i < j], j[i < j]
             behind = _behind(_ranks(shapes)[shape], holes, i, j)
             first, second = np.where(behind, j, i), np.where(behind, i, j)
-            asked = PairsAsked(shapes, shape[first], shape[second], holes[second] - holes[first])
-            close = self._answers(asked, asked.codes(number))
+        asked = PairsAsked(shapes, shape[first], shape[second], holes[second] - holes[first])
+
+        def compute(rows: Index) -> Small:
+            shares = [asked.take(rows[start : start + TOGETHER]) for start in range(0, len(rows), TOGETHER)]
+            return np.concatenate([share.computed(self.pitch, self.clear) for share in shares]).astype(np.uint8)
+
+        close = kept_each("neighbours", (self.pitch, self.clear), asked.names, compute).astype(bool)
         return i[close], j[close]
 
     def _numbered(self, shapes: Sequence[Shape]) -> Index:
         """Return the shapes' numbers; new ones are measured and get the next."""
-        if len(self.numbers) + len(shapes) > MOST_SHAPES or len(self.codes) > MOST_ANSWERS:
-            self._forget()
+        if len(self.numbers) + len(shapes) > MOST_SHAPES:
+            self.numbers, self.boxes = {}, np.zeros((0, 2, 3))
         fresh = {shape.name: shape for shape in shapes if shape.name not in self.numbers}
         if fresh:
             bodies = joined([shape.bodies().owned(number) for number, shape in enumerate(fresh.values())])
             self.boxes = np.concatenate([self.boxes, _bounds(bodies, len(fresh))])
             self.numbers.update({name: len(self.numbers) + place for place, name in enumerate(fresh)})
         return np.array([self.numbers[shape.name] for shape in shapes], dtype=np.intp)
-
-    def _forget(self) -> None:
-        self.numbers, self.boxes = {}, np.zeros((0, 2, 3))
-        self.codes, self.close = np.zeros(0, dtype=np.intp), np.zeros(0, dtype=bool)
-
-    def _answers(self, asked: PairsAsked, codes: Index) -> Flags:
-        """Return the answer of each question; what nobody has asked yet is computed and kept."""
-        distinct, first, question = np.unique(codes, return_index=True, return_inverse=True)
-        place = np.searchsorted(self.codes, distinct)
-        known = place < len(self.codes)
-        known[known] = self.codes[place[known]] == distinct[known]
-        close = np.zeros(len(distinct), dtype=bool)
-        close[known] = self.close[place[known]]
-        new = np.flatnonzero(~known)
-        for start in range(0, len(new), TOGETHER):
-            some = new[start : start + TOGETHER]
-            close[some] = asked.take(first[some]).computed(self.pitch, self.clear)
-        self.codes = np.insert(self.codes, place[new], distinct[new])
-        self.close = np.insert(self.close, place[new], close[new])
-        answers: Flags = close[question]
-        return answers
 
 
 @dataclass(frozen=True)
@@ -120,9 +102,11 @@ class PairsAsked:
         """Return only some questions."""
         return PairsAsked(self.shapes, self.one[rows], self.other[rows], self.steps[rows])
 
-    def codes(self, number: Index) -> Index:
-        """Return each question as one whole number."""
-        return self._codes(number[self.one] * MOST_SHAPES + number[self.other], np.arange(len(self.one)))
+    @property
+    def names(self) -> Names:
+        """Each question's name, (n, 2)."""
+        own = names_of([content_of(shape.name) for shape in self.shapes])
+        return mixed(own[self.one], own[self.other], self.steps[:, 0], self.steps[:, 1])
 
     def _codes(self, what: Index, question: Index) -> Index:
         """Return what is asked about together with the steps of its question, as one whole number."""

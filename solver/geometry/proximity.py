@@ -17,6 +17,8 @@ from solver.geometry.gjk import gaps_between
 from solver.geometry.hulls import SAME, SMALL, Flags, Hulls, Index
 from solver.geometry.segments import segments_near_boxes
 
+COMPUTED_WITH = f"shapely {shapely.__version__}, GEOS {shapely.geos_version_string}"
+"""The library whose next release may round otherwise."""
 TOGETHER = 96
 CELL = 120.0
 """Boxes are compared by so many together, neighbours by cells of this width, mm."""

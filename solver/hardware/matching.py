@@ -17,6 +17,7 @@ from solver.hardware.arms import obstructed_faces, out_of_reach
 from solver.hardware.stacks import Pad, Stack, arms, carriers, plain_arm, single, stacked_on, turns_of
 from solver.hardware.travel import NO_TRAVEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.ledgers.content import content_of
 
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
@@ -31,6 +32,11 @@ class Match:
     pad_index: int
     pad: Pad
     face: Face
+
+    @cached_property
+    def content(self) -> bytes:
+        """What stands for the pad among those of its stack, and for the face among those of the weldment as it lies."""
+        return content_of(self.pad_index, self.face.part, self.face.label)
 
     def hole_at(self, axis: int) -> float | None:
         """Return where along an axis (0: x, 1: y) the hole must be to meet the face, mm; None if that depends on both."""

@@ -16,7 +16,13 @@ from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, ROUND_TOUCH, RUNS_INTO, TOUCH
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.ledgers.answers import Small
+from solver.ledgers.kept import kept_each
 
+RULES = ("clear.body", "clear.weld", "clamp.max_part_pressure", "open_dimensions.follow")
+"""What a site may break, in the order in which it is asked."""
+NUMBERS = ("clear.body", "clear.weld", "clear.weld_locator", "clamp.max_part_pressure")
+"""Numbers of the rule book that are read here, besides what materials yield at."""
 FOLLOWS = 0.5 - 1e-9
 """A contact whose normal is within 60 degrees of an open dimension's direction must follow it."""
 
@@ -31,25 +37,36 @@ AT_ONCE = 200_000
 def screen(sites: Sites, laid: LaidWeldment, refused: Counter[str]) -> Sites:
     """Return the sites that run into no part, keep clear of parts they do not touch and of welds, and do not mark a part.
 
-    `refused` counts those that fall out, by rule.
+    `refused` counts those that fall out, by rule. What was asked before is looked up.
     """
-    struck = plainly_struck(sites, laid)
-    refused["clear.body"] += int(struck.sum())
-    sites = sites.where(~struck)
+    numbers = [laid.rules[name] for name in NUMBERS]
+    yields = [laid.rules[f"material.{part.part.material}_yield_mpa"] for part in laid.parts]
+    verdict = kept_each("screen", (laid.content, numbers, yields), sites.names, lambda rows: _verdicts(sites.at(rows), laid))
+    for number, rule in enumerate(RULES, start=1):
+        refused[rule] += int((verdict == number).sum())
+    return sites.where(verdict == 0)
+
+
+def _verdicts(sites: Sites, laid: LaidWeldment) -> Small:
+    """Return of each site the place (from 1) in `RULES` of the first rule it breaks, 0 if it breaks none."""
+    found = plainly_struck(sites, laid).astype(np.uint8)
+    left = found == 0
+    found[left] = _looked_at(sites.where(left), laid)
+    return found
+
+
+def _looked_at(sites: Sites, laid: LaidWeldment) -> Small:
     shut = sites.bodies()
     checks = (
-        ("clear.body", _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), laid)),
-        ("clear.weld", _too_near_to_welds(sites, shut, laid)),
-        ("clamp.max_part_pressure", _pressing_too_hard(sites, laid)),
-        ("open_dimensions.follow", _unable_to_follow(sites, laid)),
-        ("open_dimensions.follow", _striking_at_an_end(sites, laid)),
+        _too_near_to_parts(sites, joined([shut, sites.bodies(opened=True)]), laid),
+        _too_near_to_welds(sites, shut, laid),
+        _pressing_too_hard(sites, laid),
+        _unable_to_follow(sites, laid) | _striking_at_an_end(sites, laid),
     )
-    bad = np.zeros(len(sites), dtype=bool)
-    for rule, flags in checks:
-        found = flags & ~bad
-        refused[rule] += int(found.sum())
-        bad |= found
-    return sites.where(~bad)
+    found = np.zeros(len(sites), dtype=np.uint8)
+    for number, flags in enumerate(checks, start=1):
+        found[flags & (found == 0)] = number
+    return found
 
 
 def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:

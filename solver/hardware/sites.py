@@ -19,6 +19,7 @@ from solver.hardware.matching import Match
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.hardware.travel import Travels
+from solver.ledgers.names import Names, mixed, names_of, together
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,16 @@ class Sites:
         return np.array([stack.push is not None for stack in self.stacks], dtype=bool)[self.stack]
 
     @cached_property
+    def names(self) -> Names:
+        """Names that stand for each site's bodies, place, setting and the faces its pads meet, (n, 2)."""
+        stacks, own = np.unique(self.stack, return_inverse=True)
+        found = names_of([self.stacks[stack].content for stack in stacks.tolist()])[own]
+        found = mixed(found, self.origin[:, 0], self.origin[:, 1], self.setting)
+        pads, row = np.unique(self.meetings.match, return_inverse=True)
+        met = names_of([self.matches[match].content for match in pads.tolist()])[row]
+        return mixed(found, together(met, self.meetings.site, len(self)))
+
+    @cached_property
     def faces_met(self) -> Index:
         """How many faces each site's pads meet, (n,)."""
         return np.bincount(self.meetings.site, minlength=len(self)).clip(1)
@@ -109,10 +120,21 @@ class Sites:
         number = np.cumsum(kept) - 1
         rows = np.flatnonzero(kept[self.meetings.site])
         meetings = self.meetings.take(rows, number[self.meetings.site[rows]])
-        return Sites(
+        found = Sites(
             self.stacks, self.matches, self.lattices, self.lattice[kept], self.stack[kept], self.hole[kept], self.origin[kept],
             self.setting[kept], meetings,
         )  # fmt: skip
+        if "names" in self.__dict__:
+            found.__dict__["names"] = self.names[kept]
+        return found
+
+    def at(self, rows: Index) -> Sites:
+        """Return some of the sites, given by their rows in order; themselves if it is all of them."""
+        if len(rows) == len(self):
+            return self
+        kept = np.zeros(len(self), dtype=bool)
+        kept[rows] = True
+        return self.where(kept)
 
     def merged_with(self, other: Sites) -> Sites:
         """Return these sites and others of the same stacks and lattices, in the order in which `find_sites` gives them."""

@@ -17,6 +17,7 @@ from solver.geometry.inner_boxes import inner_boxes
 from solver.geometry.proximity import near
 from solver.geometry.solids import pieces_of
 from solver.hardware.travel import Travel
+from solver.ledgers.content import content_of
 from solver.standards.stiffness import series_n_per_mm
 
 THREAD = 0.01
@@ -172,6 +173,20 @@ class Stack:
         pieces = [piece for prism in self.top.clamp.open_solids for piece in pieces_of(prism.placed(frame))]
         last = len(self.levels) - 1
         return joined([self.still.take(self.still.owner < last), Hulls.of(pieces, [last] * len(pieces))])
+
+    @cached_property
+    def looks(self) -> bytes:
+        """What stands for its bodies, whatever its pieces are called."""
+        bodies = (self.still, self.moving, self.opened)
+        return content_of(*(array for hulls in bodies for array in (hulls.points, hulls.count, hulls.owner)))
+
+    @cached_property
+    def content(self) -> bytes:
+        """What stands for its bodies, its pads, how they move and how hard it presses, whatever its pieces are called."""
+        pads = [(p.at, p.normal, p.across, p.upward, p.width, p.height, p.moves) for p in self.pads]
+        travel, clamp = self.travel, self.top.clamp
+        moved = None if travel is None else (travel.axis, travel.low, travel.high, travel.step)
+        return content_of(self.looks, len(self.levels), pads, moved, None if clamp is None else clamp.force_n)
 
     @property
     def repeatability(self) -> float:

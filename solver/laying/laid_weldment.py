@@ -15,6 +15,7 @@ from solver.geometry.hulls import Hulls, Index, joined
 from solver.geometry.inner_boxes import inner_boxes
 from solver.geometry.joints import Sample
 from solver.geometry.tolerances import CARRIES, LEVEL, PARALLEL
+from solver.ledgers.content import content_of
 from solver.rule_book.book import RuleBook
 from solver.weldment import Part, Weldment
 
@@ -154,6 +155,14 @@ class LaidWeldment:
         """Lowest and highest corner of the weldment, (2, 3)."""
         points = self.hulls.points
         return np.array([points.min(axis=0), points.max(axis=0)])
+
+    @cached_property
+    def content(self) -> bytes:
+        """What stands for its bodies, faces, weld paths and open dimensions as they lie, whatever its parts are called."""
+        number = {part.id: part.index for part in self.parts}
+        bodies = [(repr(p.part.section), p.part.length, p.frame, p.hulls.points, p.hulls.count) for p in self.parts]
+        ranges = [(number[d.part], d.direction, d.low, d.high) for d in self.weldment.open_dimensions]
+        return content_of(bodies, self.paths, ranges, self.rotation if ranges else None)
 
     def before(self, part: int) -> tuple[int, ...]:
         """Return the parts that are in when this one goes in; none if no order is known."""

@@ -7,6 +7,7 @@ weldment on no more of the slab, is never better.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,7 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lies import Lie
+from solver.ledgers.kept import kept
 from solver.position.overhang import lies_on, may_overhang
 from solver.position.seats import Seat, lost_holes, off_table, quarter_turned, seat_on, slab, usable_holes
 from solver.request import Without
@@ -58,36 +60,76 @@ def seatings_of(
         if there.all():
             return Seatings((Seating(best, laid, there),))
     prints, which = _footprints(sites)
-    found = [
-        shifts
-        for turn in lie.same_turns
-        if (shifts := _shifts(table, laid, lattice, turn, lie.quarters_to(turn), prints, usable, edge)) is not None
-    ]
-    if not found:
-        return Seatings(())
-    bearing = np.concatenate([shifts.bears for shifts in found])
-    flags = np.concatenate([shifts.usable for shifts in found])
-    liked = np.concatenate([shifts.liking for shifts in found])
-    seats = [seat for shifts in found for seat in shifts.seats]
-    order = np.lexsort((np.arange(len(seats)), liked[:, 1], liked[:, 0], -flags.sum(axis=1)))
-    best_of = order[_undominated(flags[order], bearing[order])]
-    kept: list[Seating] = []
+    turns = [(turn, lie.quarters_to(turn)) for turn in lie.same_turns]
+    content = kept(
+        "seats",
+        (table.first, table.pitch, table.size, usable, laid.bounds, edge),
+        (turns, lattice.phase, prints.pegs, prints.bounds),
+        lambda: _worth_asking(table, laid, lattice, turns, prints, usable, edge).written(),
+    )
+    worth = _WorthAsking.read(content, len(prints.pegs))
+    looked_at: list[Seating] = []
     known: dict[tuple[float, ...], LaidWeldment | None] = {}
     left = 0
-    for k in best_of.tolist():
-        bears = tuple(bearing[k].tolist())
+    for k, (number, across, along) in enumerate(worth.place.tolist()):
+        seat, bears = Seat(table, turns[number][0], (across, along), turns[number][1]), tuple(worth.bears[k].tolist())
         if bears not in known:
-            low, high = slab(seats[k], lattice)
+            low, high = slab(seat, lattice)
             whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
             known[bears] = laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
         there_laid = known[bears]
         if there_laid is None:
             continue
-        if len(kept) < MOST_SEATS:
-            kept.append(Seating(seats[k], there_laid, flags[k][which]))
+        if len(looked_at) < MOST_SEATS:
+            looked_at.append(Seating(seat, there_laid, worth.usable[k][which]))
         else:
             left += 1
-    return Seatings(tuple(kept), left)
+    return Seatings(tuple(looked_at), left)
+
+
+@dataclass(frozen=True)
+class _WorthAsking:
+    """The seats that may matter, the best first: turn (its number) and shifts (n, 3), what the slab bears there (n, 4) and which
+    footprints find their holes (n, footprints)."""
+
+    place: Index
+    bears: Array
+    usable: Flags
+
+    def written(self) -> bytes:
+        """Return all of it as bytes."""
+        return self.place.astype(np.int64).tobytes() + self.bears.tobytes() + np.packbits(self.usable, axis=1).tobytes()
+
+    @staticmethod
+    def read(content: bytes, footprints: int) -> _WorthAsking:
+        """Return it as it was written, for so many footprints."""
+        wide = -(-footprints // 8)
+        many = len(content) // (7 * 8 + wide)
+        place = np.frombuffer(content, dtype=np.int64, count=3 * many).reshape(-1, 3)
+        bears = np.frombuffer(content, dtype=np.float64, count=4 * many, offset=place.nbytes).reshape(-1, 4)
+        flags = np.frombuffer(content, dtype=np.uint8, offset=place.nbytes + bears.nbytes).reshape(many, wide)
+        return _WorthAsking(place, bears, np.unpackbits(flags, axis=1, count=footprints).astype(bool))
+
+
+def _worth_asking(
+    table: Table, laid: LaidWeldment, lattice: Lattice, turns: Sequence[tuple[float, int]], prints: _Prints, usable: Array,
+    edge: float,
+) -> _WorthAsking:  # fmt: skip
+    """Return the seats at all turns (with the quarter turns to each) that no other one is better than."""
+    found = [
+        (number, shifts)
+        for number, (_, quarter) in enumerate(turns)
+        if (shifts := _shifts(table, laid, lattice, quarter, prints, usable, edge)) is not None
+    ]
+    if not found:
+        return _WorthAsking(np.zeros((0, 3), np.intp), np.zeros((0, 4)), np.zeros((0, len(prints.pegs)), dtype=bool))
+    place = np.concatenate([np.insert(shifts.steps, 0, number, axis=1) for number, shifts in found])
+    bears = np.concatenate([shifts.bears for _, shifts in found])
+    flags = np.concatenate([shifts.usable for _, shifts in found])
+    liked = np.concatenate([shifts.liking for _, shifts in found])
+    order = np.lexsort((np.arange(len(place)), liked[:, 1], liked[:, 0], -flags.sum(axis=1)))
+    best_of = order[_undominated(flags[order], bears[order])]
+    return _WorthAsking(place[best_of], bears[best_of], flags[best_of])
 
 
 @dataclass(frozen=True)
@@ -110,17 +152,17 @@ def _footprints(sites: Sites) -> tuple[_Prints, Index]:
 
 @dataclass(frozen=True)
 class _Shifts:
-    """Seats of one quarter turn, one row each: footprints that find their holes, what of the weldment's bounds the slab bears
-    (low and high, level), and how well it is liked: lost holes, distance from the middle."""
+    """Seats of one quarter turn, one row each: shifts (whole pitches), footprints that find their holes, what of the weldment's
+    bounds the slab bears (low and high, level), and how well it is liked: lost holes, distance from the middle."""
 
-    seats: list[Seat]
+    steps: Index
     usable: Flags
     bears: Array
     liking: Array
 
 
 def _shifts(
-    table: Table, laid: LaidWeldment, lattice: Lattice, turn: float, quarter: int, prints: _Prints, usable: Array, edge: float
+    table: Table, laid: LaidWeldment, lattice: Lattice, quarter: int, prints: _Prints, usable: Array, edge: float
 ) -> _Shifts | None:
     """Return the seats of one turn with the weldment's middle over the table, without those that are no better along an axis."""
     rotation = turned(90.0 * quarter)[:2, :2]
@@ -159,8 +201,9 @@ def _shifts(
     away = ((moves + bounds.mean(axis=0) - size / 2) ** 2).sum(axis=1)
     lost = lost_holes(table, usable, bounds + moves[:, None, :])
     bears = np.stack([bears_x[i], bears_y[j]], axis=2) @ rotation
-    seats = [Seat(table, turn, (int(a), int(b)), quarter) for a, b in shifts.tolist()]
-    return _Shifts(seats, there, np.sort(bears, axis=1).reshape(-1, 4), np.stack([lost, np.round(away, 6)], axis=1))
+    return _Shifts(
+        shifts.astype(np.intp), there, np.sort(bears, axis=1).reshape(-1, 4), np.stack([lost, np.round(away, 6)], axis=1)
+    )
 
 
 def _better(axis: tuple[Array, Flags, Array], bounds: Array) -> tuple[Array, Flags, Array]:

@@ -8,16 +8,29 @@ from solver.access.torch import TorchDirections, torch_shut
 from solver.geometry.hulls import Flags, Index
 from solver.geometry.proximity import box_pairs
 from solver.hardware.sites import Sites
+from solver.ledgers.answers import Small
+from solver.ledgers.kept import kept_each
 
 
 def shutting_alone(sites: Sites, torch: TorchDirections) -> Flags:
-    """Return which sites shut every direction from which the torch could reach some sample.
+    """Return which sites shut every direction from which the torch could reach some sample; what is known is looked up."""
+    if not len(torch.sample) or not len(sites):
+        return np.zeros(len(sites), dtype=bool)
+
+    def compute(rows: Index) -> Small:
+        return _shutting_alone(sites.at(rows), torch).astype(np.uint8)
+
+    return kept_each("torch", (torch.content,), sites.names, compute).astype(bool)
+
+
+def _shutting_alone(sites: Sites, torch: TorchDirections) -> Flags:
+    """Return the same from the bodies.
 
     Sites whose bounds leave a direction free are not looked at closely; of the others each is asked about a few directions at
     first, and about more only while it has shut all of them.
     """
     bodies, count = sites.bodies(), len(sites)
-    if not len(torch.sample) or not len(bodies):
+    if not len(bodies):
         return np.zeros(count, dtype=bool)
     i, j = box_pairs(torch.capsules.boxes, bodies.boxes, torch.radii)
     met = np.zeros((len(torch.sample), count), dtype=bool)

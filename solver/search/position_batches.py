@@ -14,6 +14,7 @@ import numpy as np
 from solver.hardware.candidates import Lattice
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
+from solver.ledgers.kept import News, learning, take_in
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
 from solver.position.seatings import Seating, Seatings, seatings_of
@@ -59,14 +60,16 @@ def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[L
     shares = max(1, min(state.workers, count, count * len(bounds.found) // SHARE_MATCHES))
     ends = [count * number // shares for number in range(shares + 1)]
 
-    def share(some: slice) -> tuple[Survey, Counter[str]]:
+    def share(some: slice) -> tuple[Survey, Counter[str], News]:
         refused: Counter[str] = Counter()
-        return survey(bounds, orientation.torch, lattices[some], least.of(some), refused), refused
+        with learning() as news:
+            return survey(bounds, orientation.torch, lattices[some], least.of(some), refused), refused, news
 
     found = side_by_side([partial(share, slice(*pair)) for pair in pairwise(ends)])
-    for _, refused in found:
+    for _, refused, news in found:
         state.tally.refused.update(refused)
-    return Survey.joined([survey for survey, _ in found])
+        take_in(news)
+    return Survey.joined([survey for survey, _, _ in found])
 
 
 def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:

@@ -180,6 +180,21 @@ def test_any_number_of_workers_writes_the_same_plan(files: Files, easy: dict[str
     assert plans[0] == plans[1] == plans[2]
 
 
+def test_the_cache_is_found_again_and_changes_nothing(
+    files: Files, easy: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder, cache = files(request=easy, stock=stock_document(b.shelf((b.stop(), 6), (b.down_clamp(), 2)))), tmp_path / "cache"
+    monkeypatch.setenv("HOLDWRIGHT_CACHE", str(cache))
+    monkeypatch.setenv("HOLDWRIGHT_CACHE_MB", "10")
+    plans = []
+    for words, left in (("--no-cache", False), ("--cache", True), ("--cache", True)):
+        done = run("plan", folder / "request.json", "--stock", folder / "stock.json", "--out", folder / "plan.json", words)
+        assert done.returncode == 0, done.stdout + done.stderr
+        assert bool(list(cache.rglob("*.npz"))) == left
+        plans.append({**json.loads((folder / "plan.json").read_text()), "solve_s": 0})
+    assert plans[0] == plans[1] == plans[2]
+
+
 def test_rules_and_schemas_are_listed() -> None:
     told = json.loads(run("rules", "clear", "--json").stdout)
     assert [rule["name"] for rule in told] == ["clear.weld", "clear.weld_locator", "clear.body", "clear.table_edge"]

@@ -69,7 +69,7 @@ def test_another_shape_of_the_same_place_is_asked_anew() -> None:
 def test_a_full_table_forgets_and_says_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     table, row = OffsetTable(25.0, 6.0), [(0, 0), (1, 0), (2, 0)]
     first = pairs(table, [POST, BRIDGE], [0, 1, 0], row)
-    monkeypatch.setattr(offsets, "MOST_ANSWERS", 0)
+    monkeypatch.setattr(offsets, "MOST_SHAPES", 0)
     assert pairs(table, [POST], [0, 0], row[:2])
     assert len(table.numbers) == len(table.boxes) == 1
     assert pairs(table, [POST, BRIDGE], [0, 1, 0], row) == first
