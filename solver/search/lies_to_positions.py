@@ -18,7 +18,7 @@ from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
 from solver.position.floors.match_floors import MatchFloors
-from solver.position.floors.who_can_stand import may_stand
+from solver.position.floors.pairs_of_phases import may_stand
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,

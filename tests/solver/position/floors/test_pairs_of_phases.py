@@ -7,7 +7,7 @@ import pytest
 
 from solver.deadline import Deadline
 from solver.laying.lay_out import drawn_samples
-from solver.position.floors.who_can_stand import may_stand
+from solver.position.floors.pairs_of_phases import may_stand
 from solver.search.search import Search
 from tests.properties.test_random_jobs import job
 
