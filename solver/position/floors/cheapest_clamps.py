@@ -51,6 +51,8 @@ def cheapest_clamps(
     rests = np.zeros((len(locators.lattices), len(laid.parts)), dtype=bool)
     under = ~locators.clamping[m.site] & (m.normal[:, 2] > CARRIES)
     rests[locators.lattice[m.site[under]], m.part[under]] = True
+    if bounds.late is not None:  # not all of them are placed
+        rests[:, bounds.reach.part[bounds.bears & bounds.late[bounds.reach.stack]]] = True
     needed = np.array([clamps_needed(laid, part) for part in laid.parts], dtype=float)
     shares = _Shares(bounds, rests, most, needed, alive)
     shares.ask(torch, locators.lattices, refused)
