@@ -15,7 +15,7 @@ from solver.geometry.faces import Face
 from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
 from solver.hardware.arms import obstructed_faces, out_of_reach
 from solver.hardware.stacks import Pad, Stack, arms, carriers, plain_arm, single, stacked_on, turns_of
-from solver.hardware.travel import NO_TRAVEL
+from solver.hardware.travel import NO_TRAVEL, Travel
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.ledgers.content import content_of
 
@@ -174,17 +174,33 @@ def _looks(part: LaidPart) -> list[float]:
 
 def _within_height(stack: Stack, pad: Pad, face: Face) -> bool:
     """Return whether pad and face overlap in height at some setting; set to height in steps, a pad must hit a level face."""
-    travel = stack.travel if stack.travel is not None and pad.moves else NO_TRAVEL
+    travel = _travel(stack, pad)
     rise = float(travel.axis[2])
     if abs(float(pad.normal[2]) * rise) > 1 - PARALLEL:
         wanted = float(face.origin[2] - pad.at[2]) / rise
         if abs(travel.nearest(wanted) - wanted) > SNUG:
             return False
-    low, high = sorted((rise * travel.low, rise * travel.high))
+    low, high, bottom, top = _heights(pad, travel, face)
+    return low <= top and high >= bottom
+
+
+def height_range(stack: Stack, pad: Pad, face: Face) -> tuple[float, float]:
+    """Return how much higher a stack may stand, least and most (mm), for a pad to overlap a face in height at some setting."""
+    low, high, bottom, top = _heights(pad, _travel(stack, pad), face)
+    return bottom - high, top - low
+
+
+def _travel(stack: Stack, pad: Pad) -> Travel:
+    return stack.travel if stack.travel is not None and pad.moves else NO_TRAVEL
+
+
+def _heights(pad: Pad, travel: Travel, face: Face) -> tuple[float, float, float, float]:
+    """Return from where to where a pad reaches upright at any setting, and where it must reach to meet a face, mm."""
+    low, high = sorted((float(travel.axis[2]) * travel.low, float(travel.axis[2]) * travel.high))
     reach = pad.height / 2 * abs(float(pad.upward[2]))
     bottom, top = face.heights
     slack = SNUG if reach < SNUG else -_least_height(pad, face)
-    return bool(pad.at[2] + low - reach <= top + slack and pad.at[2] + high + reach >= bottom - slack)
+    return float(pad.at[2] + low - reach), float(pad.at[2] + high + reach), bottom - slack, top + slack
 
 
 def _least_height(pad: Pad, face: Face) -> float:

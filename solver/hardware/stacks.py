@@ -51,6 +51,11 @@ class Level:
         slide = self.item.slide
         return np.zeros(3) if slide is None else slide.low * np.array(slide.along)
 
+    @property
+    def carries_at(self) -> float:
+        """How high above its own foot it carries another piece, mm; 0 if it carries none."""
+        return 0.0 if self.item.carries is None else self.item.carries.height
+
 
 @dataclass(frozen=True)
 class Stack:
@@ -127,11 +132,10 @@ class Stack:
         """The clamp's push direction (unit), None for a locator."""
         return None if self.top.clamp is None else self.levels[-1].frame[:3, :3] @ np.array(self.top.clamp.direction)
 
-    @cached_property
+    @property
     def tip_in_body(self) -> bool:
         """Whether the middle of its (first) pad touches what moves with it: a clamp's tip that is part of its body."""
-        middle, body = Hulls.of([self.pads[0].at[None, :]], [0]), self.moving
-        return bool(near(middle, np.zeros(len(body), dtype=np.intp), body, np.arange(len(body)), THREAD).any())
+        return _tip_in_body(self.top)
 
     @cached_property
     def still(self) -> Hulls:
@@ -216,19 +220,21 @@ def single(item: Item, turn: float) -> Stack:
 
 def stacked_on(item: Item, turn: float, under: Stack, pitch: float) -> list[Stack]:
     """Return `item` standing on the top piece of `under`, once for every place where all its pegs find theirs."""
-    carries = under.top.carries
-    if carries is None:
-        return []
-    base = under.levels[-1]
-    offered = {_rotated(peg, base.turn) for peg in carries.pegs}
-    needed = [_rotated(peg, turn) for peg in item.pegs]
-    found = []
-    for x, y in sorted(offered):
-        if {(x + a, y + b) for a, b in needed} <= offered:
-            at = base.frame[:3, 3] + np.array([pitch * x, pitch * y, carries.height])
-            frame = turned(turn, (float(at[0]), float(at[1]), float(at[2])))
-            found.append(replace(under, levels=(*under.levels, Level(item, turn, frame))))
+    base, found = under.levels[-1], []
+    for x, y in places_on(item, turn, base):
+        at = base.frame[:3, 3] + np.array([pitch * x, pitch * y, base.carries_at])
+        frame = turned(turn, (float(at[0]), float(at[1]), float(at[2])))
+        found.append(replace(under, levels=(*under.levels, Level(item, turn, frame))))
     return found
+
+
+def places_on(item: Item, turn: float, base: Level) -> list[tuple[int, int]]:
+    """Return where on a piece (lattice steps from its hole) another can stand: where all its pegs find theirs."""
+    if base.item.carries is None:
+        return []
+    offered = {_rotated(peg, base.turn) for peg in base.item.carries.pegs}
+    needed = [_rotated(peg, turn) for peg in item.pegs]
+    return [(x, y) for x, y in sorted(offered) if {(x + a, y + b) for a, b in needed} <= offered]
 
 
 def carries_straight_up(item: Item) -> bool:
@@ -291,6 +297,14 @@ def _square_bodied(item: Item) -> bool:
     points = np.concatenate([piece for solid in item.solids for piece in pieces_of(solid.prism)])
     here = {tuple(np.round(point, 6) + 0.0) for point in points}
     return here == {tuple(np.round(quarter @ point, 6) + 0.0) for point in points}
+
+
+@lru_cache(maxsize=1 << 10)
+def _tip_in_body(item: Item) -> bool:
+    """Return whether the middle of an item's first pad touches what moves with it, however it stands."""
+    alone = single(item, 0.0)
+    middle, body = Hulls.of([alone.pads[0].at[None, :]], [0]), alone.moving
+    return bool(near(middle, np.zeros(len(body), dtype=np.intp), body, np.arange(len(body)), THREAD).any())
 
 
 @lru_cache(maxsize=1 << 14)

@@ -19,6 +19,7 @@ from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.pairs_of_phases import may_stand
+from solver.search.carried_prices import arm_cents
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,
@@ -28,13 +29,11 @@ from solver.search.orientation import (
     under_rules,
     with_every_arm,
 )
-from solver.search.sort_floors import anywhere, armed_floor, raised_floor
-from solver.search.state import OPENS, SearchState
+from solver.search.sort_floors import anywhere, armed_floor, armed_phases, raised_floors
+from solver.search.state import SearchState
 
 MOST_ORDERS = 400
 """Orders of loading looked at in one lie; of more the rest is told as not tried."""
-AT_ONCE = 200
-"""Lattice positions whose floors are found together, between two looks at the clock."""
 MOST_KEPT = 200
 """Of lattice positions of one orientation given up together so many are kept, each for those next to it."""
 
@@ -69,17 +68,19 @@ def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
 
 
 def _raised(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
-    """Set aside every height at which rests or V-blocks carry a weldment, high enough for the torch past the table."""
-    floor = raised_floor(state, orientation)
-    if orientation.torch.lacking == math.inf or floor is None or (most is not None and floor > most):
+    """Set aside every height at which rests or V-blocks carry a weldment, high enough for the torch past the table.
+
+    With a fixture at hand, those only at which one may cost at most `most`, each under its own floor.
+    """
+    if orientation.torch.lacking == math.inf:
         return []
     items, lacking = items_of(state.request, state.stock), orientation.torch.lacking
-    lifts = lifts_of(items, orientation.laid, orientation.bounds.pitch, state.under, lacking)
-    if most is not None and not state.affords("lift", len(lifts) * OPENS * state.size_of(orientation)):
-        state.untried("lift", floor)
-        return []
-    for lift in lifts:
-        state.opening("lift", floor, partial(_at_height, state, orientation, lift))
+    lifts = list(lifts_of(items, orientation.laid, orientation.bounds.pitch, state.under, lacking))
+    floors = raised_floors(state, orientation, lifts)
+    least = min((floor for floor in floors if floor is not None), default=None)
+    for lift, floor in zip(lifts, floors, strict=True):
+        if least is not None and (most is None or (floor is not None and floor <= most)):
+            state.opening("lift", floor or least, partial(_at_height, state, orientation, lift))
     return []
 
 
@@ -96,20 +97,26 @@ def _at_height(state: SearchState, orientation: Orientation, lift: float, _: int
 
 def _reordered(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
     """Set aside the other orders of loading, all of them at once, under the floor of the least."""
+    orders = _other_orders(state, orientation)
+    if orders:
+        other = in_orders(orientation, orders)
+        floor = float(anywhere(other.bounds)[0])
+        if math.isfinite(floor):
+            state.opening("orders", state.price.cents(floor), partial(_in_order, state, other))
+    return []
+
+
+def _other_orders(state: SearchState, orientation: Orientation) -> list[tuple[int, ...]]:
+    """Return the orders of loading other than the plain one; if they are too many, as many as are looked at."""
     orders: list[tuple[int, ...]] = []
     for order in orders_of(orientation.laid):
         if len(orders) == MOST_ORDERS:
-            state.untried("orders", state.price.cents(anywhere(_loose(orientation))))
+            state.untried("orders", state.price.cents(float(anywhere(_loose(orientation))[0])))
             break
         if state.out_of_time():
             break
         orders.append(order)
-    if orders:
-        other = in_orders(orientation, orders)
-        floor = anywhere(other.bounds)
-        if math.isfinite(floor):
-            state.opening("orders", state.price.cents(floor), partial(_in_order, state, other))
-    return []
+    return orders
 
 
 def _in_order(state: SearchState, orientation: Orientation, _: int | None) -> list[LatticePosition]:
@@ -117,15 +124,27 @@ def _in_order(state: SearchState, orientation: Orientation, _: int | None) -> li
 
 
 def _on_arms(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
-    """Find the positions of fixtures with an arm, wherever one may stand."""
-    shelf = state.shelf(orientation.bounds.pitch)
+    """Set aside the fixtures with an arm, under their floor."""
     floor = armed_floor(state, orientation)
-    if floor is None or (most is not None and floor > most):
+    if floor is not None and (most is None or floor <= most):
+        state.opening("arms", floor, partial(_wherever_arms_stand, state, orientation))
+    return []
+
+
+def _wherever_arms_stand(state: SearchState, orientation: Orientation, most: int | None) -> list[LatticePosition]:
+    """Find the positions of fixtures with an arm, wherever one may stand, in all orders of loading at once.
+
+    With a fixture at hand, those only at which one may cost at most `most`.
+    """
+    phases = None if most is None else armed_phases(state, orientation, most)
+    if phases == []:
         return []
-    if most is not None and not state.affords("arms", len(shelf.arms) * OPENS * state.size_of(orientation)):
-        state.untried("arms", floor)
-        return []
-    return _positions(state, with_every_arm(state.request, state.stock, orientation, shelf))
+    shelf = state.shelf(orientation.bounds.pitch)
+    there = with_every_arm(state.request, state.stock, orientation, shelf, arm_cents(state.request, state.stock, shelf))
+    there.phases.extend(phases or [])
+    orders = _other_orders(state, orientation) if len(there.laid.parts) > 1 else []
+    every = [order for order in (there.laid.order, *orders) if order is not None]
+    return _positions(state, in_orders(there, every) if orders else there)
 
 
 def _loose(orientation: Orientation) -> MatchFloors:
@@ -138,12 +157,13 @@ def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosi
     state.tried.append(orientation)
     found: list[LatticePosition] = []
     laid = orientation.laid
-    if not orientation.reordered and len(laid.parts) > 1 and not orientation.torch.lacking:
-        floor = anywhere(_loose(orientation))
+    plain = not orientation.reordered and not orientation.premium
+    if plain and len(laid.parts) > 1 and not orientation.torch.lacking:
+        floor = float(anywhere(_loose(orientation))[0])
         if math.isfinite(floor):
             state.opening("orders", state.price.cents(floor), partial(_reordered, state, orientation))
     _add_positions(state, orientation, found)
-    if not orientation.premium and state.shelf(orientation.bounds.pitch).arms and (found or not orientation.reordered):
+    if plain and state.shelf(orientation.bounds.pitch).arms:
         state.opening("arms", state.price.cents(0.0), partial(_on_arms, state, orientation), rough=True)
     state.tally.positions += len(found)
     return found
@@ -183,20 +203,16 @@ def _try(
 ) -> None:
     """Add a position for every lattice position that every part can be located on."""
     bounds = orientation.bounds
-    where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
-    fits = [bounds.along(values.tolist(), axis) for axis, (values, _) in enumerate(where)]
-    alive = may_stand(bounds, *fits)[where[0][1], where[1][1]]
+    axes = bounds.axes(phases)
+    alive = may_stand(bounds, *(there for there, _ in axes))[axes[0][1], axes[1][1]]
     _give_up(state, orientation, [phases[row] for row in np.flatnonzero(~alive).tolist()])
     rows = np.flatnonzero(alive)
-    for first in range(0, len(rows), AT_ONCE):
+    left, first = [phases[row] for row in rows.tolist()], 0
+    for floors in bounds.floors_at(left, [(there, numbers[rows]) for there, numbers in axes]):
         if first and state.out_of_time():
             return
-        some = rows[first : first + AT_ONCE]
-        own = [phases[row] for row in some.tolist()]
-        floors = bounds.floors(
-            fits[0].take(where[0][1][some]), fits[1].take(where[1][1][some]), bounds.slanted(np.array(own).reshape(-1, 2))
-        )
-        _add(state, orientation, own, floors.tolist(), found)
+        _add(state, orientation, left[first : first + len(floors)], floors.tolist(), found)
+        first += len(floors)
 
 
 def _give_up(state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]]) -> None:

@@ -24,7 +24,7 @@ from collections.abc import Sequence
 from solver.search.lattice_position import LatticePosition
 from solver.search.loading_orders import in_orders
 from solver.search.position_batches import seated, survey_together
-from solver.search.state import OPENS, SearchState
+from solver.search.state import ASKED, OPENS, SearchState
 
 FEW_PARTS = 8
 """Weldments of so many parts at most are asked early in other orders of loading: of more parts there are too many orders."""
@@ -55,6 +55,9 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
             _take(waiting, best)
             if best.ready:
                 return best
+            if most is not None and not _worth_asking(state, best):
+                _leave(state, waiting, [best], surveyed=True)
+                continue
             _put_back(state, waiting, [best], _made_ready(state, best, most))
             continue
         batch = _batch(state, waiting, most)
@@ -123,14 +126,29 @@ def _affordable(state: SearchState, batch: list[LatticePosition]) -> bool:
     return affordable
 
 
-def _leave(state: SearchState, waiting: list[LatticePosition], batch: list[LatticePosition]) -> None:
-    """Leave all positions of a sort untried that are not surveyed yet."""
+def _worth_asking(state: SearchState, position: LatticePosition) -> bool:
+    """Return whether a surveyed position of its sort may still be asked, and count it; only heights and arms are counted."""
+    sort = position.orientation.sort
+    if sort not in ASKED:
+        return True
+    affordable = state.affords(sort, ASKED[sort])
+    if affordable:
+        state.spend(sort, ASKED[sort])
+    return affordable
+
+
+def _leave(state: SearchState, waiting: list[LatticePosition], batch: list[LatticePosition], *, surveyed: bool = False) -> None:
+    """Leave all positions of a sort untried that are not surveyed yet, or all that are not asked yet."""
     sort = batch[0].orientation.sort
-    left = [*batch, *(each for each in waiting if each.orientation.sort == sort and not each.surveyed)]
-    state.untried(sort, min(each.floor for each in left))
-    waiting[:] = [each for each in waiting if each.surveyed or each.orientation.sort != sort]
+
+    def left(each: LatticePosition) -> bool:
+        return each.orientation.sort == sort and not each.ready and (surveyed or not each.surveyed)
+
+    state.untried(sort, min(each.floor for each in (*batch, *filter(left, waiting))))
+    gone = {id(each) for each in batch}
+    waiting[:] = [each for each in waiting if not left(each)]
     heapq.heapify(waiting)
-    state.positions = [each for each in state.positions if each.surveyed or each.orientation.sort != sort]
+    state.positions = [each for each in state.positions if not left(each) and id(each) not in gone]
 
 
 def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | None) -> bool:
@@ -149,16 +167,26 @@ def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | 
 
 
 def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:
-    """Open what comes first and return its positions; with a fixture at hand only while its sort is affordable."""
+    """Open what comes first and return its positions; with a fixture at hand only while its sort is affordable.
+
+    Of heights and arms none is looked at if not all that may pay can be, in whatever order of loading.
+    """
     first = heapq.heappop(state.openings)
-    if most is not None and not state.affords(first.code, OPENS):
+    if most is not None and not first.rough and not state.affords(first.code, OPENS):
         state.untried(first.code, first.floor)
         return []
+    before = list(state.openings)
     found = first.open(most)
     for position in found:
         position.orientation.sort = first.code
     if most is not None and found:
-        state.spend(first.code, OPENS * state.size_of(found[0].orientation))
+        size = state.size_of(found[0].orientation)
+        state.spend(first.code, OPENS * size)
+        running = sum(position.floor <= most for position in found)
+        if first.code in ASKED and not state.affords(first.code, running * size):
+            state.untried(first.code, first.floor)
+            state.openings = before
+            return []
     return found
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from inventory.items import Item
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
@@ -77,28 +79,20 @@ def in_orders(orientation: Orientation, orders: Sequence[tuple[int, ...]]) -> Or
     return replace(orientation, laid=bounds.laid, bounds=bounds, reordered=True, surveyed=False, fruitless=0, by_order={})
 
 
-def with_every_arm(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:
+def with_every_arm(
+    request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf, arm_cents: float
+) -> Orientation:
     """Return an orientation for fixtures that use an arm, wherever one may stand.
 
-    Its floors take what stands on an arm for what the piece on top costs, and add the cheapest arm once.
+    Its floors add the cheapest arm once, and take it off what stands on an arm.
     """
     stacks, found = matches(shelf, orientation.laid, every_arm=True)
     there = _orientation(
         request, stock, orientation.lie, orientation.tables, orientation.laid, orientation.torch, shelf, stacks, found
     )
-    rates, bare = tariff(request), []
-    for stack, price in zip(stacks, there.bounds.prices, strict=True):
-        on_arm = any(not carries_straight_up(level.item) for level in stack.levels[:-1])
-        bare.append(stack_times(request, stock, [stack.top]).cents(rates) if on_arm else price)
-    premium = with_arm_cents(request, stock, shelf)
-    bounds = replace(there.bounds, prices=bare).ordered(orientation.bounds.choices.laids)
-    return replace(there, laid=bounds.laid, bounds=bounds, premium=premium, reordered=orientation.reordered)
-
-
-def with_arm_cents(request: Request, stock: StockSnapshot, shelf: Shelf) -> float:
-    """Return what the cheapest arm of a shelf costs, cents."""
-    rates = tariff(request)
-    return min(stack_times(request, stock, [arm.levels[-1].item]).cents(rates) for arm in shelf.arms)
+    late = np.array([any(not carries_straight_up(level.item) for level in stack.levels[:-1]) for stack in stacks], dtype=bool)
+    less = (np.array(there.bounds.prices) - arm_cents * late).tolist()
+    return replace(there, bounds=replace(there.bounds, prices=less, late=late), premium=arm_cents)
 
 
 def items_of(request: Request, stock: StockSnapshot) -> list[Item]:

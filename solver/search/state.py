@@ -21,13 +21,15 @@ from solver.search.price_floor import PriceFloor
 
 MOST_DROPPED = 12
 """So many choices may fail the independent checker before the search gives up: each is a fault of ours."""
-FURTHER = {"orders": 1600, "lift": 200, "arms": 120}
+FURTHER = {"orders": 1600, "lift": 1200, "arms": 2400}
 """Once there is a fixture, of further sorts of lattice positions so many are surveyed, an opening counting as `OPENS` of them.
 
 Positions at which `USUAL` pads and faces can meet count as one, others by their number. What would take more is told as not
 tried, with what it costs at least.
 """
 OPENS = 8
+ASKED = {"lift": 160, "arms": 160}
+"""Of these sorts a position whose model is asked counts as so many that are surveyed, and none is surveyed if not all can be."""
 USUAL = 240
 
 

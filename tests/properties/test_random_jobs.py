@@ -89,6 +89,11 @@ def test_a_random_job_is_answered(parts: int) -> None:
     proved(*job(parts, parts))
 
 
+def test_no_plan_is_dropped_where_arms_and_orders_of_loading_meet() -> None:
+    """Three flat bars: on arms, too, a part is located by those in before it alone."""
+    assert proved(*job(84))[0].status in ("optimal", "feasible")
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("first", range(0, JOBS, CHUNK), ids=lambda first: f"half{1 + 2 * first // JOBS}-from{first}")
 def test_two_thousand_random_jobs_are_answered_in_time(first: int) -> None:

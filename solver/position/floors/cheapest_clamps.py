@@ -48,6 +48,8 @@ def cheapest_clamps(
         Sums above this are of no interest; they are told as far as known, cents.
     """
     laid, rests = bounds.laid, _resting(locators, bounds)
+    if bounds.late is not None:  # not all of them are placed
+        rests[:, bounds.reach.part[bounds.bears & bounds.late[bounds.reach.stack]]] = True
     needed = np.array([clamps_needed(laid, part) for part in laid.parts], dtype=float)
     shares = _Shares(bounds, rests, most, needed, alive)
     shares.ask(torch, locators.lattices, refused)

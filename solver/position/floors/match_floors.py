@@ -7,7 +7,7 @@ so the sum never exceeds what any complete fixture pays.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -39,17 +39,10 @@ Given = tuple[Direction, tuple[float, float]]
 """A level direction in which another part locates one, and from where to where along it, mm."""
 Offered = tuple[Array, Array, Array]
 """Per position the least share of a price in one direction, cents, and the least and greatest place along the face, mm."""
+AT_ONCE = 200
+"""Lattice positions whose floors are found together, between two looks at the clock."""
 WITHIN = 1e-6
 """A hole on the edge of its bounds lies within them, mm."""
-
-
-@dataclass(frozen=True)
-class PricedMatch:
-    """A match (by its number) that locates its part in one level direction: its stack, and the stack's price in cents."""
-
-    match: int
-    stack: int
-    price: float
 
 
 @dataclass(frozen=True)
@@ -83,7 +76,9 @@ class Slanted:
 class MatchFloors:
     """The floor for one laid weldment and what its matches reach; `windows` of its clamps, `prices` in cents per stack.
 
-    `choices` are the orders of loading meant; `laid` has the one of them, or any order if there are several.
+    `choices` are the orders of loading meant; `laid` has the one of them, or any order if there are several. With `each` what
+    matches' stacks cost differs by position: prices (positions, m), infinite where a match cannot be, cents. `late` are stacks
+    that stand on arms: where others do, they are not placed.
     """
 
     laid: LaidWeldment
@@ -92,6 +87,8 @@ class MatchFloors:
     windows: Sequence[ClampWindow]
     prices: Sequence[float]
     pitch: float
+    each: Array | None = None
+    late: Flags | None = None
 
     @staticmethod
     def of(laid: LaidWeldment, reach: ReachableHoles, prices: Sequence[float], pitch: float) -> MatchFloors:
@@ -115,17 +112,20 @@ class MatchFloors:
         return self.reach.matches
 
     @cached_property
-    def offers(self) -> Mapping[tuple[int, Direction], list[PricedMatch]]:
-        """Level pads of locators by part and direction."""
-        offers: dict[tuple[int, Direction], list[PricedMatch]] = {}
+    def cents(self) -> Array:
+        """What each match's stack costs, cents, (1, m); (positions, m) if it differs."""
+        return np.array(self.prices)[self.reach.stack][None, :] if self.each is None else self.each
+
+    @cached_property
+    def offers(self) -> Mapping[tuple[int, Direction], Index]:
+        """Level pads of locators, as matches by part and direction."""
+        offers: dict[tuple[int, Direction], list[int]] = {}
         for number, match in enumerate(self.found):
             normal = match.pad.normal
             level = float(np.hypot(normal[0], normal[1]))
             if self.stacks[match.stack].push is None and level > SLOPING:
-                offers.setdefault((match.face.part, direction_of(normal / level)), []).append(
-                    PricedMatch(number, match.stack, self.prices[match.stack])
-                )
-        return offers
+                offers.setdefault((match.face.part, direction_of(normal / level)), []).append(number)
+        return {key: np.array(numbers, dtype=np.intp) for key, numbers in offers.items()}
 
     @cached_property
     def _at_once(self) -> Array:
@@ -146,33 +146,39 @@ class MatchFloors:
 
     def _clamping(self, meets: Flags, serves: Flags) -> Array:
         """Return per position what clamps cost at least, cents; infinite where some part has none."""
-        price = np.array(self.prices)[self.reach.stack]
         match = np.array([window.match for window in self.windows], dtype=np.intp)
         part = np.array([window.part for window in self.windows], dtype=np.intp)
         there = serves & meets[:, match]
         total, at_once = np.zeros(len(meets)), np.zeros(meets.shape, dtype=np.intp)
         np.add.at(at_once.T, match, there.T)
-        share = np.where(there, price[match] / np.maximum(at_once[:, match], 1), np.inf)
+        share = np.where(there, self.cents[:, match] / np.maximum(at_once[:, match], 1), np.inf)
         for laid_part in self.laid.parts:
             own = share[:, part == laid_part.index]
             total = total + clamps_needed(self.laid, laid_part) * own.min(axis=1, initial=np.inf)
         return total
 
-    def _carrying(self, meets: Flags) -> Array:
-        """Return per position and case what the rests of the case's part cost at least, (k, cases), cents."""
-        price = np.array(self.prices)[self.reach.stack] / self._at_once
-        carrying = np.array([self.stacks[m.stack].push is None and m.pad.normal[2] > CARRIES for m in self.found], dtype=bool)
+    def _carrying(self, meets: Flags, met: int = 0) -> Array:
+        """Return per position and case what the rests of the case's part cost at least, (k, cases), cents.
+
+        `met` of them are paid for already.
+        """
+        price = self.cents / self._at_once
         total = np.zeros((len(meets), len(self.choices.cases)))
         least: dict[int, Array] = {}
         for case, (part, laid) in enumerate(self.choices.cases):
             own = laid.parts[part]
-            asked = max(rests_needed(laid, own), int(not carried(laid, own, margin=0.0)))
-            if asked and part not in least:
-                rests = np.flatnonzero(carrying & (self.reach.part == part))
-                least[part] = np.where(meets[:, rests], price[rests], np.inf).min(axis=1, initial=np.inf)
-            if asked:
+            asked = max(rests_needed(laid, own), int(not carried(laid, own, margin=0.0))) - met
+            if asked > 0 and part not in least:
+                rests = np.flatnonzero(self.bears & (self.reach.part == part))
+                least[part] = np.where(meets[:, rests], price[:, rests], np.inf).min(axis=1, initial=np.inf)
+            if asked > 0:
                 total[:, case] = asked * least[part]
         return total
+
+    @cached_property
+    def bears(self) -> Flags:
+        """Which matches can carry a part, (m,)."""
+        return np.array([self.stacks[m.stack].push is None and m.pad.normal[2] > CARRIES for m in self.found], dtype=bool)
 
     @cached_property
     def _holes(self) -> Array:
@@ -256,30 +262,73 @@ class MatchFloors:
         placing, clamping = self.shares(x, y, slanted)
         return self.choices.least(placing) + clamping
 
+    def axes(self, phases: Sequence[tuple[float, float]]) -> list[tuple[AlongAxis, Index]]:
+        """Return for either axis what can be at each of its distinct phases, and which of those each position has, (k,)."""
+        where = [np.unique(np.array([phase[axis] for phase in phases]), return_inverse=True) for axis in range(2)]
+        return [(self.along(values.tolist(), axis), numbers) for axis, (values, numbers) in enumerate(where)]
+
+    def floors_at(
+        self, phases: Sequence[tuple[float, float]], axes: Sequence[tuple[AlongAxis, Index]] | None = None
+    ) -> Iterator[Array]:
+        """Yield the floors of some lattice positions, `AT_ONCE` after the other, cents; `axes` as told by `axes`, if known."""
+        axes = axes or self.axes(phases)
+        for first in range(0, len(phases), AT_ONCE):
+            some = slice(first, first + AT_ONCE)
+            x, y = (there.take(numbers[some]) for there, numbers in axes)
+            yield self.floors(x, y, self.slanted(np.array(phases[some]).reshape(-1, 2)))
+
     def shares(self, x: AlongAxis, y: AlongAxis, slanted: Slanted | None) -> tuple[Array, Array]:
         """Return what locating and carrying each part costs at least by case (positions, cases), and clamping all, cents."""
-        both, (low, high) = x.meets & y.meets, self._along_faces(x, y)
-        if slanted is not None:
-            both[:, slanted.match] &= slanted.low <= slanted.high
-            low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
-        offered: dict[int, dict[Direction, Offered]] = {part.index: {} for part in self.laid.parts}
-        for (part, direction), offers in self.offers.items():
-            match = np.array([offer.match for offer in offers])
-            there = both[:, match]
-            share = np.array([offer.price for offer in offers]) / self._at_once[match]
-            slip = self._half_pads[match]
-            least = np.where(there, low[:, match] + slip[:, 0], np.inf).min(axis=1)
-            most = np.where(there, high[:, match] + slip[:, 1], -np.inf).max(axis=1)
-            offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most
+        both, offered = self._offered(x, y, slanted)
         located = [
             self._located(self.laid.parts[part], offered[part], given, len(both))
             for (part, _), given in zip(self.choices.cases, self.given, strict=True)
         ]
         return np.stack(located, axis=1) + self._carrying(both), self._clamping(both, x.serves & y.serves)
 
+    def _offered(
+        self, x: AlongAxis, y: AlongAxis, slanted: Slanted | None
+    ) -> tuple[Flags, Mapping[int, Mapping[Direction, Offered]]]:
+        """Return which matches find holes (positions, m), and what each part is offered by direction."""
+        both, (low, high) = x.meets & y.meets, self._along_faces(x, y)
+        if slanted is not None:
+            both[:, slanted.match] &= slanted.low <= slanted.high
+            low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
+        offered: dict[int, dict[Direction, Offered]] = {part.index: {} for part in self.laid.parts}
+        for (part, direction), match in self.offers.items():
+            there, share = both[:, match], self.cents[:, match] / self._at_once[match]
+            slip = self._half_pads[match]
+            least = np.where(there, low[:, match] + slip[:, 0], np.inf).min(axis=1)
+            most = np.where(there, high[:, match] + slip[:, 1], -np.inf).max(axis=1)
+            offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most
+        return both, offered
+
     def shares_at(self, phases: Array) -> tuple[Array, Array]:
         """Return the shares of the floor at some lattice positions (k, 2)."""
-        return self.shares(self.along(phases[:, 0].tolist(), 0), self.along(phases[:, 1].tolist(), 1), self.slanted(phases))
+        return self.shares(*self._at(phases))
+
+    def late_at(self, phases: Array) -> Array:
+        """Return what placing the part of each match costs at least by case if it is placed by that match (m, positions, cases).
+
+        Cents; infinite but for locators' matches of `late` stacks that find holes there.
+        """
+        both, offered = self._offered(*self._at(phases))
+        assert self.late is not None
+        locating = np.array([self.stacks[match.stack].push is None for match in self.found], dtype=bool)
+        share = np.where(both & self.late[self.reach.stack] & locating, self.cents / self._at_once, np.inf).T
+        level = np.hypot(self.reach.normal[:, 0], self.reach.normal[:, 1]) > SLOPING
+        every, others = self._carrying(both), self._carrying(both, met=1)
+        values = np.full((*share.shape, len(self.choices.cases)), np.inf)
+        for case, ((part, _), given) in enumerate(zip(self.choices.cases, self.given, strict=True)):
+            whole, less = (self._located(self.laid.parts[part], offered[part], given, len(both), met) for met in (0, 1))
+            ways = less + every[:, case], whole + others[:, case], less + others[:, case]
+            own = self.reach.part == part
+            for kind, way in zip((level & ~self.bears, ~level, level & self.bears), ways, strict=True):
+                values[own & kind, :, case] = share[own & kind] + way
+        return values
+
+    def _at(self, phases: Array) -> tuple[AlongAxis, AlongAxis, Slanted]:
+        return self.along(phases[:, 0].tolist(), 0), self.along(phases[:, 1].tolist(), 1), self.slanted(phases)
 
     def _along_faces(self, x: AlongAxis, y: AlongAxis) -> tuple[Array, Array]:
         """Return where along its face each pad's lowest and highest hole lie (k, m), mm; endless where it looks along no axis."""
@@ -303,8 +352,13 @@ class MatchFloors:
             found.append((place + min(slip) - half, place + max(slip) + half))
         return np.array(found).reshape(-1, 2)
 
-    def _located(self, part: LaidPart, offered: Mapping[Direction, Offered], given: Sequence[Given], count: int) -> Array:
-        """Return per position the least sum of two points of one direction, far enough apart, and one of another."""
+    def _located(
+        self, part: LaidPart, offered: Mapping[Direction, Offered], given: Sequence[Given], count: int, met: int = 0
+    ) -> Array:
+        """Return per position the least sum of two points of one direction, far enough apart, and one of another.
+
+        `met` of the three (0 or 1), wherever they are, are paid for already.
+        """
         none = np.full(count, np.inf)
         points = {key: (none, none, -none) for key, _ in given} | dict(offered)
         sides: dict[Direction, Array] = {}
@@ -318,9 +372,9 @@ class MatchFloors:
         ends = {key: np.zeros(count) if any(own == key for own, _ in given) else entry[0] for key, entry in points.items()}
         best = none
         if upright_round(part) and offered:
-            best = 3 * np.min([price for price, _, _ in offered.values()], axis=0)
+            best = (3 - met) * np.min([price for price, _, _ in offered.values()], axis=0)
         for side, two in sides.items():
             for end, one in ends.items():
                 if abs(side[0] * end[0] + side[1] * end[1]) <= CROSS:
-                    best = np.minimum(best, two + one)
+                    best = np.minimum(best, np.minimum(two, ends[side] + one) if met else two + one)
         return best

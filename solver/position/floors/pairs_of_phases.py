@@ -24,9 +24,7 @@ def may_stand(bounds: MatchFloors, x: AlongAxis, y: AlongAxis) -> Flags:
     for part in bounds.laid.parts:
         own = np.flatnonzero(clamped == part.index)
         there &= _any(pressed[0][:, own], pressed[1][:, own])
-    met = {
-        key: _any(*(axis.meets[:, [offer.match for offer in offers]] for axis in (x, y))) for key, offers in bounds.offers.items()
-    }
+    met = {key: _any(*(axis.meets[:, offers] for axis in (x, y))) for key, offers in bounds.offers.items()}
     located: dict[int, Flags] = {}
     for (index, _), given in zip(bounds.choices.cases, bounds.given, strict=True):
         offered = {direction: pairs for (of, direction), pairs in met.items() if of == index}
