@@ -19,7 +19,6 @@ from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.pairs_of_phases import may_stand
-from solver.search.carried_prices import arm_cents
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,
@@ -29,7 +28,8 @@ from solver.search.orientation import (
     under_rules,
     with_every_arm,
 )
-from solver.search.sort_floors import anywhere, armed_floor, armed_phases, raised_floors
+from solver.search.sorts.carried_prices import arm_cents
+from solver.search.sorts.sort_floors import anywhere, armed_floor, armed_phases, raised_floors
 from solver.search.state import SearchState
 
 MOST_ORDERS = 400

@@ -131,9 +131,10 @@ def _worth_asking(state: SearchState, position: LatticePosition) -> bool:
     sort = position.orientation.sort
     if sort not in ASKED:
         return True
-    affordable = state.affords(sort, ASKED[sort])
+    size = ASKED[sort] * state.size_of(position.orientation)
+    affordable = state.affords(sort, size)
     if affordable:
-        state.spend(sort, ASKED[sort])
+        state.spend(sort, size)
     return affordable
 
 
@@ -145,10 +146,11 @@ def _leave(state: SearchState, waiting: list[LatticePosition], batch: list[Latti
         return each.orientation.sort == sort and not each.ready and (surveyed or not each.surveyed)
 
     state.untried(sort, min(each.floor for each in (*batch, *filter(left, waiting))))
-    gone = {id(each) for each in batch}
+    for each in batch:
+        each.taken = True
     waiting[:] = [each for each in waiting if not left(each)]
     heapq.heapify(waiting)
-    state.positions = [each for each in state.positions if not left(each) and id(each) not in gone]
+    state.positions = [each for each in state.positions if not left(each) and not each.taken]
 
 
 def _opens_next(state: SearchState, waiting: list[LatticePosition], most: int | None) -> bool:

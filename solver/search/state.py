@@ -29,7 +29,7 @@ tried, with what it costs at least.
 """
 OPENS = 8
 ASKED = {"lift": 160, "arms": 160}
-"""Of these sorts a position whose model is asked counts as so many that are surveyed, and none is surveyed if not all can be."""
+"""Of these sorts a position whose model is asked counts as so many like it; none is surveyed if not all can be."""
 USUAL = 240
 
 

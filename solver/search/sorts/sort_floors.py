@@ -21,8 +21,8 @@ from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 from solver.position.floors.match_floors import AlongAxis, MatchFloors
-from solver.search.carried_prices import CarriedPrices, arm_cents
 from solver.search.orientation import Orientation
+from solver.search.sorts.carried_prices import CarriedPrices, arm_cents
 from solver.search.state import SearchState
 
 

@@ -7,8 +7,8 @@ import pytest
 
 from solver.hardware.matching import matches
 from solver.hardware.stacks import carries_straight_up
-from solver.search.carried_prices import CarriedPrices, arm_cents
 from solver.search.orientation import priced_stacks
+from solver.search.sorts.carried_prices import CarriedPrices, arm_cents
 from tests.solver.search.drawn_shelves import opened_on_a_drawn_shelf
 
 
