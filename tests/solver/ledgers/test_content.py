@@ -6,9 +6,9 @@ import itertools
 
 import numpy as np
 
-from solver.ledgers.content import content_of
+from solver.ledgers.content import Value, content_of
 
-ALL_DIFFERENT = (
+ALL_DIFFERENT: tuple[tuple[Value, ...], ...] = (
     (), (0,), (0.0,), (-0.0,), (False,), (None,), ("",), (b"",), ("0",), (b"0",), ((),), ((0,),), (0, 0), ("a", "b"), ("ab",),
     (("a",), "b"), ("a", ("b",)), (np.zeros(1),), (np.zeros(2),), (np.zeros((1, 2)),), (np.zeros(1, dtype=np.int64),),
     (float(np.nextafter(1.0, 2.0)),), (1.0,), ("\x00",), (np.zeros((2, 1)),), (np.zeros(0),), (np.zeros((0, 3)),),
