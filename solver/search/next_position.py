@@ -30,6 +30,8 @@ FEW_PARTS = 8
 """Weldments of so many parts at most are asked early in other orders of loading: of more parts there are too many orders."""
 FRUITLESS = 2
 """So often the best position of an orientation is asked ahead of lower floors in vain before it waits for its turn."""
+FEW_LEFT = 16
+"""Fewer positions than so many of a sort are asked to the end."""
 FIRST_BATCH = 6
 BATCH = 24
 MOST_BATCH = 96
@@ -55,7 +57,7 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
             _take(waiting, best)
             if best.ready:
                 return best
-            if most is not None and not _worth_asking(state, best):
+            if most is not None and not _worth_asking(state, waiting, best, most):
                 _leave(state, waiting, [best], surveyed=True)
                 continue
             _put_back(state, waiting, [best], _made_ready(state, best, most))
@@ -126,16 +128,19 @@ def _affordable(state: SearchState, batch: list[LatticePosition]) -> bool:
     return affordable
 
 
-def _worth_asking(state: SearchState, position: LatticePosition) -> bool:
-    """Return whether a surveyed position of its sort may still be asked, and count it; only heights and arms are counted."""
+def _worth_asking(state: SearchState, waiting: Sequence[LatticePosition], position: LatticePosition, most: int) -> bool:
+    """Return whether a surveyed position of its sort may still be asked, and count it; only heights and arms are counted.
+
+    The last few are asked whatever was asked before.
+    """
     sort = position.orientation.sort
     if sort not in ASKED:
         return True
     size = ASKED[sort] * state.size_of(position.orientation)
-    affordable = state.affords(sort, size)
-    if affordable:
+    if state.affords(sort, size):
         state.spend(sort, size)
-    return affordable
+        return True
+    return sum(each.orientation.sort == sort and not each.ready and each.floor <= most for each in waiting) < FEW_LEFT
 
 
 def _leave(state: SearchState, waiting: list[LatticePosition], batch: list[LatticePosition], *, surveyed: bool = False) -> None:
