@@ -12,6 +12,8 @@ TOUCH = 0.05
 """Faces no farther apart than this touch."""
 SNUG = 0.04
 """A pad that comes this near to a face touches it: `TOUCH` less room for rounding in documents."""
+ONE_PLANE = 0.1
+"""Faces of one direction whose planes are no farther apart are in one plane for a pad or a tip, mm."""
 ROUND_TOUCH = 0.003
 """Round faces are polygons: allow this share of the diameter where they touch."""
 RUNS_INTO = 0.02

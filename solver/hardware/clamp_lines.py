@@ -13,7 +13,7 @@ from solver.geometry.faces import Face
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.plan_view import beside_patch, within_plan
 from solver.geometry.proximity import box_pairs, near
-from solver.geometry.tolerances import LEVEL
+from solver.geometry.tolerances import LEVEL, ONE_PLANE
 from solver.hardware.matching import Match
 from solver.hardware.sites import Sites
 from solver.hardware.stacks import Stack
@@ -32,8 +32,6 @@ DOWN = -0.5
 """A clamp whose push points down by more than this presses down."""
 INSIDE = 0.4
 """A line of force through two parts runs this far (mm) inside the outline both have along it."""
-ONE_PLANE = 0.1
-"""Faces whose planes, and whose borders, are no farther apart than this (mm) may be pressed by one tip at once."""
 
 
 def clamp_tips(sites: Sites) -> Array:

@@ -30,15 +30,13 @@ from inventory.shapes import Array
 from solver.geometry.free_intervals import Stretches, too_near
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.inner_boxes import inner_boxes
-from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, PARALLEL, RUNS_INTO, TOUCH
+from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, LEVEL, ONE_PLANE, PARALLEL, RUNS_INTO, TOUCH
 from solver.hardware.matching import Match
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
 
 SLANTED = 2
 CORNERS = np.array([[a, b, c] for a in (0, 1) for b in (0, 1) for c in (0, 1)])
-ONE_PLANE = 0.1
-"""Faces of one direction are in one plane for a pad up to so far apart, mm."""
 SPARE = 1e-6
 """A hole at a window's very end is in it, mm."""
 

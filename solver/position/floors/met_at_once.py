@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from inventory.shapes import Array
-from solver.geometry.tolerances import CARRIES, SLOPING
-from solver.hardware.free_windows import ONE_PLANE, from_one_hole
+from solver.geometry.tolerances import CARRIES, ONE_PLANE, SLOPING
+from solver.hardware.free_windows import from_one_hole
 from solver.hardware.reachable_holes import ReachableHoles
 
 
