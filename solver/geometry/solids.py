@@ -11,7 +11,9 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
+from inventory.cuts import PlaneCut
 from inventory.shapes import Array, Prism
+from solver.geometry.cut_solids import normal_planes, piece_left
 
 FLAT = 1e-9
 
@@ -19,6 +21,9 @@ FLAT = 1e-9
 def pieces_of(prism: Prism) -> list[Array]:
     """Return the prism's convex pieces as (k, 3) arrays of points in the parent's frame."""
     frame = np.array(prism.frame)
+    if prism.cuts:
+        left = _cut_pieces(prism.outline, prism.cutouts, (prism.start, prism.end), prism.cuts)
+        return [piece @ frame[:3, :3].T + frame[:3, 3] for piece in left]
     local = _local_pieces(prism.outline, prism.cutouts)
     return [_lifted(ring, prism.start, prism.end, frame) for ring in local]
 
@@ -30,6 +35,16 @@ def _lifted(ring: Array, start: float, end: float, frame: Array) -> Array:
 
 
 Ring = tuple[tuple[float, float], ...]
+
+
+@lru_cache(maxsize=1024)
+def _cut_pieces(
+    outline: Ring, cutouts: tuple[Ring, ...], ends: tuple[float, float], cuts: tuple[PlaneCut, ...]
+) -> tuple[Array, ...]:
+    """Return what the cuts leave of each convex piece, in the prism's own frame."""
+    planes = normal_planes(cuts, np.eye(4))
+    pieces = [piece_left(_lifted(ring, *ends, np.eye(4)), planes) for ring in _local_pieces(outline, cutouts)]
+    return tuple(piece for piece in pieces if len(piece))
 
 
 @lru_cache(maxsize=4096)
