@@ -31,10 +31,10 @@ def a_cut(draw: Random, prism: Prism) -> PlaneCut:
     return PlaneCut(point, (sign * u, sign * v, sign * w))
 
 
-def a_cut_prism(draw: Random) -> Prism:
+def a_cut_prism(draw: Random, spread: float = 120.0) -> Prism:
     """Return a profile of random length anywhere with one to three cuts that leave something of it."""
     while True:
-        whole = a_prism(draw)
+        whole = a_prism(draw, spread)
         try:
             cut = with_cuts(whole, tuple(a_cut(draw, whole) for _ in range(draw.choice((1, 1, 2, 3)))))
         except InvalidDocument:
