@@ -48,7 +48,12 @@ def _pieces(face: Face, half_planes: Sequence[Line]) -> list[Face]:
     if face.wall is not None:
         filled = in_half_planes(Polygon(face.shape.exterior), half_planes) if face.hollow else None
         return [replace(face, shape=shape, filled=filled)] if _wide(shape) else []
-    return [_tidy(replace(face, shape=piece, rectangle=None)) for piece in shapely.get_parts(shape).tolist() if _wide(piece)]
+    sides = None
+    if face.rectangle is not None:
+        long, wide = face.rectangle
+        sides = np.array([*half_planes, (-1.0, 0.0, 0.0), (1.0, 0.0, -long), (0.0, -1.0, 0.0), (0.0, 1.0, -wide)])
+    left = [piece for piece in shapely.get_parts(shape).tolist() if _wide(piece)]
+    return [_tidy(replace(face, shape=piece, rectangle=None, sides=sides)) for piece in left]
 
 
 def _wide(shape: BaseGeometry) -> bool:
@@ -61,7 +66,8 @@ def _tidy(face: Face) -> Face:
     size = (high_a - low_a, high_b - low_b)
     if size[0] * size[1] - face.shape.area > SQUARE_MM2:
         return face
-    return replace(face, origin=face.origin + low_a * face.a + low_b * face.b, shape=box(0, 0, *size), rectangle=size)
+    at = face.origin + low_a * face.a + low_b * face.b
+    return replace(face, origin=at, shape=box(0, 0, *size), rectangle=size, sides=None)
 
 
 def _made_by(number: int, index: int, part: Part, frame: Array) -> list[Face]:

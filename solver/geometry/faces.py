@@ -46,6 +46,8 @@ class Face:
         The least thickness if it is an end of a thin-walled section, mm: a pad's patch is the hull of what it meets.
     filled : shapely geometry or None
         The shape with its hollow filled, where that is not what its outer ring encloses: an end that is cut through its hollow.
+    sides : (k, 3) array or None
+        Half planes (a x + b y + c <= 0) whose common part the shape is, of a rectangle that cuts have shortened.
     """
 
     part: int
@@ -59,6 +61,7 @@ class Face:
     rectangle: tuple[float, float] | None = None
     wall: float | None = None
     filled: BaseGeometry | None = None
+    sides: Array | None = None
 
     @property
     def whole(self) -> BaseGeometry:

@@ -11,11 +11,13 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
-from inventory.cuts import PlaneCut
+from inventory.cuts import Bounds, PlaneCut
 from inventory.shapes import Array, Prism
 from solver.geometry.cut_solids import normal_planes, piece_left
 
 FLAT = 1e-9
+SHORT = 0.1
+"""A stretch of a cut prism is no shorter than this, mm."""
 
 
 def pieces_of(prism: Prism) -> list[Array]:
@@ -41,10 +43,25 @@ Ring = tuple[tuple[float, float], ...]
 def _cut_pieces(
     outline: Ring, cutouts: tuple[Ring, ...], ends: tuple[float, float], cuts: tuple[PlaneCut, ...]
 ) -> tuple[Array, ...]:
-    """Return what the cuts leave of each convex piece, in the prism's own frame."""
-    planes = normal_planes(cuts, np.eye(4))
-    pieces = [piece_left(_lifted(ring, *ends, np.eye(4)), planes) for ring in _local_pieces(outline, cutouts)]
+    """Return what the cuts leave of each convex piece, in the prism's own frame.
+
+    The stretch that no cut across the prism reaches is a piece of its own: prisms are quicker to tell apart than other bodies.
+    """
+    planes, bounds = normal_planes(cuts, np.eye(4)), Bounds.of(*ends, cuts)
+    pieces = [
+        piece_left(_lifted(ring, *stretch, np.eye(4)), planes)
+        for ring in _local_pieces(outline, cutouts)
+        for stretch in pairwise(_stations(ring, ends, bounds))
+    ]
     return tuple(piece for piece in pieces if len(piece))
+
+
+def _stations(ring: Array, ends: tuple[float, float], bounds: Bounds) -> list[float]:
+    """Return where to part a prism: its ends, and between them where all of it is left and where it is not any more."""
+    low = max(float((ring @ np.array(line[:2])).max()) + line[2] for line in bounds.below)
+    high = min(float((ring @ np.array(line[:2])).min()) + line[2] for line in bounds.above)
+    inner = [w for w in (low, high) if ends[0] + SHORT < w < ends[1] - SHORT]
+    return [ends[0], *inner, ends[1]] if low + SHORT < high else list(ends)
 
 
 @lru_cache(maxsize=4096)
