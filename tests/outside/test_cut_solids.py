@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from random import Random
 
 import manifold3d as m3
@@ -10,15 +11,17 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from solver.geometry.cut_faces import part_faces
+from inventory.shapes import PlaneCut
 from solver.geometry.cut_solids import moments
 from solver.geometry.overlaps import common_point
 from solver.geometry.points import distances_to, inside
 from solver.geometry.solids import pieces_of
 from solver.laying.mass import centre_of_gravity, gyration_mm, mass_kg
 from solver.sections import Section
+from solver.weldment import Part, Pose
 from tests.outside import meshes
-from tests.outside.cut_prisms import MITRE, a_cut_part, a_cut_prism, mitred_tube, second_moments
+from tests.outside.corners import corner
+from tests.outside.cut_prisms import a_cut_part, a_cut_prism, mitred_tube, second_moments
 
 SHARP = Section("square_tube", width=50, wall=3, corner_radius=0.0)
 
@@ -43,9 +46,6 @@ def test_a_sloped_solid_cylinder_by_hand() -> None:
     Its centre lies r^2 tan / (4 h) to the longer side (a table of centroids has it: the ungula's complement).
     """
     slope = math.tan(math.radians(30))
-    from inventory.shapes import PlaneCut
-    from solver.weldment import Part, Pose
-
     rod = Part(
         "rod",
         Section("round_bar", diameter=40),
@@ -108,41 +108,26 @@ def test_points_are_in_a_cut_prism_or_as_far_off_as_off_its_mesh() -> None:
         assert (inside(prism, points) == deep).all(), seed
 
 
-def test_faces_close_round_what_is_left() -> None:
-    """The flat faces of a sharp-edged part enclose it: by the divergence theorem their areas give its volume."""
-    for seed in range(120):
-        part = a_cut_part(Random(seed))
-        if part.section.round or part.section.hollow:
-            continue
-        body = meshes.solid(part.drawn)
-        faces = part_faces(0, part, part.pose.frame())
-        share = sum(face.shape.area * face.height for face in faces) / 3
-        area = sum(face.shape.area for face in faces)
-        assert area == pytest.approx(body.surface_area(), rel=2e-2), seed
-        assert share == pytest.approx(body.volume(), rel=2e-2, abs=0.02 * area), seed
+def test_two_mitred_tubes_meet_without_overlapping_and_an_uncut_one_overlaps() -> None:
+    """Cut at 45 degrees either side of their corner the tubes share one plane; without its cut one stands in the other."""
+    one, two = corner(90).parts
+    assert common_point(one.drawn, two.drawn, 0.1) is None
+    assert common_point(one.drawn, replace(two, cuts=two.cuts[1:]).drawn, 0.1) is not None
+    assert (meshes.solid(one.drawn) ^ meshes.solid(two.drawn)).volume() == pytest.approx(0, abs=1e-6)
+    assert meshes.gap(meshes.solid(one.drawn), meshes.solid(two.drawn)) == pytest.approx(0, abs=1e-6)
 
 
-def test_faces_of_a_mitred_tube() -> None:
-    faces = {face.label: face for face in part_faces(0, mitred_tube(section=SHARP), np.eye(4))}
-    assert set(faces) == {"start", "side:0", "side:1", "side:2", "side:3", "cut:0"}
-    assert faces["side:0"].rectangle == pytest.approx((400, 50)) and faces["side:2"].rectangle == pytest.approx((350, 50))
-    assert faces["side:1"].rectangle is None and faces["side:1"].shape.area == pytest.approx(375 * 50)
-    mitre = faces["cut:0"]
-    assert mitre.shape.area == pytest.approx((50**2 - 44**2) * math.sqrt(2))
-    assert mitre.whole.area == pytest.approx(50**2 * math.sqrt(2))
-    assert mitre.hollow and mitre.wall == 3 and mitre.normal == pytest.approx(MITRE.normal)
-
-
-def test_parts_overlap_only_where_something_is_left() -> None:
-    """A tube's mitred end leaves room for another tube's; a tube that is not cut stands in it."""
-    one = mitred_tube()
-    corner = (350.0, 0.0, 0.0)
-    other = meshes.solid(one.drawn).bounding_box()
-    assert other[3] == pytest.approx(400)
-    from dataclasses import replace
-
-    square = replace(one, id="square", pose=replace(one.pose, at=(375.0 + 25, 25.0, 25.0), along=(0.0, 1.0, 0.0)))
-    assert corner[0] == 350 and common_point(one.drawn, replace(square, cuts=()).drawn, 0.1) is None
+def test_overlaps_of_cut_profiles_are_those_of_their_meshes() -> None:
+    deep = 0
+    for seed in range(40):
+        draw = Random(seed)
+        one, two = a_cut_prism(draw, 40), a_cut_prism(draw, 40)
+        shared = (meshes.solid(one) ^ meshes.solid(two)).volume()
+        found = common_point(one, two, 0.1) is not None
+        assert found or shared < 30, seed
+        assert shared > 0 or not found, seed
+        deep += found
+    assert deep > 3
 
 
 @pytest.mark.slow

@@ -14,6 +14,7 @@ from solver.checks.arithmetic.shells import moments
 from solver.checks.arithmetic.weights import inertia
 from solver.checks.scene.faces import Face, faces_of
 from solver.geometry.cut_faces import part_faces
+from solver.geometry.points import inside
 from solver.laying.mass import centre_of_gravity, gyration_mm, mass_kg
 from solver.rule_book.book import RuleBook
 from tests.outside import meshes
@@ -109,3 +110,17 @@ def test_faces_are_the_planners() -> None:
             )
             seen.add(label.split(":")[0])
     assert seen == {"start", "end", "side", "cut", "cutout"}
+
+
+def test_planner_checker_and_mesh_see_one_body() -> None:
+    """Random points lie in all three bodies or in none."""
+    for seed in range(40):
+        draw = Random(seed)
+        prism = a_cut_prism(draw)
+        body = meshes.solid(prism)
+        box = np.array(body.bounding_box()).reshape(2, 3)
+        points = np.array([[draw.uniform(box[0, k], box[1, k]) for k in range(3)] for _ in range(40)])
+        own = inside(prism, points)
+        assert (own == (blocks.point_distance(points, Block.of(prism)) == 0)).all(), seed
+        specks = [m3.Manifold.sphere(1e-3, 8).translate(point.tolist()) for point in points]
+        assert own.tolist() == [(speck ^ body).volume() > 0 for speck in specks], seed
