@@ -1,7 +1,20 @@
 """Prisms with cut ends: what is left in plan, its convex pieces, its volume and moments, and cuts that make no sense.
 
+A plan lists a part with cut ends as the request gives it: one prism and the planes that cut it, exact whatever their angle. What
+is left above each point of its outline is one stretch along the part, so it is one piece just if its plan is. Volume, centre of
+gravity and inertia are integrals over that plan; whatever comes near it comes near one of its convex pieces.
+
 A convex piece is given by its points. Cut by a plane it keeps the points on the near side, and gets those where the lines to
 points on the far side pass the plane: among them are all corners of the section, and none lies outside the piece.
+Source: Sutherland and Hodgman, "Reentrant polygon clipping", Communications of the ACM, 1974, for rings cut by half planes.
+
+Example:
+
+```text
+      ________________          a tube 50 wide, cut through its outer edge at 45 degrees: its outside keeps its length, its
+     |               /          inside loses 50, and it weighs what one shorter by 25 does
+     |______________/
+```
 """
 
 from __future__ import annotations
