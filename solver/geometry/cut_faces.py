@@ -46,7 +46,7 @@ def _pieces(face: Face, half_planes: Sequence[Line]) -> list[Face]:
     if face.shape.geom_type == "LineString":
         return [replace(face, shape=shape)] if shape.length > SLIVER else []
     if face.wall is not None:
-        filled = in_half_planes(Polygon(face.shape.exterior), half_planes) if face.hollow else None
+        filled = in_half_planes(face.whole, half_planes) if face.hollow else None
         return [replace(face, shape=shape, filled=filled)] if _wide(shape) else []
     sides = None
     if face.rectangle is not None:

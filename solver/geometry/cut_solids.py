@@ -82,7 +82,8 @@ def _corners(points: Array, normal: Array) -> Array:
     flat = points[:, across]
     hull = shapely.get_coordinates(MultiPoint(flat).convex_hull)
     near = np.abs(flat[None, :, :] - hull[:, None, :]).max(axis=2)
-    return points[np.unique(near.argmin(axis=1))]
+    corners: Array = points[np.unique(near.argmin(axis=1))]
+    return corners
 
 
 def plan_left(prism: Prism) -> BaseGeometry:

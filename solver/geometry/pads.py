@@ -72,9 +72,10 @@ def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> In
 
 def _within_sides(sides: Array, rings: Array, near: Index) -> tuple[Index, Flags]:
     """Return which of the pads `near` are not beyond a half plane of a convex face, and which of these lie wholly within all."""
-    depth = rings[near] @ sides[:, :2].T + sides[:, 2]
-    met = (depth < 0.0).any(axis=1).all(axis=1)
-    return near[met], (depth[met] <= ROUNDING).all(axis=(1, 2))
+    depth: Array = rings[near] @ sides[:, :2].T + sides[:, 2]
+    met = depth.min(axis=1).max(axis=1) < 0.0
+    whole: Flags = depth[met].max(axis=(1, 2)) <= ROUNDING if met.any() else met[met]
+    return near[met], whole
 
 
 def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float) -> list[float]:
