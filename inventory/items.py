@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inventory import limits
+from inventory.cuts import lowest
 from inventory.errors import Fault, refuse
 from inventory.shapes import Point2, Point3, Prism
 
@@ -221,6 +222,8 @@ def _body_faults(pointer: str, prisms: tuple[Prism, ...]) -> Iterator[Fault]:
 
 def _lowest(prism: Prism) -> float:
     u, v, w, origin = prism.frame[2]
+    if prism.cuts:
+        return origin + lowest(prism.outline, (prism.start, prism.end), prism.cuts, (u, v, w))
     return origin + min(u * a + v * b for a, b in prism.outline) + min(w * prism.start, w * prism.end)
 
 

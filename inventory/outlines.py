@@ -12,6 +12,7 @@ from inventory import limits
 from inventory.errors import Fault
 
 Point2 = tuple[float, float]
+Point3 = tuple[float, float, float]
 Ring = tuple[Point2, ...]
 _Points = NDArray[np.float64]
 _Marks = NDArray[np.bool_]

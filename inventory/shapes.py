@@ -10,18 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory import limits
+from inventory.cuts import PlaneCut, cut_faults
 from inventory.errors import Fault, refuse
-from inventory.outlines import Point2, Ring, face_faults
+from inventory.outlines import Point2, Point3, Ring, face_faults
 
 Array = NDArray[np.float64]
-Point3 = tuple[float, float, float]
 Matrix = tuple[tuple[float, float, float, float], ...]
 
 IDENTITY: Matrix = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
 RIGID = 1e-6
 """How far a frame's columns may be from unit length and square to each other."""
 
-__all__ = ["Array", "IDENTITY", "Matrix", "Point2", "Point3", "Prism", "Ring", "as_matrix", "frame_faults", "turned"]
+__all__ = ["Array", "PlaneCut", "IDENTITY", "Matrix", "Point2", "Point3", "Prism", "Ring", "as_matrix", "frame_faults", "turned"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,8 @@ class Prism:
         Extrusion along w, mm, start < end (``from`` and ``to`` in documents).
     frame : 4x4 row-major matrix
         Columns u, v, w and origin as seen in the parent; a proper rigid transform.
+    cuts : tuple of PlaneCut
+        Half spaces taken off, in the prism's own frame; something is left.
 
     Raises
     ------
@@ -50,6 +52,7 @@ class Prism:
     end: float
     cutouts: tuple[tuple[Point2, ...], ...] = ()
     frame: Matrix = IDENTITY
+    cuts: tuple[PlaneCut, ...] = ()
 
     def __post_init__(self) -> None:
         refuse(_prism_faults(self))
@@ -58,8 +61,8 @@ class Prism:
         """Return the prism as seen from the parent of `frame` (4x4 rigid, applied after its own)."""
         # A sound prism moved rigidly is sound: candidates are placed by the thousand, so it is not checked again.
         moved = object.__new__(Prism)
-        values = (self.outline, self.start, self.end, self.cutouts, as_matrix(frame @ np.array(self.frame)))
-        for name, value in zip(("outline", "start", "end", "cutouts", "frame"), values, strict=True):
+        values = (self.outline, self.start, self.end, self.cutouts, as_matrix(frame @ np.array(self.frame)), self.cuts)
+        for name, value in zip(("outline", "start", "end", "cutouts", "frame", "cuts"), values, strict=True):
             object.__setattr__(moved, name, value)
         return moved
 
@@ -117,10 +120,13 @@ def _determinant(columns: list[list[float]]) -> float:
 
 
 def _prism_faults(prism: Prism) -> Iterator[Fault]:
-    yield from face_faults("/outline", "/cutouts", prism.outline, prism.cutouts)
+    faces = face_faults("/outline", "/cutouts", prism.outline, prism.cutouts)
+    yield from faces
     ends = [*limits.COORDINATE.faults("/from", prism.start), *limits.COORDINATE.faults("/to", prism.end)]
     yield from ends
     if not ends and prism.end - prism.start < limits.SPACING:
         wrong = f"the prism ends at {limits.plain(prism.end)}, no higher than it starts, {limits.plain(prism.start)}"
         yield Fault("/to", wrong, "more than `from`")
+    elif not faces and not ends and prism.cuts:
+        yield from cut_faults("/cuts", prism.outline, prism.cutouts, (prism.start, prism.end), prism.cuts)
     yield from frame_faults("/frame", prism.frame)

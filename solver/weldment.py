@@ -1,7 +1,8 @@
 """What must be held: parts, welds, tolerances, open dimensions. Lengths mm, weldment frame.
 
 Every value raises InvalidDocument with all its faults, at pointers by the documents' field names; directions are
-normalised as the value is made. Whether parts overlap and welds lie on their parts is judged by `solver.laying.fit`.
+normalised as the value is made. Whether cuts leave one piece, parts overlap and welds lie on their parts is judged by
+`solver.laying.fit`.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from typing import Literal, get_args
 import numpy as np
 
 from inventory import limits
+from inventory.cuts import cut_faults
 from inventory.errors import Fault, refuse
-from inventory.shapes import Array, Point3, Prism, as_matrix
+from inventory.shapes import Array, PlaneCut, Point3, Prism, as_matrix
 from solver.sections import Section
 
 Material = Literal["steel", "stainless", "aluminium"]
@@ -59,7 +61,10 @@ class Pose:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part: a section extruded from w = 0 to `length` (a plate's thickness) at a pose."""
+    """One part: a section extruded from w = 0 to `length` (a plate's thickness) at a pose.
+
+    `cuts` are planes in the section's own frame that take something off it: mitred and sloped ends. What is left is one piece.
+    """
 
     id: str
     section: Section
@@ -67,13 +72,14 @@ class Part:
     pose: Pose
     material: Material = "steel"
     name: str = ""
+    cuts: tuple[PlaneCut, ...] = ()
 
     def __post_init__(self) -> None:
         refuse(_part_faults(self))
 
     def placed(self, frame: Array) -> Prism:
         """Return the part as a solid whose section's origin and directions are those of `frame` (4x4)."""
-        return Prism(self.section.outline, 0.0, self.length, self.section.cutouts, as_matrix(frame))
+        return Prism(self.section.outline, 0.0, self.length, self.section.cutouts, as_matrix(frame), self.cuts)
 
     @property
     def drawn(self) -> Prism:
@@ -227,7 +233,10 @@ def _part_faults(part: Part) -> Iterator[Fault]:
     yield from limits.name_faults("/name", part.name)
     yield from limits.one_of_faults("/material", part.material, get_args(Material))
     at = "/section/thickness" if part.section.shape == "plate" else "/length"
-    yield from limits.SIZE.faults(at, part.length)
+    sizes = list(limits.SIZE.faults(at, part.length))
+    yield from sizes
+    if part.cuts and not sizes:
+        yield from cut_faults("/cuts", part.section.outline, part.section.cutouts, (0.0, part.length), part.cuts)
 
 
 def _weld_faults(weld: Weld) -> Iterator[Fault]:

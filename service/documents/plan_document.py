@@ -156,6 +156,8 @@ def _prism(prism: Prism) -> Plain:
         document["cutouts"] = _plain(prism.cutouts)
     if prism.frame != IDENTITY:
         document["frame"] = _plain(prism.frame)
+    if prism.cuts:
+        document["cuts"] = _plain(prism.cuts)
     return document
 
 

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, Field
 
 from inventory import limits
-from inventory.shapes import IDENTITY, Matrix, Prism, frame_faults
-from service.documents.reading.fields import Coordinate, Exactly, Ring, UpTo, ValueDocument, _mm, checked, ring
+from inventory.shapes import IDENTITY, Matrix, PlaneCut, Prism, frame_faults
+from service.documents.reading.fields import (
+    Coordinate,
+    Direction3,
+    Exactly,
+    Point3,
+    Ring,
+    UpTo,
+    ValueDocument,
+    _mm,
+    checked,
+    ring,
+    triple,
+)
 
 
 def matrix(rows: list[list[float]]) -> Matrix:
@@ -31,6 +44,16 @@ Frame = Annotated[
 ]
 
 
+class CutDocument(ValueDocument[PlaneCut]):
+    """A plane that takes something off a prism."""
+
+    point: Annotated[Point3, Field(description="a point of the plane, in the prism's own frame (u, v, w)")]
+    normal: Annotated[Direction3, Field(description="square to the plane, towards what is taken away")]
+
+    def _built(self) -> PlaneCut:
+        return PlaneCut(triple(self.point), triple(self.normal))
+
+
 class PrismDocument(ValueDocument[Prism]):
     """An outline in the local (u, v) plane, extruded along local w."""
 
@@ -43,10 +66,14 @@ class PrismDocument(ValueDocument[Prism]):
     start: Annotated[Coordinate, Field(alias="from", description="where the extrusion starts along w")]
     end: Annotated[Coordinate, Field(alias="to", description="where the extrusion ends along w; more than `from`")]
     frame: Annotated[Frame | None, Field(description="4x4 row-major proper rigid transform; absent = identity")] = None
+    cuts: Annotated[
+        list[CutDocument], UpTo(limits.CUTS), Field(default_factory=list, description="planes that take something off it")
+    ]
 
     def _built(self) -> Prism:
         frame = IDENTITY if self.frame is None else matrix(self.frame)
-        return Prism(ring(self.outline), self.start, self.end, tuple(ring(cutout) for cutout in self.cutouts), frame)
+        cutouts = tuple(ring(cutout) for cutout in self.cutouts)
+        return Prism(ring(self.outline), self.start, self.end, cutouts, frame, tuple(cut.to_domain() for cut in self.cuts))
 
 
 def prism_document(prism: Prism) -> dict[str, Any]:
@@ -56,4 +83,11 @@ def prism_document(prism: Prism) -> dict[str, Any]:
         document["cutouts"] = [[list(point) for point in cutout] for cutout in prism.cutouts]
     if prism.frame != IDENTITY:
         document["frame"] = [list(row) for row in prism.frame]
+    if prism.cuts:
+        document["cuts"] = cuts_document(prism.cuts)
     return document
+
+
+def cuts_document(cuts: Sequence[PlaneCut]) -> list[dict[str, Any]]:
+    """Return cuts as plain JSON values."""
+    return [{"point": list(cut.point), "normal": list(cut.normal)} for cut in cuts]

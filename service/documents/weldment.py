@@ -10,6 +10,7 @@ from pydantic import ConfigDict, Field
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.limits import repeated_faults
+from service.documents.prisms import CutDocument, cuts_document
 from service.documents.reading.fields import (
     Coordinate,
     Direction3,
@@ -85,6 +86,11 @@ class PartDocument(ValueDocument[Part]):
         Size | None, Field(description="length of the extrusion; required but for a plate, which has a thickness")
     ] = None
     pose: Annotated[PoseDocument, Field(description="where it sits")]
+    cuts: Annotated[
+        list[CutDocument],
+        UpTo(limits.CUTS),
+        Field(default_factory=list, description="mitred and sloped ends; length is the uncut length, one piece is left"),
+    ]
 
     def _built(self) -> Part:
         shape, length = self.section.shape, self.length
@@ -94,7 +100,8 @@ class PartDocument(ValueDocument[Part]):
             length = self.section.thickness
         if length is None:
             raise InvalidDocument([Fault("/length", "length is missing", f"the length of the {shape}, {limits.SIZE.accepted}")])
-        return Part(self.id, self.section.to_domain(), length, self.pose.to_domain(), self.material, self.name)
+        cuts = tuple(cut.to_domain() for cut in self.cuts)
+        return Part(self.id, self.section.to_domain(), length, self.pose.to_domain(), self.material, self.name, cuts)
 
 
 class WeldDocument(ValueDocument[Weld]):
@@ -276,4 +283,4 @@ def _part_document(part: Part) -> dict[str, Any]:
     }  # fmt: skip
     if part.section.shape != "plate":
         document["length"] = part.length
-    return document | {"pose": pose}
+    return document | {"pose": pose} | ({"cuts": cuts_document(part.cuts)} if part.cuts else {})

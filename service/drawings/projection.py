@@ -1,4 +1,7 @@
-"""Prisms seen from above: the outline a solid shows in plan, and how high it reaches."""
+"""Prisms seen from above: the outline a solid shows in plan, and how high it reaches.
+
+The solver's geometry is imported where a solid has cut ends: few have.
+"""
 
 from __future__ import annotations
 
@@ -50,8 +53,10 @@ def silhouette(solid: Prism) -> Silhouette:
     """Return a prism as seen from above.
 
     An upright prism shows its own outline and cut-outs. Any other shows the convex hull of its corners, which is exact
-    for every prism lying level and for convex outlines at any slant.
+    for every prism lying level and for convex outlines at any slant. One with cut ends shows what is left of it.
     """
+    if solid.cuts:
+        return _cut(solid)
     frame = np.array(solid.frame, dtype=float)
     start, end = float(solid.start), float(solid.end)
     outline = _placed(frame, solid.outline, start, end)
@@ -60,6 +65,16 @@ def silhouette(solid: Prism) -> Silhouette:
         rings = (solid.outline, *solid.cutouts)
         return Silhouette(tuple(_plan(_placed(frame, ring, start, start)) for ring in rings), low, high)
     return Silhouette((hull(_plan(outline)),), low, high)
+
+
+def _cut(solid: Prism) -> Silhouette:
+    """Return a prism with cut ends as seen from above."""
+    from solver.geometry.plan_view import rings_from_above
+    from solver.geometry.solids import pieces_of
+
+    heights = np.concatenate([piece[:, 2] for piece in pieces_of(solid)])
+    rings = tuple(tuple((float(x), float(y)) for x, y in ring) for ring in rings_from_above(solid))
+    return Silhouette(rings, float(heights.min()), float(heights.max()))
 
 
 def _placed(frame: Array, ring: Sequence[Sequence[float]], start: float, end: float) -> Array:

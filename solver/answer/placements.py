@@ -119,7 +119,7 @@ def placed_parts(fixture: ChosenFixture) -> tuple[PlacedPart, ...]:
         rests += [fixture.ids[i][-1] for i, _ in problem.supports[held.index] if i in fixture.choice.candidates]
         prism = Prism(
             held.prism.outline, held.prism.start, held.prism.end, held.prism.cutouts,
-            tuple(map(tuple, clean(fixture.move @ np.array(held.prism.frame)).tolist())),
+            tuple(map(tuple, clean(fixture.move @ np.array(held.prism.frame)).tolist())), held.prism.cuts,
         )  # fmt: skip
         found.append(PlacedPart(held.id, (prism,), tuple(dict.fromkeys(rests))))
     return tuple(found)

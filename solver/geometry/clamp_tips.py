@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from inventory.shapes import Array
@@ -20,17 +20,13 @@ ROUNDING = 0.1
 def stands_on_both(one: Face, other: Face, paths: Sequence[Array], clear: float) -> bool:
     """Return whether some spot lies on both of two faces in one plane, and at least `clear` from every path (k, 3), mm.
 
-    A spot on the border of two faces lies on both. Where a spot is only just missing it may be told, never the other way round.
+    A hollow end is taken without its hollow: a pad there bears on the wall around its middle. A spot on the border of two faces
+    lies on both. Where a spot is only just missing it may be told, never the other way round.
     """
-    moved = shapely.transform(_filled(other), lambda points: one.flat(other.lifted(points)))
-    both = _filled(one).buffer(TOUCH).intersection(moved.buffer(TOUCH))
+    moved = shapely.transform(other.whole, lambda points: one.flat(other.lifted(points)))
+    both = one.whole.buffer(TOUCH).intersection(moved.buffer(TOUCH))
     shut = [zone for path in paths for a, b in pairwise(path) if (zone := _too_near(one, a, b, clear - ROUNDING)) is not None]
     return not both.difference(shapely.union_all(shut)).is_empty
-
-
-def _filled(face: Face) -> BaseGeometry:
-    """Return a face's shape, the end of a hollow section without its hollow: a pad there bears on the wall around its middle."""
-    return Polygon(face.shape.exterior) if face.hollow and isinstance(face.shape, Polygon) else face.shape
 
 
 def _too_near(face: Face, a: Array, b: Array, clear: float) -> BaseGeometry | None:

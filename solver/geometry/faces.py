@@ -7,12 +7,13 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon, box
+from shapely.geometry import MultiPoint, MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls
 from solver.geometry.tolerances import PARALLEL, ROUND_TOUCH, TOUCH
+from solver.sections import Section
 from solver.weldment import Part
 
 FINE_RING = 24
@@ -43,6 +44,10 @@ class Face:
         Sizes along a and b if the shape is the rectangle from (0, 0), mm.
     wall : float or None
         The least thickness if it is an end of a thin-walled section, mm: a pad's patch is the hull of what it meets.
+    filled : shapely geometry or None
+        The shape with its hollow filled, where that is not what its outer ring encloses: an end that is cut through its hollow.
+    sides : (k, 3) array or None
+        Half planes (a x + b y + c <= 0) whose common part the shape is, of a rectangle that cuts have shortened.
     """
 
     part: int
@@ -55,6 +60,15 @@ class Face:
     hollow: bool = False
     rectangle: tuple[float, float] | None = None
     wall: float | None = None
+    filled: BaseGeometry | None = None
+    sides: Array | None = None
+
+    @property
+    def whole(self) -> BaseGeometry:
+        """The shape without its hollow: a tube's end stands on its outline."""
+        if self.filled is not None:
+            return self.filled
+        return Polygon(self.shape.exterior) if self.hollow and isinstance(self.shape, Polygon) else self.shape
 
     @property
     def height(self) -> float:
@@ -82,11 +96,12 @@ class Face:
 
     @cached_property
     def _corners(self) -> Array:
-        return self.lifted(np.array(outer_points(self.shape)))
+        return self.lifted(np.array(outer_points(self.shape if self.filled is None else self.filled)))
 
 
 def outer_points(shape: BaseGeometry) -> list[tuple[float, float]]:
-    """Return the corner points of a polygon's outer ring or a line, not closed."""
+    """Return the corner points of a polygon's outer ring, of the hull of several polygons, or of a line, not closed."""
+    shape = shape.convex_hull if isinstance(shape, MultiPolygon) else shape
     if isinstance(shape, Polygon):
         return [(float(x), float(y)) for x, y in shape.exterior.coords[:-1]]
     return [(float(x), float(y)) for x, y in shape.coords]
@@ -103,8 +118,7 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
         rectangle = (high_u - low_u, high_v - low_v)
         ends = box(0, 0, *rectangle)
         origin = origin + low_u * u + low_v * v
-    open_profile = section.profile.outer is not None and ends.convex_hull.area - Polygon(section.outline).area > SLIVER
-    wall = section.thinnest if section.hollow or open_profile else None
+    wall = bears_on_rim(section)
     faces = [
         Face(index, "start", origin, u, v, -w, ends, section.hollow, rectangle, wall),
         Face(index, "end", origin + part.length * w, u, v, w, ends, section.hollow, rectangle, wall),
@@ -130,6 +144,13 @@ def faces_of(index: int, part: Part, frame: Array) -> list[Face]:
             )
         )
     return faces
+
+
+def bears_on_rim(section: Section) -> float | None:
+    """Return the least thickness (mm) of a thin-walled section, on whose end a pad bears on the rim; None of other sections."""
+    outline = Polygon(section.outline)
+    open_profile = section.profile.outer is not None and outline.convex_hull.area - outline.area > SLIVER
+    return section.thinnest if section.hollow or open_profile else None
 
 
 def tangent_face(index: int, part: Part, frame: Array, normal: Array) -> Face | None:
@@ -197,24 +218,17 @@ def simplified(polygon: BaseGeometry) -> BaseGeometry:
 
 
 def facing(one: Face, other: Face) -> Array | None:
-    """Return the patch (k, 3) where two opposite, coplanar faces touch, None if they do not.
-
-    `one`'s shape is taken without its hollow (a tube's end stands on its outline).
-    """
+    """Return the patch (k, 3) where two opposite, coplanar faces touch, None if they do not."""
     if float(one.normal @ other.normal) > -1 + PARALLEL or abs(float((other.origin - one.origin) @ one.normal)) > TOUCH:
         return None
-    mapped = shapely.transform(_whole(other), lambda xy: one.flat(other.lifted(xy)))
-    met = shapely.intersection(_whole(one), mapped)
+    mapped = shapely.transform(other.whole, lambda xy: one.flat(other.lifted(xy)))
+    met = shapely.intersection(one.whole, mapped)
     if met.geom_type == "LineString":
         tangent = one.shape.geom_type == "LineString" or other.shape.geom_type == "LineString"
         return one.lifted(np.array(outer_points(met))) if tangent and met.length > SLIVER else None
     if isinstance(met, Polygon) and not met.is_empty and met.area > SLIVER * met.length / 2:
         return one.lifted(np.array(outer_points(simplified(met.convex_hull))))
     return None
-
-
-def _whole(face: Face) -> BaseGeometry:
-    return Polygon(face.shape.exterior) if face.hollow and isinstance(face.shape, Polygon) else face.shape
 
 
 def hull_of(points: Array) -> BaseGeometry:

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
 
 from inventory.shapes import Array, Prism
+from solver.geometry.points import inside
 from solver.rule_book.book import RuleBook
 from solver.weldment import Weld
 
@@ -132,13 +131,10 @@ def wedges(point: Array, tangent: Array, parts: tuple[Sequence[Prism], Sequence[
 
 
 def _inside(points: Array, prisms: Sequence[Prism]) -> NDArray[np.intp]:
-    inside = np.zeros(len(points), dtype=bool)
+    found = np.zeros(len(points), dtype=bool)
     for prism in prisms:
-        frame = np.array(prism.frame)
-        local = (points - frame[:3, 3]) @ frame[:3, :3]
-        within = (local[:, 2] > prism.start) & (local[:, 2] < prism.end)
-        inside |= within & shapely.contains_xy(Polygon(prism.outline, prism.cutouts), local[:, 0], local[:, 1])
-    return inside.astype(np.intp)
+        found |= inside(prism, points)
+    return found.astype(np.intp)
 
 
 def _air_arcs(where: NDArray[np.intp]) -> list[tuple[int, int, int]]:

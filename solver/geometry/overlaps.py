@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from inventory.shapes import Array, Point3, Prism
+from solver.geometry.cut_solids import normal_planes, piece_left
 from solver.geometry.hulls import Hulls
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.solids import pieces_of
@@ -22,7 +23,7 @@ def close_pairs(prisms: Sequence[Prism], allowed: Array) -> list[tuple[int, int]
     """Return the index pairs (earlier, later) whose bounding boxes reach more than `allowed` (n, n) mm into each other.
 
     The boxes are the prisms' own, along u, v and w; they are told apart along the 15 axes of two boxes (Gottschalk, Lin
-    and Manocha, "OBBTree", SIGGRAPH 1996). Pairs left out are apart for certain.
+    and Manocha, "OBBTree", SIGGRAPH 1996), and hold what cuts take away, too. Pairs left out are apart for certain.
     """
     if len(prisms) < 2:
         return []
@@ -50,7 +51,7 @@ def close_pairs(prisms: Sequence[Prism], allowed: Array) -> list[tuple[int, int]
 def common_point(a: Prism, b: Prism, allowed: float) -> Point3 | None:
     """Return a point where one body reaches deeper than `allowed` (mm) below the other's surface, None if neither does.
 
-    Exact for prisms: one is eroded by `allowed`, its convex pieces are tried against the other's, and the other way
+    Exact for prisms, cut or not: one is eroded by `allowed`, its convex pieces are tried against the other's, and the other way
     round, so that a body thinner than twice the allowance is caught by its partner. The point is rough.
     """
     found = _reached(a, b, allowed)
@@ -83,9 +84,12 @@ def _eroded(prism: Prism, by: float) -> Hulls:
     if end <= start:
         return Hulls.of([], [])
     section = Polygon(prism.outline, prism.cutouts).buffer(-by, join_style="mitre")
+    planes = [(normal, offset - by) for normal, offset in normal_planes(prism.cuts, np.eye(4))]
     pieces: list[Array] = []
     for triangle in shapely.constrained_delaunay_triangles(section).geoms:
         corners = shapely.get_coordinates(triangle)[:-1]
         ends = [np.column_stack([corners, np.full(len(corners), w)]) for w in (start, end)]
-        pieces.append(np.concatenate(ends) @ frame[:3, :3].T + frame[:3, 3])
+        piece = piece_left(np.concatenate(ends), planes)
+        if len(piece):
+            pieces.append(piece @ frame[:3, :3].T + frame[:3, 3])
     return Hulls.of(pieces, range(len(pieces)))

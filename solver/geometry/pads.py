@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from inventory.shapes import Array
 from solver.geometry.faces import SLIVER, Face, simplified
 from solver.geometry.hulls import Flags, Index
-from solver.geometry.tolerances import PARALLEL
+from solver.geometry.tolerances import PARALLEL, ROUNDING
 
 BESIDE_LINE = 0.04
 """A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
@@ -46,9 +46,11 @@ def pad_patches(
     corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
     rings = face.flat(centres[:, None, :] + corners[None, :, :])
     near = _within_reach(face, rings, face.flat(centres), centred)
+    near, whole = _within_sides(face.sides, rings, near) if face.sides is not None else (near, None)
     pads_there = np.asarray(shapely.polygons(rings[near]), dtype=object)
     shapely.prepare(face.shape)
-    whole = np.zeros(len(near), dtype=bool) if face.wall is not None else np.asarray(shapely.covers(face.shape, pads_there))
+    if whole is None:
+        whole = np.zeros(len(near), dtype=bool) if face.wall is not None else np.asarray(shapely.covers(face.shape, pads_there))
     inside, partly = near[whole], near[~whole]
     shared = np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object)
     met = _on_part(face, shared, centres[partly], axes, _wanted(face, size, axes, least), centred)
@@ -66,6 +68,14 @@ def _within_reach(face: Face, rings: Array, centres: Array, centred: bool) -> In
     meets = (most[:, 0] >= low_a - slack) & (least[:, 0] <= high_a + slack)
     meets &= (most[:, 1] >= low_b - slack) & (least[:, 1] <= high_b + slack)
     return np.flatnonzero(meets)
+
+
+def _within_sides(sides: Array, rings: Array, near: Index) -> tuple[Index, Flags]:
+    """Return which of the pads `near` are not beyond a half plane of a convex face, and which of these lie wholly within all."""
+    depth: Array = rings[near] @ sides[:, :2].T + sides[:, 2]
+    met = depth.min(axis=1).max(axis=1) < 0.0
+    whole: Flags = depth[met].max(axis=(1, 2)) <= ROUNDING if met.any() else met[met]
+    return near[met], whole
 
 
 def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float) -> list[float]:

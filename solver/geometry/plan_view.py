@@ -1,16 +1,23 @@
-"""Seen from above: how far points lie from patches, and which lie within a part's plan."""
+"""Seen from above: how far points lie from patches, which lie within a part's plan, the outlines of bodies with cut ends."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
-from inventory.shapes import Array
+from inventory.shapes import Array, Prism
+from solver.geometry.cut_solids import plan_left
 from solver.geometry.faces import hull_of
 from solver.geometry.hulls import Flags, Hulls
+from solver.geometry.solids import pieces_of
+from solver.geometry.tolerances import LEVEL
 
 LEAST_CUT = 1.0
 """What the slab's edge leaves of a patch is at least this, mm2 (of a line, mm)."""
+SEAM = 1e-6
+"""Pieces of one body that come this near seen from above are drawn as one, mm."""
 
 
 def off_patch(patch: Array, points: Array) -> Array:
@@ -73,3 +80,16 @@ def inside_outline(patches: Array, point: Array, margin: float) -> bool:
     """Return whether a point (2,) lies at least `margin` mm inside the outline around points (n, 2)."""
     outline = hull_of(patches)
     return bool((outline.buffer(-margin) if margin > 0 else outline).covers(hull_of(point[None, :])))
+
+
+def rings_from_above(prism: Prism) -> list[Array]:
+    """Return the rings (n, 2) around what a prism with cut ends covers, by the even-odd rule, the largest first."""
+    frame = np.array(prism.frame)
+    if float(np.hypot(frame[2, 0], frame[2, 1])) < LEVEL:
+        covered = shapely.transform(plan_left(prism), lambda places: places @ frame[:2, :2].T + frame[:2, 3])
+    else:
+        pieces = pieces_of(replace(prism, cutouts=()))
+        wider = [hull_of(piece[:, :2]).buffer(SEAM, join_style="mitre") for piece in pieces]
+        covered = shapely.union_all(wider).buffer(-SEAM, join_style="mitre")
+    polygons = sorted(shapely.get_parts(covered).tolist(), key=lambda polygon: -float(polygon.area))
+    return [shapely.get_coordinates(ring)[:-1] for polygon in polygons for ring in (polygon.exterior, *polygon.interiors)]

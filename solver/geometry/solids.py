@@ -11,14 +11,21 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
+from inventory.cuts import Bounds, PlaneCut
 from inventory.shapes import Array, Prism
+from solver.geometry.cut_solids import normal_planes, piece_left
 
 FLAT = 1e-9
+SHORT = 0.1
+"""A stretch of a cut prism is no shorter than this, mm."""
 
 
 def pieces_of(prism: Prism) -> list[Array]:
     """Return the prism's convex pieces as (k, 3) arrays of points in the parent's frame."""
     frame = np.array(prism.frame)
+    if prism.cuts:
+        left = _cut_pieces(prism.outline, prism.cutouts, (prism.start, prism.end), prism.cuts)
+        return [piece @ frame[:3, :3].T + frame[:3, 3] for piece in left]
     local = _local_pieces(prism.outline, prism.cutouts)
     return [_lifted(ring, prism.start, prism.end, frame) for ring in local]
 
@@ -30,6 +37,31 @@ def _lifted(ring: Array, start: float, end: float, frame: Array) -> Array:
 
 
 Ring = tuple[tuple[float, float], ...]
+
+
+@lru_cache(maxsize=1024)
+def _cut_pieces(
+    outline: Ring, cutouts: tuple[Ring, ...], ends: tuple[float, float], cuts: tuple[PlaneCut, ...]
+) -> tuple[Array, ...]:
+    """Return what the cuts leave of each convex piece, in the prism's own frame.
+
+    The stretch that no cut across the prism reaches is a piece of its own: prisms are quicker to tell apart than other bodies.
+    """
+    planes, bounds = normal_planes(cuts, np.eye(4)), Bounds.of(*ends, cuts)
+    pieces = [
+        piece_left(_lifted(ring, *stretch, np.eye(4)), planes)
+        for ring in _local_pieces(outline, cutouts)
+        for stretch in pairwise(_stations(ring, ends, bounds))
+    ]
+    return tuple(piece for piece in pieces if len(piece))
+
+
+def _stations(ring: Array, ends: tuple[float, float], bounds: Bounds) -> list[float]:
+    """Return where to part a prism: its ends, and between them where all of it is left and where it is not any more."""
+    low = max(float((ring @ np.array(line[:2])).max()) + line[2] for line in bounds.below)
+    high = min(float((ring @ np.array(line[:2])).min()) + line[2] for line in bounds.above)
+    inner = [w for w in (low, high) if ends[0] + SHORT < w < ends[1] - SHORT]
+    return [ends[0], *inner, ends[1]] if low + SHORT < high else list(ends)
 
 
 @lru_cache(maxsize=4096)

@@ -1,4 +1,4 @@
-"""Whether a weldment's parts and welds fit together: no two parts in one place, every weld on both its parts."""
+"""Whether a weldment's parts and welds fit together: each part one piece, no two in one place, every weld on both its parts."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 from inventory.errors import Fault
 from inventory.limits import plain, shown
 from inventory.shapes import Array
+from solver.geometry.cut_solids import senseless
 from solver.geometry.overlaps import close_pairs, common_point
 from solver.geometry.points import distances_to
 from solver.geometry.tolerances import ROUND_TOUCH
@@ -24,7 +25,7 @@ MOST_OVERLAPS = 100
 
 
 def fit_faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overlap: float) -> Iterator[Fault]:
-    """Yield parts that overlap and welds that leave their parts.
+    """Yield cuts that make no sense, parts that overlap and welds that leave their parts.
 
     Parameters
     ----------
@@ -38,6 +39,9 @@ def fit_faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overl
     Parts that carry the same id are not tried against each other, nor a weld against parts that overlap: each is one
     fault already, and its place cannot be judged before that is mended.
     """
+    for index, part in enumerate(parts):
+        if part is not None and part.cuts:
+            yield from (fault.under(f"/parts/{index}") for fault in senseless(part.drawn))
     pairs: set[frozenset[str]] = set()
     for first, second, fault in _overlaps(parts, overlap):
         pairs.add(frozenset((first, second)))

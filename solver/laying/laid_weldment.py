@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from inventory.shapes import Array, Prism
+from solver.geometry.cut_faces import left_of
 from solver.geometry.faces import Face, area, cutout_faces, round_cutouts, tangent_face
 from solver.geometry.hulls import Hulls, Index, joined
 from solver.geometry.inner_boxes import inner_boxes
@@ -67,10 +68,10 @@ class LaidPart:
     def faces_towards(self, normal: Array) -> list[Face]:
         """Return the faces a pad with this normal (into the part) can touch."""
         found = [face for face in self.faces if float(face.normal @ normal) < -1 + PARALLEL and not self.curved(face)]
-        if self.curve_labels:
-            found += cutout_faces(self.index, self.part, self.frame, -normal)
+        bent = cutout_faces(self.index, self.part, self.frame, -normal) if self.curve_labels else []
         tangent = tangent_face(self.index, self.part, self.frame, -normal)
-        return [*found, tangent] if tangent else found
+        bent += [tangent] if tangent else []
+        return [*found, *(left_of(bent, self.part, self.frame) if self.part.cuts else bent)]
 
     @cached_property
     def curve_labels(self) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from inventory.shapes import Array, Prism, as_matrix
-from solver.geometry.faces import faces_of
+from solver.geometry.cut_faces import part_faces
 from solver.geometry.hulls import Hulls
 from solver.geometry.joints import Sample, samples_of
 from solver.geometry.solids import pieces_of
@@ -28,12 +28,12 @@ def lay_part(index: int, part: Part, rotation: Array, shift: Array, density: flo
     section = part.section
     prism = part.placed(frame)
     exact = pieces_of(prism)
-    around = Prism(section.hull_outline, 0.0, part.length, (), as_matrix(frame))
+    around = Prism(section.hull_outline, 0.0, part.length, (), as_matrix(frame), part.cuts)
     filled = pieces_of(around) if section.hollow else exact
     filled_hulls = Hulls.of(filled, [index] * len(filled))
     return LaidPart(
         index, part, frame, prism, filled_hulls, Hulls.of(exact, [index] * len(exact)) if section.hollow else filled_hulls,
-        tuple(faces_of(index, part, frame)), mass_kg(part, density), centre_of_gravity(part, frame), gyration_mm(part),
+        tuple(part_faces(index, part, frame)), mass_kg(part, density), centre_of_gravity(part, frame), gyration_mm(part),
     )  # fmt: skip
 
 

@@ -13,11 +13,12 @@ from solver.laying.laid_weldment import LaidPart, LaidWeldment
 
 
 def clamps_needed(laid: LaidWeldment, part: LaidPart) -> int:
-    """Return how many clamps a part needs by its length."""
+    """Return how many clamps a part needs by its length, as cuts leave it."""
     longest = part.part.length
-    if part.part.section.shape == "plate":
-        local = (part.hulls.points - part.frame[:3, 3]) @ part.frame[:3, :3]
-        longest = float(np.ptp(local, axis=0).max())
+    plate = part.part.section.shape == "plate"
+    if plate or part.part.cuts:
+        sizes = np.ptp((part.hulls.points - part.frame[:3, 3]) @ part.frame[:3, :3], axis=0)
+        longest = float(sizes.max() if plate else sizes[2])
     return max(1, math.ceil(longest / laid.rules["clamp.per_length"] - 1e-9))
 
 

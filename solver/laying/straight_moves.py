@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
+from solver.geometry.cut_solids import normal_planes, piece_left
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import LEVEL, PART_EASE, RUNS_INTO, UP
@@ -88,7 +89,7 @@ class Passage:
             slim += [other.index in touched] * len(other.exact)
             gaps += [RUNS_INTO if beside else clear] * len(other.exact)
         staying = joined([other.exact for other in others])
-        return Passage(part.exact, _slimmer(part.exact, part.frame), staying, np.array(slim, bool), np.array(gaps))
+        return Passage(part.exact, _slimmer(part), staying, np.array(slim, bool), np.array(gaps))
 
     def free(self, start: Array, move: Array) -> bool:
         """Return whether the part, `start` away from its final place, can make a straight move."""
@@ -111,12 +112,18 @@ def _beside(part: LaidPart, other: LaidPart, gap: float) -> bool:
     return bool(near(part.exact, i, other.exact, j, gap).any())
 
 
-def _slimmer(hulls: Hulls, frame: Array) -> Hulls:
-    """Return a part's hulls drawn in by `PART_EASE` from all sides along the part's own axes."""
+def _slimmer(part: LaidPart) -> Hulls:
+    """Return a part's hulls drawn in by `PART_EASE` from all sides along the part's own axes, and square to its cuts."""
+    hulls, frame = part.exact, part.frame
     local = hulls.points @ frame[:3, :3]
     middle = (np.minimum.reduceat(local, hulls.first) + np.maximum.reduceat(local, hulls.first)) / 2
     drawn = local - np.clip(local - np.repeat(middle, hulls.count, axis=0), -PART_EASE, PART_EASE)
-    return Hulls(drawn @ frame[:3, :3].T, hulls.first, hulls.count, hulls.owner)
+    slim = Hulls(drawn @ frame[:3, :3].T, hulls.first, hulls.count, hulls.owner)
+    if not part.part.cuts:
+        return slim
+    planes = [(normal, offset - PART_EASE) for normal, offset in normal_planes(part.part.cuts, frame)]
+    pieces = [piece for hull in slim.each() if len(piece := piece_left(hull, planes))]
+    return Hulls.of(pieces, [part.index] * len(pieces))
 
 
 def routes_past(moving: Sequence[LaidPart], passage: Passage | None, pieces: Hulls, rules: RuleBook) -> Iterator[Route]:

@@ -13,6 +13,7 @@ from solver import statics
 from solver.position.contact_system import contact_system_of, load_cases_of
 from solver.position.problem import Problem
 from solver.statics import ContactSystem, LoadCases
+from solver.weldment import Part
 
 MOST_MOTIONS = 200
 """So many motions are kept for a whole search."""
@@ -74,8 +75,12 @@ class Holding:
             self._demanded += statics.demands(np.array(new), self.forces.part_weights, self.cases).tolist()
 
     def _like(self, index: int) -> list[int]:
-        """Return the parts of one section and length that lie alike."""
+        """Return the parts of one section and length, cut alike, that lie alike."""
         parts = self.problem.laid.parts
         one = parts[index]
-        same = [held for held in parts if (held.part.section, held.part.length) == (one.part.section, one.part.length)]
+        same = [held for held in parts if _body(held.part) == _body(one.part)]
         return [held.index for held in same if np.allclose(held.frame[:3, :3], one.frame[:3, :3], atol=1e-6)]
+
+
+def _body(part: Part) -> tuple[object, ...]:
+    return part.section, part.length, part.cuts

@@ -22,7 +22,7 @@ from solver.position.side_groups import side_groups
 from solver.request import Request
 
 AWAY = 0.05
-"""A clamp whose push has more than this share along a locator's normal pushes the part off it."""
+"""A clamp whose push has more than this share along the normal of what the part lies against pushes it off."""
 
 
 def problem_of(
@@ -75,7 +75,9 @@ def _rests(sites: Sites, laid: LaidWeldment) -> list[list[tuple[int, Array]]]:
 
 
 def _borne(sites: Sites, laid: LaidWeldment) -> tuple[Sites, Flags, dict[int, tuple[frozenset[int], ...]]]:
-    """Return the sites without clamps that nothing can bear, the parts each clamps (n, parts), and the rests that some need.
+    """Return the sites without clamps that are of no use, the parts each clamps (n, parts), and the rests that some need.
+
+    Of no use is one that nothing can bear, or that pushes its part off what it lies against.
 
     The rests are given by clamp: for each part that neither table nor an earlier part bears there, those that would.
     """
@@ -83,7 +85,7 @@ def _borne(sites: Sites, laid: LaidWeldment) -> tuple[Sites, Flags, dict[int, tu
     alone = serving & ~clamped_over_support(sites, laid)
     reach = laid.rules["clamp.over_support"] - THREAD
     at, rests = clamp_tips(sites), _rests(sites, laid)
-    idle = np.zeros(len(sites), dtype=bool)
+    idle = _pushing_off(sites, laid)
     under: dict[int, list[list[int]]] = {row: [] for row in np.flatnonzero(alone.any(axis=1)).tolist()}
     for part, below in enumerate(rests):
         rows = np.flatnonzero(alone[:, part])
@@ -99,6 +101,17 @@ def _borne(sites: Sites, laid: LaidWeldment) -> tuple[Sites, Flags, dict[int, tu
         if not idle[row]
     }
     return (sites.where(~idle) if idle.any() else sites), serving[~idle], over
+
+
+def _pushing_off(sites: Sites, laid: LaidWeldment) -> Flags:
+    """Return which clamps push a part they press off the table or off a part that is in before it: at a mitre, say."""
+    m, push = sites.meetings, push_directions(sites)
+    found = np.zeros(len(sites), dtype=bool)
+    for part in laid.parts:
+        rows = m.site[(m.part == part.index) & sites.clamping[m.site]]
+        for touch in laid.touches_of(part.index):
+            found[rows] |= push[rows] @ touch.normal > AWAY
+    return found
 
 
 def _against(sites: Sites, serving: Flags, laid: LaidWeldment) -> dict[int, Against]:

@@ -140,7 +140,13 @@ class Section:
     @cached_property
     def properties(self) -> SectionProperties:
         """Area, centroid and second moments, with true arcs (to 1e-4)."""
-        return properties(self._outer(FINE), self._inner(FINE))
+        outer, *inner = self.true_rings
+        return properties(outer, tuple(inner))
+
+    @property
+    def true_rings(self) -> tuple[Ring, ...]:
+        """Outer outline, then cut-outs, with arcs so fine that areas are true to 1e-4."""
+        return self._outer(FINE), *self._inner(FINE)
 
     def _outer(self, fineness: Fineness) -> Ring:
         draw = self.profile.outer

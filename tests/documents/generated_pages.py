@@ -50,6 +50,7 @@ Every answer is then recomputed by a checker that shares no code with the model,
 """
 
 _STEPS = (
+    ("Parts with cut ends", "solver.geometry.cut_solids"),
     ("Lattice positions", "solver.hardware.lattice_positions"),
     ("The order of loading", "solver.laying.load_order"),
     ("Routes in and out", "solver.laying.straight_moves"),

@@ -299,7 +299,7 @@ request, _ = read_request(asked(), stock)
 part, = request.weldment.parts
 labels = {"start", "end", *(f"side:{k}" for k in range(8))}
 assert {face.label for face in faces_of(0, part, np.eye(4))} == labels
-assert {face.label for face in faces_of_the_checker(part.section, 400.0, tuple(map(tuple, np.eye(4).tolist())))} == labels
+assert {face.label for face in faces_of_the_checker(part, tuple(map(tuple, np.eye(4).tolist())))} == labels
 
 found = plan(request, stock, deadline=Deadline(lambda: 60.0))
 assert found.status == "optimal" and check(request, stock, plan_document(found)).ok, found.refused

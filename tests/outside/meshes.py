@@ -19,6 +19,9 @@ def solid(prism: Prism) -> m3.Manifold:
         [list(map(list, prism.outline)), *(list(map(list, ring)) for ring in prism.cutouts)], m3.FillRule.EvenOdd
     )
     upright = m3.Manifold.extrude(section, prism.end - prism.start).translate([0, 0, prism.start])
+    for cut in prism.cuts:
+        normal = np.array(cut.normal)
+        upright = upright.trim_by_plane((-normal).tolist(), -float(normal @ np.array(cut.point)))
     return upright.transform(np.array(prism.frame)[:3])
 
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any, TypeVar
 from pydantic import BaseModel, ConfigDict, Field, ValidatorFunctionWrapHandler, WrapValidator
 
 from inventory.errors import Fault, InvalidDocument
-from inventory.shapes import IDENTITY, Point3, Prism
+from inventory.shapes import IDENTITY, PlaneCut, Point3, Prism
 from service.documents.prisms import matrix
 from service.documents.reading.fields import Exactly, Id, Whole, ring, triple
 from solver.plans import LoadStep, Move, PartContact, PlacedContact, PlacedPart, Placement, Role, Unload, WeldSamples
@@ -59,6 +59,17 @@ class Lenient(BaseModel):
     model_config = ConfigDict(strict=True, extra="allow", allow_inf_nan=False)
 
 
+class PlannedCut(Lenient):
+    """A plane that takes something off a prism."""
+
+    point: Annotated[Vector, Field(description="a point of the plane, in the prism's own frame (u, v, w)")]
+    normal: Annotated[Vector, Field(description="towards what is taken away")]
+
+    def to_domain(self) -> PlaneCut:
+        """Return the cut as a value; raises InvalidDocument if its normal is zero."""
+        return PlaneCut(triple(self.point), triple(self.normal))
+
+
 class PlannedPrism(Lenient):
     """A prism in the table frame."""
 
@@ -67,11 +78,15 @@ class PlannedPrism(Lenient):
     start: Annotated[Number, Field(alias="from", description="where the extrusion starts along w")]
     end: Annotated[Number, Field(alias="to", description="where it ends")]
     frame: Annotated[Rows | None, Field(description="4x4 row-major; absent = identity")] = None
+    cuts: Annotated[list[PlannedCut], Field(default_factory=list, description="planes that take something off it")]
 
     def to_domain(self) -> Prism:
         """Return the prism as a value; raises InvalidDocument if it is no sound solid."""
         frame = IDENTITY if self.frame is None else matrix(self.frame)
-        return Prism(ring(self.outline), self.start, self.end, tuple(ring(cutout) for cutout in self.cutouts), frame)
+        making = Building()
+        cuts = making.each("/cuts", self.cuts, PlannedCut.to_domain)
+        cutouts = tuple(ring(cutout) for cutout in self.cutouts)
+        return making.whole(Prism(ring(self.outline), self.start, self.end, cutouts, frame, cuts))
 
 
 class LocatesDocument(Lenient):
@@ -85,7 +100,7 @@ class PlacedContactDocument(Lenient):
     """Where a placement touches a part."""
 
     part: Annotated[str, Field(description="id of the part")]
-    face: Annotated[str, Field(description="face of the part: start, end, side:<k>, cutout:<c>:<k>")]
+    face: Annotated[str, Field(description="face of the part: start, end, side:<k>, cut:<k>, cutout:<c>:<k>")]
     at: Annotated[Vector, Field(description="the locating point")]
     normal: Annotated[Vector, Field(description="from the locator into the part")]
     patch: Annotated[list[Vector], Field(description="corners that carry force")]

@@ -1,7 +1,8 @@
 """Placed prisms as the checker sees them: exact distances, overlaps and sweeps from edges, corners and local boxes.
 
-A point's distance to a prism is exact in the prism's own frame, where the prism is a plane region times an interval. Two disjoint
-solids with plane faces are nearest at a corner of one, or between two edges; they overlap only if an edge of one meets the other.
+A point's distance to a prism is exact in the prism's own frame, where the prism is a plane region times an interval; a prism with
+cut ends is a shell. Two disjoint solids with plane faces are nearest at a corner of one, or between two edges; they overlap only
+if an edge of one meets the other.
 """
 
 from __future__ import annotations
@@ -13,28 +14,34 @@ import numpy as np
 
 from inventory.shapes import Array, Prism
 from solver.checks.arithmetic import plane
+from solver.checks.arithmetic.shells import ON_PLANE, Facet, Plane, corners_of, edges_of, moments, shell
 from solver.checks.arithmetic.vectors import following
 from solver.checks.tolerances import FINE_RING, ROUND_TOUCH
 
 FAR = float("inf")
+ALONG = 0.999
+"""Edges whose share along the prism is at least this run along it."""
 Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 
 @dataclass(frozen=True)
 class Block:
-    """A prism in the table frame: local rings, interval and pose, with its corners, edges and bounds."""
+    """A prism in the table frame: local rings, interval, pose and cutting planes, with its corners, edges and bounds."""
 
     rings: tuple[Array, ...]
     low: float
     high: float
     pose: Array
+    planes: tuple[Plane, ...] = ()
 
     @staticmethod
     def of(prism: Prism, frame: Array | None = None) -> Block:
         """Return a prism placed by `frame` (4x4), or where it stands."""
         own = np.array(prism.frame, dtype=float)
         rings = tuple(np.array(ring, dtype=float) for ring in (prism.outline, *prism.cutouts))
-        return Block(rings, prism.start, prism.end, own if frame is None else frame @ own)
+        normals = [np.array(cut.normal, dtype=float) for cut in prism.cuts]
+        planes = tuple((normal, float(normal @ np.array(cut.point))) for normal, cut in zip(normals, prism.cuts, strict=True))
+        return Block(rings, prism.start, prism.end, own if frame is None else frame @ own, planes)
 
     @cached_property
     def rim(self) -> tuple[Array, Array]:
@@ -42,8 +49,20 @@ class Block:
         return plane.ring_edges(self.rings)
 
     @cached_property
+    def shell(self) -> tuple[Facet, ...]:
+        """Its facets in its own frame."""
+        return shell(self.rings, self.low, self.high, self.planes)
+
+    @cached_property
+    def shell_edges(self) -> Array:
+        """Every edge of its shell once, (m, 2, 3), in its own frame."""
+        return edges_of(self.shell)
+
+    @cached_property
     def corners(self) -> Array:
-        """All corners: those of the low cap, then those of the high cap."""
+        """All corners: those of the low cap, then those of the high cap; of a cut block in no order."""
+        if self.planes:
+            return self._placed(corners_of(self.shell))
         starts = self.rim[0]
         base = starts @ self.pose[:3, :2].T + self.pose[:3, 3]
         axis = self.pose[:3, 2]
@@ -52,6 +71,8 @@ class Block:
     @cached_property
     def edges(self) -> tuple[Array, Array]:
         """Start and end points of all edges."""
+        if self.planes:
+            return self._placed(self.shell_edges[:, 0]), self._placed(self.shell_edges[:, 1])
         half = len(self.corners) // 2
         low, high = self.corners[:half], self.corners[half:]
         follow = np.concatenate([following(np.arange(s, s + len(r))) for r, s in zip(self.rings, self._offsets, strict=True)])
@@ -65,12 +86,17 @@ class Block:
     @cached_property
     def local_bounds(self) -> Array:
         """The same in the block's own frame."""
+        if self.planes:
+            corners = corners_of(self.shell)
+            return np.stack([corners.min(axis=0), corners.max(axis=0)])
         outline = self.rings[0]
         return np.array([[*outline.min(axis=0), self.low], [*outline.max(axis=0), self.high]])
 
     @cached_property
     def volume(self) -> float:
         """Volume, mm3."""
+        if self.planes:
+            return moments(self.shell)[0]
         return (abs(plane.area(self.rings[0])) - sum(abs(plane.area(r)) for r in self.rings[1:])) * (self.high - self.low)
 
     @cached_property
@@ -83,6 +109,17 @@ class Block:
         sizes = [len(ring) for ring in self.rings]
         return [sum(sizes[:k]) for k in range(len(sizes))]
 
+    @cached_property
+    def rims(self) -> tuple[Array, Array]:
+        """Start and end points of the edges that do not run along the prism."""
+        starts, ends = self.edges
+        along = np.abs((ends - starts) @ self.pose[:3, 2])
+        across = along < ALONG * np.linalg.norm(ends - starts, axis=1)
+        return starts[across], ends[across]
+
+    def _placed(self, points: Array) -> Array:
+        return points @ self.pose[:3, :3].T + self.pose[:3, 3]
+
     def local(self, points: Array) -> Array:
         """Return points of the table frame in the block's own frame."""
         return (points - self.pose[:3, 3]) @ self.pose[:3, :3]
@@ -91,7 +128,7 @@ class Block:
         """Return the block shifted by a vector."""
         pose = self.pose.copy()
         pose[:3, 3] += by
-        return Block(self.rings, self.low, self.high, pose)
+        return Block(self.rings, self.low, self.high, pose, self.planes)
 
     def shrunk(self, by: float) -> Block | None:
         """Return the block without its outermost `by` mm, or None if nothing is left."""
@@ -108,7 +145,9 @@ class Block:
         if self.high - self.low <= 2 * by or plane.area(outer) <= 0:
             return None
         inner = tuple(plane.inset(ring, by, outer=False) for ring in self.rings[1:])
-        return Block((outer, *inner), self.low + by, self.high - by, self.pose)
+        planes = tuple((normal, offset - by) for normal, offset in self.planes)
+        core = Block((outer, *inner), self.low + by, self.high - by, self.pose, planes)
+        return core if not planes or core.shell else None
 
 
 def _diameter(ring: Array) -> float:
@@ -127,10 +166,27 @@ def bounds_gap(a: Array, b: Array) -> float:
 def point_distance(points: Array, block: Block) -> Array:
     """Return the exact distance of points (k, 3) to a block, 0 inside."""
     local = block.local(points)
+    if block.planes:
+        return _shell_distance(local, block)
     level = plane.region_distance(local[:, :2], *block.rim)
     axial = np.maximum(0.0, np.maximum(block.low - local[:, 2], local[:, 2] - block.high))
     found: Array = np.hypot(level, axial)
     return found
+
+
+def _shell_distance(points: Array, block: Block) -> Array:
+    """Return the distance of points (k, 3), in its own frame, to a cut block: to its nearest edge or the facet they look at."""
+    within = plane.inside(points[:, :2], *block.rim) & (points[:, 2] >= block.low) & (points[:, 2] <= block.high)
+    for normal, offset in block.planes:
+        within &= points @ normal <= offset
+    found = segment_distance(points, points, block.shell_edges[:, 0], block.shell_edges[:, 1]).min(axis=1)
+    for facet in block.shell:
+        away = points - facet.edges[0, 0]
+        height = away @ facet.normal
+        rows = np.flatnonzero((height > -ON_PLANE) & (height < found))
+        rows = rows[plane.inside(away[rows] @ facet.basis.T, *facet.flat)] if len(rows) else rows
+        found[rows] = np.maximum(0.0, height[rows])
+    return np.where(within, 0.0, found)
 
 
 def segments_meet(starts: Array, ends: Array, block: Block) -> Mask:
@@ -145,6 +201,9 @@ def segments_meet(starts: Array, ends: Array, block: Block) -> Mask:
     enter = np.where(flat, 0.0, np.clip(t0, 0.0, 1.0))
     leave = np.where(flat, 1.0, np.clip(t1, 0.0, 1.0))
     alive = np.where(flat, within, (t1 >= 0) & (t0 <= 1))
+    for normal, offset in block.planes:
+        enter, leave = _this_side(a @ normal - offset, b @ normal - offset, enter, leave)
+        alive &= enter <= leave
     meets = np.zeros(len(a), dtype=bool)
     rows = np.flatnonzero(alive)
     if not len(rows):
@@ -153,6 +212,15 @@ def segments_meet(starts: Array, ends: Array, block: Block) -> Mask:
     p, q = a[rows, :2] + enter[rows, None] * step, a[rows, :2] + leave[rows, None] * step
     meets[rows] = plane.inside(p, *block.rim) | plane.inside(q, *block.rim) | _cross(p, q, *block.rim).any(axis=1)
     return meets
+
+
+def _this_side(start: Array, end: Array, enter: Array, leave: Array) -> tuple[Array, Array]:
+    """Return between which shares of their way segments are not beyond a plane, given how far beyond it they start and end."""
+    passes = (start > 0) != (end > 0)
+    share = start / np.where(passes, start - end, 1.0)
+    enter = np.where(passes & (start > 0), np.maximum(enter, share), enter)
+    leave = np.where(passes & (end > 0), np.minimum(leave, share), leave)
+    return enter, np.where(~passes & (start > 0), -1.0, leave)
 
 
 def _cross(p: Array, q: Array, starts: Array, ends: Array) -> Mask:

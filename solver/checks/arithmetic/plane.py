@@ -78,16 +78,20 @@ def clip(ring: Array, window: Array) -> Array:
         if not len(result):
             break
         normal = np.array([a[1] - b[1], b[0] - a[0]])
-        depth = (result - a) @ normal
-        kept: list[Array] = []
-        for i in range(len(result)):
-            j = (i + 1) % len(result)
-            if depth[i] >= 0:
-                kept.append(result[i])
-            if (depth[i] >= 0) != (depth[j] >= 0):
-                kept.append(result[i] + (result[j] - result[i]) * (depth[i] / (depth[i] - depth[j])))
-        result = np.array(kept).reshape(-1, 2)
+        result = half(result, (result - a) @ normal)
     return result
+
+
+def half(ring: Array, depth: Array) -> Array:
+    """Return what of a ring (n, 2) has a depth of at least 0; it is given at the ring's corners (n,) and linear between them."""
+    kept: list[Array] = []
+    for i in range(len(ring)):
+        j = (i + 1) % len(ring)
+        if depth[i] >= 0:
+            kept.append(ring[i])
+        if (depth[i] >= 0) != (depth[j] >= 0):
+            kept.append(ring[i] + (ring[j] - ring[i]) * (depth[i] / (depth[i] - depth[j])))
+    return np.array(kept).reshape(-1, 2)
 
 
 def margin(point: Array, outline: Array) -> float:

@@ -9,9 +9,12 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.arithmetic import plane
+from solver.checks.arithmetic.shells import moments, shell
 from solver.checks.arithmetic.vectors import following
 from solver.rule_book.book import RuleBook
 from solver.weldment import Part
+
+CIRCLE_STEPS = 360
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class Inertia:
 
 def inertia(part: Part, pose: Array, rules: RuleBook) -> Inertia:
     """Return a part's inertia where `pose` (4x4) puts it."""
+    if part.cuts:
+        return _left(part, pose, rules)
     area, centroid, second = _section_moments(part)
     length = part.length
     mass = rules[f"material.{part.material}_kg_per_m3"] * 1e-9 * area * length
@@ -42,6 +47,31 @@ def inertia(part: Part, pose: Array, rules: RuleBook) -> Inertia:
     centre = pose[:3, :3] @ np.array([*centroid, length / 2]) + pose[:3, 3]
     turn = pose[:3, :3]
     return Inertia(mass, centre, turn @ local @ turn.T)
+
+
+def _left(part: Part, pose: Array, rules: RuleBook) -> Inertia:
+    """Return the inertia of what a part's cuts leave of it; circles as polygons of their area."""
+    section = part.section
+    rings = [np.array(ring) for ring in (section.outline, *section.cutouts)]
+    if section.round:
+        outer = section.diameter or 0.0
+        rings = [_circle(size) for size in (outer, outer - 2 * section.wall if section.wall else 0.0) if size > 0]
+    planes = [(np.array(cut.normal), float(np.dot(cut.normal, cut.point))) for cut in part.cuts]
+    volume, first, second = moments(shell(rings, 0.0, part.length, planes))
+    centre = first / volume
+    mass = rules[f"material.{part.material}_kg_per_m3"] * 1e-9 * volume
+    spread = mass * (second / volume - np.outer(centre, centre))
+    turn = pose[:3, :3]
+    tensor = turn @ (np.trace(spread) * np.eye(3) - spread) @ turn.T
+    return Inertia(mass, turn @ centre + pose[:3, 3], tensor)
+
+
+def _circle(diameter: float) -> Array:
+    """Return a regular polygon of the area of a circle."""
+    step = 2 * math.pi / CIRCLE_STEPS
+    radius = diameter / 2 * math.sqrt(step / math.sin(step))
+    angles = step * np.arange(CIRCLE_STEPS)
+    return radius * np.column_stack([np.cos(angles), np.sin(angles)])
 
 
 def _section_moments(part: Part) -> tuple[float, Array, Array]:

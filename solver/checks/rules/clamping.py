@@ -40,10 +40,9 @@ def check_clamped(scene: Scene) -> Iterator[Finding]:
 
 
 def longest(part: SetPart) -> float:
-    """Return a part's length, a plate's longest extent, mm."""
-    if part.part.section.shape != "plate":
-        return part.part.length
-    return float(np.ptp(part.block.local_bounds, axis=0).max())
+    """Return a part's length as cuts leave it, a plate's longest extent, mm."""
+    sizes = np.ptp(part.block.local_bounds, axis=0)
+    return float(sizes.max() if part.part.section.shape == "plate" else sizes[2])
 
 
 def _line_of_force(scene: Scene, clamp: SetPiece) -> Iterator[str]:

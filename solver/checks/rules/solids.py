@@ -79,9 +79,8 @@ def _equal(given: Block, wanted: Block, allowance: float) -> bool:
 def _off_skin(block: Block, other: Block) -> float:
     """Return how far the corners and edge middles of a block lie from the other's nearest edge, mm."""
     e0, e1 = other.edges
-    half = len(block.corners) // 2
-    ring = block.edges[0][: 2 * half], block.edges[1][: 2 * half]
-    points = np.concatenate([block.corners, (ring[0] + ring[1]) / 2])
+    starts, ends = block.rims
+    points = np.concatenate([block.corners, (starts + ends) / 2])
     return float(blocks.segment_distance(points, points, e0, e1).min(axis=1).max())
 
 

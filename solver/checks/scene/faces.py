@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -10,16 +11,19 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.arithmetic import plane
+from solver.checks.arithmetic.blocks import Block
+from solver.checks.arithmetic.shells import Plane, shell
 from solver.checks.scene.scene import SetPart
-from solver.checks.tolerances import FINE_RING, SQUARE
+from solver.checks.tolerances import FINE_RING, SAME_DIRECTION, SQUARE
 from solver.sections import CIRCLE_SIDES, Section
+from solver.weldment import Part
 
 
 @dataclass(frozen=True)
 class Face:
-    """A flat face: a point of it, its outward normal, the plane's two directions, rings in that plane.
+    """A flat face: a point of it, its outward normal, the plane's two directions, rings in that plane and holes in them.
 
-    `hollow` faces accept patches over their cut-outs (a tube's end); `cosine` is how square a contact must meet it.
+    `hollow` faces accept patches over their holes (a tube's end); `cosine` is how square a contact must meet it.
     """
 
     label: str
@@ -27,7 +31,8 @@ class Face:
     normal: Array
     basis: Array
     rings: tuple[Array, ...]
-    hollow: bool
+    holes: tuple[Array, ...] = ()
+    hollow: bool = False
     cosine: float = SQUARE
 
     def flat(self, points: Array) -> Array:
@@ -41,9 +46,9 @@ class Face:
             return math.inf
         off = float(np.abs((points - self.origin) @ self.normal).max())
         flat = self.flat(points)
-        off = max(off, float(plane.region_distance(flat, *plane.ring_edges(self.rings[:1])).max()))
+        off = max(off, float(plane.region_distance(flat, *plane.ring_edges(self.rings)).max()))
         if not self.hollow:
-            for ring in self.rings[1:]:
+            for ring in self.holes:
                 edges = plane.ring_edges([ring])
                 off = max(off, float(np.where(plane.inside(flat, *edges), plane.edge_distance(flat, *edges), 0.0).max()))
         return off
@@ -53,19 +58,23 @@ class Face:
         window = plane.hull(self.flat(corners))
         if len(window) < 3:
             return 0.0
-        covered = [abs(plane.area(cut)) if len(cut := plane.clip(ring, window)) > 2 else 0.0 for ring in self.rings]
-        return covered[0] - sum(covered[1:])
+        return sum(_covered(ring, window) for ring in self.rings) - sum(_covered(ring, window) for ring in self.holes)
+
+
+def _covered(ring: Array, window: Array) -> float:
+    return abs(plane.area(cut)) if len(cut := plane.clip(ring, window)) > 2 else 0.0
 
 
 @dataclass(frozen=True)
 class RoundFace:
-    """The skin of a round section: its axis from `origin` along `axis`, radius and length."""
+    """The skin of a round section: its axis from `origin` along `axis`, radius and length, and the planes that cut it."""
 
     label: str
     origin: Array
     axis: Array
     radius: float
     length: float
+    planes: tuple[Plane, ...] = ()
 
     def excess(self, points: Array, normal: Array) -> float:
         """Return how far points lie off the skin beyond what its polygon allows, mm; infinite if the normal is not radial."""
@@ -79,7 +88,8 @@ class RoundFace:
             return math.inf
         allowance = 0.006 * self.radius
         off = np.maximum(0.0, np.abs(distance - self.radius) - allowance).max()
-        return float(max(off, np.maximum(0.0, np.maximum(-along, along - self.length)).max()))
+        beyond = max((float((points @ plane_normal - offset).max()) for plane_normal, offset in self.planes), default=0.0)
+        return float(max(off, beyond, np.maximum(0.0, np.maximum(-along, along - self.length)).max()))
 
 
 def face(part: SetPart, label: str) -> Face | RoundFace | None:
@@ -89,27 +99,30 @@ def face(part: SetPart, label: str) -> Face | RoundFace | None:
 
 def faces(part: SetPart) -> tuple[Face | RoundFace, ...]:
     """Return all faces of a part where it stands."""
-    return faces_of(part.part.section, part.part.length, tuple(map(tuple, part.pose.tolist())))
+    return faces_of(part.part, tuple(map(tuple, part.pose.tolist())))
 
 
 @lru_cache(maxsize=512)
-def faces_of(section: Section, length: float, pose: tuple[tuple[float, ...], ...]) -> tuple[Face | RoundFace, ...]:
-    """Return all faces of a section of some length at a pose (4x4)."""
-    frame = np.array(pose)
+def faces_of(part: Part, pose: tuple[tuple[float, ...], ...]) -> tuple[Face | RoundFace, ...]:
+    """Return all faces of a part at a pose (4x4)."""
+    frame, section, length = np.array(pose), part.section, part.length
     turn, origin = frame[:3, :3], frame[:3, 3]
-    u, v, w = turn.T
-    rings = tuple(np.array(ring) for ring in (section.outline, *section.cutouts))
-    found: list[Face | RoundFace] = [
-        Face("start", origin, -w, np.array([u, v]), rings, section.hollow),
-        Face("end", origin + length * w, w, np.array([u, v]), rings, section.hollow),
-    ]
+    w = turn[:, 2]
+    planes = planes_of(part)
+    found: list[Face | RoundFace] = list(_across(part, planes, frame))
     if section.round:
-        found.append(RoundFace("side:0", origin, w, (section.diameter or 0.0) / 2, length))
+        placed = tuple((turn @ normal, offset + float(turn @ normal @ origin)) for normal, offset in planes)
+        found.append(RoundFace("side:0", origin, w, (section.diameter or 0.0) / 2, length, placed))
     for edge in section.edges:
         start, end = np.array(edge.a), np.array(edge.b)
         size = float(np.linalg.norm(end - start))
         along = turn[:, :2] @ (end - start) / size
         ring = np.array([[0.0, 0.0], [size, 0.0], [size, length], [0.0, length]])
+        for normal, offset in planes:
+            places = np.column_stack([start + ring[:, :1] * (end - start) / size, ring[:, 1]])
+            ring = plane.half(ring, offset - places @ normal)
+        if len(ring) < 3:
+            continue
         outward = turn[:, :2] @ np.array(edge.normal)
         found.append(
             Face(
@@ -118,11 +131,39 @@ def faces_of(section: Section, length: float, pose: tuple[tuple[float, ...], ...
                 outward,
                 np.array([along, w]),
                 (ring,),
-                False,
-                _cosine(section, edge.label),
+                cosine=_cosine(section, edge.label),
             )
         )
     return tuple(found)
+
+
+def planes_of(part: Part) -> tuple[Plane, ...]:
+    """Return the planes that cut a part, in its section's frame."""
+    return Block.of(part.placed(np.eye(4))).planes
+
+
+def _across(part: Part, planes: Sequence[Plane], frame: Array) -> Iterator[Face]:
+    """Yield the faces across a part: its ends, as far as they are left, and those that cuts made."""
+    section, (turn, origin) = part.section, (frame[:3, :3], frame[:3, 3])
+    u, v, w = turn.T
+    outline, *cutouts = (np.array(ring) for ring in (section.outline, *section.cutouts))
+    if not planes:
+        for label, height, normal in (("start", 0.0, -w), ("end", part.length, w)):
+            yield Face(label, origin + height * w, normal, np.array([u, v]), (outline,), tuple(cutouts), section.hollow)
+        return
+    whole, *holes = ({facet.name: facet for facet in shell([ring], 0.0, part.length, planes)} for ring in (outline, *cutouts))
+    material = {facet.name: facet for facet in shell([outline, *cutouts], 0.0, part.length, planes)}
+    for label, facet in material.items():
+        if label == "side":
+            continue
+        along = label.startswith("cut:") and abs(float(facet.normal[2])) < SAME_DIRECTION
+        basis, at = facet.basis, facet.edges[0, 0]
+        rings = (material if along else whole)[label].rings()
+        inner = [ring for hole in holes if label in hole for ring in hole[label].rings()] if not along else []
+        yield Face(
+            label, origin + turn @ at, turn @ facet.normal, basis @ turn.T, tuple((ring - at) @ basis.T for ring in rings),
+            tuple((ring - at) @ basis.T for ring in inner), section.hollow and not along,
+        )  # fmt: skip
 
 
 def _cosine(section: Section, label: str) -> float:

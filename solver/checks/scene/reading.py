@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar, cast, get_args
 
 from inventory.errors import Fault, refuse
-from inventory.shapes import IDENTITY, Matrix, Point3, Prism
+from inventory.shapes import IDENTITY, Matrix, PlaneCut, Point3, Prism
 from solver.plans import (
     Alternative,
     Cost,
@@ -182,7 +182,15 @@ def _prism(reader: Reader) -> Prism:
         reader["to"].number(),
         () if reader["cutouts"].absent else reader["cutouts"].each(_ring),
         IDENTITY if reader["frame"].absent else _matrix(reader["frame"]),
+        () if reader["cuts"].absent else reader["cuts"].each(_cut),
     )
+
+
+def _cut(reader: Reader) -> PlaneCut:
+    normal = _point(reader["normal"])
+    if not any(normal):
+        reader["normal"].wrong("a direction")
+    return PlaneCut(_point(reader["point"]), normal if any(normal) else (0.0, 0.0, 1.0))
 
 
 def _part(reader: Reader) -> PlacedPart:

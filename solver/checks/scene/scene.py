@@ -167,7 +167,7 @@ def set_scene(request: Request, stock: StockSnapshot, rules: RuleBook, answer: A
     parts = {}
     for part in request.weldment.parts:
         pose = place @ part.pose.frame()
-        prism = Prism(part.section.outline, 0.0, part.length, part.section.cutouts)
+        prism = Prism(part.section.outline, 0.0, part.length, part.section.cutouts, cuts=part.cuts)
         parts[part.id] = SetPart(part, pose, Block.of(prism, pose), inertia(part, pose, rules), listed[part.id])
     pieces: dict[str, SetPiece] = {}
     waiting = list(answer.placements)

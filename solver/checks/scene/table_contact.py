@@ -33,6 +33,9 @@ def table_patch(scene: Scene, part: SetPart) -> Array:
 def _undersides(part: SetPart) -> list[Array]:
     """Return the plan outlines of all faces at z = 0."""
     block = part.block
+    if block.planes:
+        corners = [facet.edges[:, 0] @ block.pose[:3, :3].T + block.pose[:3, 3] for facet in block.shell]
+        return [plane.hull(ring[:, :2]) for ring in corners if np.abs(ring[:, 2]).max() < TOUCH]
     rings = []
     half = len(block.corners) // 2
     outer = len(block.rings[0])
@@ -52,8 +55,16 @@ def _line(part: SetPart) -> Array:
     radius = (part.part.section.diameter or 0.0) / 2
     if abs(part.pose[2, 3] - radius) > TOUCH + part.round_allowance:
         return np.zeros((0, 2))
-    start = part.pose[:3, 3]
-    return np.array([start[:2], (start + part.part.length * part.pose[:3, 2])[:2]])
+    start, axis = part.pose[:3, 3] - radius * UP, part.pose[:3, 2]
+    low, high = 0.0, part.part.length
+    for normal, offset in part.block.planes:
+        turned = part.pose[:3, :3] @ normal
+        slope, room = float(turned @ axis), offset - float(turned @ (start - part.pose[:3, 3]))
+        low = max(low, room / slope) if slope < 0 else low
+        high = min(high, room / slope) if slope > 0 else high
+        high = high if slope or room >= 0 else low
+    ends = start + np.array([[low], [high]]) * axis
+    return ends[:, :2] if low < high else np.zeros((0, 2))
 
 
 def _clip_line(line: Array, size: Array) -> Array:

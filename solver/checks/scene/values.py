@@ -53,6 +53,6 @@ def _own_faults(value: Any, pointer: str) -> Iterator[Fault]:
 def _solid_faults(solid: Prism, pointer: str) -> Iterator[Fault]:
     # A solid moved to its place is not judged anew when it is moved; here it is.
     try:
-        Prism(solid.outline, solid.start, solid.end, solid.cutouts, solid.frame)
+        Prism(solid.outline, solid.start, solid.end, solid.cutouts, solid.frame, solid.cuts)
     except InvalidDocument as unsound:
         yield from (fault.under(pointer) for fault in unsound.faults)

@@ -90,8 +90,8 @@ def drawn_wedge(weld: Weld, a: Part, b: Part, segment: int) -> Wedge | None:
 
 def _drawn(part: Part) -> _Drawn:
     pose = part.pose.frame()
-    prism = Prism(part.section.outline, 0.0, part.length, part.section.cutouts)
-    return _Drawn(part.id, Block.of(prism, pose), faces_of(part.section, part.length, tuple(map(tuple, pose.tolist()))))
+    prism = Prism(part.section.outline, 0.0, part.length, part.section.cutouts, cuts=part.cuts)
+    return _Drawn(part.id, Block.of(prism, pose), faces_of(part, tuple(map(tuple, pose.tolist()))))
 
 
 def _gaps(a: _Drawn, b: _Drawn, root: Array, tangent: Array) -> list[Wedge]:

@@ -19,6 +19,7 @@ from solver.request import Request, Without
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
+from tests.outside.corners import corner
 from tests.solver.checks.test_plan_level import stationed
 from tests.solver.explain.shops import two_bars
 from tests.solver.kinds import test_special_pieces as special
@@ -74,6 +75,7 @@ def in_v_blocks() -> Answer:
 
 KINDS: dict[str, Callable[[], Answer]] = {
     "several alternatives": several,
+    "mitred ends": lambda: of(corner(90), b.plain_shelf()),
     "re-planned": replanned,
     "refused with repairs": refused,
     "something left out": with_more_left_out,

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+from inventory.cuts import PlaneCut
 from inventory.errors import InvalidDocument
 from service.documents import (
     SCHEMAS,
@@ -117,8 +118,16 @@ def test_whole_numbers_may_be_written_with_a_point_as_the_schema_has_it() -> Non
 def test_documents_written_back_read_the_same() -> None:
     weldment = read_weldment(SAMPLES["weldment"]())
     assert read_weldment(weldment_document(weldment)) == weldment
+    assert not any("cuts" in part for part in weldment_document(weldment)["parts"])
+    mitre = {"point": [0.0, 0.0, 1.0], "normal": [1.0, 0.0, 1.0]}
+    mitred = samples.planted(SAMPLES["weldment"](), "/parts/0/cuts", [mitre])
+    assert read_weldment(weldment_document(read_weldment({**mitred, "welds": []}))).parts[0].cuts == (
+        PlaneCut((0, 0, 1), (1, 0, 1)),
+    )
     table = read_table(samples.table())
     assert read_table(table_document(table)) == table
+    sloped = samples.planted(samples.item(), "/solids/0/cuts", [{"point": [0, 0, 40], "normal": [0, 1, 1]}])
+    assert read_item(item_document(read_item(sloped))) == read_item(sloped) != read_item(samples.item())
     for sample in (samples.item(), samples.adjustable(), samples.clamp()):
         assert read_item(item_document(read_item(sample))) == read_item(sample)
     stock = read_stock(samples.stock())

@@ -39,6 +39,16 @@ class Planted(NamedTuple):
 
 
 W = "/weldment"
+
+
+def a_cut(**changes: Any) -> dict[str, Any]:
+    """Return a mitre of a tube 600 long."""
+    return {"point": [0, 0, 560], "normal": [1, 0, 1], **changes}
+
+
+RIPS = [a_cut(point=[5, 0, 0], normal=[1, 0, 0]), a_cut(point=[-5, 0, 0], normal=[-1, 0, 0])]
+"""Two cuts along a tube that leave a strip of either wall."""
+
 FAULTS = [
     Planted("/format", "holdwright.request/2", "holdwright.request/1"),
     Planted("/quantity", 0, "1 to 10000000"),
@@ -92,7 +102,16 @@ FAULTS = [
     Planted(f"{W}/parts/2/id", "table", "another id"),
     Planted(f"{W}/parts/2/id", "t3", "each part id once", f"{W}/parts/3/id"),
     Planted(f"{W}/parts/2/material", "brass", "steel, stainless or aluminium"),
-    Planted(f"{W}/parts/2/cuts", [], "a document without cuts"),
+    Planted(f"{W}/parts/2/cuts", {}, "a list"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(normal=[0, 0, 0])], "it is normalised", f"{W}/parts/2/cuts/0/normal"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(point=[0, 0, 1e5])], "-20000 to 20000 mm", f"{W}/parts/2/cuts/0/point/2"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(point=[0, 0, float("nan")])], "", f"{W}/parts/2/cuts/0/point/2"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(angle=45)], "a known field: 'normal', 'point'", f"{W}/parts/2/cuts/0/angle"),
+    Planted(f"{W}/parts/2/cuts", [a_cut()] * 9, "at most 8 cuts"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(point=[0, 0, 600], normal=[0, 0, -1])], "so that something is left"),
+    Planted(f"{W}/parts/2/cuts", RIPS, "cuts that leave one piece"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(), a_cut()], "what the others leave", f"{W}/parts/2/cuts/1"),
+    Planted(f"{W}/parts/2/cuts", [a_cut(point=[0, 0, 651])], "a cut that meets", f"{W}/parts/2/cuts/0"),
     Planted(f"{W}/parts/2/length", -600, "0.1 to 20000 mm"),
     Planted(f"{W}/parts/2/length", 20001, "0.1 to 20000 mm"),
     Planted(f"{W}/parts/2/length", MISSING, "the length of the square_tube"),

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from inventory.shapes import Prism
+from inventory.shapes import PlaneCut, Prism
 from service.drawings.projection import Silhouette, hull, silhouette
 
 ALONG_X = ((0, 0, 1, 100), (1, 0, 0, 50), (0, 1, 0, 25), (0, 0, 0, 1))
@@ -54,3 +54,31 @@ def test_only_what_is_lower_and_overlaps_is_hidden() -> None:
     assert rest.reaches_under(part)
     assert not stop.reaches_under(part)
     assert not beside.reaches_under(part)
+
+
+def test_a_mitred_tube_shows_its_slant() -> None:
+    """Cut at 45 degrees through its edge at 600: that edge, u = 25, keeps its length."""
+    tube = Prism(
+        ((-25, -25), (25, -25), (25, 25), (-25, 25)), 0, 600, (((-22, -22), (22, -22), (22, 22), (-22, 22)),), ALONG_X,
+        (PlaneCut((25, 0, 600), (-1, 0, 1)),),
+    )  # fmt: skip
+    shown = silhouette(tube)
+    (ring,) = shown.rings
+    assert sorted(ring) == [pytest.approx(place) for place in ((100, 25), (100, 75), (650, 25), (700, 75))]
+    assert shown.covers(640, 30) and not shown.covers(690, 30) and shown.covers(690, 70)
+    assert (shown.low, shown.high) == pytest.approx((0, 50))
+
+
+def test_a_mitred_angle_shows_the_leg_behind_its_slant() -> None:
+    """Cut down from its heel an angle's upright leg ends where the plane meets it; its level leg reaches on."""
+    outline = ((0, 0), (60, 0), (60, 6), (6, 6), (6, 60), (0, 60))
+    shown = silhouette(Prism(outline, 0, 400, frame=ALONG_X, cuts=(PlaneCut((0, 6, 400), (0, 1, 1)),)))
+    assert shown.box == pytest.approx((100, 50, 500, 110))
+    assert shown.covers(499, 109) and shown.high == pytest.approx(85)
+
+
+def test_an_upright_post_with_a_slanting_side_shows_what_is_left() -> None:
+    plate = Prism(SQUARE, 0, 20, (((10, 10), (30, 10), (30, 30), (10, 30)),), cuts=(PlaneCut((0, 20, 0), (0, 1, 0)),))
+    shown = silhouette(plate)
+    assert shown.covers(5, 15) and not shown.covers(20, 15) and not shown.covers(5, 25)
+    assert len(shown.rings) == 1
