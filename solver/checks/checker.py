@@ -24,6 +24,7 @@ from solver.checks.rules.price import check_money
 from solver.checks.rules.ranking import check_ranking, check_status
 from solver.checks.rules.refusal import check_refused
 from solver.checks.rules.routes import check_routes
+from solver.checks.rules.side_points import check_side_points
 from solver.checks.rules.solids import check_solids
 from solver.checks.rules.stations import by_station, check_between, check_station_count, surroundings
 from solver.checks.rules.structure import check_structure
@@ -40,6 +41,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_apart,
     check_contacts,
     check_located,
+    check_side_points,
     check_opposed,
     check_clamped,
     check_held,

@@ -24,8 +24,13 @@ ON_TABLE = 0.01
 DEVIATION_SLACK = 0.01
 """An error of locating may be this much larger than allowed."""
 
+OUTERMOST = 1e-3
+"""Contacts that reach this near to the outermost end of a group are outermost too."""
+
 SQUARE = 1 - 1e-4
 """Unit vectors whose product is above this point the same way."""
+LEVEL = 1e-4
+"""A unit vector that rises or falls by less than this is level."""
 SAME_SIDE = 1 - 1e-3
 """Normals whose product is above this belong to one side of a part."""
 CARRIES = 0.5

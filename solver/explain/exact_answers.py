@@ -11,6 +11,7 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
 from solver.explain.figures import PartFigures
+from solver.explain.retaken_positions import phases_of, placed_by_part
 from solver.explain.sentences import by_itself
 from solver.geometry.joints import OPEN_DEG
 from solver.geometry.tolerances import CROSS, SLOPING
@@ -155,6 +156,7 @@ def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> 
     laid = orientation.laid
     if not any(orientation.stacks[match.stack].push is not None for match in orientation.found):
         yield by_itself("clamp.per_length", "weldment", request.rules)
+    short = _on_short_faces(orientation)
     for part in laid.parts:
         own = [
             match for match in orientation.found if match.face.part == part.index and orientation.stacks[match.stack].push is None
@@ -165,9 +167,21 @@ def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> 
             yield by_itself("locate.end" if others else "locate.side", part.id, request.rules, PartFigures(laid, part))
         elif not _two_ways(orientation, following, part):
             yield _open(part, request, stock, len(own) - len(following))
+        elif part.index in short:
+            yield by_itself("locate.side_face_ratio", part.id, request.rules, PartFigures(laid, part))
         carried = any(touch.normal[2] > 0.5 for touch in laid.touches_of(part.index))
         if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
             yield by_itself("locate.support", part.id, request.rules, PartFigures(laid, part))
+
+
+def _on_short_faces(orientation: Orientation) -> set[int]:
+    """Return the parts (by index) that are located at some lattice position, at none on a face long enough for a side."""
+    bounds, phases = orientation.bounds, phases_of(orientation)
+    nowhere = np.isinf(placed_by_part(bounds, phases)).all(axis=0)
+    if not nowhere.any():
+        return set()
+    nowhere &= np.isfinite(placed_by_part(bounds.on_any_face(), phases)).any(axis=0)
+    return set(np.flatnonzero(nowhere).tolist())
 
 
 def _level(own: Sequence[Match], orientation: Orientation, part: LaidPart) -> list[Array]:

@@ -33,6 +33,30 @@ RULES: tuple[Rule, ...] = (
         checked_as=("locate.side_spacing_ratio",),
     ),
     Rule(
+        "locate.side_face_ratio",
+        "the side points stand on a long face: the longest that carries one of the two outermost is at least this share of "
+        "the part's longest upright one; 0: on any",
+        Value(0.5, "share", 0, 1),
+        hindrance=Hindrance(
+            place=125,
+            remedy="room for two stops along a long side, or a smaller ratio",
+            meaning="the side points of a part must stand on a long face of it",
+            sentence=(
+                "{subject}: its side points must stand on a face {part.side_face:.4g} mm long or longer "
+                "({locate.side_face_ratio:g} of its longest upright one)"
+            ),
+            by_itself=(
+                "{subject}: wherever it stands, no two points of a side can be met on an upright face "
+                "{part.side_face:.4g} mm long or longer ({locate.side_face_ratio:g} of its longest)"
+            ),
+            suspects=("locate.side_face_ratio", "clear.weld_locator"),
+            turn=115,
+        ),
+        relaxation=RelaxationLimit(0, "less", place=55),
+        if_broken="stops on a longer face",
+        finding=Display("parts and clamps", place=25, words="the longest face under its outermost side points"),
+    ),
+    Rule(
         "locate.support_margin",
         "the centre of gravity lies this far inside the outline of the support patches",
         Value(10, "mm", 0, 1000),

@@ -19,14 +19,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from solver.geometry.tolerances import SPACING_SLACK
+from solver.geometry.tolerances import SAME_PLACE, SPACING_SLACK
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup
-
-SAME_START = 5e-4
-"""Starts that differ by no more than rounding, mm."""
 
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
@@ -42,7 +39,7 @@ def _spread(program: Program, variables: Variables, group: SideGroup, side: int,
     stands = np.array([-1 if point.candidate is None else variables.candidates[point.candidate] for point in group.points])
     pairs: list[tuple[list[int] | None, list[int] | None]] = []
     for start in sorted({round(point.low, 3) for point in group.points}):
-        before = low <= start + SAME_START
+        before = low <= start + SAME_PLACE
         beyond = high >= start + group.spacing - SPACING_SLACK
         if not before.any() or not beyond.any():
             continue
