@@ -39,7 +39,9 @@ PUSHES_OFF = 0.087
 """A clamp whose push has more than this along a locator's normal (5 degrees) pushes the part off it, or against it."""
 PRESSES_DOWN = -0.7
 """A clamp of any kind whose push points down by more than this presses down."""
-FACING = -0.99
+FACING = -0.9
 """Two locators whose normals' product is below this face each other."""
+HANDS_ON_DEG = 25.0
+"""A contact whose normal is within this of a push hands it on to the next part (degrees)."""
 SAME_DIRECTION = 1e-6
 """Turns (degrees) and directions that differ by less are the same."""

@@ -47,6 +47,10 @@ SLOPING = 0.3
 """A normal whose level part is longer than this locates sideways."""
 CROSS = 0.9
 """Level directions whose product is at most this are two directions: the one locates where the other does not."""
+FACING = -0.9
+"""Normals whose product is below this face each other; a little above it, they are taken to."""
+AGAINST = 0.906
+"""A contact whose normal is within 25 degrees of a push, just about, hands it on: the product of the two is above this."""
 CARRIES = 0.5
 """A contact whose normal points up by more than this carries."""
 

@@ -72,7 +72,8 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "locate.opposed",
-        "1: two locators may face each other across a part, or parts that lie against each other; less: none do",
+        "1: two locators may face each other across a part, or across parts that lie against each other along that direction; "
+        "less: none do, a clamp presses the part to its stops instead",
         Value(0, "-", 0, 1),
         hindrance=Hindrance(
             place=130,
@@ -84,7 +85,7 @@ RULES: tuple[Rule, ...] = (
             turn=140,
         ),
         relaxation=RelaxationLimit(1, "more", place=140),
-        if_broken="reported, never a fault: a clamp instead of one of the two",
+        if_broken="a clamp instead of one of the two; where the rule lets them, they are told and no fault",
         finding=Display("locators face to face"),
     ),
     Rule(
