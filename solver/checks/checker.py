@@ -9,6 +9,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from solver.checks.report import Report, fail
+from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
 from solver.checks.rules.clamping import check_clamped
 from solver.checks.rules.contacts import check_contacts
@@ -40,6 +41,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_pegs,
     check_apart,
     check_contacts,
+    check_bearing,
     check_located,
     check_side_points,
     check_opposed,

@@ -13,6 +13,7 @@ from solver.cost import free_pieces
 from solver.explain.figures import PartFigures
 from solver.explain.retaken_positions import phases_of, placed_by_part
 from solver.explain.sentences import by_itself
+from solver.explain.trials import relaxed
 from solver.geometry.joints import OPEN_DEG
 from solver.geometry.tolerances import CROSS, SLOPING
 from solver.hardware.matching import Match
@@ -21,9 +22,12 @@ from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.mass import mass_kg
 from solver.plans import Reason
 from solver.request import Request
-from solver.search.orientation import Orientation
+from solver.rule_book import RELAXED
+from solver.search.orientation import Orientation, found_anew
 from solver.search.search import Search
 
+LOCATING = ("locate.side_face_ratio", "locate.pad_share")
+"""Rules each of which alone may keep a part from being located wherever it stands."""
 MOST_NAMED = 4
 """Reasons about fewer parts than so many name them as their subject."""
 Shut = Mapping[str, Sequence[Array]]
@@ -142,7 +146,7 @@ def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
     reachable = [
         g for g in orientations if g.laid.order is not None and len(set(g.torch.sample.tolist())) == len(g.torch.samples)
     ]
-    per_ground = [list(_unmet(orientation, search.request, search.stock)) for orientation in reachable]
+    per_ground = [list(_unmet(search, orientation)) for orientation in reachable]
     if not per_ground or not all(per_ground):
         return
     told = {(reason.rule, reason.subject) for reason in per_ground[0]}
@@ -151,13 +155,18 @@ def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
         yield from (reason for reason in reasons if not common or (reason.rule, reason.subject) in common)
 
 
-def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> Iterator[Reason]:
+def _unmet(search: Search, orientation: Orientation) -> Iterator[Reason]:
     """Yield the needs of parts that no stack of a lie meets, whatever the lattice."""
-    laid = orientation.laid
+    laid, request, stock = orientation.laid, search.request, search.stock
     if not any(orientation.stacks[match.stack].push is not None for match in orientation.found):
         yield by_itself("clamp.per_length", "weldment", request.rules)
-    short = _on_short_faces(orientation)
+    shut = _shut_by_one(search, orientation)
     for part in laid.parts:
+        if part.index in shut:
+            bears = shut[part.index] == "locate.pad_share"
+            figures = PartFigures(laid, part)
+            yield by_itself("locate.pad_share" if bears else "locate.side_face_ratio", part.id, request.rules, figures)
+            continue
         own = [
             match for match in orientation.found if match.face.part == part.index and orientation.stacks[match.stack].push is None
         ]
@@ -167,21 +176,24 @@ def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> 
             yield by_itself("locate.end" if others else "locate.side", part.id, request.rules, PartFigures(laid, part))
         elif not _two_ways(orientation, following, part):
             yield _open(part, request, stock, len(own) - len(following))
-        elif part.index in short:
-            yield by_itself("locate.side_face_ratio", part.id, request.rules, PartFigures(laid, part))
         carried = any(touch.normal[2] > 0.5 for touch in laid.touches_of(part.index))
         if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
             yield by_itself("locate.support", part.id, request.rules, PartFigures(laid, part))
 
 
-def _on_short_faces(orientation: Orientation) -> set[int]:
-    """Return the parts (by index) that are located at some lattice position, at none on a face long enough for a side."""
-    bounds, phases = orientation.bounds, phases_of(orientation)
-    nowhere = np.isinf(placed_by_part(bounds, phases)).all(axis=0)
-    if not nowhere.any():
-        return set()
-    nowhere &= np.isfinite(placed_by_part(bounds.on_any_face(), phases)).any(axis=0)
-    return set(np.flatnonzero(nowhere).tolist())
+def _shut_by_one(search: Search, orientation: Orientation) -> dict[int, str]:
+    """Return the parts (by index) that nothing locates at any lattice position, and pieces would but for one rule: which."""
+    nowhere = np.isinf(placed_by_part(orientation.bounds, phases_of(orientation))).all(axis=0)
+    found: dict[int, str] = {}
+    for rule in LOCATING:
+        asked = relaxed(search.request, rule, RELAXED[rule].most)
+        if not nowhere.any() or RELAXED[rule].allows(search.request.rules[rule]):
+            continue
+        easier = found_anew(asked, search.stock, orientation, search.shelf(orientation.bounds.pitch))
+        freed = nowhere & np.isfinite(placed_by_part(easier.bounds, phases_of(easier))).any(axis=0)
+        found |= dict.fromkeys(np.flatnonzero(freed).tolist(), rule)
+        nowhere &= ~freed
+    return found
 
 
 def _level(own: Sequence[Match], orientation: Orientation, part: LaidPart) -> list[Array]:

@@ -34,6 +34,8 @@ SPACING_SLACK = 2e-4
 """Equal is wide enough: so little may lack of a spacing for rounding's sake; the checker lets 1e-3 pass."""
 FACE_SLACK = 2e-4
 """Equal is long enough: so little may lack of a face's length for rounding's sake; the checker lets 1e-3 pass."""
+BEARING_SLACK = 2e-4
+"""Equal is bearing enough: so little of a patch may lack for rounding's sake, mm; the checker lets 1e-3 pass."""
 SAME_PLACE = 5e-4
 """Ends of contacts that differ by no more than rounding are at one place."""
 MARGIN_SLACK = 5e-4

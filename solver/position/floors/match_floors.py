@@ -289,8 +289,9 @@ class MatchFloors:
             there = both[:, match]
             share = np.array([offer.price for offer in offers]) / self._at_once[match]
             slip = self._half_pads[match]
-            least = np.where(there, low[:, match] + slip[:, 0], np.inf).min(axis=1)
-            most = np.where(there, high[:, match] + slip[:, 1], -np.inf).max(axis=1)
+            ends = self._face_ends[match]
+            least = np.where(there, np.maximum(low[:, match] + slip[:, 0], ends[:, 0]), np.inf).min(axis=1)
+            most = np.where(there, np.minimum(high[:, match] + slip[:, 1], ends[:, 1]), -np.inf).max(axis=1)
             long = (there & self._long[match]).any(axis=1)
             offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most, long
         located = [
@@ -321,8 +322,18 @@ class MatchFloors:
             across = np.array([-normal[1], normal[0]])
             travel = self.stacks[match.stack].travel if match.pad.moves else None
             slip = [0.0] if travel is None else [float(travel.axis[:2] @ across) * end for end in (travel.low, travel.high)]
-            place, half = float(match.pad.at[:2] @ across), (match.pad.width + match.pad.height) / 2
+            place, half = float(match.pad.at[:2] @ across), match.pad.width / 2
             found.append((place + min(slip) - half, place + max(slip) + half))
+        return np.array(found).reshape(-1, 2)
+
+    @cached_property
+    def _face_ends(self) -> Array:
+        """From where to where each match's face reaches along itself, (m, 2), mm: no patch reaches farther."""
+        found = []
+        for match in self.found:
+            across = np.array([-match.pad.normal[1], match.pad.normal[0]]) / max(LEVEL, float(np.hypot(*match.pad.normal[:2])))
+            along = match.face.corners()[:, :2] @ across
+            found.append((float(along.min()), float(along.max())))
         return np.array(found).reshape(-1, 2)
 
     def _located(self, part: LaidPart, offered: Mapping[Direction, Offered], given: Sequence[Given], count: int) -> Array:
