@@ -9,6 +9,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from solver.checks.report import Report, fail
+from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
 from solver.checks.rules.clamping import check_clamped
 from solver.checks.rules.contacts import check_contacts
@@ -24,6 +25,7 @@ from solver.checks.rules.price import check_money
 from solver.checks.rules.ranking import check_ranking, check_status
 from solver.checks.rules.refusal import check_refused
 from solver.checks.rules.routes import check_routes
+from solver.checks.rules.side_points import check_side_points
 from solver.checks.rules.solids import check_solids
 from solver.checks.rules.stations import by_station, check_between, check_station_count, surroundings
 from solver.checks.rules.structure import check_structure
@@ -39,7 +41,9 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_pegs,
     check_apart,
     check_contacts,
+    check_bearing,
     check_located,
+    check_side_points,
     check_opposed,
     check_clamped,
     check_held,

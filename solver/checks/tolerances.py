@@ -24,8 +24,13 @@ ON_TABLE = 0.01
 DEVIATION_SLACK = 0.01
 """An error of locating may be this much larger than allowed."""
 
+OUTERMOST = 1e-3
+"""Contacts that reach this near to the outermost end of a group are outermost too."""
+
 SQUARE = 1 - 1e-4
 """Unit vectors whose product is above this point the same way."""
+LEVEL = 1e-4
+"""A unit vector that rises or falls by less than this is level."""
 SAME_SIDE = 1 - 1e-3
 """Normals whose product is above this belong to one side of a part."""
 CARRIES = 0.5
@@ -34,7 +39,9 @@ PUSHES_OFF = 0.087
 """A clamp whose push has more than this along a locator's normal (5 degrees) pushes the part off it, or against it."""
 PRESSES_DOWN = -0.7
 """A clamp of any kind whose push points down by more than this presses down."""
-FACING = -0.99
+FACING = -0.9
 """Two locators whose normals' product is below this face each other."""
+HANDS_ON_DEG = 25.0
+"""A contact whose normal is within this of a push hands it on to the next part (degrees)."""
 SAME_DIRECTION = 1e-6
 """Turns (degrees) and directions that differ by less are the same."""

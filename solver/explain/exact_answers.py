@@ -11,7 +11,9 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
 from solver.explain.figures import PartFigures
+from solver.explain.retaken_positions import phases_of, placed_by_part
 from solver.explain.sentences import by_itself
+from solver.explain.trials import relaxed
 from solver.geometry.joints import OPEN_DEG
 from solver.geometry.tolerances import CROSS, SLOPING
 from solver.hardware.matching import Match
@@ -20,9 +22,12 @@ from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.mass import mass_kg
 from solver.plans import Reason
 from solver.request import Request
-from solver.search.orientation import Orientation
+from solver.rule_book import RELAXED
+from solver.search.orientation import Orientation, found_anew
 from solver.search.search import Search
 
+LOCATING = ("locate.side_face_ratio", "locate.pad_share")
+"""Rules each of which alone may keep a part from being located wherever it stands."""
 MOST_NAMED = 4
 """Reasons about fewer parts than so many name them as their subject."""
 Shut = Mapping[str, Sequence[Array]]
@@ -141,7 +146,7 @@ def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
     reachable = [
         g for g in orientations if g.laid.order is not None and len(set(g.torch.sample.tolist())) == len(g.torch.samples)
     ]
-    per_ground = [list(_unmet(orientation, search.request, search.stock)) for orientation in reachable]
+    per_ground = [list(_unmet(search, orientation)) for orientation in reachable]
     if not per_ground or not all(per_ground):
         return
     told = {(reason.rule, reason.subject) for reason in per_ground[0]}
@@ -150,12 +155,18 @@ def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
         yield from (reason for reason in reasons if not common or (reason.rule, reason.subject) in common)
 
 
-def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> Iterator[Reason]:
+def _unmet(search: Search, orientation: Orientation) -> Iterator[Reason]:
     """Yield the needs of parts that no stack of a lie meets, whatever the lattice."""
-    laid = orientation.laid
+    laid, request, stock = orientation.laid, search.request, search.stock
     if not any(orientation.stacks[match.stack].push is not None for match in orientation.found):
         yield by_itself("clamp.per_length", "weldment", request.rules)
+    shut = _shut_by_one(search, orientation)
     for part in laid.parts:
+        if part.index in shut:
+            bears = shut[part.index] == "locate.pad_share"
+            figures = PartFigures(laid, part)
+            yield by_itself("locate.pad_share" if bears else "locate.side_face_ratio", part.id, request.rules, figures)
+            continue
         own = [
             match for match in orientation.found if match.face.part == part.index and orientation.stacks[match.stack].push is None
         ]
@@ -168,6 +179,21 @@ def _unmet(orientation: Orientation, request: Request, stock: StockSnapshot) -> 
         carried = any(touch.normal[2] > 0.5 for touch in laid.touches_of(part.index))
         if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
             yield by_itself("locate.support", part.id, request.rules, PartFigures(laid, part))
+
+
+def _shut_by_one(search: Search, orientation: Orientation) -> dict[int, str]:
+    """Return the parts (by index) that nothing locates at any lattice position, and pieces would but for one rule: which."""
+    nowhere = np.isinf(placed_by_part(orientation.bounds, phases_of(orientation))).all(axis=0)
+    found: dict[int, str] = {}
+    for rule in LOCATING:
+        asked = relaxed(search.request, rule, RELAXED[rule].most)
+        if not nowhere.any() or RELAXED[rule].allows(search.request.rules[rule]):
+            continue
+        easier = found_anew(asked, search.stock, orientation, search.shelf(orientation.bounds.pitch))
+        freed = nowhere & np.isfinite(placed_by_part(easier.bounds, phases_of(easier))).any(axis=0)
+        found |= dict.fromkeys(np.flatnonzero(freed).tolist(), rule)
+        nowhere &= ~freed
+    return found
 
 
 def _level(own: Sequence[Match], orientation: Orientation, part: LaidPart) -> list[Array]:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.requirements import clamps_needed, side_spacing, support_margin
+from solver.laying.requirements import clamps_needed, side_face, side_spacing, support_margin
 from solver.rule_book.book import RuleBook
 
 LYING = 0.5
@@ -50,6 +50,11 @@ class PartFigures:
         """How far apart the outermost points of its side must be, the longer of its two sides taken."""
         normals = [np.array([math.cos(a), math.sin(a), 0.0]) for a in np.radians([0.0, 90.0])]
         return max(side_spacing(self.laid, self.part, normal) for normal in normals)
+
+    @property
+    def side_face(self) -> float:
+        """How long the face under its outermost side points must be."""
+        return side_face(self.laid, self.part)
 
     @property
     def lying_round(self) -> bool:

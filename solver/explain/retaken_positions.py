@@ -12,11 +12,13 @@ from typing import TypeVar
 
 import numpy as np
 
+from inventory.shapes import Array
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
 from solver.model.position_model import PositionModel
+from solver.position.floors.match_floors import MatchFloors
 from solver.position.problem_of import problem_of
 from solver.position.seatings import seatings_of
 from solver.position.seats import off_table, usable_holes
@@ -81,18 +83,30 @@ def seated_model_of(search: Search, position: LatticePosition) -> PositionModel 
 def places_of(orientation: Orientation, most: int, lifted: Set[str] = frozenset()) -> list[LatticePosition]:
     """Return at most so many lattice positions of an orientation, the most promising first: most parts find what locates them.
 
+    Of those alike, most parts do on faces of any length.
+
     `lifted` are parts of which nothing is asked.
     """
-    bounds, parts = orientation.bounds, orientation.laid.parts
-    phases = orientation.phases or positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)[0]
-    some = spread(phases, MOST_RANKED) or [(0.0, 0.0)]
+    bounds, some = orientation.bounds, phases_of(orientation)
+    asked = [part.id not in lifted for part in orientation.laid.parts]
     placing, pressing = bounds.shares_at(np.array(some))
-    locating = bounds.choices.by_part(placing)[:, [part.id not in lifted for part in parts]]
-    shut = np.isinf(locating).sum(axis=1)
-    price = np.where(np.isinf(locating), 0.0, locating).sum(axis=1)
-    order = np.lexsort((price, np.isinf(pressing), shut))
+    locating, easily = bounds.choices.by_part(placing)[:, asked], placed_by_part(bounds.on_any_face(), some)[:, asked]
+    price = np.where(np.isinf(easily), 0.0, easily).sum(axis=1)
+    order = np.lexsort((price, np.isinf(pressing), np.isinf(easily).sum(axis=1), np.isinf(locating).sum(axis=1)))
     table = orientation.tables[0]
     return [LatticePosition(0, -1, orientation, Lattice(some[k], bounds.pitch), table) for k in order[:most].tolist()]
+
+
+def phases_of(orientation: Orientation) -> list[tuple[float, float]]:
+    """Return the lattice positions of an orientation, some of them if there are very many."""
+    bounds = orientation.bounds
+    phases = orientation.phases or positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)[0]
+    return spread(phases, MOST_RANKED) or [(0.0, 0.0)]
+
+
+def placed_by_part(bounds: MatchFloors, phases: Sequence[tuple[float, float]]) -> Array:
+    """Return what locating and carrying each part costs at least at some lattice positions, (k, parts), cents."""
+    return bounds.choices.by_part(bounds.shares_at(np.array(phases))[0])
 
 
 def spread(entries: Sequence[T], most: int) -> list[T]:

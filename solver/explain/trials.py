@@ -81,11 +81,11 @@ class Trial:
 def _same_lies(request: Request, origin: Search) -> bool:
     """Return whether a search has found all lies of a changed request, with all that can meet the weldment there."""
     asked = origin.request
-    torch = [name for name in request.rules.resolved() if name.startswith("torch.")]
+    seen = [name for name in request.rules.resolved() if name.startswith("torch.") or name.endswith(".pad_share")]
     return (
         not origin.unseen
         and (request.tables, request.down, request.turn) == (asked.tables, asked.down, asked.turn)
-        and all(request.rules[name] == asked.rules[name] for name in torch)
+        and all(request.rules[name] == asked.rules[name] for name in seen)
         and items_of(request, origin.stock) == items_of(asked, origin.stock)
     )
 

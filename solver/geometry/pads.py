@@ -10,9 +10,10 @@ import shapely
 from numpy.typing import NDArray
 
 from inventory.shapes import Array
+from solver.geometry.bearing import asked, covering
 from solver.geometry.faces import SLIVER, Face, simplified
 from solver.geometry.hulls import Flags, Index
-from solver.geometry.tolerances import PARALLEL, ROUNDING
+from solver.geometry.tolerances import BEARING_SLACK, PARALLEL, ROUNDING
 
 BESIDE_LINE = 0.04
 """A clamp's tip this near (mm) to the line along which a round part is touched stands on it."""
@@ -28,24 +29,34 @@ class Patches:
 
 
 def pad_patches(
-    face: Face, centres: Array, axes: tuple[Array, Array], size: tuple[float, float], least: float, *, centred: bool = False
+    face: Face,
+    centres: Array,
+    axes: tuple[Array, Array],
+    size: tuple[float, float],
+    least: float,
+    share: float = 0.0,
+    *,
+    centred: bool = False,
 ) -> Patches:
     """Return the patches in which pads at `centres` (n, 3), sides along `axes` (unit), touch the face; a patch is convex.
 
-    A patch is at least `least` mm wide and high, or nearly as wide and high as pad or face. Where pad and face meet in a
-    shape that is not convex, the pad is not used, except on the end of a thin-walled section, where the patch is the hull of
-    what it meets. The locating point is the pad's centre, or the nearest point to it of the patch (of the material, unless the
-    section is hollow); `centred` drops pads whose centre is farther off (a clamp's tip must stand on the part).
+    A patch is at least `least` mm wide and high, or nearly as wide and high as pad or face, and at least `share` of the lesser
+    of the two. Where pad and face meet in a shape that is not convex, the pad is not used, except on the end of a thin-walled
+    section, where the patch is the hull of what it meets, and what the pad covers of the outline's hull counts as its share. The
+    locating point is the pad's centre, or the nearest point to it of the patch (of the material, unless the section is hollow);
+    `centred` drops pads whose centre is farther off (a clamp's tip must stand on the part).
     """
     width, height = axes
     if side_by_side(face, width):
-        rows = Rectangles.of([face], [width], [size]).take(np.zeros(len(centres), dtype=np.intp))
+        rows = Rectangles.of([face], [width], [size], [share]).take(np.zeros(len(centres), dtype=np.intp))
         touching, rings, at = rows.patches(centres, least, np.full(len(centres), centred))
         return Patches(touching, list(rings), at)
     half_w, half_h = size[0] / 2 * width, size[1] / 2 * height
     corners = np.stack([-half_w - half_h, half_w - half_h, half_w + half_h, -half_w + half_h])
     rings = face.flat(centres[:, None, :] + corners[None, :, :])
     near = _within_reach(face, rings, face.flat(centres), centred)
+    if face.wall is not None:
+        near = near[covering(face, rings[near], axes, size, share)]
     near, whole = _within_sides(face.sides, rings, near) if face.sides is not None else (near, None)
     pads_there = np.asarray(shapely.polygons(rings[near]), dtype=object)
     shapely.prepare(face.shape)
@@ -53,7 +64,7 @@ def pad_patches(
         whole = np.zeros(len(near), dtype=bool) if face.wall is not None else np.asarray(shapely.covers(face.shape, pads_there))
     inside, partly = near[whole], near[~whole]
     shared = np.asarray(shapely.intersection(pads_there[~whole], face.shape), dtype=object)
-    met = _on_part(face, shared, centres[partly], axes, _wanted(face, size, axes, least), centred)
+    met = _on_part(face, shared, centres[partly], axes, _wanted(face, size, axes, least, share), centred)
     return Patches(
         np.concatenate([inside, partly[met.pads]]), [*face.lifted(rings[inside]), *met.patches],
         np.concatenate([centres[inside], met.points]),
@@ -78,13 +89,17 @@ def _within_sides(sides: Array, rings: Array, near: Index) -> tuple[Index, Flags
     return near[met], whole
 
 
-def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float) -> list[float]:
+def _wanted(face: Face, size: tuple[float, float], axes: tuple[Array, Array], least: float, share: float) -> list[float]:
     """Return how wide and high a patch must be, mm; a tangent line is as wide as it is, on a rim half a wall does."""
     if face.shape.geom_type == "LineString":
         return [0.0, 0.0]
     corners = face.corners()
     least = least if face.wall is None else min(least, face.wall / 2)
-    return [min(least, 0.9 * pad, 0.9 * float(np.ptp(corners @ axis))) for pad, axis in zip(size, axes, strict=True)]
+    shared = asked(face, axes, size, share if face.wall is None else 0.0)
+    return [
+        max(own, min(least, 0.9 * pad, 0.9 * float(np.ptp(corners @ axis))))
+        for pad, axis, own in zip(size, axes, shared, strict=True)
+    ]
 
 
 def side_by_side(face: Face, width: Array) -> bool:
@@ -102,6 +117,8 @@ class Rectangles:
         The faces' corners and axes (unit).
     whole, half : (n, 2) arrays
         The faces' sizes, and half the pads' sizes, along a and b, mm.
+    share : (n,) array
+        Of the lesser of pad and face so much must bear.
     """
 
     origin: Array
@@ -109,9 +126,12 @@ class Rectangles:
     b: Array
     whole: Array
     half: Array
+    share: Array
 
     @staticmethod
-    def of(faces: Sequence[Face], widths: Sequence[Array], sizes: Sequence[tuple[float, float]]) -> Rectangles:
+    def of(
+        faces: Sequence[Face], widths: Sequence[Array], sizes: Sequence[tuple[float, float]], shares: Sequence[float]
+    ) -> Rectangles:
         """Return the rows of pads of some widths' directions and sizes; faces that are no rectangles have size 0."""
         swapped = np.array([abs(float(width @ face.a)) < 0.5 for face, width in zip(faces, widths, strict=True)], dtype=bool)
         half = np.array(sizes).reshape(-1, 2) / 2
@@ -121,11 +141,12 @@ class Rectangles:
             np.array([face.b for face in faces]).reshape(-1, 3),
             np.array([face.rectangle or (0.0, 0.0) for face in faces]).reshape(-1, 2),
             np.where(swapped[:, None], half[:, ::-1], half),
+            np.array(shares, dtype=float),
         )
 
     def take(self, rows: Index) -> Rectangles:
         """Return only some rows, any number of times."""
-        return Rectangles(self.origin[rows], self.a[rows], self.b[rows], self.whole[rows], self.half[rows])
+        return Rectangles(self.origin[rows], self.a[rows], self.b[rows], self.whole[rows], self.half[rows], self.share[rows])
 
     def patches(self, centres: Array, least: float, centred: Flags) -> tuple[Index, Array, Array]:
         """Return which pads at `centres` (n, 3) touch, their patches (k, 4, 3) and locating points (k, 3): by comparing sides.
@@ -135,7 +156,9 @@ class Rectangles:
         away = centres - self.origin
         centre = np.stack([(away * self.a).sum(axis=1), (away * self.b).sum(axis=1)], axis=1)
         low, high = np.maximum(centre - self.half, 0.0), np.minimum(centre + self.half, self.whole)
-        fits = (high - low >= np.minimum(least, 0.9 * np.minimum(2 * self.half, self.whole))).all(axis=1)
+        lesser = np.minimum(2 * self.half, self.whole)
+        fits = (high - low >= np.minimum(least, 0.9 * lesser)).all(axis=1)
+        fits &= (high - low >= self.share[:, None] * lesser - BEARING_SLACK).all(axis=1)
         fits &= ~centred | ((centre >= -1e-6) & (centre <= self.whole + 1e-6)).all(axis=1)
         pads = np.flatnonzero(fits)
         low, high, centre = low[pads], high[pads], np.clip(centre, low, np.maximum(low, high))[pads]

@@ -22,6 +22,8 @@ HARDWARE_EASE = 0.06
 """Hardware is taken this far off the part it touches before asking whether the two run into each other."""
 PART_EASE = 0.15
 """Parts that touch are taken this much slimmer before asking whether one can slide past the other."""
+ONE_PLANE = 0.05
+"""Faces that look the same way and are no farther apart than this lie in one plane."""
 ON_TABLE = 0.02
 """A face or a part no higher than this lies on the table."""
 ROUNDING = 1e-6
@@ -32,6 +34,12 @@ FLOOR_SLACK = 1e-3
 """What a floor asks is less by so much than what is asked of a fixture: equal is enough there."""
 SPACING_SLACK = 2e-4
 """Equal is wide enough: so little may lack of a spacing for rounding's sake; the checker lets 1e-3 pass."""
+FACE_SLACK = 2e-4
+"""Equal is long enough: so little may lack of a face's length for rounding's sake; the checker lets 1e-3 pass."""
+BEARING_SLACK = 2e-4
+"""Equal is bearing enough: so little of a patch may lack for rounding's sake, mm; the checker lets 1e-3 pass."""
+SAME_PLACE = 5e-4
+"""Ends of contacts that differ by no more than rounding are at one place."""
 MARGIN_SLACK = 5e-4
 """Equal is inside: so little may lack of a margin for rounding's sake; the checker lets 1e-3 pass."""
 
@@ -43,6 +51,10 @@ SLOPING = 0.3
 """A normal whose level part is longer than this locates sideways."""
 CROSS = 0.9
 """Level directions whose product is at most this are two directions: the one locates where the other does not."""
+FACING = -0.9
+"""Normals whose product is below this face each other; a little above it, they are taken to."""
+AGAINST = 0.906
+"""A contact whose normal is within 25 degrees of a push, just about, hands it on: the product of the two is above this."""
 CARRIES = 0.5
 """A contact whose normal points up by more than this carries."""
 

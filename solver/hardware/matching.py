@@ -12,26 +12,35 @@ import numpy as np
 from inventory.items import Item
 from solver.cost import PieceTimes
 from solver.geometry.faces import Face
-from solver.geometry.tolerances import LEVEL, PARALLEL, SLOPING, SNUG
+from solver.geometry.tolerances import BEARING_SLACK, LEVEL, PARALLEL, SLOPING, SNUG
 from solver.hardware.arms import obstructed_faces, out_of_reach
 from solver.hardware.stacks import Pad, Stack, arms, carriers, plain_arm, single, stacked_on, turns_of
 from solver.hardware.travel import NO_TRAVEL, Travel
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.ledgers.content import content_of
+from solver.rule_book.book import RuleBook
 
 LEAST_PATCH = 3.0
 """A patch is at least this wide and high (mm), or as wide and high as the pad or the face is."""
 HAIR = 1e-6
 
 
+Facing = tuple[int, Face, float]
+"""A stack's pad (index), a face it looks straight at, and the share of the lesser of the two that must bear."""
+
+
 @dataclass(frozen=True)
 class Match:
-    """A pad that can meet a face somewhere: which stack, pad index, pad and face."""
+    """A pad that can meet a face somewhere: which stack, pad index, pad and face.
+
+    `share`: of the lesser of pad and face so much must bear, along both directions of the pad.
+    """
 
     stack: int
     pad_index: int
     pad: Pad
     face: Face
+    share: float = 0.0
 
     @cached_property
     def content(self) -> bytes:
@@ -104,9 +113,9 @@ def matches(
     stacks: list[Stack] = []
     found: list[Match] = []
 
-    def add(stack: Stack, pads: Sequence[tuple[int, Face]]) -> None:
-        hits = [(k, face) for k, face in pads if any_height or _within_height(stack, stack.pads[k], face)]
-        found.extend(Match(len(stacks), k, stack.pads[k], face) for k, face in hits)
+    def add(stack: Stack, pads: Sequence[Facing]) -> None:
+        hits = [(k, face, share) for k, face, share in pads if any_height or _within_height(stack, stack.pads[k], face, share)]
+        found.extend(Match(len(stacks), k, stack.pads[k], face, share) for k, face, share in hits)
         stacks.extend([stack] if hits else [])
 
     for item in shelf.items:
@@ -120,12 +129,12 @@ def matches(
             pads = _facing_pads(straight[0], laid, hidden)
             for stack in straight if pads else ():
                 add(stack, pads)
-            beyond = [(k, face) for k, face in pads if every_arm or (face.part, face.label) in over]
+            beyond = [entry for entry in pads if every_arm or (entry[1].part, entry[1].label) in over]
             for stack in shelf.reaching(item, turn) if reaching and beyond else ():
                 own = straight[0].pads
                 if not every_arm and not plain_arm(stack.without_top()):
                     break
-                add(stack, beyond if every_arm else [(k, face) for k, face in beyond if _reaches_out(stack, own[k], face)])
+                add(stack, beyond if every_arm else [entry for entry in beyond if _reaches_out(stack, own[entry[0]], entry[1])])
     return stacks, found
 
 
@@ -136,10 +145,10 @@ def _reaches_out(stack: Stack, pad: Pad, face: Face) -> bool:
     return (level and float(np.hypot(*towards[:2])) < LEVEL) or float(stack.offset @ towards) > LEVEL
 
 
-def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[tuple[int, Face]]:
-    """Return (pad index, face) of the stack's pads and the faces they look straight at, whatever their height."""
+def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[Facing]:
+    """Return the stack's pads and the faces they look straight at, whatever their height."""
     return [
-        (index, face)
+        (index, face, _bearing_share(laid.rules, stack, pad, face))
         for index, pad in enumerate(stack.pads)
         for part in laid.parts
         for face in part.faces_towards(pad.normal)
@@ -172,21 +181,30 @@ def _looks(part: LaidPart) -> list[float]:
     return found
 
 
-def _within_height(stack: Stack, pad: Pad, face: Face) -> bool:
-    """Return whether pad and face overlap in height at some setting; set to height in steps, a pad must hit a level face."""
+def _bearing_share(rules: RuleBook, stack: Stack, pad: Pad, face: Face) -> float:
+    """Return the share of the lesser of pad and face that must bear; none in holes, on V-blocks' flanks and round skins."""
+    if face.label.startswith("cutout:") or face.shape.geom_type == "LineString":
+        return 0.0
+    if stack.push is not None:
+        return rules["clamp.pad_share"]
+    return 0.0 if LEVEL < abs(float(pad.normal[2])) < 1 - PARALLEL else rules["locate.pad_share"]
+
+
+def _within_height(stack: Stack, pad: Pad, face: Face, share: float) -> bool:
+    """Return whether pad and face overlap enough in height at some setting; set in steps, a pad must hit a level face."""
     travel = _travel(stack, pad)
     rise = float(travel.axis[2])
     if abs(float(pad.normal[2]) * rise) > 1 - PARALLEL:
         wanted = float(face.origin[2] - pad.at[2]) / rise
         if abs(travel.nearest(wanted) - wanted) > SNUG:
             return False
-    low, high, bottom, top = _heights(pad, travel, face)
+    low, high, bottom, top = _heights(pad, travel, face, share)
     return low <= top and high >= bottom
 
 
-def height_range(stack: Stack, pad: Pad, face: Face) -> tuple[float, float]:
+def height_range(stack: Stack, pad: Pad, face: Face, share: float) -> tuple[float, float]:
     """Return how much higher a stack may stand, least and most (mm), for a pad to overlap a face in height at some setting."""
-    low, high, bottom, top = _heights(pad, _travel(stack, pad), face)
+    low, high, bottom, top = _heights(pad, _travel(stack, pad), face, share)
     return bottom - high, top - low
 
 
@@ -194,20 +212,23 @@ def _travel(stack: Stack, pad: Pad) -> Travel:
     return stack.travel if stack.travel is not None and pad.moves else NO_TRAVEL
 
 
-def _heights(pad: Pad, travel: Travel, face: Face) -> tuple[float, float, float, float]:
+def _heights(pad: Pad, travel: Travel, face: Face, share: float) -> tuple[float, float, float, float]:
     """Return from where to where a pad reaches upright at any setting, and where it must reach to meet a face, mm."""
     low, high = sorted((float(travel.axis[2]) * travel.low, float(travel.axis[2]) * travel.high))
     reach = pad.height / 2 * abs(float(pad.upward[2]))
     bottom, top = face.heights
-    slack = SNUG if reach < SNUG else -_least_height(pad, face)
+    least = _least_height(pad, face, share)
+    slack = SNUG if reach < SNUG else -least
     return float(pad.at[2] + low - reach), float(pad.at[2] + high + reach), bottom - slack, top + slack
 
 
-def _least_height(pad: Pad, face: Face) -> float:
+def _least_height(pad: Pad, face: Face, share: float) -> float:
     """Return how high a patch of a pad on a face must be at least, mm; of slanted, round and hollow ones less is told."""
-    upright = abs(float(pad.normal[2])) < LEVEL and abs(float(pad.upward[2])) > 1 - PARALLEL
+    bottom, top = face.heights
+    rise = abs(float(pad.upward[2]))
+    bearing = share * min(pad.height * rise, top - bottom) - BEARING_SLACK
+    upright = abs(float(pad.normal[2])) < LEVEL and rise > 1 - PARALLEL
     if not upright or face.rectangle is None:
         least = LEAST_PATCH if face.wall is None else min(LEAST_PATCH, face.wall)
-        return min(least, pad.height / 2 * abs(float(pad.upward[2]))) / 2
-    bottom, top = face.heights
-    return min(LEAST_PATCH, 0.9 * pad.height, 0.9 * (top - bottom)) - HAIR
+        return max(bearing, min(least, pad.height / 2 * rise) / 2)
+    return max(bearing, min(LEAST_PATCH, 0.9 * pad.height, 0.9 * (top - bottom)) - HAIR)

@@ -10,7 +10,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.pads import Rectangles, pad_patches, side_by_side
-from solver.geometry.tolerances import LEVEL, SNUG
+from solver.geometry.tolerances import BEARING_SLACK, LEVEL, PARALLEL, SNUG
 from solver.hardware.candidates import Lattice
 from solver.hardware.free_windows import FreeWindows, free_windows
 from solver.hardware.matching import LEAST_PATCH, Match
@@ -89,7 +89,7 @@ class ReachableHoles:
         plain = np.array([side_by_side(match.face, match.pad.across) for match in found], dtype=bool)
         faces = Rectangles.of(
             [match.face for match in found], [match.pad.across for match in found],
-            [(match.pad.width, match.pad.height) for match in found],
+            [(match.pad.width, match.pad.height) for match in found], [match.share for match in found],
         )  # fmt: skip
         return ReachableHoles(
             stacks, found, np.array([match.stack for match in found], dtype=np.intp),
@@ -145,7 +145,7 @@ class ReachableHoles:
             match = self.matches[int(pads.match[some[0]])]
             met = pad_patches(
                 match.face, pads.centre[some], (match.pad.across, match.pad.upward), (match.pad.width, match.pad.height),
-                LEAST_PATCH, centred=bool(self.centred[pads.match[some[0]]]),
+                LEAST_PATCH, match.share, centred=bool(self.centred[pads.match[some[0]]]),
             )  # fmt: skip
             rows.append(some[met.pads])
             at.append(met.points)
@@ -175,18 +175,35 @@ def _hole_box(match: Match, travel: Travel, gap: float, centred: bool) -> tuple[
     gain = float(normal @ axis)
     travels = sorted((settings[0] * gain, settings[1] * gain)) if abs(gain) > LEVEL else [0.0, 0.0]
     level = float(np.hypot(normal[0], normal[1]))
-    reach = EDGE if centred else (pad.width + pad.height) / 2
-    half = EDGE if centred else pad.width / 2
     if level < LEVEL:
+        reach = EDGE if centred else _reach_beside(match)
         shifts = np.array([axis[:2] * settings[0], axis[:2] * settings[1]])
         low = corners[:, :2].min(axis=0) - pad.at[:2] - shifts.max(axis=0) - reach
         high = corners[:, :2].max(axis=0) - pad.at[:2] - shifts.min(axis=0) + reach
         return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
     across = np.array([-normal[1], normal[0]]) / level
     spread = (corners[:, :2] - pad.at[:2]) @ across
+    half = EDGE if centred else pad.width / 2 - _least_bearing(match.share, pad.width, float(np.ptp(spread)))
     slip = [float(axis[:2] @ across) * setting for setting in settings]
     along = [(gap - travels[1] - SNUG) / level, (gap - travels[0] + SNUG) / level]
     sideways = [float(spread.min()) - half - max(slip), float(spread.max()) + half - min(slip)]
     points = np.array([a * normal[:2] / level + s * across for a in along for s in sideways])
     low, high = points.min(axis=0), points.max(axis=0)
     return (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))
+
+
+def _reach_beside(match: Match) -> Array:
+    """Return how far beside a level face, along x and y (2,), the centre of a pad may be that bears on it, mm."""
+    pad, corners = match.pad, match.face.corners()
+    wide = np.abs(pad.across[:2])
+    if float(wide.max()) < 1 - PARALLEL:
+        return np.full(2, (pad.width + pad.height) / 2)
+    sizes = np.array([pad.width, pad.height] if wide[0] > wide[1] else [pad.height, pad.width])
+    spans = np.ptp(corners[:, :2], axis=0)
+    least = [_least_bearing(match.share, float(size), float(span)) for size, span in zip(sizes, spans, strict=True)]
+    return sizes / 2 - least
+
+
+def _least_bearing(share: float, pad: float, face: float) -> float:
+    """Return how far at least a pad reaches over a face of some width along one direction, mm."""
+    return share * min(pad, face) - BEARING_SLACK

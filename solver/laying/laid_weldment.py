@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -16,6 +16,7 @@ from solver.geometry.hulls import Hulls, Index, joined
 from solver.geometry.inner_boxes import inner_boxes
 from solver.geometry.joints import Sample
 from solver.geometry.tolerances import CARRIES, LEVEL, PARALLEL
+from solver.geometry.upright_faces import level_lengths
 from solver.ledgers.content import content_of
 from solver.rule_book.book import RuleBook
 from solver.weldment import Part, Weldment
@@ -64,6 +65,11 @@ class LaidPart:
         angles = np.radians(np.arange(0, 180, 1.0))
         along = self.hulls.points[:, :2] @ np.stack([np.cos(angles), np.sin(angles)])
         return float((along.max(axis=0) - along.min(axis=0)).min())
+
+    @cached_property
+    def side_faces(self) -> Mapping[str, float]:
+        """The level length of each of its flat upright outer faces by label, mm; a round part has none."""
+        return {} if self.part.section.round else level_lengths(self.faces, self.part.section.outside_radius)
 
     def faces_towards(self, normal: Array) -> list[Face]:
         """Return the faces a pad with this normal (into the part) can touch."""

@@ -1,15 +1,16 @@
-"""What each part asks for by its size, shape and place: clamps, support margin, spacing of its side points."""
+"""What each part asks for by its size, shape and place: clamps, support margin, spacing and faces of its side points."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.plan_view import inside_outline
-from solver.geometry.tolerances import CROSS, FLOOR_SLACK, PARALLEL
-from solver.laying.laid_weldment import LaidPart, LaidWeldment
+from solver.geometry.tolerances import CROSS, FACE_SLACK, FLOOR_SLACK, ONE_PLANE, PARALLEL
+from solver.laying.laid_weldment import LaidPart, LaidWeldment, Touch
 
 
 def clamps_needed(laid: LaidWeldment, part: LaidPart) -> int:
@@ -72,3 +73,29 @@ def side_spacing(laid: LaidWeldment, part: LaidPart, normal: Array) -> float:
         return 0.0
     low, high = part.extent(np.array([-normal[1], normal[0], 0.0]))
     return min(rules["locate.side_spacing_ratio"] * (high - low), rules["locate.side_spacing_max"])
+
+
+def side_face(laid: LaidWeldment, part: LaidPart) -> float:
+    """Return how long the face under a part's outermost side points must be, mm; 0 if any will do."""
+    return laid.rules["locate.side_face_ratio"] * max(part.side_faces.values(), default=0.0)
+
+
+def long_faces(laid: LaidWeldment, part: LaidPart) -> Mapping[str, bool]:
+    """Return for each flat upright outer face of a part, by label, whether it is long enough for its side points.
+
+    Whatever else gives a side point, a hole or a V-block, does.
+    """
+    least = side_face(laid, part) - FACE_SLACK
+    return {label: length >= least for label, length in part.side_faces.items()}
+
+
+def touched_long(part: LaidPart, touch: Touch, long: Mapping[str, bool]) -> bool:
+    """Return whether a level touch of a part is on a face that is long enough, by `long_faces`; in a hole any is."""
+    on = [
+        long[face.label]
+        for face in part.faces
+        if face.label in long
+        and float(face.normal @ touch.normal) < -1 + PARALLEL
+        and abs(float(face.normal @ (touch.patch[0] - face.origin))) < 2 * ONE_PLANE
+    ]
+    return any(on) or not on

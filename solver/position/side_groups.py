@@ -11,17 +11,29 @@ import numpy as np
 from inventory.shapes import Array
 from solver.hardware.candidates import Candidate
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
-from solver.laying.requirements import Direction, direction_of, level_span, side_spacing, upright_round
+from solver.laying.requirements import (
+    Direction,
+    direction_of,
+    level_span,
+    long_faces,
+    side_spacing,
+    touched_long,
+    upright_round,
+)
 
 
 @dataclass(frozen=True)
 class SidePoint:
-    """A level contact of a part along one face direction: its span (mm, level), the candidate (None: a part), points."""
+    """A level contact of a part along one face direction: its span (mm, level), the candidate (None: a part), points.
+
+    `long`: the face it stands on is long enough for the part's side, or that is not asked of it.
+    """
 
     candidate: int | None
     low: float
     high: float
     points: int
+    long: bool = True
 
 
 @dataclass(frozen=True)
@@ -50,12 +62,13 @@ LevelPoints = Mapping[tuple[int, Direction], Sequence[SidePoint]]
 
 def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[SideGroup]:
     """Return each part's level contacts by direction, with the spacing asked of its side."""
-    return groups_of(level_points(candidates), laid, laid.parts)
+    return groups_of(level_points(candidates, laid), laid, laid.parts)
 
 
-def level_points(candidates: Sequence[Candidate]) -> LevelPoints:
+def level_points(candidates: Sequence[Candidate], laid: LaidWeldment) -> LevelPoints:
     """Return the level contacts that locators give."""
     found: dict[tuple[int, Direction], list[SidePoint]] = {}
+    long = [long_faces(laid, part) for part in laid.parts]
     sideways: dict[bytes, Array | None] = {}
     for index, candidate in enumerate(candidates):
         if candidate.clamp:
@@ -67,20 +80,23 @@ def level_points(candidates: Sequence[Candidate]) -> LevelPoints:
             across = sideways[key]
             if across is not None:
                 low, high = level_span(meeting.patch, across)
-                found.setdefault((meeting.part, direction_of(across)), []).append(SidePoint(index, low, high, 1))
+                point = SidePoint(index, low, high, 1, long[meeting.part].get(meeting.face, True))
+                found.setdefault((meeting.part, direction_of(across)), []).append(point)
     return found
 
 
 def groups_of(offered: LevelPoints, laid: LaidWeldment, parts: Sequence[LaidPart]) -> list[SideGroup]:
     """Return the side groups of some parts from what locators offer, with what table and earlier parts give."""
     own = {part.index for part in parts}
+    long = {part.index: long_faces(laid, part) for part in parts}
     found = {key: list(points) for key, points in offered.items() if key[0] in own}
     for part in parts:
         for touch in laid.touches_of(part.index):
             if touch.level:
                 low, high = level_span(touch.patch, touch.normal)
                 count = 2 if high - low > 1.0 else 1
-                found.setdefault((part.index, direction_of(touch.normal)), []).append(SidePoint(None, low, high, count))
+                point = SidePoint(None, low, high, count, touched_long(part, touch, long[part.index]))
+                found.setdefault((part.index, direction_of(touch.normal)), []).append(point)
     groups = []
     for (part_index, direction), points in sorted(found.items(), key=lambda entry: entry[0]):
         normal = np.array([*direction, 0.0])

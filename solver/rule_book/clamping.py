@@ -15,7 +15,7 @@ RULES: tuple[Rule, ...] = (
             meaning="a part needs a clamp per length begun",
             sentence="{subject}: {part.clamps} needed, one per {clamp.per_length:g} mm begun",
             by_itself="no free clamp reaches any part from any hole",
-            suspects=("clear.weld", "clamp.per_length", "clamp.over_support", "clamp.max_part_pressure"),
+            suspects=("clear.weld", "clamp.per_length", "clamp.over_support", "clamp.pad_share", "clamp.max_part_pressure"),
             turn=150,
         ),
         relaxation=RelaxationLimit(2000, "more", place=70),
@@ -36,6 +36,16 @@ RULES: tuple[Rule, ...] = (
         relaxation=RelaxationLimit(100, "more", place=60),
         if_broken="a rest under it",
         finding=Display("parts and clamps", place=50),
+    ),
+    Rule(
+        "clamp.pad_share",
+        "along both directions of a clamp's pad its patch is at least this share of the lesser of pad and face; 0: any will do",
+        Value(0.5, "share", 0, 1),
+        relaxation=RelaxationLimit(0, "less", place=65),
+        if_broken="set it so that more of its pad meets the part",
+        finding=Display(
+            "parts and clamps", place=80, words="clamps bear on their share of the lesser of pad and face", number=False
+        ),
     ),
     Rule(
         "clamp.safety",

@@ -19,7 +19,7 @@ RULES: tuple[Rule, ...] = (
                 "{subject}: the outermost points of its side must be {part.side_spacing:.4g} mm apart "
                 "({locate.side_spacing_ratio:g} of its length)"
             ),
-            suspects=("locate.side_spacing_ratio", "clear.weld_locator"),
+            suspects=("locate.side_spacing_ratio", "clear.weld_locator", "locate.pad_share"),
             turn=110,
         ),
         relaxation=RelaxationLimit(0.2, "less", place=50),
@@ -31,6 +31,30 @@ RULES: tuple[Rule, ...] = (
         "a wider spacing of side contact points than this is never asked",
         Value(600, "mm", 0, 20000),
         checked_as=("locate.side_spacing_ratio",),
+    ),
+    Rule(
+        "locate.side_face_ratio",
+        "the side points stand on a long face: the longest that carries one of the two outermost is at least this share of "
+        "the part's longest upright one; 0: on any",
+        Value(0.5, "share", 0, 1),
+        hindrance=Hindrance(
+            place=125,
+            remedy="room for two stops along a long side, or a smaller ratio",
+            meaning="the side points of a part must stand on a long face of it",
+            sentence=(
+                "{subject}: its side points must stand on a face {part.side_face:.4g} mm long or longer "
+                "({locate.side_face_ratio:g} of its longest upright one)"
+            ),
+            by_itself=(
+                "{subject}: wherever it stands, no two points of a side can be met on an upright face "
+                "{part.side_face:.4g} mm long or longer ({locate.side_face_ratio:g} of its longest)"
+            ),
+            suspects=("locate.side_face_ratio", "clear.weld_locator", "locate.pad_share"),
+            turn=115,
+        ),
+        relaxation=RelaxationLimit(0, "less", place=55),
+        if_broken="stops on a longer face",
+        finding=Display("parts and clamps", place=25, words="the longest face under its outermost side points"),
     ),
     Rule(
         "locate.support_margin",
@@ -47,8 +71,28 @@ RULES: tuple[Rule, ...] = (
         checked_as=("locate.support_margin",),
     ),
     Rule(
+        "locate.pad_share",
+        "along both directions of a locator's pad its patch is at least this share of the lesser of pad and face; 0: any will do",
+        Value(0.5, "share", 0, 1),
+        hindrance=Hindrance(
+            place=127,
+            remedy="stops whose pads lie further over the part, or a smaller share",
+            meaning="a locator's pad must bear on its share of the part's face",
+            by_itself=(
+                "{subject}: wherever it stands, pads that could locate or carry it bear on less than {locate.pad_share:g} of "
+                "the lesser of pad and face"
+            ),
+        ),
+        relaxation=RelaxationLimit(0, "less", place=145),
+        if_broken="set it so that more of its pad meets the part",
+        finding=Display(
+            "parts and clamps", place=70, words="locators bear on their share of the lesser of pad and face", number=False
+        ),
+    ),
+    Rule(
         "locate.opposed",
-        "1: two locators may face each other across a part, or parts that lie against each other; less: none do",
+        "1: two locators may face each other across a part, or across parts that lie against each other along that direction; "
+        "less: none do, a clamp presses the part to its stops instead",
         Value(0, "-", 0, 1),
         hindrance=Hindrance(
             place=130,
@@ -60,7 +104,7 @@ RULES: tuple[Rule, ...] = (
             turn=140,
         ),
         relaxation=RelaxationLimit(1, "more", place=140),
-        if_broken="reported, never a fault: a clamp instead of one of the two",
+        if_broken="a clamp instead of one of the two; where the rule lets them, they are told and no fault",
         finding=Display("locators face to face"),
     ),
     Rule(
@@ -109,7 +153,7 @@ RULES: tuple[Rule, ...] = (
                 "{subject}: no free piece, alone or on risers, meets any upright face of it, {part.low:.4g} to "
                 "{part.high:.4g} mm above the table"
             ),
-            suspects=("clear.weld_locator", "clear.weld", "clear.body"),
+            suspects=("clear.weld_locator", "clear.weld", "clear.body", "locate.pad_share"),
             turn=140,
         ),
         checked_as=("locate.side_points",),
@@ -127,7 +171,7 @@ RULES: tuple[Rule, ...] = (
                 "{subject}: no free piece, alone or on risers, meets another upright face of it, {part.low:.4g} to "
                 "{part.high:.4g} mm above the table"
             ),
-            suspects=("clear.weld_locator", "clear.weld", "clear.body", "locate.opposed"),
+            suspects=("clear.weld_locator", "clear.weld", "clear.body", "locate.pad_share", "locate.opposed"),
             turn=140,
         ),
         checked_as=("locate.end_points",),
@@ -150,7 +194,7 @@ RULES: tuple[Rule, ...] = (
                 "{subject}: nothing carries it, and no free rest, alone or on risers, reaches it {part.low:.4g} mm above "
                 "the table"
             ),
-            suspects=("locate.support_margin", "clear.body"),
+            suspects=("locate.support_margin", "clear.body", "locate.pad_share"),
             turn=120,
         ),
         checked_as=("locate.support_margin",),

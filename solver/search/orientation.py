@@ -128,6 +128,14 @@ def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation
     )  # fmt: skip
 
 
+def found_anew(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:
+    """Return an orientation under a request's rules, with what can meet the weldment under them found anew."""
+    laid = replace(orientation.laid, rules=request.rules)
+    return _orientation(
+        request, stock, orientation.lie, orientation.tables, laid, orientation.torch, shelf, *matches(shelf, laid)
+    )
+
+
 def _orientation(
     request: Request, stock: StockSnapshot, lie: Lie, tables: Sequence[Table], laid: LaidWeldment, torch: TorchDirections,
     shelf: Shelf, stacks: list[Stack], found: Sequence[Match],

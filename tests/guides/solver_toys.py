@@ -33,8 +33,8 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
             "solver/model/families/from_start/__init__.py",
             (
                 (
-                    "import clamped, counted, located, opposed, spread",
-                    "import clamped, counted, located, opposed, piece_count, spread",
+                    "import clamped, counted, located, long_face, opposed, spread",
+                    "import clamped, counted, located, long_face, opposed, piece_count, spread",
                 ),
                 ("clamped, counted)\n", "clamped, counted, piece_count)\n"),
             ),

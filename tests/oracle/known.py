@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from random import Random
 
 from inventory.stock import StockSnapshot
@@ -18,17 +18,23 @@ Job = Callable[[Random], tuple[Request, StockSnapshot]]
 PLANNER_S = 60.0
 
 
+ANY_BEARING: Mapping[str, float] = {"locate.side_face_ratio": 0, "locate.pad_share": 0, "clamp.pad_share": 0}
+"""Side points on faces of any length, pads that bear as little as they may."""
+
+
 @dataclass(frozen=True)
 class Known:
-    """A job by its builder and seed, and where the lattice runs under the weldment's least corner, mm."""
+    """A job by its builder and seed, and where the lattice runs under the weldment's least corner, mm; `rules` are changed."""
 
     job: Job
     seed: int
     phase: tuple[float, float]
+    rules: Mapping[str, float] = field(default_factory=dict)
 
     def drawn(self) -> tuple[Request, StockSnapshot]:
         """Return the job."""
-        return self.job(Random(self.seed))
+        request, stock = self.job(Random(self.seed))
+        return replace(request, rules=replace(request.rules, changes={**request.rules.changes, **self.rules})), stock
 
     def fixture(self) -> Fixture:
         """Return the fixture at the place known."""

@@ -36,7 +36,11 @@ NEAR_WELDS = {"clear.weld": 0.0, "clear.weld_locator": 0.0}
 EASIEST: Mapping[str, Mapping[str, float]] = {
     "torch.work_tolerance": {"torch.work_tolerance": 45, "torch.travel_angle": 60},
     "locate.side_spacing_ratio": {"locate.side_spacing_ratio": 0},
-    "locate.side": {**NEAR_WELDS, "locate.side_spacing_ratio": 0, "locate.opposed": 1, "locate.condition_max": 1e6},
+    "locate.side_face_ratio": {"locate.side_face_ratio": 0},
+    "locate.side": {
+        **NEAR_WELDS, "locate.side_spacing_ratio": 0, "locate.side_face_ratio": 0, "locate.opposed": 1,
+        "locate.condition_max": 1e6,
+    },
     "locate.end": {**NEAR_WELDS, "locate.opposed": 1, "locate.condition_max": 1e6},
     "locate.support": {"locate.support_margin": 0},
     "locate.opposed": {"locate.opposed": 1},
@@ -54,7 +58,10 @@ EASIEST: Mapping[str, Mapping[str, float]] = {
 }  # fmt: skip
 """The rules' numbers that ask for the least, by the reason that names them."""
 WELDED_OUTSIDE = ("torch.open_side", "torch.shut_in", "torch.table", "torch.work_tolerance")
-LOCATING = ("locate.side", "locate.end", "locate.side_spacing_ratio", "open_dimensions.follow", "clear.body", "clamp.against")
+LOCATING = (
+    "locate.side", "locate.end", "locate.side_spacing_ratio", "locate.side_face_ratio", "open_dimensions.follow", "clear.body",
+    "clamp.against",
+)  # fmt: skip
 CARRYING = ("locate.support", "locate.support_points", "clamp.over_support", "clear.body")
 CLAMPING = ("clamp.per_length", "clamp.against", "clamp.away", "hold.handling_n", "clear.body")
 

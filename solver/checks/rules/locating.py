@@ -1,4 +1,4 @@
-"""Whether every part is located: three under it, two along the side, one at the end, well spread and well conditioned."""
+"""Whether every part is located: three under it, two along the side, one at the end, well conditioned."""
 
 from __future__ import annotations
 
@@ -14,21 +14,18 @@ from solver.checks.arithmetic.vectors import cross
 from solver.checks.report import at_least, at_most, fail
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import UP, Scene, SetPart
-from solver.checks.tolerances import SAME_SIDE
 from solver.plans import Finding
 
 EXHAUSTIVE = 1500
 
 
 def check_located(scene: Scene) -> Iterator[Finding]:
-    """Yield count, condition, support and spacing of each part's locators."""
+    """Yield count, condition and support of each part's locators."""
     for part in scene.parts.values():
         rows = rows_of(scene, part.id)
         yield from _counted(part, rows)
         yield _condition(scene, part, rows)
         yield _balance(scene, part, rows)
-        if not (part.part.section.round and abs(part.pose[:3, 2] @ UP) > 1 - 1e-6):
-            yield from _spacing(scene, part, rows)
 
 
 def _counted(part: SetPart, rows: Sequence[Row]) -> Iterator[Finding]:
@@ -124,22 +121,3 @@ def _balance(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Finding:
         return fail("locate.support_margin", part.id, "nothing supports it", None, limit, "mm")
     outline = plane.hull(np.concatenate(patches)[:, :2])
     return at_least("locate.support_margin", part.id, plane.margin(part.inertia.centre[:2], outline), limit, "mm", slack=1e-3)
-
-
-def _spacing(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Iterator[Finding]:
-    """Yield the span of the side contacts, edge to edge, for the normal that spans its share best."""
-    sides = [row for row in rows if "side" in row.roles or (row.kind == "part" and not row.supports)]
-    best: tuple[float, float] | None = None
-    for row in sides:
-        along = cross(UP, row.normal)
-        if np.linalg.norm(along) < 1e-6:
-            continue
-        along = along / np.linalg.norm(along)
-        reach = part.block.corners @ along
-        limit = min(scene.rules["locate.side_spacing_ratio"] * float(np.ptp(reach)), scene.rules["locate.side_spacing_max"])
-        group = np.concatenate([other.patch for other in sides if float(other.normal @ row.normal) > SAME_SIDE])
-        span = float(np.ptp(group @ along))
-        if best is None or span - limit > best[0] - best[1]:
-            best = span, limit
-    if best is not None:
-        yield at_least("locate.side_spacing_ratio", part.id, best[0], best[1], "mm", "outermost side contact points", 1e-3)

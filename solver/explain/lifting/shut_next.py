@@ -30,11 +30,15 @@ MOST_ROUNDS = 60
 WHOLE = "weldment"
 """The subject of a reason that is about all parts."""
 BESIDES: Mapping[str, tuple[str, ...]] = {
-    "locate.side": ("locate.end", "locate.side_spacing_ratio", "locate.opposed", "locate.condition_max"),
+    "locate.side": (
+        "locate.end", "locate.side_spacing_ratio", "locate.side_face_ratio", "locate.opposed", "locate.condition_max"
+    ),
     "locate.end": ("locate.opposed", "locate.condition_max"),
     "locate.support": ("locate.support_points",),
-    "open_dimensions.follow": ("locate.side", "locate.end", "locate.side_spacing_ratio", "locate.condition_max"),
-}
+    "open_dimensions.follow": (
+        "locate.side", "locate.end", "locate.side_spacing_ratio", "locate.side_face_ratio", "locate.condition_max"
+    ),
+}  # fmt: skip
 """What a rule that no free piece keeps at all, wherever it stands, takes with it: what else the same contacts would give."""
 UNHELD = ("locate.side", "locate.end", "locate.support", "locate.support_points", "clamp.per_length")
 """Rules without whose contacts a part is not held."""

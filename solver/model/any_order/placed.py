@@ -1,10 +1,10 @@
 """Located and spread, whatever the order: each part's side, end and supports as its case asks for them.
 
-In words: as in the families located and spread, with one binary for each direction that may be the part's side in a case. Cases
-that ask for the same share their rows.
+In words: as in the families located, spread and long face, with one binary for each direction that may be the part's side in a
+case. Cases that ask for the same share their rows.
 Formula: sum_g side_gk = case_k;  sum points_i x_i >= sum_k lacking_gk side_gk;  sum across >= sum_k side_gk;
 sum b_a >= sum_k side_gk;  sum rests >= sum_k wanted_k case_k;  sum {rests to one side} >= sum {case_k that lack it}.
-Source: the families located and spread.
+Source: the families located, spread and long face.
 
 Example:
 
@@ -18,16 +18,16 @@ from __future__ import annotations
 
 from solver.laying.laid_weldment import LaidPart
 from solver.model.any_order.order_variables import OrderCase, OrderVariables, in_cases
-from solver.model.families.from_start import located, spread
+from solver.model.families.from_start import located, long_face, spread
 from solver.model.program import Program, Term
 from solver.model.variables import Variables
 from solver.position.problem import Problem
-from solver.position.side_groups import SideGroup, groups_of, level_points
+from solver.position.side_groups import SideGroup, SidePoint, groups_of, level_points
 
 
 def post(program: Program, variables: Variables, problem: Problem, orders: OrderVariables) -> None:
     """Add the rows of all parts."""
-    offered = level_points(problem.candidates)
+    offered = level_points(problem.candidates, problem.laid)
     for part in problem.laid.parts:
         cases = [case for _, case in orders.of_part(part.index)]
         groups = [groups_of(offered, case.laid, [part]) for case in cases]
@@ -46,10 +46,11 @@ def _one_side(program: Program, case: OrderCase, own: list[SideGroup], part: Lai
 
 
 def _sides(program: Program, variables: Variables, listed: list[tuple[SideGroup, int, list[SideGroup]]], part: LaidPart) -> None:
-    """Ask for the points, the ends and the spacing of a part's sides: groups with their binaries and all groups of their case."""
+    """Ask for points, ends, spacing and long faces of a part's sides: groups with their binaries and all groups of their case."""
     points: dict[tuple[Term, ...], list[Term]] = {}
     ends: dict[tuple[Term, ...], list[Term]] = {}
     wide: dict[tuple[spread.Outermost, ...], list[int]] = {}
+    long: dict[tuple[SidePoint, ...], list[int]] = {}
     for group, side, own in listed:
         lacking = located.points_lacking(group)
         if lacking > 0:
@@ -60,11 +61,14 @@ def _sides(program: Program, variables: Variables, listed: list[tuple[SideGroup,
         pairs = spread.outermost(group, variables) if group.spacing > 0 else None
         if pairs is not None:
             wide.setdefault(tuple(pairs), []).append(side)
+        long.setdefault(group.points, []).append(side)
     for family, rows in (("locate.side", points), ("locate.end", ends)):
         for terms, asked in rows.items():
             program.row(family, [*terms, *asked], 0, about=part.id)
     for outermost, serving in wide.items():
         spread.ask(program, outermost, serving, part.id)
+    for contacts, serving in long.items():
+        long_face.ask(program, variables, contacts, serving, part.id)
 
 
 def _supports(program: Program, variables: Variables, problem: Problem, cases: list[OrderCase], part: LaidPart) -> None:

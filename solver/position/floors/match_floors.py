@@ -1,8 +1,8 @@
 """A floor under the price of every fixture on one lattice position, before anything is placed.
 
-Each part needs three level points of contact (two of one direction, one of another), a clamp per length begun, and a rest
-where neither table nor parts carry it. A piece that could serve several such needs at once counts only its share of each,
-so the sum never exceeds what any complete fixture pays.
+Each part needs three level points of contact (two of one direction, on a long face; one of another), a clamp per length begun,
+and a rest where neither table nor parts carry it. A piece that could serve several such needs at once counts only its share of
+each, so the sum never exceeds what any complete fixture pays.
 """
 
 from __future__ import annotations
@@ -29,16 +29,19 @@ from solver.laying.requirements import (
     clamps_needed,
     direction_of,
     level_span,
+    long_faces,
     rests_needed,
     side_spacing,
+    touched_long,
     upright_round,
 )
 from solver.position.floors.met_at_once import met_at_once
 
-Given = tuple[Direction, tuple[float, float]]
-"""A level direction in which another part locates one, and from where to where along it, mm."""
-Offered = tuple[Array, Array, Array]
-"""Per position the least share of a price in one direction, cents, and the least and greatest place along the face, mm."""
+Given = tuple[Direction, tuple[float, float], bool]
+"""A level direction in which another part locates one, from where to where along it, mm, and whether on a long face."""
+Offered = tuple[Array, Array, Array, Flags]
+"""Per position the least share of a price in one direction, cents, the least and greatest place along the face, mm, and
+whether any is on a face long enough for a side."""
 AT_ONCE = 200
 """Lattice positions whose floors are found together, between two looks at the clock."""
 WITHIN = 1e-6
@@ -101,6 +104,13 @@ class MatchFloors:
         laid = laids[0] if len(laids) == 1 else replace(laids[0], any_order=True)
         return replace(self, laid=laid, choices=OrderChoices.of(laids))
 
+    def on_any_face(self) -> MatchFloors:
+        """Return the floors of the same where side points may stand on faces of any length."""
+        rules = self.laid.rules
+        free = replace(rules, changes={**rules.changes, "locate.side_face_ratio": 0.0})
+        laids = [replace(laid, rules=free) for laid in self.choices.laids]
+        return replace(self, laid=replace(self.laid, rules=free), choices=OrderChoices.of(laids))
+
     @property
     def stacks(self) -> Sequence[Stack]:
         """The stacks that can meet the weldment."""
@@ -133,11 +143,22 @@ class MatchFloors:
         return met_at_once(self.reach)
 
     @cached_property
+    def _long(self) -> Flags:
+        """Which matches are on a face long enough for the side of its part, or need not be, (m,)."""
+        long = [long_faces(self.laid, part) for part in self.laid.parts]
+        return np.array([long[match.face.part].get(match.face.label, True) for match in self.found], dtype=bool)
+
+    @cached_property
     def given(self) -> Sequence[Sequence[Given]]:
-        """Level points that other parts give each case's part: direction, and from where to where along it, mm."""
+        """Level points that other parts give each case's part: direction, from where to where (mm), if on a long face."""
+        long = [long_faces(self.laid, part) for part in self.laid.parts]
         return [
             [
-                (direction_of(touch.normal), level_span(touch.patch, touch.normal))
+                (
+                    direction_of(touch.normal),
+                    level_span(touch.patch, touch.normal),
+                    touched_long(laid.parts[part], touch, long[part]),
+                )
                 for touch in laid.touches_of(part)
                 if touch.level
             ]
@@ -298,9 +319,11 @@ class MatchFloors:
         for (part, direction), match in self.offers.items():
             there, share = both[:, match], self.cents[:, match] / self._at_once[match]
             slip = self._half_pads[match]
-            least = np.where(there, low[:, match] + slip[:, 0], np.inf).min(axis=1)
-            most = np.where(there, high[:, match] + slip[:, 1], -np.inf).max(axis=1)
-            offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most
+            ends = self._face_ends[match]
+            least = np.where(there, np.maximum(low[:, match] + slip[:, 0], ends[:, 0]), np.inf).min(axis=1)
+            most = np.where(there, np.minimum(high[:, match] + slip[:, 1], ends[:, 1]), -np.inf).max(axis=1)
+            long: Flags = np.any(there & self._long[match], axis=1)
+            offered[part][direction] = np.where(there, share, np.inf).min(axis=1), least, most, long
         return both, offered
 
     def shares_at(self, phases: Array) -> tuple[Array, Array]:
@@ -348,31 +371,40 @@ class MatchFloors:
             across = np.array([-normal[1], normal[0]])
             travel = self.stacks[match.stack].travel if match.pad.moves else None
             slip = [0.0] if travel is None else [float(travel.axis[:2] @ across) * end for end in (travel.low, travel.high)]
-            place, half = float(match.pad.at[:2] @ across), (match.pad.width + match.pad.height) / 2
+            place, half = float(match.pad.at[:2] @ across), match.pad.width / 2
             found.append((place + min(slip) - half, place + max(slip) + half))
+        return np.array(found).reshape(-1, 2)
+
+    @cached_property
+    def _face_ends(self) -> Array:
+        """From where to where each match's face reaches along itself, (m, 2), mm: no patch reaches farther."""
+        found = []
+        for match in self.found:
+            across = np.array([-match.pad.normal[1], match.pad.normal[0]]) / max(LEVEL, float(np.hypot(*match.pad.normal[:2])))
+            along = match.face.corners()[:, :2] @ across
+            found.append((float(along.min()), float(along.max())))
         return np.array(found).reshape(-1, 2)
 
     def _located(
         self, part: LaidPart, offered: Mapping[Direction, Offered], given: Sequence[Given], count: int, met: int = 0
     ) -> Array:
-        """Return per position the least sum of two points of one direction, far enough apart, and one of another.
+        """Return per position the least sum of two points of one direction, wide apart on a long face, and one of another.
 
         `met` of the three (0 or 1), wherever they are, are paid for already.
         """
         none = np.full(count, np.inf)
-        points = {key: (none, none, -none) for key, _ in given} | dict(offered)
+        points = {key: (none, none, -none, np.zeros(count, dtype=bool)) for key, _, _ in given} | dict(offered)
         sides: dict[Direction, Array] = {}
-        for key, (price, least, most) in points.items():
-            for own, (from_here, to_here) in given:
-                if own == key:
-                    least, most = np.minimum(least, from_here), np.maximum(most, to_here)
+        for key, (price, least, most, long) in points.items():
+            mates = [(span, on_long) for own, span, on_long in given if own == key]
+            for (from_here, to_here), on_long in mates:
+                least, most, long = np.minimum(least, from_here), np.maximum(most, to_here), long | on_long
             asked = side_spacing(self.laid, part, np.array([*key, 0.0]))
-            free = any(own == key for own, _ in given)
-            sides[key] = np.where(most - least >= asked - FLOOR_SLACK, 0.0 if free else 2 * price, np.inf)
-        ends = {key: np.zeros(count) if any(own == key for own, _ in given) else entry[0] for key, entry in points.items()}
+            sides[key] = np.where(long & (most - least >= asked - FLOOR_SLACK), 0.0 if mates else 2 * price, np.inf)
+        ends = {key: np.zeros(count) if any(own == key for own, *_ in given) else entry[0] for key, entry in points.items()}
         best = none
         if upright_round(part) and offered:
-            best = (3 - met) * np.min([price for price, _, _ in offered.values()], axis=0)
+            best = (3 - met) * np.min([price for price, *_ in offered.values()], axis=0)
         for side, two in sides.items():
             for end, one in ends.items():
                 if abs(side[0] * end[0] + side[1] * end[1]) <= CROSS:

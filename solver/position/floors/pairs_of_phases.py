@@ -28,7 +28,7 @@ def may_stand(bounds: MatchFloors, x: AlongAxis, y: AlongAxis) -> Flags:
     located: dict[int, Flags] = {}
     for (index, _), given in zip(bounds.choices.cases, bounds.given, strict=True):
         offered = {direction: pairs for (of, direction), pairs in met.items() if of == index}
-        found = _across(offered | {direction: np.ones_like(there) for direction, _ in given}, there)
+        found = _across(offered | {direction: np.ones_like(there) for direction, *_ in given}, there)
         if upright_round(bounds.laid.parts[index]):
             found |= np.any([np.zeros_like(there), *offered.values()], axis=0)
         located[index] = located[index] | found if index in located else found

@@ -1,8 +1,8 @@
 """The floor under the price of every fixture on a lattice, from its screened sites.
 
-Each part needs two level points of one direction far enough apart and one of another, rests where nothing carries it, and
-clamps by its length. Every piece's price is shared over all it can do at once, so the sum never exceeds the price of any
-complete fixture; what pieces keep each other from doing is left to the model.
+Each part needs two level points of one direction far enough apart, one on a long face, and one of another, rests where nothing
+carries it, and clamps by its length. Every piece's price is shared over all it can do at once, so the sum never exceeds the price
+of any complete fixture; what pieces keep each other from doing is left to the model.
 """
 
 from __future__ import annotations
@@ -23,8 +23,10 @@ from solver.laying.requirements import (
     clamps_needed,
     direction_of,
     level_span,
+    long_faces,
     rests_needed,
     side_spacing,
+    touched_long,
     upright_round,
 )
 
@@ -94,17 +96,24 @@ def _located(sites: Sites, laid: LaidWeldment, part: LaidPart, rows: Index, shar
     sideways = level > SLOPING
     rows, share, level = rows[sideways], share[sideways], level[sideways]
     across = np.round(m.normal[rows, :2] / level[:, None], 4) + 0.0
+    long = long_faces(laid, part)
+    on_long = np.array([long.get(match.face.label, True) for match in sites.matches], dtype=bool)[m.match[rows]]
     given: dict[Direction, list[tuple[float, float]]] = {}
+    given_long: set[Direction] = set()
     for touch in laid.touches_of(part.index):
         if touch.level:
             given.setdefault(direction_of(touch.normal), []).append(level_span(touch.patch, touch.normal))
+            given_long |= {direction_of(touch.normal)} if touched_long(part, touch, long) else set()
     directions = {tuple(direction) for direction in across.tolist()} | set(given)
     one, two = {}, {}
     for direction in sorted(directions):
         own = (across == direction).all(axis=1)
         one[direction] = np.zeros(count) if direction in given else _least(sites.lattice[m.site[rows[own]]], share[own], count)
         spacing = side_spacing(laid, part, np.array([*direction, 0.0]))
-        two[direction] = _pairs(sites, rows[own], share[own], np.array(direction), spacing, given.get(direction, []))
+        pairs = _pairs(sites, rows[own], share[own], np.array(direction), spacing, given.get(direction, []))
+        stands_long = np.full(count, direction in given_long)
+        stands_long[sites.lattice[m.site[rows[own & on_long]]]] = True
+        two[direction] = np.where(stands_long, pairs, np.inf)
     best = np.full(count, np.inf)
     for side, pair in two.items():
         for end, single in one.items():

@@ -51,7 +51,9 @@ class CarriedPrices:
 
         `stacks` are pieces alone, turned; prices in cents, infinite where nothing brings the pad to the face.
         """
-        ranges = np.array([height_range(stacks[match.stack], match.pad, match.face) for match in found]).reshape(-1, 2)
+        ranges = np.array([
+            height_range(stacks[match.stack], match.pad, match.face, match.share) for match in found
+        ]).reshape(-1, 2)  # fmt: skip
         prices = np.full((len(lifts), len(found)), np.inf)
         of = np.array([match.stack for match in found], dtype=np.intp)
         for number, stack in enumerate(stacks):

@@ -70,7 +70,7 @@ def pulled() -> Answer:
 
 def in_v_blocks() -> Answer:
     rail = Part("rail", Section("round_bar", diameter=40), 300, Pose((0, 0, 20), b.X, b.Z))
-    return of(b.weldment(rail), b.shelf((vee(), 2), (b.stop(), 4), (special.STOP_20, 4), (b.down_clamp(high=200), 2)))
+    return of(b.weldment(rail), b.shelf((vee(), 2), (b.stop(), 4), (special.STOP_30, 4), (b.down_clamp(high=200), 2)))
 
 
 KINDS: dict[str, Callable[[], Answer]] = {

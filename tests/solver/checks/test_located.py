@@ -66,9 +66,9 @@ def test_few_rows_are_tried_in_every_way() -> None:
     assert _best_subset(rows, 6, 1.0) == pytest.approx(every)
 
 
-def facing(change: Callable[[job.Document], None]) -> list[Finding]:
-    answer = read_alternative(job.mutated(change)["alternatives"][0])
-    return list(check_opposed(set_scene(job.request(), job.stock(), job.request().rules, answer)))
+def facing(change: Callable[[job.Document], None], **rules: float) -> list[Finding]:
+    answer, asked = read_alternative(job.mutated(change)["alternatives"][0]), job.request(rules=rules)
+    return list(check_opposed(set_scene(asked, job.stock(), asked.rules, answer)))
 
 
 def turned_about(alternative: job.Document) -> None:
@@ -76,23 +76,55 @@ def turned_about(alternative: job.Document) -> None:
     job.placement(alternative, "s2")["contacts"][0]["normal"] = [0, -1, 0]
 
 
-def against_the_tube(alternative: job.Document) -> None:
-    """The tab lies against the tube's side, not on it; its own stops push it there."""
-    alternative["part_contacts"][0]["normal"] = [0, 1, 0]
+def against_the_tube(degrees: float = 0.0) -> Callable[[job.Document], None]:
+    """The tab lies against the tube's side, not on it, so many degrees askew; its own stops push it there."""
+
+    def change(alternative: job.Document) -> None:
+        turn = math.radians(degrees)
+        alternative["part_contacts"][0]["normal"] = [math.sin(turn), math.cos(turn), 0]
+
+    return change
 
 
-def test_stops_that_face_each_other_are_told_and_no_fault() -> None:
+def leaning(degrees: float) -> Callable[[job.Document], None]:
+    """The second stop of the tube pushes back against the first, turned by so many degrees."""
+    x, y = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+
+    def change(alternative: job.Document) -> None:
+        job.placement(alternative, "s2")["contacts"][0]["normal"] = [x, -y, 0]
+
+    return change
+
+
+def in_a_hole(alternative: job.Document) -> None:
+    """The second stop pushes back from within a hole."""
+    turned_about(alternative)
+    job.placement(alternative, "s2")["contacts"][0]["face"] = "cutout:0:1"
+
+
+def test_stops_that_face_each_other_are_a_fault_unless_the_rule_book_lets_them() -> None:
     assert facing(lambda _: None) == []
     (told,) = facing(turned_about)
-    assert (told.rule, told.subject, told.ok) == ("locate.opposed", "s1 s2", True)
+    assert (told.rule, told.subject, told.ok) == ("locate.opposed", "s1 s2", False)
     assert told.value == pytest.approx(0.10)  # twice 0.05
     assert "across tube:" in told.text
+    (allowed,) = facing(turned_about, **{"locate.opposed": 1})
+    assert allowed.ok
+
+
+def test_stops_face_each_other_up_to_25_degrees_and_not_from_within_a_hole() -> None:
+    """-cos 25.84 is -0.9."""
+    assert len(facing(leaning(25))) == 1
+    assert facing(leaning(26.5)) == []
+    assert facing(in_a_hole) == []
 
 
 def test_stops_that_squeeze_two_parts_against_each_other_are_told() -> None:
-    found = facing(against_the_tube)
+    found = facing(against_the_tube())
     assert {told.subject for told in found} == {"s1 a1", "s1 a2", "s2 a1", "s2 a2"}
     assert all("across tube and tab:" in told.text for told in found)
+    assert len(facing(against_the_tube(24))) == 4
+    assert facing(against_the_tube(26)) == []
 
 
 def test_rows_come_from_locators_table_and_carrying_part() -> None:

@@ -18,12 +18,12 @@ SECTIONS = {
     "channel": Section("channel", height=80, flange=45, web=6, flange_thickness=8),
     "flat": Section("flat_bar", width=50, thickness=10),
     "rect": Section("rect_tube", width=60, height=40, wall=4),
-    "square": Section("square_tube", width=50, wall=3),
+    "square": Section("square_tube", width=60, wall=3),
     "round bar": Section("round_bar", diameter=40),
     "round tube": Section("round_tube", diameter=60, wall=3),
 }
 LYING = ("angle", "channel", "flat", "rect", "square")
-SHELF = full_shelf(without=("push", "riser", "riser-60", "nose", "rest"))
+SHELF = full_shelf((b.adjustable_stop("tall-adjustable", height=200), 6), without=("push", "riser", "riser-60", "nose", "rest"))
 
 
 def lying(shape: str) -> Part:

@@ -11,7 +11,8 @@ from tests import builders as b
 from tests.solver.kinds.shop import missed, pieces, planned, upright_vee, vee
 from tests.solver.kinds.test_holes import circle, drilled, round_pin
 
-STOP_20 = b.stop("stop-20", face=20)
+STOP_30 = b.stop("stop-30", face=30)
+"""Its peg and those of two side stops 40 apart, each with half its pad on a post 60 wide, are of one lattice."""
 
 
 def post_on_base(high: float = 110) -> Weldment:
@@ -27,7 +28,7 @@ def stepped(height: float, thickness: float = 10) -> Weldment:
 # --- arms --------------------------------------------------------------------------------------------------------------
 
 ARMS = b.shelf(
-    (STOP_20, 6), (b.down_clamp(), 2), (b.down_clamp("tall-clamp", low=60, high=230), 2), (b.riser(), 4), (b.arm(), 3)
+    (STOP_30, 6), (b.down_clamp(), 2), (b.down_clamp("tall-clamp", reach=72, low=60, high=230), 2), (b.riser(), 4), (b.arm(), 3)
 )  # fmt: skip
 
 
@@ -44,12 +45,12 @@ def test_without_an_arm_nothing_reaches_over_a_base_plate() -> None:
 
 
 def nose() -> Item:
-    """A stop whose face is 100 ahead of its peg, high enough to reach over a plate."""
-    solids = (b.box(-14, -14, 14, 14, 0, 75), b.box(-14, 14, 14, 100, 60, 75))
-    return b._item("nose", "stop", solids, (Contact((0, 100, 67.5), b.Y, 28, 15),))
+    """A stop whose face is 110 ahead of its peg, high enough to reach over a plate."""
+    solids = (b.box(-14, -14, 14, 14, 0, 75), b.box(-14, 14, 14, 110, 60, 75))
+    return b._item("nose", "stop", solids, (Contact((0, 110, 67.5), b.Y, 28, 15),))
 
 
-NOSES = b.shelf((STOP_20, 4), (nose(), 3), (b.down_clamp("short", reach=45), 3), (b.riser(), 2), (b.arm(), 1))
+NOSES = b.shelf((STOP_30, 4), (nose(), 3), (b.down_clamp("short", reach=32), 3), (b.riser(), 2), (b.arm(), 1))
 
 
 def test_a_clamp_on_an_arm_presses_on_a_part_amid_another() -> None:
@@ -185,7 +186,7 @@ def test_a_clamp_stands_on_a_riser_to_reach_the_top_of_a_tall_part() -> None:
 def test_a_round_part_lies_in_v_blocks_and_not_without(diameter: float, wall: float | None) -> None:
     section = Section("round_tube" if wall else "round_bar", diameter=diameter, wall=wall)
     rail = b.weldment(Part("rail", section, 300, Pose((0, 0, diameter / 2), b.X, b.Z)))
-    shelf = b.shelf((vee(), 2), (b.stop(), 4), (STOP_20, 4), (b.down_clamp(high=200), 2))
+    shelf = b.shelf((vee(), 2), (b.stop(height=120), 4), (b.stop("stop-20", face=20, height=120), 4), (b.down_clamp(high=200), 2))
     assert pieces(planned(rail, shelf)).count("vee") == 2
     because = missed(rail, shelf, "vee")
     assert "vee: 2 needed, 0 free" in because

@@ -93,15 +93,15 @@ def tube_on_base(*more: Part, in_fixture: Any = "full") -> Weldment:
 
 
 def gantry(low: float) -> Item:
-    """A stop that meets a post from `low` to 15 mm more above the table, 255 ahead of its peg."""
-    solids = (b.box(-14, -14, 14, 14, 0, low + 15), b.box(-18, 14, 18, 255, low, low + 15))
-    return b._item("gantry", "stop", solids, (Contact((0, 255, low + 7.5), b.Y, 36, 15),))
+    """A stop that meets a post from `low` to 15 mm more above the table, 270 ahead of its peg."""
+    solids = (b.box(-14, -14, 14, 14, 0, low + 15), b.box(-18, 14, 18, 270, low, low + 15))
+    return b._item("gantry", "stop", solids, (Contact((0, 270, low + 7.5), b.Y, 36, 15),))
 
 
 def over(low: float) -> Any:
     """Stops for base and post, and clamps that press on the tube's wall."""
     clamps = [(b.down_clamp(f"over-{reach}", reach=reach, low=100, high=280), 2) for reach in (183, 193)]
-    return b.shelf((b.stop(height=25), 4), (gantry(low), 4), *clamps)
+    return b.shelf((b.stop(height=25, face=30), 4), (gantry(low), 4), *clamps)
 
 
 @pytest.mark.parametrize(("in_fixture", "samples"), [("full", 28), ("tack", 10)])

@@ -24,7 +24,7 @@ from solver.cost import free_pieces, price
 from solver.deadline import Deadline
 from solver.hardware.candidates import bodies
 from solver.laying.lay_out import drawn_samples
-from solver.laying.requirements import clamps_needed, side_spacing, support_margin
+from solver.laying.requirements import clamps_needed, long_faces, side_spacing, support_margin, touched_long
 from solver.model.choice import Choice
 from solver.model.position_model import PositionModel
 from solver.plans import Alternative
@@ -225,28 +225,30 @@ class Shelf:
         return over is None or all(any(rest in chosen for rest in rests) for rests in over)
 
     def _located(self, part: int, chosen: Sequence[int]) -> bool:
-        """Return whether a part has a wide enough side, an end, and its centre of gravity inside its supports."""
+        """Return whether a part has a wide enough side on a long face, an end, and its centre of gravity inside its supports."""
         laid = self.problem.laid
         held = laid.parts[part]
-        level: list[tuple[np.ndarray, np.ndarray, int]] = []
+        level: list[tuple[np.ndarray, np.ndarray, int, bool]] = []
         under: list[np.ndarray] = []
-        touches = [(touch.normal, touch.patch, 2) for touch in laid.touches_of(part)]
-        meetings = [(m.normal, m.patch, 1) for k in chosen for m in self.problem.candidates[k].meetings if m.part == part]
-        for normal, patch, points in (*touches, *meetings):
+        long = long_faces(laid, held)
+        touches = [(touch.normal, touch.patch, 2, touched_long(held, touch, long)) for touch in laid.touches_of(part)]
+        met = [m for k in chosen for m in self.problem.candidates[k].meetings if m.part == part]
+        meetings = [(m.normal, m.patch, 1, long.get(m.face, True)) for m in met]
+        for normal, patch, points, on_long in (*touches, *meetings):
             if normal[2] > 0.5:
                 under.append(patch)
             flat = float(np.hypot(normal[0], normal[1]))
             if flat > 0.3:
-                level.append((normal[:2] / flat, patch, points))
+                level.append((normal[:2] / flat, patch, points, on_long))
         if not under or not _inside(np.concatenate(under)[:, :2], held.centre[:2], support_margin(laid, held) - LOOSE):
             return False
-        for side, _, _ in level:
-            same = [(patch, points) for normal, patch, points in level if float(normal @ side) > 1 - 1e-4]
+        for side, *_ in level:
+            same = [(patch, points, on_long) for normal, patch, points, on_long in level if float(normal @ side) > 1 - 1e-4]
             across = np.array([-side[1], side[0]])
-            along = np.concatenate([patch[:, :2] @ across for patch, _ in same])
+            along = np.concatenate([patch[:, :2] @ across for patch, *_ in same])
             wide = float(np.ptp(along)) >= side_spacing(laid, held, np.array([*side, 0.0])) - LOOSE
-            ends = any(abs(float(normal @ side)) <= 0.95 for normal, _, _ in level)
-            if wide and ends and sum(points for _, points in same) >= 2:
+            ends = any(abs(float(normal @ side)) <= 0.95 for normal, *_ in level)
+            if wide and ends and sum(points for _, points, _ in same) >= 2 and any(on_long for *_, on_long in same):
                 return True
         return False
 

@@ -40,7 +40,7 @@ def test_a_tab_without_a_clamp_falls_and_is_pushed_off_its_tube() -> None:
 
 
 def test_the_rows_of_choices_that_fall_forbid_no_choice_that_is_held() -> None:
-    rows, holding, draw = Fixing(tab()), Holding(tab()), Random(2)
+    rows, holding, draw = Fixing(tab()), Holding(tab()), Random(5)
     family = rows.on_demand(Held, holding)
     every = [*LOCATORS, *clamps(tab())]
     fine = []

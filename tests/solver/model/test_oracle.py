@@ -26,7 +26,7 @@ Job = Callable[[Random], tuple[Request, StockSnapshot]]
 def agreed(job: Job, seed: int, most: tuple[int, int] = (400_000, 250)) -> bool:
     """Return whether a job was small enough to be tried out; its price must be the one claimed."""
     request, stock = job(Random(seed))
-    # the checker only tells of locators face to face; here they are allowed, so that both ask for the same
+    # locators face to face are allowed: fewer choices fall to the checker
     request = replace(request, rules=replace(request.rules, changes={**request.rules.changes, "locate.opposed": 1.0}))
     end = time.process_time() + LIMIT_S
     answer = plan(request, stock, deadline=Deadline(lambda: end - time.process_time()))

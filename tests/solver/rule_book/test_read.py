@@ -30,8 +30,7 @@ def test_the_planner_reads_every_number(notes: Notes) -> None:
 
 
 def test_the_checker_reads_every_number_for_itself(notes: Notes) -> None:
-    """But for one: locators that face each other are reported, whatever the rule says; that is never a fault."""
-    assert set(VALUES) - read_by(notes, checker=True) == {*NOT_USED_YET, "locate.opposed"}
+    assert set(VALUES) - read_by(notes, checker=True) == NOT_USED_YET
 
 
 def test_what_is_marked_as_not_used_yet_is_named_nowhere() -> None:

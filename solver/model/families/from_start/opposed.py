@@ -2,9 +2,10 @@
 
 In words: a part goes to its stops and is pressed there by clamps; a locator on the far side would have to fit it exactly. It
 would rattle or pinch, and its pinch would count as holding although nothing presses. Upright round parts are exempt: they
-ask for three points around them.
-Formula: for locators A that push part p along n, and locators B that push part q along -n, where p is q or lies against
-it, through other parts or not, along n:  x_i <= z for i in A;  x_j <= 1 - z for j in B.
+ask for three points around them; so are pins in holes.
+Formula: for locators A that push part p along n, and locators B that push part q along m, n . m < -0.9, where p is q or lies
+against it along n or m, from part to part through contacts within 25 degrees of it:  x_i <= z for i in A;  x_j <= 1 - z for
+j in B.
 Source: 3-2-1 locating, each direction fixed from one side; locators on one side, clamps on the other (common practice, no
 source). Without such pairs locators on square faces have no state of forces of their own, and friction at them comes from
 loads and clamps alone.
@@ -17,6 +18,12 @@ Example:
           |   part    |
      ==>  +-----------+  <--  clamp     allowed: it presses with its rated force
    stop 3
+
+                +----+
+   stop 1  ==>  | a  |----+             a lies against b against c: stop 1 and stop 2 squeeze all three
+                +----| b  |----+
+                     +----| c  |  <==  stop 2
+                          +----+
 ```
 """
 
@@ -27,6 +34,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from inventory.shapes import Array
+from solver.geometry.tolerances import AGAINST, FACING
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.requirements import upright_round
 from solver.model.program import Program
@@ -34,8 +42,8 @@ from solver.model.variables import Variables
 from solver.position.problem import Problem
 
 RULE = "locate.opposed"
-ALONG = 0.99
-"""Directions whose product is more than this are one, less than its negative opposite."""
+NORMAL_ROUNDING = 3e-4
+"""Normals that are compared here are rounded: their product is by so much too small or too great, at most."""
 
 
 def post(program: Program, variables: Variables, problem: Problem) -> None:
@@ -56,6 +64,8 @@ def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
     rounded: dict[bytes, tuple[float, ...]] = {}
     for index, candidate in enumerate(problem.candidates):
         for meeting in candidate.meetings if not candidate.clamp else ():
+            if meeting.face.startswith("cutout:"):
+                continue
             key = meeting.normal.tobytes()
             if key not in rounded:
                 rounded[key] = tuple((np.round(meeting.normal, 4) + 0.0).tolist())
@@ -66,7 +76,7 @@ def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
         ahead = _ahead(problem.laid, part, np.array(normal))
         for other in sorted(groups):
             pair = frozenset((one, other))
-            if other[0] not in ahead or pair in done or float(np.array(normal) @ np.array(other[1])) > -ALONG:
+            if other[0] not in ahead or pair in done or float(np.array(normal) @ np.array(other[1])) > FACING + NORMAL_ROUNDING:
                 continue
             done.add(pair)
             if other[0] != part or not upright_round(problem.laid.parts[part]):
@@ -79,7 +89,7 @@ def _ahead(laid: LaidWeldment, part: int, normal: Array) -> set[int]:
     while waiting:
         pushing = waiting.pop()
         for touch in laid.touches:
-            if touch.other == pushing and touch.part not in found and float(touch.normal @ normal) > ALONG:
+            if touch.other == pushing and touch.part not in found and float(touch.normal @ normal) > AGAINST:
                 found.add(touch.part)
                 waiting.append(touch.part)
     return found

@@ -21,14 +21,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from solver.geometry.tolerances import SPACING_SLACK
+from solver.geometry.tolerances import SAME_PLACE, SPACING_SLACK
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 from solver.position.side_groups import SideGroup
 
-SAME_START = 5e-4
-"""Starts that differ by no more than rounding, mm."""
 Outermost = tuple[tuple[int, ...] | None, tuple[int, ...] | None]
 """Variables of contacts that start at or before a place, and that end far enough beyond it; None where one is given."""
 
@@ -53,7 +51,7 @@ def outermost(group: SideGroup, variables: Variables) -> list[Outermost] | None:
     stands = np.array([-1 if point.candidate is None else variables.candidates[point.candidate] for point in group.points])
     pairs: list[Outermost] = []
     for start in sorted({round(point.low, 3) for point in group.points}):
-        before = low <= start + SAME_START
+        before = low <= start + SAME_PLACE
         beyond = high >= start + group.spacing - SPACING_SLACK
         if not before.any() or not beyond.any():
             continue

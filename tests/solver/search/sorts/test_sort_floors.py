@@ -22,7 +22,7 @@ from solver.sections import Section
 from solver.weldment import Part, Pose
 from tests import builders as b
 from tests.solver.kinds.shop import vee
-from tests.solver.kinds.test_special_pieces import ARMS, STOP_20, post_on_base
+from tests.solver.kinds.test_special_pieces import ARMS, post_on_base
 from tests.solver.search.drawn_shelves import opened_on_a_drawn_shelf
 
 DRAWN = (0, 4, 6, 7)
@@ -41,7 +41,7 @@ def test_a_fixture_that_only_arms_give_costs_no_less_than_the_floor_under_arms()
 def test_what_lies_in_v_blocks_costs_no_less_than_the_floor_above_the_table() -> None:
     """A V-block meets four needs with its two flanks; from which holes it does depends on its height."""
     tube = b.weldment(Part("rail", Section("round_tube", diameter=60, wall=3), 300, Pose((0, 0, 30), b.X, b.Z)))
-    shelf = b.shelf((vee(), 2), (b.stop(), 4), (STOP_20, 4), (b.down_clamp(high=200), 2))
+    shelf = b.shelf((vee(), 2), (b.stop(), 4), (b.stop(height=120), 4), (b.down_clamp(high=200), 2))
     request = b.request(tube, alternatives=1)
     (found,) = plan(request, shelf, deadline=Deadline(lambda: 60.0)).alternatives
     assert "vee" in {line.item for line in found.kit}
