@@ -7,17 +7,17 @@ independent checker -> the plan. No clock, no file, no database: the caller says
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 
 from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
-from solver.answer.comparison import differs, title
+from solver.answer.comparison import ranked
 from solver.deadline import Deadline
 from solver.explain import no_plan
 from solver.explain.left_out import left_out
 from solver.laying.lay_out import drawn_samples
-from solver.model.bounds.difference import signature
+from solver.model.bounds.difference import kit_of
 from solver.plans import Alternative, LeftOut, Plan, Status, StoppedBy
 from solver.progress import Progress
 from solver.request import Request
@@ -64,9 +64,7 @@ def plan(
     stopped_by = "scope" if stopped_by == "proof" and untried else stopped_by
     status, refused, confirmed, lifted = _status(ranking, untried), None, None, False
     if not ranking.alternatives:
-        ended = no_plan(
-            search, shut, stopped_by, lambda found, asked, shelf: alternative_of(found, asked, shelf, 1, []), deadline
-        )
+        ended = no_plan(search, shut, stopped_by, alternative_of, deadline)
         status, stopped_by, refused, confirmed = ended.status, ended.stopped_by, ended.refused, ended.confirmed
         lifted = ended.lifted
     return Plan(
@@ -123,7 +121,7 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
         refusals = found.model.refusals if alternatives else search.tally.refusals
         alternative = None
         if found.written is None or not search.deadline.over:
-            alternative = alternative_of(found, request, stock, len(alternatives) + 1, alternatives, refusals)
+            alternative = alternative_of(found, request, stock, thorough=not alternatives, refusals=refusals)
         alternative = alternative or found.written
         if alternative is None:
             search.tally.dropped += 1
@@ -136,7 +134,7 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
             (
                 found.position.orientation.lie.down,
                 found.position.table.id,
-                signature(found.model.problem, found.choice.candidates),
+                kit_of(found.model.problem, found.choice.candidates),
             )
         )
         alternatives.append(alternative)
@@ -144,12 +142,12 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
             best = min(entry.cost.total_cents for entry in alternatives)
             proved = None if bound is None else min(bound, best)
             on_progress(
-                Progress(best, proved, search.tally.built, search.tally.positions, len(alternatives), tuple(alternatives))
+                Progress(best, proved, search.tally.built, search.tally.positions, len(alternatives), ranked(alternatives))
             )
         if search.deadline.over:
             complete &= len(alternatives) == request.alternatives
             break
-    return Ranking(_in_order(alternatives), bound, proven, complete)
+    return Ranking(ranked(alternatives), bound, proven, complete)
 
 
 def _announce(search: Search, on_progress: Callable[[Progress], None] | None, found: Found, bound: int) -> Alternative | None:
@@ -157,19 +155,11 @@ def _announce(search: Search, on_progress: Callable[[Progress], None] | None, fo
 
     `bound` is what any fixture costs at least, as far as proved by then, cents.
     """
-    better = alternative_of(found, search.request, search.stock, 1, [], search.tally.refusals)
+    better = alternative_of(found, search.request, search.stock, refusals=search.tally.refusals)
     if better is not None and on_progress is not None:
         best = better.cost.total_cents
         on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (better,)))
     return better
-
-
-def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:
-    """Return alternatives by price; a search cut short may have found a cheaper one later."""
-    ordered: list[Alternative] = []
-    for rank, entry in enumerate(sorted(alternatives, key=lambda entry: entry.cost.total_cents), start=1):
-        ordered.append(replace(entry, rank=rank, title=title(rank), differs=differs(entry, ordered)))
-    return tuple(ordered)
 
 
 def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:

@@ -10,6 +10,7 @@ from inventory.shapes import Matrix, Point3, Prism
 
 Role = Literal["support", "side", "end"]
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
+Trait = Literal["cheapest", "fewest_pieces", "fastest_setup", "fastest_cycle", "stiffest", "truest", "spares_scarce"]
 StoppedBy = Literal["proof", "scope", "work", "time", "cancel"]
 
 
@@ -141,17 +142,35 @@ class Cost:
 
 @dataclass(frozen=True, slots=True)
 class KitLine:
-    """Pieces of one item the plan needs, and their bin; `buy` of them are missing and bought."""
+    """Pieces of one item the plan needs, its name, and their bin; `buy` of them are missing and bought."""
 
     item: str
     count: int
     bin: str
     buy: int = 0
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What alternatives are compared by beside price and time.
+
+    `locating_error_mm`: the largest worst-case error at the toleranced points, without tolerances at the welds' ends;
+    `stiffness_n_per_mm`: the least under a pad that locates; `scarcity`: the sum over all pieces of 1 / free pieces of the item.
+    """
+
+    pieces: int
+    locating_error_mm: float
+    stiffness_n_per_mm: float
+    scarcity: float
 
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """One complete, checked answer: equal fixtures at one or several stations of a table."""
+    """One complete, checked answer: equal fixtures at one or several stations of a table.
+
+    `traits` says in what it is best among those shown with it.
+    """
 
     rank: int
     title: str
@@ -168,6 +187,8 @@ class Alternative:
     findings: tuple[Finding, ...]
     kit: tuple[KitLine, ...]
     differs: str
+    traits: tuple[Trait, ...] = ()
+    measures: Measures | None = None
 
     @property
     def down(self) -> str:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from inventory.stock import StockSnapshot
 from service.planning_jobs.job_folder import JobFolder
-from solver.answer.comparison import differs, title
+from solver.answer.comparison import ranked
 from solver.plans import Alternative, Plan, Reason, Refused, Status
 from solver.progress import Progress
 from solver.request import Request
@@ -33,10 +33,10 @@ def with_told(kept: Plan, progress: Progress, elapsed_s: float, most: int) -> Pl
     found = tuple(sorted(progress.found, key=_price))[:most]
     if not found or (kept.alternatives and _worth(found) < _worth(kept.alternatives)):
         return kept
-    ranked = _ranked(found)
-    if ranked == kept.alternatives:
+    ordered = ranked(found)
+    if ordered == kept.alternatives:
         return kept
-    return _proved(replace(kept, alternatives=ranked, solve_s=elapsed_s), progress.bound_cents)
+    return _proved(replace(kept, alternatives=ordered, solve_s=elapsed_s), progress.bound_cents)
 
 
 def answer_of_ended(folder: JobFolder, by: Ended) -> Plan | None:
@@ -78,13 +78,3 @@ def _price(alternative: Alternative) -> int:
 
 def _worth(ordered: tuple[Alternative, ...]) -> tuple[int, int]:
     return -_price(ordered[0]), len(ordered)
-
-
-def _ranked(ordered: tuple[Alternative, ...]) -> tuple[Alternative, ...]:
-    """Return alternatives in the order of their prices with ranks to match."""
-    if [each.rank for each in ordered] == list(range(1, len(ordered) + 1)):
-        return ordered
-    ranked: list[Alternative] = []
-    for rank, each in enumerate(ordered, start=1):
-        ranked.append(replace(each, rank=rank, title=title(rank), differs=differs(each, ranked)))
-    return tuple(ranked)

@@ -11,15 +11,15 @@ from inventory.items import Item
 from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
 from solver.answer.chosen_fixture import ChosenFixture
-from solver.answer.comparison import differs, title
+from solver.answer.comparison import ranked
 from solver.answer.findings.all import findings
 from solver.answer.findings.source import FindingSource
 from solver.answer.operating_sequence import load_steps, unload, weld_samples
 from solver.answer.placements import part_contacts, placed_parts, placements
 from solver.checks import check_alternative
-from solver.cost import Priced, price
+from solver.cost import Priced, free_pieces, price
 from solver.model.choice import Refusal
-from solver.plans import Alternative, KitLine, Station
+from solver.plans import Alternative, Finding, KitLine, Measures, Station
 from solver.position.kept_plan import KeptPlan, moved
 from solver.request import Request
 from solver.search.lattice_position import Found
@@ -31,13 +31,13 @@ def alternative_of(
     found: Found,
     request: Request,
     stock: StockSnapshot,
-    rank: int,
-    earlier: list[Alternative],
+    *,
+    thorough: bool = True,
     refusals: Sequence[Refusal] = (),
 ) -> Alternative | None:
     """Return a choice written down in full and checked, None if the checker refuses it.
 
-    `refusals` are choices turned away on the way to this one.
+    `refusals` are choices turned away on the way to this one; `thorough` asks for findings that only the best is worth.
     """
     problem = found.model.problem
     fixture = ChosenFixture(problem, found.choice, found.seat)
@@ -52,8 +52,8 @@ def alternative_of(
     out, pulled = leaving
     priced = price(request, stock, pieces, pulled=pulled, moved=gone)
     alternative = Alternative(
-        rank=rank,
-        title=title(rank),
+        rank=1,
+        title="",
         table=found.position.table.id,
         cost=priced.cost,
         setup_s=priced.setup_s,
@@ -76,13 +76,28 @@ def alternative_of(
         log.error("a plan failed its check and is not shown: %s", "; ".join(f"{f.rule} {f.subject} {f.text}" for f in failed[:5]))
         return None
     before = [refusal for refusal in refusals if refusal.cents <= found.choice.cents]
-    source = FindingSource(fixture, found.model, alternative, checked, before, thorough=rank == 1)
-    return replace(alternative, findings=findings(source), differs=differs(alternative, earlier))
+    alternative = replace(alternative, measures=_measures(alternative, checked, request, stock))
+    source = FindingSource(fixture, found.model, alternative, checked, before, thorough=thorough)
+    return ranked([replace(alternative, findings=findings(source))])[0]
+
+
+def _measures(alternative: Alternative, checked: Sequence[Finding], request: Request, stock: StockSnapshot) -> Measures:
+    """Return what an alternative is compared by, as the checker found it."""
+    value = {finding.rule: finding.value or 0.0 for finding in checked}
+    scarcity = sum(line.count / max(1, free_pieces(request, stock, line.item)) for line in alternative.kit)
+    return Measures(
+        len(alternative.placements),
+        value.get("compare.locating_error", 0.0),
+        value.get("compare.stiffness", 0.0),
+        round(scarcity, 6),
+    )
 
 
 def _kit(pieces: Sequence[tuple[Item, bool]], stock: StockSnapshot, request: Request, priced: Priced) -> tuple[KitLine, ...]:
     counts = Counter(item.id for item, _ in pieces)
     return tuple(
-        KitLine(name, count, line.bin if (line := stock.lines.get(name)) else "", priced.bought.get(name, 0))
+        KitLine(
+            name, count, line.bin if (line := stock.lines.get(name)) else "", priced.bought.get(name, 0), stock.items[name].name
+        )
         for name, count in sorted(counts.items())
     )

@@ -1,61 +1,113 @@
-"""What an alternative is called, and how it differs from the cheapest."""
+"""Alternatives beside each other: rank, title, in what each is best, how it differs from the cheapest in the trade's words."""
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
-from solver.geometry.tolerances import PARALLEL
-from solver.plans import Alternative, Move
+from solver.answer.piece_words import Pieces, names_of, pieces_of
+from solver.plans import Alternative, Trait
+
+SAME = 1e-6
+"""Measures this near are equal, relative where they are above 1."""
+FINEST_MM = 0.005
+"""Alternatives whose locating errors differ by less read as equally true."""
 
 
-def title(rank: int) -> str:
-    """Return an alternative's title."""
-    return "cheapest" if rank == 1 else f"alternative {rank}"
+def ranked(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
+    """Return alternatives by price, of equal prices those found first ahead, with rank, title, traits and difference to match."""
+    ordered = sorted(alternatives, key=lambda each: each.cost.total_cents)
+    traits = _traits(ordered)
+    names = names_of(line for each in ordered for line in each.kit)
+    placed = []
+    for rank, (each, own) in enumerate(zip(ordered, traits, strict=True), start=1):
+        said = _differs(each, ordered[0], names) if rank > 1 else ""
+        placed.append(replace(each, rank=rank, traits=own, title=_title(rank, own, traits), differs=said))
+    return tuple(placed)
 
 
-def differs(alternative: Alternative, earlier: list[Alternative]) -> str:
-    """Return one line saying how an alternative differs from the cheapest."""
-    if not earlier:
-        return ""
-    first = earlier[0]
-    said = []
-    if alternative.table != first.table:
-        said.append(f"on table {alternative.table}")
-    if alternative.down != first.down:
-        said.append(f"lies with {alternative.down} down")
-    used = Counter(p.item for p in alternative.placements)
-    base = Counter(p.item for p in first.placements)
-    more, fewer = used - base, base - used
-    if more:
-        said.append("takes " + ", ".join(f"{count} {item}" for item, count in sorted(more.items())))
-    if fewer:
-        said.append("saves " + ", ".join(f"{count} {item}" for item, count in sorted(fewer.items())))
-    if not more and not fewer:
-        said.append("the same pieces against other faces")
-    pulled = len(alternative.unload.pull) - len(first.unload.pull)
-    if pulled:
-        said.append(f"{abs(pulled)} {'more' if pulled > 0 else 'fewer'} pulled each cycle")
-    seconds = alternative.setup_s - first.setup_s
+BEST: Mapping[Trait, Callable[[Alternative], float | None]] = {
+    "cheapest": lambda each: each.cost.total_cents,
+    "fewest_pieces": lambda each: len(each.placements),
+    "fastest_setup": lambda each: each.setup_s,
+    "fastest_cycle": lambda each: each.cycle_s,
+    "stiffest": lambda each: None if each.measures is None else -each.measures.stiffness_n_per_mm,
+    "truest": lambda each: None if each.measures is None else each.measures.locating_error_mm,
+    "spares_scarce": lambda each: None if each.measures is None else each.measures.scarcity,
+}
+"""What is least in the alternative that has a trait."""
+TITLES: Mapping[Trait, str] = {
+    "truest": "truest",
+    "stiffest": "stiffest",
+    "fewest_pieces": "fewest pieces",
+    "fastest_setup": "fastest to set up",
+    "fastest_cycle": "fastest cycle",
+    "spares_scarce": "spares scarce pieces",
+}
+"""What an alternative is called that alone has a trait, the first that fits."""
+
+
+def _traits(ordered: Sequence[Alternative]) -> list[tuple[Trait, ...]]:
+    """Return in what each alternative is best of all; of several as good each is."""
+    found: list[list[Trait]] = [[] for _ in ordered]
+    for trait, value in BEST.items():
+        values = [value(each) for each in ordered]
+        least = min((number for number in values if number is not None), default=None)
+        for own, number in zip(found, values, strict=True):
+            if number is not None and least is not None and number <= least + SAME * max(1.0, abs(least)):
+                own.append(trait)
+    return [tuple(own) for own in found]
+
+
+def _title(rank: int, own: Sequence[Trait], all_of_them: Sequence[Sequence[Trait]]) -> str:
+    if rank == 1:
+        return "cheapest"
+    alone = [TITLES[trait] for trait in TITLES if trait in own and sum(trait in others for others in all_of_them) == 1]
+    return alone[0] if alone else f"alternative {rank}"
+
+
+def _differs(each: Alternative, cheapest: Alternative, names: Mapping[str, str]) -> str:
+    """Return which pieces come and go against the cheapest, and what that changes in money, minutes and accuracy."""
+    said = [_pieces(pieces_of(each), pieces_of(cheapest), names)]
+    if each.table != cheapest.table:
+        said.append(f"on table {each.table}")
+    if each.down != cheapest.down:
+        said.append(f"lies with {each.down} down")
+    cents = each.cost.total_cents - cheapest.cost.total_cents
+    said.append(f"{cents // 100}.{cents % 100:02d} dearer" if cents else "at the same price")
+    seconds = each.setup_s - cheapest.setup_s
     if seconds:
-        said.append(f"{abs(seconds) / 60:.1f} min {'longer' if seconds > 0 else 'shorter'} per setup")
-    cycle = alternative.cycle_s - first.cycle_s
+        said.append(f"{abs(seconds) / 60:.1f} min {'longer' if seconds > 0 else 'shorter'} to set")
+    cycle = each.cycle_s - cheapest.cycle_s
     if cycle:
         said.append(f"{abs(cycle)} s {'longer' if cycle > 0 else 'shorter'} per weldment")
+    pulled = len(each.unload.pull) - len(cheapest.unload.pull)
+    if pulled:
+        said.append(f"{abs(pulled)} {'more' if pulled > 0 else 'fewer'} pulled each cycle")
+    if each.measures is not None and cheapest.measures is not None:
+        truer = cheapest.measures.locating_error_mm - each.measures.locating_error_mm
+        if abs(truer) >= FINEST_MM:
+            said.append(f"{abs(truer):.2f} mm {'truer' if truer > 0 else 'less true'}")
     return "; ".join(said)
 
 
-def route(moves: Sequence[Move]) -> str:
-    """Return straight moves in words, in the order made: ``up 27 mm, towards +x 30 mm``."""
-    return ", ".join(f"{_towards(move)} {move.distance:g} mm" for move in moves)
+def _pieces(mine: Pieces, theirs: Pieces, names: Mapping[str, str]) -> str:
+    come, go = _in_words(mine, theirs, names), _in_words(theirs, mine, names)
+    if come and go:
+        return f"{come} instead of {go}"
+    return f"without {go}" if go else f"also {come}"
 
 
-def _towards(move: Move) -> str:
-    x, y, z = move.direction
-    if abs(z) > 1 - PARALLEL:
-        return "up" if z > 0 else "down"
-    for name, along in (("x", x), ("y", y)):
-        if abs(along) > 1 - PARALLEL:
-            return f"towards {'+' if along > 0 else '-'}{name}"
-    return f"level at {math.degrees(math.atan2(y, x)) % 360.0:.4g} deg from +x"
+def _in_words(some: Pieces, others: Pieces, names: Mapping[str, str]) -> str:
+    """Return the pieces that are in one kit and not in the other, with where they stand: ``2 x low stop at the left of rail``."""
+    said = []
+    for item, more in sorted((_kit(some) - _kit(others)).items(), key=lambda entry: names[entry[0]]):
+        new = (some[item] - others.get(item, Counter())).elements()
+        standing = [*new, *(some[item] & others.get(item, Counter())).elements()][:more]
+        said += [f"{count} x {names[item]} {place}" for place, count in Counter(standing).items()]
+    return ", ".join(said)
+
+
+def _kit(pieces: Pieces) -> Counter[str]:
+    return Counter({item: places.total() for item, places in pieces.items()})

@@ -12,6 +12,7 @@ from solver.checks.report import Report, fail
 from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
 from solver.checks.rules.clamping import check_clamped
+from solver.checks.rules.comparing import Compared, check_ranking
 from solver.checks.rules.contacts import check_contacts
 from solver.checks.rules.counted_stock import check_counted
 from solver.checks.rules.holding import check_held
@@ -19,15 +20,16 @@ from solver.checks.rules.lie import check_lie
 from solver.checks.rules.lifting import check_lifting
 from solver.checks.rules.locating import check_located
 from solver.checks.rules.locating_error import check_accuracy, check_open_dimensions
+from solver.checks.rules.measures import check_measures
 from solver.checks.rules.opposed_locators import check_opposed
 from solver.checks.rules.pegs import check_holes, check_pegs
 from solver.checks.rules.price import check_money
-from solver.checks.rules.ranking import check_ranking, check_status
 from solver.checks.rules.refusal import check_refused
 from solver.checks.rules.routes import check_routes
 from solver.checks.rules.side_points import check_side_points
 from solver.checks.rules.solids import check_solids
 from solver.checks.rules.stations import by_station, check_between, check_station_count, surroundings
+from solver.checks.rules.status import check_status
 from solver.checks.rules.structure import check_structure
 from solver.checks.rules.torch import check_reach
 from solver.checks.scene.reading import read_alternative
@@ -53,7 +55,13 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_routes,
     check_lifting,
 )
-TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (check_holes, check_counted, check_between, check_money)
+TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
+    check_holes,
+    check_counted,
+    check_between,
+    check_money,
+    check_measures,
+)
 
 
 def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
@@ -82,11 +90,12 @@ def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Re
         except InvalidDocument as wrong:
             findings += _unreadable(wrong.faults)
             continue
-        findings += _checked(request, stock, answer)
-        answers.append(answer)
+        own = _checked(request, stock, answer)
+        findings += own
+        answers.append(Compared.of(answer, own, request, stock))
     if len(answers) == len(documents):
-        findings += check_ranking(stock, request.rules, answers)
-        findings += check_status(request, stock, plan, answers)
+        findings += check_ranking(request.rules, answers)
+        findings += check_status(request, stock, plan, [each.answer for each in answers])
     findings += check_refused(request, plan, lambda eased, document: _of_document(eased, stock, document))
     return Report(tuple(findings))
 

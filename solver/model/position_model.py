@@ -10,7 +10,7 @@ from inventory.shapes import Array
 from solver.deadline import Deadline
 from solver.model import objective, preference
 from solver.model.bounds import part_floors
-from solver.model.bounds.difference import Signature, differ
+from solver.model.bounds.difference import Unlike, differ
 from solver.model.choice import Choice, Refusal
 from solver.model.cpsat import Solved, Verdict, solve
 from solver.model.families import OnDemand
@@ -88,7 +88,7 @@ class PositionModel:
         seed: int,
         work: float | None,
         ceiling: int | None = None,
-        unlike: Sequence[Signature] = (),
+        unlike: Sequence[Unlike] = (),
         patience: int = ROUNDS,
     ) -> ModelOutcome:
         """Return the cheapest choice that is held, costs at most `ceiling` and differs enough from `unlike`.
@@ -132,9 +132,7 @@ class PositionModel:
                 more = not ended and self.rounds[len(unlike)] < ROUNDS
                 return ModelOutcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]), more)
 
-    def _slid_along(
-        self, choice: Choice, deadline: Deadline, unlike: Sequence[Signature], seed: int
-    ) -> tuple[Choice | None, int]:
+    def _slid_along(self, choice: Choice, deadline: Deadline, unlike: Sequence[Unlike], seed: int) -> tuple[Choice | None, int]:
         """Return a choice with the same pieces at the same price that breaks nothing, None if none was found, and the tries."""
         slid = SlidAlong(self.program, self.variables, self.problem, choice)
         for tries in range(SLIDES):
@@ -151,7 +149,7 @@ class PositionModel:
                 return found, tries + 1
         return None, SLIDES
 
-    def truer(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Signature], seed: int) -> Choice:
+    def truer(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Unlike], seed: int) -> Choice:
         """Return the truest choice at the same price: long sides, wide points.
 
         The cheapest is not unique: of equal prices the fitter's preference decides, and the same plan comes out every time.

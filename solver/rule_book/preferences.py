@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import OWN_CHOICE, PLAN_MAKERS_FAULT, SHOP, Rule, Value
+from solver.rule_book.record import PLAN_MAKERS_FAULT, SHOP, Rule, Value
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -24,10 +24,17 @@ RULES: tuple[Rule, ...] = (
         checked_as=("cost.weights_cents",),
     ),
     Rule(
-        "alternatives.differ_by",
-        "alternatives differ by at least this many (part, role, face, item) entries",
-        Value(4, "entries", 1, 100, OWN_CHOICE),
+        "alternatives.kit_pieces",
+        "kits of two alternatives on one table with one side down differ by at least this many pieces, both ways added",
+        Value(2, "pieces", 1, 100, SHOP),
         if_broken=PLAN_MAKERS_FAULT,
     ),
+    Rule(
+        "alternatives.measures", "what an alternative says it is compared by is what is found anew", if_broken=PLAN_MAKERS_FAULT
+    ),
+    Rule("alternatives.named", "no two alternatives have one title, or differ in the same words", if_broken=PLAN_MAKERS_FAULT),
+    Rule("alternatives.traits", "each says in what it is best of all shown, and in nothing else", if_broken=PLAN_MAKERS_FAULT),
+    Rule("compare.locating_error", "the largest worst-case locating error: how true it is", if_broken=PLAN_MAKERS_FAULT),
+    Rule("compare.stiffness", "the least stiffness under a pad that locates: how stiff it is", if_broken=PLAN_MAKERS_FAULT),
     Rule("alternatives.rank", "alternatives are ranked by total from 1 on", if_broken=PLAN_MAKERS_FAULT),
 )

@@ -12,7 +12,7 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.model.any_order.orders_model import OrdersModel
-from solver.model.bounds.difference import Signature
+from solver.model.bounds.difference import Kit
 from solver.model.choice import Choice, Refusal
 from solver.model.position_model import PositionModel
 from solver.model.program import Program
@@ -73,8 +73,8 @@ class Opening:
     rough: bool = field(default=False, compare=False)
 
 
-Taken = tuple[str, str, Signature]
-"""An alternative already found: direction down, table id, signature."""
+Taken = tuple[str, str, Kit]
+"""An alternative already found: direction down, table id, kit."""
 
 
 @dataclass(frozen=True)

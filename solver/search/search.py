@@ -11,7 +11,7 @@ import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from solver.model.bounds.difference import Signature
+from solver.model.bounds.difference import RULE, Unlike
 from solver.model.position_model import ModelOutcome, PositionModel
 from solver.search import lies_to_positions
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Taken
@@ -123,9 +123,10 @@ class Search(SearchState):
         choice = found.model.truer(found.choice, self.deadline, unlike=alike, seed=self.request.seed)
         return replace(found, choice=choice)
 
-    def _alike(self, position: LatticePosition, unlike: Sequence[Taken]) -> list[Signature]:
-        """Return the signatures of alternatives taken in a position's own lie: another lie is difference enough."""
-        return [entry for down, table, entry in unlike if down == position.orientation.lie.down and table == position.table.id]
+    def _alike(self, position: LatticePosition, unlike: Sequence[Taken]) -> list[Unlike]:
+        """Return the kits taken, and by how many pieces one at a position must differ: by any, on another table or side down."""
+        here, least = (position.orientation.lie.down, position.table.id), int(self.request.rules[RULE])
+        return [Unlike(kit, least if (down, table) == here else 1) for down, table, kit in unlike]
 
     def _ask(self, model: PositionModel, position: LatticePosition, unlike: Sequence[Taken], most: int | None) -> ModelOutcome:
         alike = self._alike(position, unlike)

@@ -54,7 +54,7 @@ def plan_of(job: Job) -> Document | None:
     found, _, _ = search.cheapest(())
     if found is None:
         return None
-    written = writing.alternative_of(found, job.request, job.stock, 1, [])
+    written = writing.alternative_of(found, job.request, job.stock)
     assert written is not None, "the checker refuses the plan"
     return alternative_document(written)
 

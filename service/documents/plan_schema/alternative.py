@@ -26,7 +26,7 @@ from service.documents.plan_schema.fixture import (
 from service.documents.prisms import matrix
 from service.documents.reading.fields import Whole, checked
 from service.documents.tables import HOLE_LABEL
-from solver.plans import Alternative, Cost, Finding, KitLine, Station
+from solver.plans import Alternative, Cost, Finding, KitLine, Measures, Station, Trait
 from solver.request import Down
 from solver.weldment import RESERVED
 
@@ -86,10 +86,26 @@ class KitDocument(Lenient):
     count: Annotated[Whole, Field(description="pieces")]
     bin: Annotated[str, Field(description="where they lie")] = ""
     buy: Annotated[Whole | None, Field(description="how many of them are missing and bought; null = none")] = 0
+    name: Annotated[str, Field(description="what the item is called")] = ""
 
     def to_domain(self) -> KitLine:
         """Return the line as a value."""
-        return KitLine(self.item, self.count, self.bin, self.buy or 0)
+        return KitLine(self.item, self.count, self.bin, self.buy or 0, self.name)
+
+
+class MeasuresDocument(Lenient):
+    """What alternatives are compared by beside price and time."""
+
+    pieces: Annotated[Whole, Field(description="pieces on the table")]
+    locating_error_mm: Annotated[
+        Number, Field(description="largest worst-case error at the toleranced points; without tolerances at the welds' ends")
+    ]
+    stiffness_n_per_mm: Annotated[Number, Field(description="least stiffness under a pad that locates")]
+    scarcity: Annotated[Number, Field(description="sum over the pieces of 1 / free pieces of the item")]
+
+    def to_domain(self) -> Measures:
+        """Return them as a value."""
+        return Measures(self.pieces, self.locating_error_mm, self.stiffness_n_per_mm, self.scarcity)
 
 
 class AlternativeDocument(Lenient):
@@ -118,7 +134,9 @@ class AlternativeDocument(Lenient):
     ]
     findings: Annotated[list[FindingDocument], Field(default_factory=list, description="what was checked")]
     kit: Annotated[list[KitDocument], Field(description="the pieces it needs")]
-    differs: Annotated[str, Field(description="how it differs from the ones before")] = ""
+    differs: Annotated[str, Field(description="how it differs from the cheapest: pieces, money, minutes, accuracy")] = ""
+    traits: Annotated[list[Trait], Field(default_factory=list, description="in what it is best of all shown")]
+    measures: Annotated[MeasuresDocument | None, Field(description="what it is compared by; null in plans made by hand")] = None
 
     @validator(mode="after")
     def _self_consistent(self) -> AlternativeDocument:
@@ -138,6 +156,7 @@ class AlternativeDocument(Lenient):
                 welds=tuple(weld.to_domain() for weld in self.welds), load=tuple(step.to_domain() for step in self.load),
                 findings=tuple(finding.to_domain() for finding in self.findings),
                 kit=tuple(line.to_domain() for line in self.kit), differs=self.differs,
+                traits=tuple(self.traits), measures=None if self.measures is None else self.measures.to_domain(),
             )
         )  # fmt: skip
 

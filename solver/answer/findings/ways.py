@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from solver.answer.comparison import route
 from solver.answer.findings.source import FindingSource
+from solver.answer.way_words import route
 from solver.plans import Finding, Move
 
 

@@ -14,7 +14,7 @@ from solver.checks.scene.rows import rows_of
 from solver.checks.scene.scene import Scene, SetPiece
 from solver.checks.tolerances import DEVIATION_SLACK
 from solver.plans import Finding, PlacedContact
-from solver.weldment import OpenDimension
+from solver.weldment import OpenDimension, Tolerance
 
 WITHIN_60 = 0.5
 
@@ -28,14 +28,20 @@ def check_accuracy(scene: Scene) -> Iterator[Finding]:
     if motions is None:
         yield fail("locate.chain", "weldment", "part contacts run in a circle")
         return
-    for tolerance in tolerances:
-        point, direction = scene.points(tolerance.point), scene.vector(tolerance.direction)
-        error = _at(scene, motions, tolerance.part, point, direction)
-        if tolerance.relative_to is not None:
-            error = error - _at(scene, motions, tolerance.relative_to, point, direction)
+    for tolerance, error in toleranced(scene, motions):
         limit = scene.rules["locate.tolerance_share"] * tolerance.plus_minus
         subject = tolerance.part if tolerance.relative_to is None else f"{tolerance.part} {tolerance.relative_to}"
         yield at_most("locate.tolerance_share", subject, float(np.abs(error).sum()), limit, "mm", "worst-case locating error")
+
+
+def toleranced(scene: Scene, motions: Mapping[str, Array]) -> Iterator[tuple[Tolerance, Array]]:
+    """Yield every tolerance with the displacement at its point along its direction, one number a locator."""
+    for tolerance in scene.request.weldment.tolerances:
+        point, direction = scene.points(tolerance.point), scene.vector(tolerance.direction)
+        error = displaced(scene, motions, tolerance.part, point, direction)
+        if tolerance.relative_to is not None:
+            error = error - displaced(scene, motions, tolerance.relative_to, point, direction)
+        yield tolerance, error
 
 
 def part_motions(scene: Scene) -> Mapping[str, Array] | None:
@@ -68,13 +74,13 @@ def part_motions(scene: Scene) -> Mapping[str, Array] | None:
                     key = (row.source, tuple(np.round(row.normal, 6).tolist()))
                     moved[k, errors[key]] = piece.repeatability_mm + row.gap
                 elif row.kind == "part":
-                    moved[k] = _at(scene, motions, row.source, row.at, row.normal)
+                    moved[k] = displaced(scene, motions, row.source, row.at, row.normal)
             motions[id] = np.linalg.pinv(matrix(part, rows), rcond=1e-9) @ moved if rows else np.zeros((6, count))
             waiting.remove(id)
     return motions
 
 
-def _at(scene: Scene, motions: Mapping[str, Array], part: str, point: Array, direction: Array) -> Array:
+def displaced(scene: Scene, motions: Mapping[str, Array], part: str, point: Array, direction: Array) -> Array:
     """Return a part's displacement at a point along a direction, one number a locator."""
     inertia = scene.parts[part].inertia
     arm = cross(point - inertia.centre, direction) / inertia.rho

@@ -12,6 +12,7 @@ from solver.plans import (
     Cost,
     KitLine,
     LoadStep,
+    Measures,
     Move,
     PartContact,
     PlacedContact,
@@ -19,6 +20,7 @@ from solver.plans import (
     Placement,
     Role,
     Station,
+    Trait,
     Unload,
     WeldSamples,
 )
@@ -115,6 +117,8 @@ def read_alternative(document: Mapping[str, Any], pointer: str = "") -> Alternat
         findings=(),
         kit=doc["kit"].each(_kit),
         differs=doc["differs"].words(),
+        traits=() if doc["traits"].absent else doc["traits"].each(_trait),
+        measures=None if doc["measures"].absent else _measures(doc["measures"]),
     )
     refuse(faults)
     return found
@@ -249,7 +253,22 @@ def _step(reader: Reader) -> LoadStep:
 
 def _kit(reader: Reader) -> KitLine:
     buy = 0 if reader["buy"].absent else reader["buy"].integer()
-    return KitLine(reader["item"].text(), reader["count"].integer(), reader["bin"].words(), buy)
+    return KitLine(reader["item"].text(), reader["count"].integer(), reader["bin"].words(), buy, reader["name"].words())
+
+
+def _trait(reader: Reader) -> Trait:
+    if reader.value not in get_args(Trait):
+        reader.wrong(", ".join(get_args(Trait)))
+    return cast(Trait, reader.value)
+
+
+def _measures(reader: Reader) -> Measures:
+    return Measures(
+        reader["pieces"].integer(),
+        reader["locating_error_mm"].number(),
+        reader["stiffness_n_per_mm"].number(),
+        reader["scarcity"].number(),
+    )
 
 
 def _shown(value: Any) -> str:

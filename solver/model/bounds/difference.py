@@ -1,16 +1,18 @@
-"""Different: another alternative than those already found, in a way a planner cares about.
+"""Different: another kit than those of the alternatives already found.
 
-In words: counting what each piece does - which part and face it touches, with which item - two alternatives differ by
-what is in one and not in the other, both ways added. Sliding a piece along changes nothing of that.
-Formula: for each entry k: n_k - m_k = over_k - under_k, one of them 0;  sum (over_k + under_k) >= differ_by.
-Source: what counts as another alternative (the page answer.md); roles are left out here, which only asks for more.
+In words: a kit is every piece placed, by item. Another alternative leaves at least one piece of each found kit on the shelf: the
+same pieces elsewhere, or with others beside them, are no answer when some of them are gone. On the same table, with the same side
+down, the two kits differ by at least alternatives.kit_pieces pieces, those in one and not in the other, both ways added.
+Formula: for each item i of a found kit: n_i - m_i = over_i - under_i, one of them 0;  sum under_i >= 1;
+sum (over_i + under_i) + sum {n_i : i not in it} >= kit_pieces.
+Source: what counts as another alternative (the page answer.md).
 
 Example:
 
 ```text
-   found:      rail side:0 stop-60-15 x2, rail end pin x1
-   no other:   the same two stops a hole farther on                    differs by 0
-   another:    rail side:0 stop-25-15 x2, rail end pin x1                 differs by 2 + 2 = 4
+   found:      3 stops, 1 pin, 2 clamps
+   no other:   the same pieces a hole farther on, or 1 rest more       nothing of the kit is left
+   another:    2 stops, 1 swivel stop, 1 pin, 2 clamps                  differs by 1 + 1 = 2
 ```
 """
 
@@ -18,48 +20,60 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
 
-Entry = tuple[int, str, str]
-Signature = Counter[Entry]
+Kit = Counter[str]
+"""Pieces by item."""
+RULE = "alternatives.kit_pieces"
 
 
-def entries_of(problem: Problem, index: int) -> Signature:
-    """Return the (part, face, item) entries of one candidate."""
-    candidate = problem.candidates[index]
-    return Counter((meeting.part, meeting.face, candidate.stack.top.id) for meeting in candidate.meetings)
+@dataclass(frozen=True)
+class Unlike:
+    """A kit that another alternative must not be, and by how many pieces it must differ."""
+
+    kit: Kit
+    pieces: int
 
 
-def signature(problem: Problem, chosen: Sequence[int]) -> Signature:
-    """Return the entries of a whole choice."""
-    total: Signature = Counter()
+def kit_of(problem: Problem, chosen: Sequence[int]) -> Kit:
+    """Return the pieces of a whole choice."""
+    total: Kit = Counter()
     for index in chosen:
-        total.update(entries_of(problem, index))
+        total.update(problem.pieces[index])
     return total
 
 
-def differ(program: Program, variables: Variables, problem: Problem, unlike: Sequence[Signature]) -> Program:
-    """Return a copy of the program that also asks for a difference from each of the signatures."""
+def differ(program: Program, variables: Variables, problem: Problem, unlike: Sequence[Unlike]) -> Program:
+    """Return a copy of the program that also asks for a difference from each of some kits."""
     copy = program.copy()
-    users: dict[Entry, list[tuple[int, int]]] = {}
-    for index in range(len(problem.candidates)):
-        for entry, count in entries_of(problem, index).items():
-            users.setdefault(entry, []).append((variables.candidates[index], count))
-    least = int(problem.request.rules["alternatives.differ_by"])
+    takes: dict[str, list[tuple[int, int]]] = {}
+    for stack, pieces in zip(variables.candidates, problem.pieces, strict=True):
+        for item, count in pieces.items():
+            takes.setdefault(item, []).append((stack, count))
     for other in unlike:
-        away: list[tuple[int, int]] = [term for entry, terms in users.items() if entry not in other for term in terms]
-        given = sum(count for entry, count in other.items() if entry not in users)
-        for entry, wanted in sorted(other.items()):
-            if entry not in users:
-                continue
-            most = sum(count for _, count in users[entry])
-            over, under, more = copy.variable(0, most), copy.variable(0, wanted), copy.variable()
-            copy.row("alternatives.differ_by", [*users[entry], (over, -1), (under, 1)], wanted, wanted)
-            copy.row("alternatives.differ_by", [(over, 1), (more, -most)], high=0)
-            copy.row("alternatives.differ_by", [(under, 1), (more, wanted)], high=wanted)
-            away += [(over, 1), (under, 1)]
-        copy.row("alternatives.differ_by", away, max(0, least - given))
+        _differ(copy, takes, other)
     return copy
+
+
+def _differ(copy: Program, takes: dict[str, list[tuple[int, int]]], other: Unlike) -> None:
+    """Add the rows of one kit; `takes` names the stacks that take pieces of an item."""
+    away = [term for item, terms in takes.items() if item not in other.kit for term in terms]
+    left: list[tuple[int, int]] = []
+    given = sum(count for item, count in other.kit.items() if item not in takes)
+    for item, wanted in sorted(other.kit.items()):
+        if item not in takes:
+            continue
+        most = sum(count for _, count in takes[item])
+        over, under, more = copy.variable(0, most), copy.variable(0, wanted), copy.variable()
+        copy.row(RULE, [*takes[item], (over, -1), (under, 1)], wanted, wanted, about=item)
+        copy.row(RULE, [(over, 1), (more, -most)], high=0, about=item)
+        copy.row(RULE, [(under, 1), (more, wanted)], high=wanted, about=item)
+        away += [(over, 1), (under, 1)]
+        left.append((under, 1))
+    if not given:
+        copy.row(RULE, left, 1)
+    copy.row(RULE, away, max(0, other.pieces - given))

@@ -286,7 +286,7 @@ class Shelf:
         found = Found(self.position, self.model, choice)
         writing.log.setLevel(logging.CRITICAL)
         try:
-            return writing.alternative_of(found, self.search.request, self.search.stock, 2, [])
+            return writing.alternative_of(found, self.search.request, self.search.stock, thorough=False)
         finally:
             writing.log.setLevel(logging.NOTSET)
 

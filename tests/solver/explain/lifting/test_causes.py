@@ -55,7 +55,7 @@ def caused(asked: Request, stock: StockSnapshot) -> Causes:
     search = Search(asked, stock, [], Deadline.on(time.process_time, SECONDS)) if shut else searched(asked, stock, SECONDS)
     assert not search.tally.found
     deadline = Deadline.on(time.process_time, SECONDS)
-    return causes_of(search, shut, lambda found, changed, shelf: alternative_of(found, changed, shelf, 1, []), deadline)
+    return causes_of(search, shut, alternative_of, deadline)
 
 
 def test_one_reason_that_is_the_whole_cause_stays_alone() -> None:

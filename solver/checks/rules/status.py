@@ -1,63 +1,17 @@
-"""The plan as a whole: ranks, order, difference of alternatives, and the honesty of its status."""
+"""The plan as a whole: the honesty of its status, its bound and its gap."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations
 from typing import Any, get_args
 
 from inventory.stock import StockSnapshot
-from solver.checks.report import at_least, fail, passed
+from solver.checks.report import fail, passed
 from solver.checks.rules.left_out import left_out_problems
 from solver.plans import Alternative, Finding, Status, StoppedBy
 from solver.request import Request
 from solver.rule_book import VALUES
 from solver.rule_book.book import RuleBook
-
-
-def check_ranking(stock: StockSnapshot, rules: RuleBook, answers: Sequence[Alternative]) -> Iterator[Finding]:
-    """Yield whether alternatives are ranked by price from 1 and differ enough from each other."""
-    ranks = [answer.rank for answer in answers]
-    if ranks != list(range(1, len(answers) + 1)):
-        yield fail("alternatives.rank", "plan", f"ranks are {ranks}, expected 1 to {len(answers)}")
-    totals = [answer.cost.total_cents for answer in answers]
-    if totals != sorted(totals):
-        yield fail("alternatives.rank", "plan", f"totals {totals} do not rise with the rank")
-    elif answers:
-        yield passed("alternatives.rank", "plan")
-    for one, other in combinations(answers, 2):
-        yield _differ(stock, rules, one, other)
-
-
-def _differ(stock: StockSnapshot, rules: RuleBook, one: Alternative, other: Alternative) -> Finding:
-    subject, limit = f"{one.rank} {other.rank}", rules["alternatives.differ_by"]
-    if (one.table, one.down, one.turn % 360) != (other.table, other.down, other.turn % 360):
-        return passed("alternatives.differ_by", subject, "another lie")
-    if _way_out(one) != _way_out(other):
-        return passed("alternatives.differ_by", subject, "another way out")
-    mine, theirs = _signature(stock, one), _signature(stock, other)
-    count = sum((mine - theirs).values()) + sum((theirs - mine).values())
-    return at_least("alternatives.differ_by", subject, count, limit, "entries")
-
-
-def _way_out(answer: Alternative) -> list[tuple[float, ...]]:
-    return [tuple(round(value, 3) + 0.0 for value in move.direction) for move in answer.unload.moves]
-
-
-def _signature(stock: StockSnapshot, answer: Alternative) -> Counter[tuple[str, ...]]:
-    """Return the entries (part, as, face, item) of locator and clamp contacts, and the items that make none."""
-    entries: Counter[tuple[str, ...]] = Counter()
-    for placement in answer.placements:
-        item = stock.items.get(placement.item)
-        clamp = item is not None and item.clamp is not None
-        roles = [(part, str(role)) for part, role in placement.locates]
-        own: list[tuple[str, ...]] = []
-        for contact in placement.contacts:
-            named = [role for part, role in roles if part == contact.part] or (["clamp"] if clamp else [])
-            own += [(contact.part, role, contact.face, placement.item) for role in named]
-        entries.update(own or [(placement.item,)])
-    return entries
 
 
 def check_status(
