@@ -30,7 +30,9 @@ def check_bearing(scene: Scene) -> Iterator[Finding]:
             found, pad = face(scene.parts[contact.part], contact.face), _pad(piece, contact)
             if share <= 0 or not isinstance(found, Face) or pad is None or _exempt(piece, contact):
                 continue
-            bears = [(own, share * lesser) for own, lesser in _measured(found, pad, np.array(contact.patch), _thin(scene, contact))]
+            bears = [
+                (own, share * lesser) for own, lesser in _measured(found, pad, np.array(contact.patch), _thin(scene, contact))
+            ]
             own, asked = min(bears, key=lambda entry: entry[0] / max(entry[1], 1e-9))
             yield at_least(rule, f"{piece.id} {contact.part}", own, asked, "mm", f"on {contact.face}", SLACK)
 
