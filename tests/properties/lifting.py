@@ -37,6 +37,8 @@ EASIEST: Mapping[str, Mapping[str, float]] = {
     "torch.work_tolerance": {"torch.work_tolerance": 45, "torch.travel_angle": 60},
     "locate.side_spacing_ratio": {"locate.side_spacing_ratio": 0},
     "locate.side_face_ratio": {"locate.side_face_ratio": 0},
+    "locate.pad_share": {"locate.pad_share": 0},
+    "clamp.pad_share": {"clamp.pad_share": 0},
     "locate.side": {
         **NEAR_WELDS, "locate.side_spacing_ratio": 0, "locate.side_face_ratio": 0, "locate.opposed": 1,
         "locate.condition_max": 1e6,

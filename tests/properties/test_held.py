@@ -30,7 +30,7 @@ from solver.search.search import Search
 from tests.properties import plan_oracle as oracle
 from tests.properties.held_jobs import Job, a_job
 
-SEEDS = (1, 2, 3, 4, 12)
+SEEDS = (1, 2, 4, 5, 6)
 """Jobs of a plain run; each has a plan."""
 LONG = 25
 """Chunks of `A_CHUNK` planned jobs in the long run: 500 in all."""

@@ -30,7 +30,9 @@ def check_bearing(scene: Scene) -> Iterator[Finding]:
             found, pad = face(scene.parts[contact.part], contact.face), _pad(piece, contact)
             if share <= 0 or not isinstance(found, Face) or pad is None or _exempt(piece, contact):
                 continue
-            bears = [(own, share * lesser) for own, lesser in _measured(found, pad, np.array(contact.patch))]
+            bears = [
+                (own, share * lesser) for own, lesser in _measured(found, pad, np.array(contact.patch), _thin(scene, contact))
+            ]
             own, asked = min(bears, key=lambda entry: entry[0] / max(entry[1], 1e-9))
             yield at_least(rule, f"{piece.id} {contact.part}", own, asked, "mm", f"on {contact.face}", SLACK)
 
@@ -48,12 +50,16 @@ def _pad(piece: SetPiece, contact: PlacedContact) -> Pad | None:
     return min(pads, key=lambda pad: pad.excess(patch), default=None)
 
 
-def _measured(found: Face, pad: Pad, patch: Array) -> Iterator[tuple[float, float]]:
+def _thin(scene: Scene, contact: PlacedContact) -> bool:
+    """Return whether a contact is on the end of a profile, cut or not: its hull is the face if it is open or hollow."""
+    return scene.parts[contact.part].part.section.shape != "plate" and contact.face.split(":")[0] in ("start", "end", "cut")
+
+
+def _measured(found: Face, pad: Pad, patch: Array, thin: bool) -> Iterator[tuple[float, float]]:
     """Yield along the pad's width, then its height, how much bears and the lesser of pad and face, mm."""
     outline = found.rings[0]
     hull = plane.hull(outline)
-    open_or_hollow = found.hollow or abs(plane.area(hull)) > abs(plane.area(outline)) * (1 + 1e-6)
-    if open_or_hollow and found.label in ("start", "end"):
+    if thin and (found.hollow or abs(plane.area(hull)) > abs(plane.area(outline)) * (1 + 1e-6)):
         flat = plane.clip(hull, plane.hull(found.flat(pad.corners)))
     else:
         flat = found.flat(patch)

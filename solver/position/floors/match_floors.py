@@ -35,6 +35,7 @@ from solver.laying.requirements import (
     touched_long,
     upright_round,
 )
+from solver.position.floors.along_faces import faces_along, pads_along
 from solver.position.floors.met_at_once import met_at_once
 
 Given = tuple[Direction, tuple[float, float], bool]
@@ -364,26 +365,11 @@ class MatchFloors:
 
     @cached_property
     def _half_pads(self) -> Array:
-        """How far along the face from its hole each pad reaches, least and most (m, 2), mm."""
-        found = []
-        for match in self.found:
-            normal = match.pad.normal[:2] / max(LEVEL, float(np.hypot(*match.pad.normal[:2])))
-            across = np.array([-normal[1], normal[0]])
-            travel = self.stacks[match.stack].travel if match.pad.moves else None
-            slip = [0.0] if travel is None else [float(travel.axis[:2] @ across) * end for end in (travel.low, travel.high)]
-            place, half = float(match.pad.at[:2] @ across), match.pad.width / 2
-            found.append((place + min(slip) - half, place + max(slip) + half))
-        return np.array(found).reshape(-1, 2)
+        return pads_along(self.found, [self.stacks[match.stack].travel if match.pad.moves else None for match in self.found])
 
     @cached_property
     def _face_ends(self) -> Array:
-        """From where to where each match's face reaches along itself, (m, 2), mm: no patch reaches farther."""
-        found = []
-        for match in self.found:
-            across = np.array([-match.pad.normal[1], match.pad.normal[0]]) / max(LEVEL, float(np.hypot(*match.pad.normal[:2])))
-            along = match.face.corners()[:, :2] @ across
-            found.append((float(along.min()), float(along.max())))
-        return np.array(found).reshape(-1, 2)
+        return faces_along(self.found)
 
     def _located(
         self, part: LaidPart, offered: Mapping[Direction, Offered], given: Sequence[Given], count: int, met: int = 0

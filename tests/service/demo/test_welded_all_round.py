@@ -44,4 +44,4 @@ def test_without_the_corner_squares_no_piece_reaches_the_post() -> None:
     found = planned(shelf("square-over"))
     assert found.status == "infeasible" and found.refused is not None
     missing = [reason.text for reason in found.refused.because if reason.subject == "square-over"]
-    assert missing and "2 needed, 0 free" in missing[0]
+    assert missing and "1 needed, 0 free" in missing[0]

@@ -43,7 +43,7 @@ ONE_CLAMP = {"clamp": 1, "long-clamp": 0}
 
 @pytest.fixture(scope="module")
 def one_clamp() -> Plan:
-    return answer(request(two_bars()), plain_shelf(**ONE_CLAMP), seconds=12)
+    return answer(request(two_bars()), plain_shelf(**ONE_CLAMP), seconds=24)
 
 
 def test_a_missing_clamp_is_named_with_its_count(one_clamp: Plan) -> None:

@@ -48,13 +48,20 @@ def test_a_section_lies_on_each_of_its_long_sides(shape: str, down: str) -> None
 
 
 @pytest.mark.parametrize("down", ["+x", "-x"])
-@pytest.mark.parametrize("shape", SECTIONS)
+@pytest.mark.parametrize("shape", [shape for shape in SECTIONS if shape != "flat"])
 def test_a_section_stands_on_either_end(shape: str, down: str) -> None:
     found = planned(b.weldment(lying(shape)), SHELF, down=(down,))
     best = found.alternatives[0]
     assert best.weldment_to_table[2][0] == (-1 if down == "+x" else 1)
     assert best.parts[0].rests_on == ("table",)
     assert "tall-clamp" in pieces(found) or "tall-long-clamp" in pieces(found)
+
+
+def test_on_a_standing_flat_bar_two_stops_find_no_room_to_bear() -> None:
+    """Its long side is 50 wide; stops 80 wide side by side have 10 mm of it each, or stand at its 10 mm edge."""
+    assert planned(b.weldment(lying("flat")), SHELF, down=("+x",)).status == "infeasible"
+    for bare in ({"locate.pad_share": 0.2}, {"locate.side_face_ratio": 0.0, "locate.pad_share": 0.2}):
+        assert planned(b.weldment(lying("flat")), SHELF, down=("+x",), rules=bare).alternatives
 
 
 def test_a_plate_stands_on_edge() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from random import Random
 
 from inventory.stock import StockSnapshot
@@ -59,8 +60,15 @@ def caused(asked: Request, stock: StockSnapshot) -> Causes:
 
 
 def test_one_reason_that_is_the_whole_cause_stays_alone() -> None:
-    """A beam longer than its table, which every piece of its shelf fits once it lies whole on a table."""
-    assert named(*beam_job(Random(2))) == {"table.size": ["T1"]}
+    """A beam longer than its table, which its shelf fits once it lies whole on a table, however little pads bear."""
+    asked, stock = beam_job(Random(2))
+    asked = replace(asked, rules=replace(asked.rules, changes={**asked.rules.changes, "locate.pad_share": 0.0}))
+    assert named(asked, stock) == {"table.size": ["T1"]}
+
+
+def test_a_larger_table_alone_is_not_enough_where_pads_bear_too_little() -> None:
+    """The saddle looks out over the beam by 5 mm: a stop 28 wide at its end bears on no more."""
+    assert named(*beam_job(Random(2))) == {"table.size": ["T1"], "locate.pad_share": ["saddle"]}
 
 
 def test_a_larger_table_alone_is_not_enough_without_clamps() -> None:
