@@ -10,8 +10,9 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
+from solver.deadline import Deadline
 from solver.explain.figures import PartFigures
-from solver.explain.retaken_positions import phases_of, placed_by_part
+from solver.explain.retaken_positions import MOST_RANKED, phases_of, placed_by_part
 from solver.explain.sentences import by_itself
 from solver.explain.trials import relaxed
 from solver.geometry.joints import OPEN_DEG
@@ -46,11 +47,11 @@ def shut_welds(request: Request, shut: Shut) -> list[Reason]:
     return found
 
 
-def screens(search: Search) -> list[Reason]:
-    """Return reasons each of which alone shuts out every fixture in every lie that was allowed."""
+def screens(search: Search, deadline: Deadline) -> list[Reason]:
+    """Return reasons each of which alone shuts out every fixture in every lie that was allowed; none if time runs out."""
     orientations = search.tried
     found = [*_tables(search, orientations), *_torch(search, orientations), *_order(orientations)]
-    return found or list(_needs(search, orientations))
+    return found or list(_needs(search, orientations, deadline))
 
 
 def _torch(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
@@ -141,13 +142,17 @@ def _without_seat(search: Search, table: str) -> bool:
     return all(fallen.homeless or fallen.position.hung is not None for fallen in own)
 
 
-def _needs(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
+def _needs(search: Search, orientations: Sequence[Orientation], deadline: Deadline) -> Iterator[Reason]:
     """Yield what some part needs and no free piece can give it, at any position of any lie allowed."""
     reachable = [
         g for g in orientations if g.laid.order is not None and len(set(g.torch.sample.tolist())) == len(g.torch.samples)
     ]
-    per_ground = [list(_unmet(search, orientation)) for orientation in reachable]
-    if not per_ground or not all(per_ground):
+    per_ground: list[list[Reason]] = []
+    for orientation in reachable:
+        per_ground.append(list(_unmet(search, orientation)))
+        if not per_ground[-1] or deadline.over:
+            return
+    if not per_ground:
         return
     told = {(reason.rule, reason.subject) for reason in per_ground[0]}
     common = [key for key in told if all(any((r.rule, r.subject) == key for r in reasons) for reasons in per_ground)]
@@ -183,7 +188,10 @@ def _unmet(search: Search, orientation: Orientation) -> Iterator[Reason]:
 
 def _shut_by_one(search: Search, orientation: Orientation) -> dict[int, str]:
     """Return the parts (by index) that nothing locates at any lattice position, and pieces would but for one rule: which."""
-    nowhere = np.isinf(placed_by_part(orientation.bounds, phases_of(orientation))).all(axis=0)
+    phases = phases_of(orientation)
+    if len(phases) >= MOST_RANKED:  # not all of them: what is told of these need not hold of the others
+        return {}
+    nowhere = np.isinf(placed_by_part(orientation.bounds, phases)).all(axis=0)
     found: dict[int, str] = {}
     for rule in LOCATING:
         asked = relaxed(search.request, rule, RELAXED[rule].most)

@@ -43,7 +43,7 @@ class Causes:
 
 def causes_of(search: Search, shut: Shut, write: Write, deadline: Deadline) -> Causes:
     """Return reasons that together are the cause why a search that went through everything found nothing."""
-    exact = shut_welds(search.request, shut) or screens(search)
+    exact = shut_welds(search.request, shut) or screens(search, deadline)
     if any(lifts(reason) for reason in exact):
         return _lifted_outside(search, exact, write, deadline)
     if exact:
@@ -54,7 +54,7 @@ def causes_of(search: Search, shut: Shut, write: Write, deadline: Deadline) -> C
 
 def first_reasons(search: Search, shut: Shut, deadline: Deadline) -> Causes:
     """Return reasons why a search that was cut short has found nothing so far; what shuts next is not looked for."""
-    exact = shut_welds(search.request, shut) or screens(search)
+    exact = shut_welds(search.request, shut) or screens(search, deadline)
     met = [] if exact else _met(search, deadline)
     return Causes(tuple(exact or (_told(search, met[0], deadline) if met else ())))
 

@@ -38,6 +38,7 @@ from tests.builders import (
 )
 from tests.solver.explain.shops import answer, because, searched, two_bars, would_help
 
+ENOUGH = Deadline(lambda: 60.0)
 ONE_CLAMP = {"clamp": 1, "long-clamp": 0}
 
 
@@ -114,21 +115,21 @@ def test_a_wedge_that_is_not_open_is_the_weldments_fault() -> None:
 def test_a_table_too_small_or_too_weak_is_named() -> None:
     asked = request(two_bars(length=900))
     small = shelf((stop(), 8), (down_clamp(), 4), tables=[table(columns=8, rows=8)])
-    assert [(r.rule, r.subject) for r in screens(searched(asked, small))] == [("table.size", "T1")]
+    assert [(r.rule, r.subject) for r in screens(searched(asked, small), ENOUGH)] == [("table.size", "T1")]
     weak = shelf((stop(), 8), (down_clamp(), 4), tables=[table(columns=30, max_load_kg=2)])
-    assert [(r.rule, r.subject) for r in screens(searched(asked, weak))] == [("table.max_load", "T1")]
+    assert [(r.rule, r.subject) for r in screens(searched(asked, weak), ENOUGH)] == [("table.max_load", "T1")]
 
 
 def test_a_part_in_the_air_without_a_rest_of_its_height() -> None:
     hanging = weldment(tube(), tube("high", at=(0, 100, 125)), tube("link", length=100, at=(0, 0, 75), along=(0, 0, 1)))
-    found = screens(searched(request(hanging), shelf((stop(height=160), 9), (down_clamp(high=205), 9), (rest(), 9))))
+    found = screens(searched(request(hanging), shelf((stop(height=160), 9), (down_clamp(high=205), 9), (rest(), 9))), ENOUGH)
     assert ("locate.support", "high") in {(reason.rule, reason.subject) for reason in found}
 
 
 def test_an_open_dimension_longer_than_every_slide() -> None:
     bars = two_bars(thickness=40)
     asked = request(weldment(*bars.parts, welds=bars.welds, open_dimensions=(OpenDimension("short", (1.0, 0.0, 0.0), -20, 20),)))
-    found = screens(searched(asked, shelf((adjustable_stop(), 8), (down_clamp(), 4))))
+    found = screens(searched(asked, shelf((adjustable_stop(), 8), (down_clamp(), 4))), ENOUGH)
     assert [(reason.rule, reason.subject) for reason in found] == [("open_dimensions.follow", "short")]
     assert "25 mm" in found[0].text
 
