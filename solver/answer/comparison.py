@@ -11,6 +11,7 @@ from solver.plans import Alternative, Trait
 
 SAME = 1e-6
 """Measures this near are equal, relative where they are above 1."""
+MINUTES_FROM_S = 30
 FINEST_MM = 0.005
 """Alternatives whose locating errors differ by less read as equally true."""
 
@@ -78,7 +79,8 @@ def _differs(each: Alternative, cheapest: Alternative, names: Mapping[str, str])
     said.append(f"{cents // 100}.{cents % 100:02d} dearer" if cents else "at the same price")
     seconds = each.setup_s - cheapest.setup_s
     if seconds:
-        said.append(f"{abs(seconds) / 60:.1f} min {'longer' if seconds > 0 else 'shorter'} to set")
+        time = f"{abs(seconds) / 60:.1f} min" if abs(seconds) >= MINUTES_FROM_S else f"{abs(seconds)} s"
+        said.append(f"{time} {'longer' if seconds > 0 else 'shorter'} to set")
     cycle = each.cycle_s - cheapest.cycle_s
     if cycle:
         said.append(f"{abs(cycle)} s {'longer' if cycle > 0 else 'shorter'} per weldment")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from inventory.shapes import Array
 from solver.deadline import Deadline
-from solver.model import objective, preference
+from solver.model import objective
 from solver.model.bounds import part_floors
 from solver.model.bounds.difference import Unlike, differ
 from solver.model.choice import Choice, Refusal
@@ -19,6 +19,7 @@ from solver.model.families.on_demand import ON_DEMAND
 from solver.model.families.on_demand.reachable import Reachable
 from solver.model.holding import Holding
 from solver.model.objective import MovingCost
+from solver.model.preferences import TIERS, preferring
 from solver.model.program import Program
 from solver.model.slid_along import SlidAlong
 from solver.model.variables import Variables, declare
@@ -27,8 +28,9 @@ from solver.position.problem import Problem
 ROUNDS = 60
 SLIDES = 20
 SLIDING_WORK = 0.1
-TRUER_TRIES = 3
-TRUER_WORK = 0.1
+WISHES = 3
+"""So often a tier of preferences is asked anew after what it chose broke something."""
+WISH_WORK = 0.1
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,14 @@ class ModelOutcome:
     work: float
     refusals: tuple[Refusal, ...] = ()
     open: bool = False
+
+
+@dataclass(frozen=True)
+class Preferred:
+    """The preferred choice at a price, and what each tier of preferences comes to, as far as they were asked."""
+
+    choice: Choice
+    wishes: tuple[int, ...]
 
 
 @dataclass
@@ -149,25 +159,38 @@ class PositionModel:
                 return found, tries + 1
         return None, SLIDES
 
-    def truer(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Unlike], seed: int) -> Choice:
-        """Return the truest choice at the same price: long sides, wide points.
+    def preferred(self, choice: Choice, deadline: Deadline, *, unlike: Sequence[Unlike], seed: int) -> Preferred:
+        """Return what a fitter prefers at the price of a choice, and how well it does, tier by tier, the less the better.
 
         The cheapest is not unique: of equal prices the fitter's preference decides, and the same plan comes out every time.
         """
         known = len(self.refusals)
-        for _ in range(TRUER_TRIES):
+        best, held = choice, list[int]()
+        for _ in TIERS:
+            found = self._wished(choice.cents, held, deadline, unlike, seed)
+            if found is None:
+                break
+            best, least = found
+            held.append(least)
+        del self.refusals[known:]
+        return Preferred(best, tuple(held))
+
+    def _wished(
+        self, cents: int, held: Sequence[int], deadline: Deadline, unlike: Sequence[Unlike], seed: int
+    ) -> tuple[Choice, int] | None:
+        """Return what the next tier prefers, and what it comes to; None if that breaks something again and again."""
+        for _ in range(WISHES):
             if deadline.seconds_left() <= 0:
                 break
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
-            wanted = preference.preferring(program, self.variables, self.problem, choice.cents)
-            solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=TRUER_WORK)
-            if solved.values is None:
-                return choice
+            wanted = preferring(program, self.variables, self.problem, cents, held)
+            solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=WISH_WORK)
+            if solved.values is None or solved.value is None:
+                return None
             found = replace(self._choice(solved), cents=program.value(solved.values))
             if self._broken(found, deadline) is None:
-                return found
-            del self.refusals[known:]
-        return choice
+                return found, solved.value
+        return None
 
     def ask_for_the_torch(self) -> None:
         """Write down now that the torch must reach every weld, as the first choice would be asked."""

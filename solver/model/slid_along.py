@@ -16,8 +16,8 @@ Example:
 from __future__ import annotations
 
 from solver.hardware.candidates import Candidate
-from solver.model import preference
 from solver.model.choice import Choice
+from solver.model.preferences import preferring
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
@@ -41,7 +41,7 @@ class SlidAlong:
         few.high += whole.high[len(few.high) :]
         few.take_over(whole.rows[self._rows :], whole.cliques[self._cliques :], self._out)
         self._rows, self._cliques = len(whole.rows), len(whole.cliques)
-        return preference.preferring(few, self._variables, self._problem, self._cents)
+        return preferring(few, self._variables, self._problem, self._cents)
 
 
 def _doing(candidate: Candidate) -> tuple[object, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,8 +23,9 @@ from solver.accuracy import (
 from solver.laying.laid_weldment import LaidPart
 from solver.position.problem import Problem
 from solver.position.resisting_motion import candidates_resisting, locator_error_mm
-from solver.weldment import Tolerance
+from solver.weldment import Tolerance, Weldment
 
+AXES: tuple[Point3, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 MOST_ROWS = 100
 """A part has at most so many contacts: its locators, and the corners of what table and parts give it."""
 
@@ -163,8 +164,25 @@ def deviations_at(problem: Problem, chosen: Sequence[int]) -> list[tuple[Toleran
     return [(tolerance, error) for tolerance, error, _ in _errors(problem, *_contacts(problem, chosen))]
 
 
+def largest_error(problem: Problem, chosen: Sequence[int]) -> float:
+    """Return by how much a choice locates worst, mm: the largest error at the toleranced points along their directions.
+
+    Of a weldment without tolerances: at both ends of every weld, of either part, along x, y and z of the weldment.
+    """
+    contacts, errors = _contacts(problem, chosen)
+    points = problem.laid.weldment.tolerances or tuple(_weld_ends(problem.laid.weldment))
+    return max((error.worst_mm for _, error, _ in _errors(problem, contacts, errors, points)), default=0.0)
+
+
+def _weld_ends(weldment: Weldment) -> Iterator[Tolerance]:
+    for weld in weldment.welds:
+        for part in weld.parts:
+            for end in (weld.path[0], weld.path[-1]):
+                yield from (Tolerance(part, end, axis, 1.0) for axis in AXES)
+
+
 def _errors(
-    problem: Problem, contacts: dict[int, PartContacts], errors: Array
+    problem: Problem, contacts: dict[int, PartContacts], errors: Array, points: Sequence[Tolerance] | None = None
 ) -> list[tuple[Tolerance, PointDeviation, dict[int, Motion]]]:
     laid = problem.laid
     order = laid.order or ()
@@ -175,7 +193,7 @@ def _errors(
         for first in (True, False)
     ]
     found = []
-    for tolerance in laid.weldment.tolerances:
+    for tolerance in laid.weldment.tolerances if points is None else points:
         part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
         point = _point(laid.rotation @ np.array(tolerance.point) + shift)
         direction = _point(laid.rotation @ np.array(tolerance.direction))

@@ -10,6 +10,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from solver.model.bounds.difference import RULE, Unlike
 from solver.model.position_model import ModelOutcome, PositionModel
@@ -17,6 +18,7 @@ from solver.search import lies_to_positions
 from solver.search.lattice_position import Fallen, Found, LatticePosition, Taken
 from solver.search.next_position import next_position
 from solver.search.position_models import model_at
+from solver.search.preferred import preferred
 from solver.search.state import MOST_DROPPED, SearchState
 
 PATIENCE, FIRST_PATIENCE = 5, 20
@@ -78,7 +80,7 @@ class Search(SearchState):
         proven = not open_bounds
         if best is not None:
             open_bounds.append(best.choice.cents)
-            best = self._truest(best, unlike)
+            best = preferred(self, best, partial(self._alike, unlike=unlike), proven=proven)
         return best, min(open_bounds, default=None), proven
 
     def _told(
@@ -116,12 +118,6 @@ class Search(SearchState):
                 position.model = None
             else:
                 position.floor = max(position.floor, most + 1)
-
-    def _truest(self, found: Found, unlike: Sequence[Taken]) -> Found:
-        """Return the truest choice at the price found."""
-        alike = self._alike(found.position, unlike)
-        choice = found.model.truer(found.choice, self.deadline, unlike=alike, seed=self.request.seed)
-        return replace(found, choice=choice)
 
     def _alike(self, position: LatticePosition, unlike: Sequence[Taken]) -> list[Unlike]:
         """Return the kits taken, and by how many pieces one at a position must differ: by any, on another table or side down."""

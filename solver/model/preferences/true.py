@@ -1,7 +1,7 @@
-"""Truest: of fixtures at one price, the one a fitter would choose.
+"""True: of fixtures at one price, the one that locates best.
 
 In words: two points along the long side rather than the short one, side points as far apart as they go.
-Formula: minimise the penalties of sides and points with the price held at its least.
+Formula: sum of the penalties of sides and points: 60 for a side of no length against the longest, 9 for a point in the middle.
 Source: 3-2-1 locating, "two along the long side, one at the end, points wide apart" (common practice, no source).
 
 Example:
@@ -16,8 +16,6 @@ Example:
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from solver.model.program import Program
@@ -28,10 +26,8 @@ SHORT_SIDE = 60
 NEAR_MIDDLE = 9
 
 
-def preferring(program: Program, variables: Variables, problem: Problem, cents: int) -> Program:
-    """Return a copy of a program that asks for the truest choice at a price of at most `cents`."""
-    copy = replace(program.copy(), objective={}, constant=0)
-    copy.row("price", program.objective.items(), high=cents - program.constant)
+def wish(program: Program, variables: Variables, problem: Problem) -> None:
+    """Add how far sides are from the longest and side points from wide apart."""
     penalties: dict[int, int] = {}
     lengths = _lengths(problem)
     for group, side, length in zip(problem.groups, variables.side, lengths, strict=True):
@@ -43,8 +39,7 @@ def preferring(program: Program, variables: Variables, problem: Problem, cents: 
                 off = abs((point.low + point.high) / 2 - (low + high) / 2) / ((high - low) / 2)
                 stack = variables.candidates[point.candidate]
                 penalties[stack] = penalties.get(stack, 0) + round(NEAR_MIDDLE * (1 - off))
-    copy.cost(penalties)
-    return copy
+    program.cost(penalties)
 
 
 def _lengths(problem: Problem) -> list[float]:
