@@ -12,7 +12,7 @@ from functools import partial
 
 from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
-from solver.answer.comparison import ranked
+from solver.answer.comparison import fewer, ranked
 from solver.deadline import Deadline
 from solver.explain import no_plan
 from solver.explain.left_out import left_out
@@ -78,6 +78,7 @@ def plan(
         stock_version=stock.version,
         seed=request.seed,
         alternatives=ranking.alternatives,
+        findings=tuple(fewer(len(ranking.alternatives), request.alternatives, complete=stopped_by in ("proof", "scope"))),
         refused=refused,
         left_out=untried,
         work={

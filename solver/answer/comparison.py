@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from solver.answer.piece_words import Pieces, names_of, pieces_of
-from solver.plans import Alternative, Trait
+from solver.plans import Alternative, Finding, Trait
 
 SAME = 1e-6
 """Measures this near are equal, relative where they are above 1."""
@@ -26,6 +26,16 @@ def ranked(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
         said = _differs(each, ordered[0], names) if rank > 1 else ""
         placed.append(replace(each, rank=rank, traits=own, title=_title(rank, own, traits), differs=said))
     return tuple(placed)
+
+
+def fewer(found: int, asked: int, *, complete: bool) -> Iterator[Finding]:
+    """Yield that fewer kits were found than asked for, and whether more may exist."""
+    if 0 < found < asked:
+        kits = "kit" if found == 1 else "kits"
+        every = "any other takes all pieces of one of them, or differs from it by fewer than alternatives.kit_pieces"
+        why = every if complete else "the search ended before it had looked for more"
+        text = f"{found} {kits} of {asked} asked for: {why}"
+        yield Finding("alternatives.fewer", "plan", float(found), float(asked), "kits", True, text)
 
 
 BEST: Mapping[Trait, Callable[[Alternative], float | None]] = {

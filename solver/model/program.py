@@ -10,8 +10,8 @@ LARGEST = 2**30
 """No row's terms add up to more than this: CP-SAT's presolve adds some of them up in 32 bits."""
 Term = tuple[int, int]
 """A variable and its coefficient."""
-PRICING = ("time", "price", "floor")
-"""Families of rows that carry the price or repeat what others ask; they shut nothing out."""
+PRICING = ("time", "price", "floor", "preferred")
+"""Families of rows that carry the price or a preference, or repeat what others ask; they shut nothing out."""
 DEFINING = ("hinders",)
 """Families of rows that say what a variable means; they shut nothing out either, but others lean on them."""
 

@@ -21,8 +21,7 @@ ERROR, STIFFNESS = "compare.locating_error", "compare.stiffness"
 def check_measures(scenes: Sequence[Scene]) -> Iterator[Finding]:
     """Yield the largest locating error and the least stiffness of a locator, over all stations."""
     errors = [error for scene in scenes for error in _errors(scene)]
-    if errors:
-        yield Finding(ERROR, "weldment", round(max(errors), 6), None, "mm", True, "largest worst-case locating error")
+    yield Finding(ERROR, "weldment", round(max(errors, default=0.0), 6), None, "mm", True, "largest worst-case locating error")
     least = [piece.stiffness_n_per_mm for scene in scenes for piece in scene.pieces.values() if piece.locating]
     if least:
         yield Finding(STIFFNESS, "weldment", round(min(least), 3), None, "N/mm", True, "least stiffness under a pad that locates")

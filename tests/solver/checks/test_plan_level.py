@@ -24,35 +24,76 @@ def failed(document: Document, request: Request | None = None, stock: StockSnaps
 def two(second: Document) -> Document:
     """The plan with a second alternative."""
     plan = job.plan()
-    return plan | {"alternatives": [*plan["alternatives"], second | {"rank": 2}]}
+    return plan | {"alternatives": [*plan["alternatives"], second | {"rank": 2, "title": "another"}]}
 
 
-def test_the_same_fixture_twice_is_no_second_alternative() -> None:
-    assert failed(two(job.tab_alternative())) == {"alternatives.differ_by"}
-
-
-def test_another_way_out_is_another_alternative() -> None:
+def test_the_same_kit_elsewhere_is_no_second_alternative() -> None:
+    assert failed(two(job.tab_alternative())) == {"alternatives.kit_pieces"}
     other = job.tab_alternative()
     other["unload"]["moves"] = [move(0, 0, 1, 100), move(1, 0, 0, 100)]
-    assert failed(two(other)) == set()
+    assert failed(two(other)) == {"alternatives.kit_pieces"}
 
 
-def test_a_longer_way_out_is_the_same_alternative() -> None:
-    other = job.tab_alternative()
-    other["unload"]["moves"] = [move(0, 0, 1, 260)]
-    assert failed(two(other)) == {"alternatives.differ_by"}
-
-
-@pytest.mark.parametrize(("asked", "rules"), [(2, set()), (3, {"alternatives.differ_by"})])
-def test_one_stop_of_another_item_differs_by_two_entries(asked: int, rules: set[str]) -> None:
-    # (tube, side, side:2, stop) goes, (tube, side, side:2, tall) comes.
+def another_kit() -> tuple[Document, StockSnapshot]:
+    """A tall stop instead of one of the stops."""
     other, stock = job.tab_alternative(), job.stock(tall=2)
     entry = placement(other, "s2")
     tall = job.pad("tube", "side:2", (640, 255, 40), (0, 1, 0), x=(626, 654), z=(8, 52))
     entry.update(job.piece(stock.items["tall"], "s2", "P6", 0, [("tube", "side")], [tall]))
     other["kit"] = [line | {"count": {"stop": 2, "tall": 2}.get(line["item"], line["count"])} for line in other["kit"]]
-    request = replace(job.request(), rules=RuleBook({"alternatives.differ_by": asked}))
-    assert failed(two(other) | {"rules": {}}, request, stock) == rules
+    return two(other) | {"rules": {}}, stock
+
+
+@pytest.mark.parametrize(("asked", "rules"), [(1, set()), (2, set()), (3, {"alternatives.kit_pieces"})])
+def test_one_stop_of_another_item_makes_two_pieces_of_difference(asked: int, rules: set[str]) -> None:
+    plan, stock = another_kit()
+    assert failed(plan, replace(job.request(), rules=RuleBook({"alternatives.kit_pieces": asked})), stock) == rules
+
+
+def test_two_alternatives_do_not_read_alike() -> None:
+    plan, stock = another_kit()
+    plan["alternatives"][1]["title"] = plan["alternatives"][0]["title"]
+    assert failed(plan, stock=stock) == {"alternatives.named"}
+    plan["alternatives"][1]["title"] = "another"
+    for each in plan["alternatives"]:
+        each["differs"] = "a tall stop"
+    assert failed(plan, stock=stock) == {"alternatives.named"}
+
+
+EQUAL = ["cheapest", "fewest_pieces", "fastest_setup", "fastest_cycle", "stiffest", "truest"]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "holds"),
+    [
+        ([*EQUAL, "spares_scarce"], EQUAL, True),
+        (EQUAL, EQUAL, False),
+        ([*EQUAL, "spares_scarce"], [*EQUAL, "spares_scarce"], False),
+        ([*EQUAL, "spares_scarce"], EQUAL[1:], False),
+    ],
+)
+def test_traits_say_in_what_each_is_best(first: list[str], second: list[str], holds: bool) -> None:
+    """Of four low stops one is scarcer a piece less than of two tall ones; all else is equal."""
+    plan, stock = another_kit()
+    plan["alternatives"][0]["traits"], plan["alternatives"][1]["traits"] = first, second
+    assert failed(plan, stock=stock) == (set() if holds else {"alternatives.traits"})
+
+
+@pytest.mark.parametrize(("off", "holds"), [(0.0, True), (0.001, False)])
+def test_measures_are_found_anew(off: float, holds: bool) -> None:
+    plan, stock = another_kit()
+    findings = {finding.rule: finding.value for finding in check(job.request(), stock, plan).findings}
+    error = findings["compare.locating_error"]
+    assert error is not None
+    plan["alternatives"][0]["measures"] = {
+        "pieces": len(plan["alternatives"][0]["placements"]), "locating_error_mm": error + off,
+        "stiffness_n_per_mm": findings["compare.stiffness"], "scarcity": _scarcity(plan["alternatives"][0], stock),
+    }  # fmt: skip
+    assert failed(plan, stock=stock) == (set() if holds else {"alternatives.measures"})
+
+
+def _scarcity(alternative: Document, stock: StockSnapshot) -> float:
+    return sum(float(line["count"]) / stock.free(line["item"]) for line in alternative["kit"])
 
 
 def test_ranks_run_from_one_and_totals_rise() -> None:
@@ -149,9 +190,8 @@ def test_nothing_is_impossible_while_something_is_left_out(changes: Document, ho
 
 
 def test_more_alternatives_than_asked_are_refused() -> None:
-    other = job.tab_alternative()
-    other["unload"]["moves"] = [move(0, 0, 1, 100), move(1, 0, 0, 100)]
-    assert failed(two(other), replace(job.request(), alternatives=1)) == {"plan.status"}
+    plan, stock = another_kit()
+    assert failed(plan, replace(job.request(), alternatives=1), stock) == {"plan.status"}
 
 
 def refusal(repair: Document) -> Document:

@@ -20,7 +20,7 @@ from tests.solver.rule_book.conftest import Notes
 EXPLAIN, MODEL = (Path(package.__file__ or "").parent for package in (solver.explain, solver.model))
 OF_A_PART = {f"part.{name}" for name, kept in vars(PartFigures).items() if isinstance(kept, property)}
 EVERYWHERE = {"subject", *VALUES}
-BETWEEN_ALTERNATIVES = {"alternatives.differ_by"}
+BETWEEN_ALTERNATIVES = {"alternatives.kit_pieces"}
 """Asked only of a further alternative, never of a plan that is refused."""
 
 
