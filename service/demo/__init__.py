@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
-MAIN_JOB = "hinge-tab"
+MAIN_JOB = "hinge-lug"
 
 
 def job_names() -> tuple[str, ...]:

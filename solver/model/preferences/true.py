@@ -1,7 +1,9 @@
 """True: of fixtures at one price, the one that locates best.
 
-In words: two points along the long side rather than the short one, side points as far apart as they go.
-Formula: sum of the penalties of sides and points: 60 for a side of no length against the longest, 9 for a point in the middle.
+In words: two points along the long side rather than the short one, side points wide apart: over four fifths of what the face
+offers is as good as over all of it.
+Formula: sum of the penalties of sides and points: 60 for a side of no length against the longest; for a point at a share s of half
+the way from the middle to the end 9 (0.8 - s) / 0.8, at least 0, whole.
 Source: 3-2-1 locating, "two along the long side, one at the end, points wide apart" (common practice, no source).
 
 Example:
@@ -24,6 +26,8 @@ from solver.position.problem import Problem
 
 SHORT_SIDE = 60
 NEAR_MIDDLE = 9
+WIDE = 0.8
+"""A point this far out from the middle, as a share of the way to the end, is far enough out."""
 
 
 def wish(program: Program, variables: Variables, problem: Problem) -> None:
@@ -38,7 +42,7 @@ def wish(program: Program, variables: Variables, problem: Problem) -> None:
             if point.candidate is not None and high - low > 1.0:
                 off = abs((point.low + point.high) / 2 - (low + high) / 2) / ((high - low) / 2)
                 stack = variables.candidates[point.candidate]
-                penalties[stack] = penalties.get(stack, 0) + round(NEAR_MIDDLE * (1 - off))
+                penalties[stack] = penalties.get(stack, 0) + round(NEAR_MIDDLE * max(0.0, WIDE - off) / WIDE)
     program.cost(penalties)
 
 
