@@ -9,6 +9,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from solver.checks.report import Report, fail
+from solver.checks.rules.asked_pieces import check_asked_pieces
 from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
 from solver.checks.rules.clamping import check_clamped
@@ -53,7 +54,13 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_routes,
     check_lifting,
 )
-TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (check_holes, check_counted, check_between, check_money)
+TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
+    check_holes,
+    check_counted,
+    check_between,
+    check_money,
+    check_asked_pieces,
+)
 
 
 def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:

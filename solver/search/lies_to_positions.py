@@ -17,6 +17,7 @@ from solver.laying.lies import Lie, lies_of
 from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
+from solver.position.asked_pieces.fitting import has_place, may_be_met
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.pairs_of_phases import may_stand
 from solver.search.lattice_position import Fallen, LatticePosition
@@ -193,9 +194,22 @@ def _add_positions(state: SearchState, orientation: Orientation, found: list[Lat
     if not orientation.phases:
         phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
         orientation.phases.extend(phases)
-    _try(state, orientation, orientation.phases, found)
+    if _meets_pins(state, orientation):
+        _try(state, orientation, orientation.phases, found)
+    else:
+        _give_up(state, orientation, orientation.phases)
     if left:
         state.untried("positions.askew", state.price.cents(0.0))
+
+
+def _meets_pins(state: SearchState, orientation: Orientation) -> bool:
+    """Return whether for each pin something may stand in this lie, wherever the lattice is, that is such a piece."""
+    request, tables = state.request, orientation.tables
+    return all(
+        any(has_place(pin, table, request.without) for table in tables)
+        and may_be_met(pin, orientation.stacks, orientation.found, orientation.laid)
+        for pin in request.pins
+    )
 
 
 def _try(
