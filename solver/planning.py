@@ -14,7 +14,7 @@ from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
 from solver.answer.comparison import differs, title
 from solver.deadline import Deadline
-from solver.explain import no_plan
+from solver.explain import no_plan, unavailable_pins
 from solver.explain.left_out import left_out
 from solver.laying.lay_out import drawn_samples
 from solver.model.bounds.difference import signature
@@ -52,7 +52,7 @@ def plan(
     samples, shut = drawn_samples(request.weldment, request.rules)
     search = Search(request, stock, samples, deadline, EXPLAINING * allowed, workers=workers)
     ranking = Ranking((), None, not shut, not shut)
-    if not shut:
+    if not shut and not unavailable_pins(request, stock):
         search.open()
         ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None

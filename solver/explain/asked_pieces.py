@@ -16,13 +16,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from solver.cost import free_pieces
+from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.explain.repairs import RepairSearch
-from solver.explain.sentences import by_itself
-from solver.explain.trials import Trial
+from solver.explain.sentences import by_itself, missing
 from solver.plans import Alternative, Omission, Reason
 from solver.request import Request
+from solver.search.orientation import items_of
 
 Entry = tuple[str, int]
 """`pins` or `avoid`, and which of its entries."""
@@ -50,8 +50,26 @@ def unmet_pieces(repairs: RepairSearch, deadline: Deadline) -> UnmetPieces:
     dropped, plan = _fewest(repairs, entries, found, deadline)
     alone = list(_alone(repairs, entries, dropped, plan, deadline))
     offered = alone or [_omission(request, dropped, plan)]
-    reasons = tuple(_reason(repairs, entry) for entry in (_entries(offered) if alone else dropped))
-    return UnmetPieces(reasons, tuple(offered))
+    reasons = [_reason(request, entry) for entry in (_entries(offered) if alone else dropped)]
+    return UnmetPieces((*reasons, *unavailable(request, repairs.stock)), tuple(offered))
+
+
+def unavailable(request: Request, stock: StockSnapshot) -> list[Reason]:
+    """Return for each item that a pin names, but of which no piece may stand, that it is missing."""
+    there = {item.id for item in items_of(request, stock)}
+    named = [pin.item for pin in request.pins] + [item for pin in request.pins if pin.piece for item, *_ in pin.piece.levels]
+    return [missing(request, stock, item, 1) for item in dict.fromkeys(named) if item in stock.items and item not in there]
+
+
+def unavailable_pins(request: Request, stock: StockSnapshot) -> list[Reason]:
+    """Return the pins that name an item of which no piece may stand, and what is missing; none if every item is there."""
+    gone = {reason.subject for reason in unavailable(request, stock)}
+    pins = [
+        k
+        for k, pin in enumerate(request.pins)
+        if gone & {pin.item, *(item for item, *_ in (pin.piece.levels if pin.piece else ()))}
+    ]
+    return [*(_reason(request, ("pins", k)) for k in pins), *unavailable(request, stock)]
 
 
 def _fewest(
@@ -90,9 +108,7 @@ def _planned(repairs: RepairSearch, dropped: Sequence[Entry], deadline: Deadline
         for name in ("pins", "avoid")
     }
     asked = replace(repairs.request, pins=left["pins"], avoid=left["avoid"], alternatives=1)
-    return Trial(asked, repairs.stock, repairs.write, repairs.search if repairs.search.tried else None).cheapest(
-        deadline, first=False
-    )
+    return repairs.trial(asked).cheapest(deadline, first=False)
 
 
 def _omission(request: Request, dropped: Sequence[Entry], plan: Alternative) -> Omission:
@@ -105,10 +121,6 @@ def _entries(offered: Sequence[Omission]) -> list[Entry]:
     return [*(("pins", k) for one in offered for k in one.pins), *(("avoid", k) for one in offered for k in one.avoid)]
 
 
-def _reason(repairs: RepairSearch, entry: Entry) -> Reason:
-    """Return an entry as a reason, with what is known of why no fixture keeps it."""
-    (name, number), request, why = entry, repairs.request, ""
-    described = getattr(request, name)[number]
-    if name == "pins" and described.item is not None and not free_pieces(request, repairs.stock, described.item):
-        why = "" if request.shortage == "price" else f": no {described.item} is free"
-    return by_itself(f"request.{name}", described.words(), request.rules, why=why)
+def _reason(request: Request, entry: Entry) -> Reason:
+    name, number = entry
+    return by_itself(f"request.{name}", getattr(request, name)[number].words(), request.rules)
