@@ -103,10 +103,10 @@ def _described_faults(request: Request) -> Iterator[Fault]:
         if len(described) > MOST:
             yield Fault(f"/{name}", f"{len(described)} entries", f"at most {MOST}")
         for k, one in enumerate(described):
-            yield from (fault.under(f"/{name}/{k}") for fault in _unknown(one, parts, request.tables))
+            yield from (fault.under(f"/{name}/{k}") for fault in unknown_faults(one, parts, request.tables))
 
 
-def _unknown(described: DescribedPiece, parts: Mapping[str, Part], tables: Sequence[str]) -> Iterator[Fault]:
+def unknown_faults(described: DescribedPiece, parts: Mapping[str, Part], tables: Sequence[str]) -> Iterator[Fault]:
     """Yield what a described piece names that the request does not have."""
     part, face, table = described.part, described.face, described.table
     if part is not None and part not in parts:
