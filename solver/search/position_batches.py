@@ -17,6 +17,7 @@ from solver.hardware.sites import Sites, find_sites
 from solver.ledgers.kept import News, learning, take_in
 from solver.position.asked_pieces.asked_seats import AskedSeats, SeatGroup, asked_seats, names_places
 from solver.position.asked_pieces.asked_sites import not_avoided, pins_may_be_met
+from solver.position.asked_pieces.lattices import meeting_pins
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
 from solver.position.seatings import Seating, Seatings, seatings_of
@@ -38,6 +39,9 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
     """
     orientation = positions[0].orientation
     state.tally.surveyed += len(positions)
+    positions = _meeting_pins(state, orientation, positions)
+    if not positions:
+        return []
     lattices = [position.lattice for position in positions]
     shares = orientation.bounds.shares_at(np.array([lattice.phase for lattice in lattices]))
     limit = math.inf if most is None or any(position.kept for position in positions) else state.price.pieces_at(most)
@@ -54,6 +58,18 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
         position.surveyed = bool(found.complete[number])
         running.append(position)
     return running
+
+
+def _meeting_pins(
+    state: SearchState, orientation: Orientation, positions: Sequence[LatticePosition]
+) -> Sequence[LatticePosition]:
+    """Return the positions at which for each pin something may stand that is such a piece; the others have fallen."""
+    if not state.request.pins:
+        return positions
+    lattices = [position.lattice for position in positions]
+    alive = meeting_pins(state.request.pins, orientation.reach, orientation.laid, lattices, screened=True)
+    state.fallen += [Fallen(position) for position, meets in zip(positions, alive, strict=True) if not meets]
+    return [position for position, meets in zip(positions, alive, strict=True) if meets]
 
 
 def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[Lattice], least: Least) -> Survey:

@@ -73,14 +73,6 @@ def parts_met(described: DescribedPiece, candidate: Candidate, laid: LaidWeldmen
         yield part
 
 
-def may_be_met(pin: DescribedPiece, stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment) -> bool:
-    """Return whether any stack and what its pads can meet may be a pinned piece, at any lattice position of a lie."""
-    by_stack: dict[int, list[Match]] = {}
-    for match in found:
-        by_stack.setdefault(match.stack, []).append(match)
-    return any(_stack_may_be(pin, stacks[index], own, laid) for index, own in by_stack.items())
-
-
 def has_place(pin: DescribedPiece, table: Table, without: Without) -> bool:
     """Return whether a table has a usable hole where a pinned piece must stand."""
     if pin.table not in (None, table.id) or (pin.piece is not None and pin.piece.table != table.id):
@@ -95,18 +87,17 @@ def has_place(pin: DescribedPiece, table: Table, without: Without) -> bool:
     return bool(there.any())
 
 
-def _stack_may_be(pin: DescribedPiece, stack: Stack, own: Sequence[Match], laid: LaidWeldment) -> bool:
+def stack_may_be(pin: DescribedPiece, stack: Stack) -> bool:
+    """Return whether one of a stack's pieces may be a pinned one, as far as its items say."""
     items = [level.item.id for level in stack.levels]
+    if pin.piece is not None and not _same_stack(pin.piece, items, pin.piece.table):
+        return False
     meant = [items[depth] for depth in _depths(pin, len(items))]
-    if not meant or (pin.item is not None and pin.item not in meant):
-        return False
-    at = [match for match in own if pin.part in (None, laid.parts[match.face.part].id)]
-    if pin.role is not None and (stack.push is not None or not any(_may_serve(pin.role, match) for match in at)):
-        return False
-    return not pin.meets or any(pin.face in (None, match.face.label) for match in at)
+    return bool(meant) and pin.item in (None, *meant) and (pin.role is None or stack.push is None)
 
 
-def _may_serve(role: Role, match: Match) -> bool:
+def may_serve(role: Role, match: Match) -> bool:
+    """Return whether a pad that meets a face may serve in a role there."""
     normal = match.pad.normal
     return bool(normal[2] > CARRIES if role == "support" else float(np.hypot(normal[0], normal[1])) > SLOPING)
 
