@@ -18,7 +18,7 @@ from solver.laying.lies import Lie, lies_of
 from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
-from solver.position.asked_pieces.fitting import has_place
+from solver.position.asked_pieces.fitting import has_place, pinned_settings
 from solver.position.asked_pieces.lattices import meeting_pins
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.pairs_of_phases import may_stand
@@ -194,7 +194,8 @@ def _add_positions(state: SearchState, orientation: Orientation, found: list[Lat
     _add_kept(state, orientation, found)
     left = False
     if not orientation.phases:
-        phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
+        settings = pinned_settings(state.request)
+        phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart, settings)
         orientation.phases.extend(phases)
     alive = _pins_alive(state, orientation)
     _give_up(state, orientation, [orientation.phases[row] for row in np.flatnonzero(~alive).tolist()])

@@ -22,7 +22,7 @@ from solver.laying.laid_weldment import LaidWeldment
 from solver.plans import Role
 from solver.position.kept_plan import piece_setting
 from solver.position.seats import Seat, usable_holes
-from solver.request import Without
+from solver.request import Request, Without
 
 
 def may_fit(described: DescribedPiece, candidate: Candidate, laid: LaidWeldment, table: str) -> bool:
@@ -85,6 +85,12 @@ def has_place(pin: DescribedPiece, table: Table, without: Without) -> bool:
         alone = asked is None or (own is not None and asked != own[of])  # another of its pegs may stand there
         there &= True if alone else axis == asked
     return bool(there.any())
+
+
+def pinned_settings(request: Request) -> list[tuple[str, float]]:
+    """Return the settings that pieces must have because they are pinned as they stand, each with its item."""
+    tops = [pin.piece.levels[0] for pin in request.pins if pin.piece is not None]
+    return [(item, setting) for item, _, _, setting in tops if setting is not None]
 
 
 def stack_may_be(pin: DescribedPiece, stack: Stack) -> bool:
