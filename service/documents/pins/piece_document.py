@@ -16,7 +16,7 @@ from inventory.tables import Hole, Table, hole_label, parse_hole
 from service.documents.reading.fields import Document, Id, Whole, Within
 from service.documents.reading.reading import Reading
 from service.documents.tables import HOLE_LABEL, missing_hole
-from solver.described_pieces import DescribedPiece, KeptPiece, column_letters
+from solver.described_pieces import MOST, DescribedPiece, KeptPiece, column_letters
 from solver.plans import Alternative, Role
 
 EXAMPLES: list[dict[str, Any]] = [
@@ -150,6 +150,8 @@ def described_pieces(
     reading: Reading[Any], pointer: str, stock: StockSnapshot | None, tables: Sequence[str], keep: Alternative | None
 ) -> tuple[DescribedPiece, ...]:
     """Return the entries of a list of pieces, a stand-in for each that is at fault; their faults are kept in the reading."""
+    if len(reading.entries(pointer)) > 2 * MOST:
+        return ()
     found = []
     for k, entry in enumerate(reading.sound_models(pointer, PieceDocument)):
         described = None if entry is None else reading.made(partial(entry.described, stock, tables, keep), f"{pointer}/{k}")
