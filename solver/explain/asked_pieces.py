@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
+from solver.described_pieces import DescribedPiece
 from solver.explain.repairs import RepairSearch
 from solver.explain.sentences import by_itself, missing
 from solver.plans import Alternative, Omission, Reason
@@ -56,20 +57,27 @@ def unmet_pieces(repairs: RepairSearch, deadline: Deadline) -> UnmetPieces:
 
 def unavailable(request: Request, stock: StockSnapshot) -> list[Reason]:
     """Return for each item that a pin names, but of which no piece may stand, that it is missing."""
-    there = {item.id for item in items_of(request, stock)}
-    named = [pin.item for pin in request.pins] + [item for pin in request.pins if pin.piece for item, *_ in pin.piece.levels]
-    return [missing(request, stock, item, 1) for item in dict.fromkeys(named) if item in stock.items and item not in there]
+    gone = _gone(request, stock)
+    named = dict.fromkeys(item for pin in request.pins for item in _items_of(pin))
+    return [missing(request, stock, item, 1) for item in named if item in gone and item in stock.items]
 
 
 def unavailable_pins(request: Request, stock: StockSnapshot) -> list[Reason]:
     """Return the pins that name an item of which no piece may stand, and what is missing; none if every item is there."""
-    gone = {reason.subject for reason in unavailable(request, stock)}
-    pins = [
-        k
-        for k, pin in enumerate(request.pins)
-        if gone & {pin.item, *(item for item, *_ in (pin.piece.levels if pin.piece else ()))}
-    ]
+    gone = _gone(request, stock)
+    pins = [k for k, pin in enumerate(request.pins) if gone & _items_of(pin)]
     return [*(_reason(request, ("pins", k)) for k in pins), *unavailable(request, stock)]
+
+
+def _gone(request: Request, stock: StockSnapshot) -> set[str]:
+    """Return the items that pins name and of which no piece may stand."""
+    named = {item for pin in request.pins for item in _items_of(pin)}
+    return named - {item.id for item in items_of(request, stock)} if named else named
+
+
+def _items_of(pin: DescribedPiece) -> set[str]:
+    own = set() if pin.item is None else {pin.item}
+    return own if pin.piece is None else own | {item for item, *_ in pin.piece.levels}
 
 
 def _fewest(

@@ -13,6 +13,7 @@ from typing import TypeVar
 import numpy as np
 
 from inventory.shapes import Array
+from solver.geometry.hulls import Flags
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.screening import screen
@@ -44,7 +45,8 @@ def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> 
         seats = seatings_of(position.table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
         return sites if seats.seatings else None
     usable, rows = usable_holes(position.table, without), np.arange(len(sites))
-    off = np.array([off_table(sites, rows, seat, usable, edge) for seat in position.seats or (position.seat,)]).all(axis=0)
+    chosen = position.seats or (position.seat,)
+    off: Flags = np.logical_and.reduce([off_table(sites, rows, seat, usable, edge) for seat in chosen])
     refused["table.hole"] += int(off.sum())
     return sites.where(~off)
 

@@ -82,7 +82,8 @@ def asked_seats(request: Request, table: Table, laid: LaidWeldment, lattice: Lat
     for there, own in groups.values():
         left += max(0, len(own) - MOST_TOGETHER)
         own = own[:MOST_TOGETHER]
-        kept.append(SeatGroup(tuple(found.seats[k] for k in own), there, found.usable[own].any(axis=0)))
+        usable: Flags = np.logical_or.reduce(found.usable[own], axis=0)
+        kept.append(SeatGroup(tuple(found.seats[k] for k in own), there, usable))
     return AskedSeats(tuple(kept), left)
 
 

@@ -11,11 +11,13 @@ from solver.described_pieces import DescribedPiece
 from solver.model.families.from_start import asked_pieces, located
 from solver.position.problem import Problem
 from solver.position.seats import Seat
+from solver.sections import Section
+from solver.weldment import Part, Pose
 from tests import builders as b
 from tests.solver.model.positions import Fixing, facing, position, those
 from tests.solver.model.small import across, bar, ends
 
-POST = b.weldment(b.Part("post", b.Section("round_bar", diameter=60.0), 80.0, b.Pose((0, 0, 0), b.Z, b.Y)))
+POST = b.weldment(Part("post", Section("round_bar", diameter=60.0), 80.0, Pose((0, 0, 0), b.Z, b.Y)))
 
 
 def asked(problem: Problem, *pins: DescribedPiece, avoid: tuple[DescribedPiece, ...] = ()) -> Problem:
