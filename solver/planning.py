@@ -56,6 +56,7 @@ def plan(
         search.open()
         ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
+    _count_stays(search, ranking)
     untried = left_out(search.left, best)
     bound = best if ranking.proven else ranking.bound
     bound = min([bound, *(entry.could_cost_cents or 0 for entry in untried)]) if bound is not None else None
@@ -162,6 +163,14 @@ def _announce(search: Search, on_progress: Callable[[Progress], None] | None, fo
         best = better.cost.total_cents
         on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (better,)))
     return better
+
+
+def _count_stays(search: Search, ranking: Ranking) -> None:
+    """Tell that kept pieces which stay though the weldment lies elsewhere are priced as moved, where pins make them stay."""
+    pinned = search.request.keep is not None and any(pin.piece is not None for pin in search.request.pins)
+    if pinned and ranking.alternatives:
+        least = search.price.cents(0.0) if ranking.bound is None else ranking.bound
+        search.untried("stays", least - search.price.move_all_cents)
 
 
 def _in_order(alternatives: list[Alternative]) -> tuple[Alternative, ...]:

@@ -89,6 +89,18 @@ def test_a_setting_is_kept_on_whatever_lattice_position_brings_it() -> None:
     assert [p.setting_mm for p in found.alternatives[0].placements if p.hole == stop.hole] == [13.5]
 
 
+def test_a_re_plan_says_that_pieces_that_stay_elsewhere_are_taken_for_moved(plain: Plan) -> None:
+    kept = plain.alternatives[0]
+    piece = KeptPiece.of(kept, kept.placements[0].id)
+    asked = b.request(BAR, alternatives=1, keep=kept, pins=(DescribedPiece(piece=piece),))
+    found = planned(asked)
+    best = found.alternatives[0].cost
+    assert best.total_cents == kept.cost.total_cents and best.weights_cents == kept.cost.weights_cents
+    assert found.status == "feasible" and [left.code for left in found.left_out] == ["stays"]
+    assert found.cost_bound_cents is not None and found.cost_bound_cents < best.total_cents
+    assert planned(replace(asked, pins=())).status == "optimal"
+
+
 def test_the_same_pins_give_the_same_plan() -> None:
     asked = b.request(BAR, alternatives=2, pins=(DescribedPiece(hole=(4, 4), role="side"),))
     one, other = (plan_document(replace(planned(asked), solve_s=0.0)) for _ in range(2))
