@@ -24,8 +24,10 @@ HoldwrightError
 ├── JobError                     a planning job cannot be taken in or answered (service.errors, so is all below it)
 │   ├── QueueFull                as many jobs wait as may wait
 │   ├── NoPlanToKeep             the job has no plan that could be kept
-│   ├── TaskOverdue              reading, checking or advising took longer than it may
-│   ├── TaskDied                 the process that read, checked or advised ended without an answer
+│   ├── NoPlanToAsk              the job has no plan that could be asked about
+│   ├── TooManyQuestions         as many questions about plans are worked on as may be
+│   ├── TaskOverdue              reading, checking, advising or a question about a plan took longer than it may
+│   ├── TaskDied                 the process that did one of these ended without an answer
 │   └── SolveDied                the solving process of the command line ended without an answer
 ├── Unreadable                   a spreadsheet cell that is no number (service.exchange.cells)
 └── HttpProblem                  a request HTTP refuses by itself: header, size, media type, host (service.http.problems)

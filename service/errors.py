@@ -34,12 +34,26 @@ class NoPlanToKeep(JobError):
         super().__init__(f"the job is {state} and has no plan to keep")
 
 
+class NoPlanToAsk(JobError):
+    """The job that is asked about has no plan."""
+
+    def __init__(self, state: str) -> None:
+        super().__init__(f"the job is {state} and has no plan to ask about")
+
+
+class TooManyQuestions(JobError):
+    """As many questions about plans are being worked on as may be."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__(f"{most} questions are being worked on already")
+
+
 class TaskOverdue(JobError):
-    """Reading, checking or advising took longer than it may."""
+    """Reading, checking, advising or a question about a plan took longer than it may."""
 
 
 class TaskDied(JobError):
-    """The process that read, checked or advised ended without an answer."""
+    """The process that read, checked, advised or looked into a question ended without an answer."""
 
     def __init__(self, what: str, exitcode: int | None) -> None:
         super().__init__(f"{what} ended with exit code {exitcode}")

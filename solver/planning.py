@@ -14,7 +14,7 @@ from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
 from solver.answer.comparison import fewer, ranked
 from solver.deadline import Deadline
-from solver.explain import no_plan
+from solver.explain import no_plan, unavailable_pins
 from solver.explain.left_out import left_out
 from solver.laying.lay_out import drawn_samples
 from solver.model.bounds.difference import kit_of
@@ -52,10 +52,11 @@ def plan(
     samples, shut = drawn_samples(request.weldment, request.rules)
     search = Search(request, stock, samples, deadline, EXPLAINING * allowed, workers=workers)
     ranking = Ranking((), None, not shut, not shut)
-    if not shut:
+    if not shut and not unavailable_pins(request, stock):
         search.open()
         ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
+    _count_stays(search, ranking)
     untried = left_out(search.left, best)
     bound = best if ranking.proven else ranking.bound
     bound = min([bound, *(entry.could_cost_cents or 0 for entry in untried)]) if bound is not None else None
@@ -161,6 +162,14 @@ def _announce(search: Search, on_progress: Callable[[Progress], None] | None, fo
         best = better.cost.total_cents
         on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (better,)))
     return better
+
+
+def _count_stays(search: Search, ranking: Ranking) -> None:
+    """Tell that kept pieces which stay though the weldment lies elsewhere are priced as moved, where pins make them stay."""
+    pinned = search.request.keep is not None and any(pin.piece is not None for pin in search.request.pins)
+    if pinned and ranking.alternatives:
+        least = search.price.cents(0.0) if ranking.bound is None else ranking.bound
+        search.untried("stays", least - search.price.move_all_cents)
 
 
 def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:

@@ -260,7 +260,25 @@ class Permission:
     plan: Alternative
 
 
-Repair = Purchase | Relaxation | Permission
+@dataclass(frozen=True, slots=True)
+class Omission:
+    """A repair: no longer ask for some pins (their numbers in the request, from 0), or no longer avoid some pieces.
+
+    `subject` says them in words; `plan` is what it leads to.
+    """
+
+    pins: tuple[int, ...]
+    avoid: tuple[int, ...]
+    subject: str
+    plan: Alternative
+
+    @property
+    def do(self) -> Literal["drop_pin", "drop_avoid"]:
+        """What is done: pins are dropped, and pieces to avoid with them, or those alone."""
+        return "drop_pin" if self.pins else "drop_avoid"
+
+
+Repair = Purchase | Relaxation | Permission | Omission
 """What would help, tried, with the complete plan it leads to."""
 
 

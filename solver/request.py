@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, get_args
@@ -10,9 +10,10 @@ from typing import Literal, get_args
 from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.tables import Hole
+from solver.described_pieces import MOST, DescribedPiece
 from solver.plans import Alternative
 from solver.rule_book.book import RuleBook
-from solver.weldment import Weldment
+from solver.weldment import Part, Weldment
 
 Down = Literal["-z", "+z", "-x", "+x", "-y", "+y"]
 Shortage = Literal["refuse", "price"]
@@ -37,7 +38,8 @@ class Without:
 class Request:
     """Everything one planning run depends on, besides the stock snapshot.
 
-    `keep` is an alternative that stands already, to change as little of as possible.
+    `keep` is an alternative that stands already, to change as little of as possible. Every alternative contains a piece such as
+    each of `pins` describes, and none such as any of `avoid` does.
     `days` counts calendar days of `needed`, both ends included; one day if absent.
     Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
@@ -55,6 +57,8 @@ class Request:
     without: Without = field(default_factory=Without)
     shortage: Shortage = "refuse"
     keep: Alternative | None = None
+    pins: tuple[DescribedPiece, ...] = ()
+    avoid: tuple[DescribedPiece, ...] = ()
     alternatives: int = 5
     time_limit_s: float = 20.0
     work_limit: float | None = None
@@ -77,6 +81,7 @@ def _request_faults(request: Request) -> Iterator[Fault]:
     if request.stations != BEST:
         yield from limits.STATIONS.faults("/stations", request.stations)
     yield from limits.one_of_faults("/shortage", request.shortage, get_args(Shortage))
+    yield from _described_faults(request)
     yield from limits.ALTERNATIVES.faults("/alternatives", request.alternatives)
     yield from limits.TIME_LIMIT.faults("/time_limit_s", request.time_limit_s)
     if request.work_limit is not None:
@@ -90,6 +95,31 @@ def _table_faults(tables: tuple[str, ...]) -> Iterator[Fault]:
     for k, table in enumerate(tables):
         yield from limits.id_faults(f"/tables/{k}", table)
     yield from limits.repeated_faults(((f"/tables/{k}", table) for k, table in enumerate(tables)), "table")
+
+
+def _described_faults(request: Request) -> Iterator[Fault]:
+    parts = {part.id: part for part in request.weldment.parts}
+    for name, described in (("pins", request.pins), ("avoid", request.avoid)):
+        if len(described) > MOST:
+            yield Fault(f"/{name}", f"{len(described)} entries", f"at most {MOST}")
+        for k, one in enumerate(described):
+            yield from (fault.under(f"/{name}/{k}") for fault in unknown_faults(one, parts, request.tables))
+
+
+def unknown_faults(described: DescribedPiece, parts: Mapping[str, Part], tables: Sequence[str]) -> Iterator[Fault]:
+    """Yield what a described piece names that the request does not have."""
+    part, face, table = described.part, described.face, described.table
+    if part is not None and part not in parts:
+        yield Fault("/part", f"there is no part {limits.shown(part)}", limits.suggestion(part, parts, "the id of a part"))
+    elif face is not None:
+        own = [parts[part]] if part is not None else list(parts.values())
+        known = list(dict.fromkeys(label for one in own for label in one.face_labels))
+        if face not in known:
+            whose = f"part {limits.shown(part)}" if part is not None else "no part"
+            has = "has no face" if part is not None else "has a face"
+            yield Fault("/face", f"{whose} {has} {limits.shown(face)}", limits.suggestion(face, known, "a face"))
+    if table is not None and table not in tables:
+        yield Fault("/table", f"table {limits.shown(table)} is not one of the request's", "one of " + ", ".join(tables))
 
 
 def _date_faults(request: Request) -> Iterator[Fault]:

@@ -82,6 +82,13 @@ class Part:
         return Prism(self.section.outline, 0.0, self.length, self.section.cutouts, as_matrix(frame), self.cuts)
 
     @property
+    def face_labels(self) -> tuple[str, ...]:
+        """The names its faces may have, those among them that a cut takes away; of a round part `side:0` is all around."""
+        sides = ("side:0",) if self.section.round else tuple(edge.label for edge in self.section.edges)
+        cuts = range(len(self.cuts))
+        return ("start", "end", *sides, *(f"cut:{k}" for k in cuts), *(f"tip:{k}" for k in cuts))
+
+    @property
     def drawn(self) -> Prism:
         """The part as a solid in the weldment's frame."""
         return self.placed(self.pose.frame())

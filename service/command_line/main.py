@@ -102,6 +102,37 @@ def check(
 
 
 @app.command()
+def why(
+    request: RequestFile,
+    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document (holdwright.plan/1) made for that request.")],
+    pin: Annotated[
+        list[str] | None,
+        typer.Option("--pin", metavar="PIECE", help="A piece it must contain, such as part=rail,item=square-60,as=side."),
+    ] = None,
+    avoid: Annotated[
+        list[str] | None, typer.Option("--avoid", metavar="PIECE", help="A piece it may not contain, such as row=3 or piece=p4.")
+    ] = None,
+    rank: Annotated[int, typer.Option("--rank", metavar="N", help="The alternative it is compared with.")] = 1,
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    seconds: Annotated[
+        float | None, typer.Option("--time-limit", metavar="S", help="Seconds to look for it [default: as the request].")
+    ] = None,
+    workers: Workers = None,
+    as_json: Json = False,
+) -> None:
+    """Say what another choice would cost, or why it cannot be.
+
+    The price difference of the cheapest fixture that keeps to what is forced. Exit code 1 if none was found.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.why import ForcedChoice, ask_why
+
+    forced = ForcedChoice(pin or [], avoid or [], rank, seconds)
+    raise typer.Exit(run(lambda: ask_why(request, plan, forced, stock, db, workers, as_json)))
+
+
+@app.command()
 def demo(
     job: Annotated[str | None, typer.Argument(metavar="JOB", help="Demo job to plan [default: the main one].")] = None,
     out: Annotated[
@@ -122,7 +153,9 @@ def demo(
 
 
 @app.command()
-def schema(name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request or plan.")]) -> None:
+def schema(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request, plan or why.")],
+) -> None:
     """Print the JSON Schema of a document."""
     from service.command_line.exit_code import run
     from service.command_line.schema import print_schema

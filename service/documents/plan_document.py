@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, cast
 
 from inventory.shapes import IDENTITY, Prism
-from solver.plans import Alternative, Placement, Plan, Purchase, Refused, Relaxation, Repair, Station, WeldSamples
+from solver.plans import Alternative, Omission, Placement, Plan, Purchase, Refused, Relaxation, Repair, Station, WeldSamples
 
 if TYPE_CHECKING:
     from service.documents.plan_schema.plan import PlanDocument
@@ -104,6 +104,8 @@ def _change(repair: Repair) -> Plain:
         return first | {"also": also} if also else first  # type: ignore[no-any-return]
     if isinstance(repair, Relaxation):
         return {"rule": repair.rule, "from": repair.given, "to": repair.value}
+    if isinstance(repair, Omission):
+        return {"pins": list(repair.pins), "avoid": list(repair.avoid), "subject": repair.subject}
     return {"rule": repair.what, "from": repair.given, "to": repair.other}
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from service.documents.items import ItemDocument
+from service.documents.jobs.why import WhyDocument
 from service.documents.plan_schema.plan import PlanDocument
 from service.documents.problem import ProblemDocument
 from service.documents.reading.reading import schema_of
@@ -25,6 +26,7 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "stock": StockDocument,
     "request": RequestDocument,
     "plan": PlanDocument,
+    "why": WhyDocument,
     "rules": RulesDocument,
     "problem": ProblemDocument,
 }

@@ -13,6 +13,7 @@ from inventory.limits import plain, shown, suggestion
 from inventory.stock import StockSnapshot
 from inventory.tables import Hole, Table, hole_label, parse_hole
 from service.documents import weldment as weldments
+from service.documents.pins.piece_document import PieceDocument, described_pieces, piece_document
 from service.documents.plan_document import alternative_document
 from service.documents.plan_schema.alternative import AlternativeDocument
 from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
@@ -21,6 +22,7 @@ from service.documents.reading.text import token
 from service.documents.rules import BOOKS, DEFAULT, RulesDocument, examine_rules
 from service.documents.tables import HOLE_LABEL, missing_hole
 from service.documents.weldment import WeldmentDocument, examine
+from solver.described_pieces import MOST, DescribedPiece
 from solver.plans import Alternative
 from solver.request import Down, Request, Shortage, Without
 from solver.rule_book.book import RuleBook
@@ -33,7 +35,8 @@ EXAMPLE: dict[str, Any] = {
     "today": None, "tables": ["T1"], "lie": {"down": ["-z"], "turn": [0, 90, 180, 270]}, "stations": 1, "set_before": False,
     "rules": {"base": "default", "set": {"weights.adjustable": 50}},
     "without": {"items": {"adj-25": 2}, "holes": ["C9", "T1/B4"]},
-    "shortage": "refuse", "keep": None, "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
+    "shortage": "refuse", "keep": None, "pins": [{"item": "square-60", "part": "post"}], "avoid": [{"row": 3}],
+    "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
 }  # fmt: skip
 
 
@@ -118,6 +121,12 @@ class RequestDocument(Document):
         Discriminator(_kept),
         Field(description="alternative to change as little of as possible, by plan id and rank or in full"),
     ] = None
+    pins: Annotated[
+        list[PieceDocument], UpTo(MOST), Field(default_factory=list, description="pieces that every alternative must contain")
+    ]
+    avoid: Annotated[
+        list[PieceDocument], UpTo(MOST), Field(default_factory=list, description="pieces that no alternative may contain")
+    ]
     alternatives: Annotated[Whole, Within(limits.ALTERNATIVES), Field(description="how many ranked alternatives to look for")] = 5
     time_limit_s: Annotated[float, Within(limits.TIME_LIMIT), Field(description="the wall clock's safety net, s")] = 20.0
     work_limit: Annotated[
@@ -171,7 +180,8 @@ def read_request(
         reading.add(_repeated(reading, pointer, what))
     reading.add(_station_faults(reading))
     without, warnings = _without(reading, stock)
-    request = reading.made(lambda: _request(reading, rules, without, keep))
+    pins, avoid = (described_pieces(reading, f"/{name}", stock, _sound_tables(reading), keep) for name in ("pins", "avoid"))
+    request = reading.made(lambda: _request(reading, rules, without, keep, pins, avoid))
     reading.finish()
     assert request is not None
     return request, warnings
@@ -199,10 +209,14 @@ def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> 
     return reading.made(lambda: given.on(books[given.base]), "/rules/set") or RuleBook()
 
 
-def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Without, keep: Alternative | None) -> Request:
+def _request(
+    reading: Reading[RequestDocument], rules: RuleBook, without: Without, keep: Alternative | None,
+    pins: tuple[DescribedPiece, ...], avoid: tuple[DescribedPiece, ...],
+) -> Request:  # fmt: skip
     """Return the request, with a stand-in for every field that is at fault; only a request without faults gets out."""
     document = reading.document
-    weldment = None if document is None else reading.made(document.weldment.to_domain, "/weldment")
+    drawn = document.weldment if document is not None else reading.sound_model("/weldment", WeldmentDocument)
+    weldment = None if drawn is None else reading.made(drawn.to_domain, "/weldment")
     figures = {"quantity": 1} if document is None else {field: getattr(document, field) for field in _PLAIN}
     lie = reading.sound_model("/lie", LieDocument) or LieDocument.model_validate({})
     needed = reading.sound_model("/needed", NeededDocument)
@@ -215,6 +229,8 @@ def _request(reading: Reading[RequestDocument], rules: RuleBook, without: Withou
         rules=rules,
         without=without,
         keep=keep,
+        pins=() if weldment is None else pins,
+        avoid=() if weldment is None else avoid,
         **figures,
     )
 
@@ -345,6 +361,8 @@ def request_document(request: Request) -> dict[str, Any]:
             "holes": [hole_label(hole) if table is None else f"{table}/{hole_label(hole)}" for table, hole in holes],
         },
         "keep": None if request.keep is None else alternative_document(request.keep),
+        "pins": [piece_document(described) for described in request.pins],
+        "avoid": [piece_document(described) for described in request.avoid],
         **{field: getattr(request, field) for field in _PLAIN},
         "today": None if request.today is None else request.today.isoformat(),
     }

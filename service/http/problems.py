@@ -121,6 +121,8 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(store.StoreBusy, "busy", retry_after_s=1),
     ErrorRow(store.StoreUnusable, "store"),
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
+    ErrorRow(jobs.NoPlanToAsk, "conflict"),
+    ErrorRow(jobs.TooManyQuestions, "busy", retry_after_s=10),
     ErrorRow(jobs.QueueFull, "busy", retry_after_s=10),
     ErrorRow(jobs.TaskOverdue, "busy"),
     ErrorRow(jobs.TaskDied, "worker-died"),

@@ -1,4 +1,4 @@
-"""The use cases of planning over HTTP: take a request in, re-plan, cancel, re-check a plan, advise what to buy."""
+"""The use cases of planning over HTTP: take a request in, re-plan, ask why, cancel, re-check a plan, advise what to buy."""
 
 from __future__ import annotations
 
@@ -12,9 +12,10 @@ from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.store.errors import NotFound
 from service.documents import read_plan, sound_plan_document
 from service.documents.jobs.replan import replanned
+from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
-from service.errors import NoPlanToKeep
+from service.errors import NoPlanToAsk, NoPlanToKeep
 from service.planning_jobs.job import Job
 from service.planning_jobs.job_runner import JobRunner
 from service.planning_jobs.kept_alternatives import named_alternative
@@ -26,6 +27,7 @@ from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource
 from solver.checks import Report
 from solver.request import Request
+from solver.why import WhyAnswer
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,28 @@ class PlanningService:
             raise NoPlanToKeep(job.state)
         document = replanned(json.loads(job.request), read_plan(dict(job.plan)), changes)
         return self.submit(document, len(job.request), key)
+
+    def why(self, job: Job, body: Any) -> WhyAnswer:
+        """Say what a choice forced into a finished plan's fixture costs more, worked out in a process of its own.
+
+        The stock is that of this moment.
+
+        Raises
+        ------
+        NoPlanToAsk
+            The job has no plan.
+        InvalidDocument
+            With every fault of the body.
+        TooManyQuestions, TaskOverdue, TaskDied
+        """
+        if job.plan is None:
+            raise NoPlanToAsk(job.state)
+        whole = self.stock.snapshot()
+        request, _ = self.side_tasks.read(json.loads(job.request), whole, len(job.request))
+        question, seconds = read_why(body, read_plan(dict(job.plan)), request, whole)
+        refuse(self._time_limit_faults(seconds, "works on one question"))
+        forced = question.forced(request, seconds)
+        return WhyAnswer(question, self.side_tasks.plan(forced, self.stock.snapshot(request.needed)))
 
     def job(self, id: str) -> Job:
         """Return a job; raises NotFound."""

@@ -1,7 +1,11 @@
-"""Processes beside the solving ones, for what may take long to read, to check or to advise on: the server itself stays quick."""
+"""Processes beside the solving ones, for what may take long to read, to check, to advise on or to answer.
+
+The server itself stays quick."""
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Callable, Mapping
 from concurrent.futures import TimeoutError
 from concurrent.futures.process import BrokenProcessPool
@@ -13,16 +17,20 @@ from pebble import ProcessExpired
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
-from service.errors import TaskDied, TaskOverdue
+from service.errors import TaskDied, TaskOverdue, TooManyQuestions
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.worker_pool import WorkerPool
 from service.stockroom.advice import JobsAdvice, worked_out
 from solver.advice import Task
 from solver.checks import Report, check
+from solver.deadline import Deadline
+from solver.plans import Plan
 from solver.request import Request
 
 T = TypeVar("T")
 QUICK_BYTES = 16_000
+MOST_QUESTIONS = 4
+"""So many questions about plans are worked on or wait at once."""
 START_S = 10.0
 """Advice may overrun, and a process may have to start, by so much before it is ended."""
 
@@ -37,7 +45,7 @@ class ReadRequest:
 
 
 class SideTasks:
-    """Two processes that read and check, one that advises, each started when first needed.
+    """Two processes that read and check, one that advises, one that answers questions about plans, started when first needed.
 
     Parameters
     ----------
@@ -51,6 +59,8 @@ class SideTasks:
         self._limit_s, self._planner = limit_s, planner
         self._pool = WorkerPool(2, ("solver.checks", "service.planning_jobs.side_tasks"))
         self._advisers = WorkerPool(1, (planner.__module__, "service.stockroom.advice"))
+        self._planners = WorkerPool(1, (planner.__module__, "service.planning_jobs.side_tasks"))
+        self._questions = threading.BoundedSemaphore(MOST_QUESTIONS)
 
     def read(self, document: Any, stock: StockSnapshot, size: int) -> tuple[Request, tuple[str, ...]]:
         """Return a request and what is odd about it; a small one (`size` in bytes) is read here and now.
@@ -83,8 +93,29 @@ class SideTasks:
             raise TaskDied("the advising process", died.exitcode) from None
         return advice
 
+    def plan(self, request: Request, stock: StockSnapshot) -> Plan:
+        """Return the plan of a request that a question comes down to, made within its time limit.
+
+        Raises
+        ------
+        TooManyQuestions, TaskOverdue, TaskDied
+        """
+        if not self._questions.acquire(blocking=False):
+            raise TooManyQuestions(MOST_QUESTIONS)
+        try:
+            future = self._planners.run(planned_aside, (self._planner, request, stock), request.time_limit_s + START_S)
+            plan: Plan = future.result()
+        except TimeoutError:
+            raise TaskOverdue(f"no answer within {request.time_limit_s:g} s") from None
+        except ProcessExpired as died:
+            raise TaskDied("the answering process", died.exitcode) from None
+        finally:
+            self._questions.release()
+        return plan
+
     def stop(self) -> None:
         """End the processes."""
+        self._planners.stop()
         self._pool.stop()
         self._advisers.stop()
 
@@ -102,6 +133,11 @@ class SideTasks:
             else:
                 return found
         raise AssertionError("unreachable")
+
+
+def planned_aside(planner: Planner, request: Request, stock: StockSnapshot) -> Plan:
+    """Plan a request within its time limit, in this process."""
+    return planner(request, stock, deadline=Deadline.on(time.monotonic, request.time_limit_s))
 
 
 def read_aside(document: Any, stock: StockSnapshot) -> ReadRequest:

@@ -23,7 +23,7 @@ def ranked(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
     names = names_of(line for each in ordered for line in each.kit)
     placed = []
     for rank, (each, own) in enumerate(zip(ordered, traits, strict=True), start=1):
-        said = _differs(each, ordered[0], names) if rank > 1 else ""
+        said = differs(each, ordered[0], names) if rank > 1 else ""
         placed.append(replace(each, rank=rank, traits=own, title=_title(rank, own, traits), differs=said))
     return tuple(placed)
 
@@ -78,27 +78,32 @@ def _title(rank: int, own: Sequence[Trait], all_of_them: Sequence[Sequence[Trait
     return alone[0] if alone else f"alternative {rank}"
 
 
-def _differs(each: Alternative, cheapest: Alternative, names: Mapping[str, str]) -> str:
-    """Return which pieces come and go against the cheapest, and what that changes in money, minutes and accuracy."""
-    said = [_pieces(pieces_of(each), pieces_of(cheapest), names)]
-    if each.table != cheapest.table:
+def differs(each: Alternative, other: Alternative, names: Mapping[str, str] | None = None) -> str:
+    """Return which pieces come and go against another alternative, and what that changes in money, minutes and accuracy.
+
+    `names`: what items are called, if more than these two alternatives are told apart.
+    """
+    names = names_of((*each.kit, *other.kit)) if names is None else names
+    said = [said] if (said := _pieces(pieces_of(each), pieces_of(other), names)) else []
+    if each.table != other.table:
         said.append(f"on table {each.table}")
-    if each.down != cheapest.down:
+    if each.down != other.down:
         said.append(f"lies with {each.down} down")
-    cents = each.cost.total_cents - cheapest.cost.total_cents
-    said.append(f"{cents // 100}.{cents % 100:02d} dearer" if cents else "at the same price")
-    seconds = each.setup_s - cheapest.setup_s
+    cents = each.cost.total_cents - other.cost.total_cents
+    whole, part = divmod(abs(cents), 100)
+    said.append(f"{whole}.{part:02d} {'dearer' if cents > 0 else 'cheaper'}" if cents else "at the same price")
+    seconds = each.setup_s - other.setup_s
     if seconds:
         time = f"{abs(seconds) / 60:.1f} min" if abs(seconds) >= MINUTES_FROM_S else f"{abs(seconds)} s"
         said.append(f"{time} {'longer' if seconds > 0 else 'shorter'} to set")
-    cycle = each.cycle_s - cheapest.cycle_s
+    cycle = each.cycle_s - other.cycle_s
     if cycle:
         said.append(f"{abs(cycle)} s {'longer' if cycle > 0 else 'shorter'} per weldment")
-    pulled = len(each.unload.pull) - len(cheapest.unload.pull)
+    pulled = len(each.unload.pull) - len(other.unload.pull)
     if pulled:
         said.append(f"{abs(pulled)} {'more' if pulled > 0 else 'fewer'} pulled each cycle")
-    if each.measures is not None and cheapest.measures is not None:
-        truer = cheapest.measures.locating_error_mm - each.measures.locating_error_mm
+    if each.measures is not None and other.measures is not None:
+        truer = other.measures.locating_error_mm - each.measures.locating_error_mm
         if abs(truer) >= FINEST_MM:
             said.append(f"{abs(truer):.2f} mm {'truer' if truer > 0 else 'less true'}")
     return "; ".join(said)
@@ -108,6 +113,8 @@ def _pieces(mine: Pieces, theirs: Pieces, names: Mapping[str, str]) -> str:
     come, go = _in_words(mine, theirs, names), _in_words(theirs, mine, names)
     if come and go:
         return f"{come} instead of {go}"
+    if not come and not go:
+        return "" if mine == theirs else "the same pieces at other places"
     return f"without {go}" if go else f"also {come}"
 
 

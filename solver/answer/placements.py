@@ -32,10 +32,16 @@ def roles(problem: Problem, choice: Choice, candidate: Candidate) -> list[tuple[
             group = next(problem.groups[g] for g in choice.sides if problem.groups[g].part == meeting.part)
             side = float(group.normal @ across) > 1 - 1e-4
             if group.around:
-                side = meeting is not _all_around(problem, choice, meeting.part)[-1]
+                side = meeting is not _end_of_round(problem, choice, meeting.part)
             does.append("side" if side else "end")
         found.append((meeting, tuple(does)))
     return found
+
+
+def _end_of_round(problem: Problem, choice: Choice, part: int) -> Meeting:
+    """Return which of the level contacts with an upright round part is called its end: any may be, the last if none is named."""
+    named = [problem.candidates[index].meetings[number] for index, number in sorted(choice.around_end)]
+    return next((meeting for meeting in named if meeting.part == part), _all_around(problem, choice, part)[-1])
 
 
 def _all_around(problem: Problem, choice: Choice, part: int) -> list[Meeting]:

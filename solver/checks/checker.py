@@ -9,6 +9,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from solver.checks.report import Report, fail
+from solver.checks.rules.asked_pieces import check_asked_pieces
 from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
 from solver.checks.rules.clamping import check_clamped
@@ -61,6 +62,7 @@ TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
     check_between,
     check_money,
     check_measures,
+    check_asked_pieces,
 )
 
 

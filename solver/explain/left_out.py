@@ -12,6 +12,7 @@ TEXTS: Mapping[str, str] = {
     "orders": "orders of loading other than the plain one: lower parts first, then the heaviest",
     "positions.askew": "some lattice positions at which pads meet parts that lie at odd angles",
     "seats": "some seats on the table where blocked holes or its edges take holes away",
+    "stays": "the weldment elsewhere on the table among pinned pieces that stay: each of them is taken for moved there",
 }
 """What each code of the search stands for."""
 

@@ -8,18 +8,19 @@ from dataclasses import dataclass
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
 from solver.deadline import Deadline
+from solver.explain.asked_pieces import UnmetPieces, unavailable_pins, unmet_pieces
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
 from solver.explain.exact_answers import Shut, stopped
-from solver.explain.lifting.causes import causes_of, first_reasons
+from solver.explain.lifting.causes import Causes, causes_of, first_reasons
 from solver.explain.repairs import RepairSearch, permissions, purchases, relaxations, worth_relaxing
 from solver.explain.sentences import by_itself, missing
 from solver.explain.trials import Write
-from solver.plans import Purchase, Reason, Refused, Repair, Status, StoppedBy
+from solver.plans import Omission, Purchase, Reason, Refused, Repair, Status, StoppedBy
 from solver.request import Request
 from solver.rule_book import hindrance_of
 from solver.search.search import Search
 
-WHY_SHARE, BUY_SHARE = 0.3, 0.6
+WHY_SHARE, BUY_SHARE, PINS_SHARE = 0.3, 0.6, 0.6
 RESERVE_S, RESERVE_SHARE = 0.2, 0.12
 """Seconds, and the share of the time left, kept for a last step that takes longer than expected."""
 
@@ -71,21 +72,31 @@ def no_plan(
             unfinished, stopped_by = "witness", "work"
         else:
             stopped_by = "proof"
+    repairs = RepairSearch(search, write, deadline)
+    unmet = UnmetPieces() if shut else unmet_pieces(repairs, deadline.leaving(1 - PINS_SHARE))
     why = deadline.leaving(1 - WHY_SHARE)
-    causes = first_reasons(search, shut, why) if unfinished is not None else causes_of(search, shut, write, why)
-    refused = refusal(search, shut, causes.reasons, unfinished, RepairSearch(search, write, deadline))
+    if unfinished is not None:
+        causes = first_reasons(search, shut, why)
+    elif unmet.reasons or not (search.tried or shut):
+        causes = Causes(unmet.reasons or tuple(unavailable_pins(search.request, search.stock)), bool(unmet.repairs))
+    else:
+        causes = causes_of(search, shut, write, why)
+    refused = refusal(search, shut, causes.reasons, unfinished, repairs, unmet.repairs)
     return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed, causes.proved)
 
 
-def refusal(search: Search, shut: Shut, causes: Sequence[Reason], unfinished: str | None, repair_search: RepairSearch) -> Refused:
+def refusal(
+    search: Search, shut: Shut, causes: Sequence[Reason], unfinished: str | None, repair_search: RepairSearch,
+    omissions: Sequence[Omission] = (),
+) -> Refused:  # fmt: skip
     """Return reasons, and repairs that were tried and work, cheapest first.
 
-    `unfinished` says what kept the search from a proof, None for a proof.
+    `unfinished` says what kept the search from a proof, None for a proof. `omissions` are repairs tried already.
     """
     request, deadline = repair_search.request, repair_search.deadline
     reasons = list(causes)
     beyond_stock = any(hindrance_of(reason.rule).beyond_stock for reason in reasons)
-    repairs: list[Repair] = []
+    repairs: list[Repair] = list(omissions)
     if not beyond_stock and request.shortage == "refuse":
         bought = list(purchases(repair_search, BUY_SHARE * max(0.0, deadline.seconds_left())))
         reasons = [*reasons, *_named_by(bought, reasons, request, repair_search.stock)]

@@ -45,7 +45,7 @@ class RepairSearch:
 
     def trial(self, request: Request) -> Trial:
         """Return a changed request to plan."""
-        return Trial(request, self.stock, self.write, self.search)
+        return Trial(request, self.stock, self.write, self.search if self.search.tried else None)
 
 
 def purchases(repairs: RepairSearch, seconds: float) -> Iterator[Purchase]:

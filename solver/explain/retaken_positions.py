@@ -13,11 +13,13 @@ from typing import TypeVar
 import numpy as np
 
 from inventory.shapes import Array
+from solver.geometry.hulls import Flags
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
 from solver.model.position_model import PositionModel
+from solver.position.asked_pieces.asked_seats import asked_seats, names_places
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.problem_of import problem_of
 from solver.position.seatings import seatings_of
@@ -42,9 +44,25 @@ def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> 
     if position.seat is None:
         seats = seatings_of(position.table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
         return sites if seats.seatings else None
-    off = off_table(sites, np.arange(len(sites)), position.seat, usable_holes(position.table, without), edge)
+    usable, rows = usable_holes(position.table, without), np.arange(len(sites))
+    chosen = position.seats or (position.seat,)
+    off: Flags = np.logical_and.reduce([off_table(sites, rows, seat, usable, edge) for seat in chosen])
     refused["table.hole"] += int(off.sum())
     return sites.where(~off)
+
+
+def on_asked_seats(search: Search, position: LatticePosition) -> LatticePosition | None:
+    """Return a position with the seats among which its model chooses, if the request names places; None if there are none."""
+    if position.seat is not None or not names_places(search.request):
+        return position
+    orientation = position.orientation
+    sites = screen(find_sites(orientation.reach, [position.lattice]), orientation.laid, Counter())
+    found = asked_seats(search.request, position.table, orientation.laid, position.lattice, orientation.lie, sites)
+    if not found.groups:
+        return None
+    best = found.groups[0]
+    hung = None if best.laid is orientation.laid else best.laid
+    return replace(position, seat=best.seats[0], seats=best.seats, hung=hung)
 
 
 def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
@@ -53,13 +71,16 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     Where several orders of loading are meant at once, it has one of them. It has the first rows, and those of the torch: what
     shuts a weld alone fell out before any model was built.
     """
-    sites = placed(search, position, Counter())
-    if sites is None:
+    there = on_asked_seats(search, position)
+    sites = None if there is None else placed(search, there, Counter())
+    if there is None or sites is None:
         return None
-    orientation = position.orientation
+    position, orientation = there, there.orientation
     choices = orientation.bounds.choices.laids
     laid = choices[position.number % len(choices)] if orientation.several else position.laid
-    problem = problem_of(search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table)
+    problem = problem_of(
+        search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table, position.seats
+    )
     model = PositionModel(problem)
     model.ask_for_the_torch()
     return model
@@ -67,7 +88,7 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
 
 def seated_model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     """Return a position's model on its seat, or on the best seat it has; None if the weldment has none on the table there."""
-    if position.seat is not None:
+    if position.seat is not None or names_places(search.request):
         return model_of(search, position)
     orientation, request = position.orientation, search.request
     sites = screen(find_sites(orientation.reach, [position.lattice]), orientation.laid, Counter())

@@ -31,8 +31,9 @@ SAME_PHASE = 0.03
 
 
 def positions_of(
-    reach: ReachableHoles, laid: LaidWeldment, pitch: float, told_apart: Callable[[Sequence[float], int], Flags]
-) -> tuple[list[tuple[float, float]], bool]:
+    reach: ReachableHoles, laid: LaidWeldment, pitch: float, told_apart: Callable[[Sequence[float], int], Flags],
+    settings: Sequence[tuple[str, float]] = (),
+) -> tuple[list[tuple[float, float]], bool]:  # fmt: skip
     """Return the lattice positions (x, y) to try, and whether any that could matter are left out.
 
     Along either axis: where pads that do not move meet faces; of the settings of those that slide, the ends and the middle of
@@ -43,13 +44,22 @@ def positions_of(
     ----------
     told_apart : callable
         Given phases along an axis (k,), which conditions hold at each (k, any): equal rows are alike.
+    settings : sequence of (item, mm)
+        Settings that pieces of these items must have somewhere: positions that bring them are among those to try.
     """
     stacks, found = reach.stacks, reach.matches
     centred = _centred(stacks, found, laid, pitch)
     even = _even(stacks, found, pitch)
+    exact, slanted = _exactly_set(stacks, found, pitch, settings)
     xs, ys = (
         _distinct(
-            {*_still(stacks, found, pitch, axis), *_stretches(stacks, found, pitch, axis, told_apart), *centred[axis], *even}
+            {
+                *_still(stacks, found, pitch, axis),
+                *_stretches(stacks, found, pitch, axis, told_apart),
+                *centred[axis],
+                *even,
+                *exact[axis],
+            }
         )
         for axis in range(2)
     )
@@ -72,7 +82,7 @@ def positions_of(
             ]
     pairs += askew
     fresh = {(round(x, 2) % pitch, round(y, 2) % pitch): (round(x, 6) % pitch, round(y, 6) % pitch) for x, y in reversed(pairs)}
-    return sorted(fresh.values()), left
+    return sorted(fresh.values()), left or slanted
 
 
 def _even(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> list[float]:
@@ -147,6 +157,26 @@ def _centred(stacks: Sequence[Stack], found: Sequence[Match], laid: LaidWeldment
                 setting = travel.nearest((travel.low - ends[0] + travel.high - ends[1]) / 2)
                 places[axis].add(round((place - float(along[axis]) * setting) % pitch, 3) % pitch)
     return places
+
+
+def _exactly_set(
+    stacks: Sequence[Stack], found: Sequence[Match], pitch: float, settings: Sequence[tuple[str, float]]
+) -> tuple[tuple[set[float], set[float]], bool]:
+    """Return where along either axis pads of some items meet faces at just these settings, and whether a slanted face is met."""
+    places: tuple[set[float], set[float]] = (set(), set())
+    slanted = False
+    for match in found if settings else ():
+        stack = stacks[match.stack]
+        if stack.travel is None or not match.pad.moves:
+            continue
+        for setting in (mm for item, mm in settings if item == stack.top.id):
+            for axis in range(2):
+                place = match.hole_at(axis)
+                if place is not None:
+                    places[axis].add(round((place - float(stack.travel.axis[axis]) * setting) % pitch, 6) % pitch)
+            level = float(np.hypot(*match.pad.normal[:2]))
+            slanted |= level > SLOPING and match.hole_at(0) is None and match.hole_at(1) is None
+    return places, slanted
 
 
 def _diagonals(stacks: Sequence[Stack], found: Sequence[Match], pitch: float) -> list[tuple[int, int, float]]:

@@ -7,12 +7,18 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Choice:
-    """A set of candidates that stand, which side group serves each part, the objective in cents, and which may be pulled."""
+    """A set of candidates that stand, which side group serves each part, the objective in cents, and which may be pulled.
+
+    `seat` is the number of the seat, where the model chose it. `around_end` are contacts (candidate, its meeting) that are the
+    ends of upright round parts, where that matters.
+    """
 
     candidates: tuple[int, ...]
     sides: tuple[int, ...]
     cents: int
     pulled: frozenset[int] = frozenset()
+    seat: int | None = None
+    around_end: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True)

@@ -224,7 +224,9 @@ class PositionModel:
         chosen = tuple(index for index, variable in enumerate(self.variables.candidates) if solved.values[variable])
         sides = tuple(index for index, variable in enumerate(self.variables.side) if solved.values[variable])
         pulled = frozenset(index for index, variable in self.variables.pull.items() if solved.values[variable])
-        return Choice(chosen, sides, solved.value, pulled)
+        seat = next((number for number, variable in enumerate(self.variables.seat) if solved.values[variable]), None)
+        ends = frozenset(contact for contact, variable in self.variables.around_end.items() if solved.values[variable])
+        return Choice(chosen, sides, solved.value, pulled, seat, ends)
 
 
 def _higher(one: int | None, other: int | None) -> int | None:

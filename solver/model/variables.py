@@ -23,12 +23,19 @@ class Variables:
         Per item, how many pieces are bought.
     pull : dict
         Per candidate whose top piece may be pulled before unloading, one binary: it is.
+    seat : list
+        One binary per seat the model chooses among: the weldment has it.
+    around_end : dict
+        Per level contact (candidate, its meeting) with an upright round part, one binary: of the contacts all around it this is
+        its end. Only where the request names what serves as an end or a side.
     """
 
     candidates: list[int]
     side: list[int]
     buy: dict[str, int]
     pull: Mapping[int, int] = field(default_factory=dict)
+    seat: list[int] = field(default_factory=list)
+    around_end: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
 
 def declare(program: Program, problem: Problem) -> Variables:
@@ -39,4 +46,19 @@ def declare(program: Program, problem: Problem) -> Variables:
     most = 50 if problem.request.shortage == "price" else 0
     buy = {item: program.variable(0, most) for item in items} if most else {}
     pull = {index: program.variable() for index in sorted(problem.routes.pullable)}
-    return Variables(chosen, side, buy, pull)
+    seat = [program.variable() for _ in problem.seats]
+    return Variables(chosen, side, buy, pull, seat, {contact: program.variable() for contact in _around(problem)})
+
+
+def _around(problem: Problem) -> list[tuple[int, int]]:
+    """Return the level contacts with upright round parts, if the request names what serves as an end or a side."""
+    asked = (*problem.request.pins, *problem.request.avoid)
+    if all(described.role not in ("side", "end") for described in asked):
+        return []
+    parts = {group.part for group in problem.groups if group.around}
+    return [
+        (index, number)
+        for index, candidate in enumerate(problem.candidates)
+        for number, meeting in enumerate(() if candidate.clamp else candidate.meetings)
+        if meeting.part in parts and meeting.sideways is not None
+    ]

@@ -70,13 +70,19 @@ def standing_pieces(candidate: Candidate, seat: Seat) -> list[StandingPiece]:
     found: list[StandingPiece] = []
     levels = candidate.stack.levels
     for depth, level in enumerate(levels):
-        top = depth == len(levels) - 1
-        has_setting = top and (level.item.slide is not None or level.item.clamp is not None)
-        setting = round(candidate.setting or 0.0, 3) if has_setting else None
+        setting = piece_setting(candidate, depth)
         hole = hole_label(seat.hole(candidate.hole)) if depth == 0 else None
         own: StandingPiece = (level.item.id, hole, round((level.turn + 90.0 * seat.quarter) % 360.0, 6), setting)
         found.append(own if not found else (*own, found[-1]))
     return found
+
+
+def piece_setting(candidate: Candidate, depth: int) -> float | None:
+    """Return what a piece of a candidate is set to, the lowest one is 0: one that only carries to its least, mm."""
+    item = candidate.stack.levels[depth].item
+    if depth == len(candidate.stack.levels) - 1 and (item.slide is not None or item.clamp is not None):
+        return round(candidate.setting or 0.0, 3)
+    return None if item.slide is None else round(item.slide.low, 3)
 
 
 def moved(kept: KeptPlan, candidates: Sequence[Candidate], seat: Seat) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
 
@@ -15,9 +15,10 @@ from solver.access.conflicts import conflicts, conflicts_at_ends, kept_table
 from solver.access.routes import Routes
 from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
-from solver.geometry.hulls import Hulls, joined
+from solver.geometry.hulls import Flags, Hulls, joined
 from solver.hardware.candidates import Candidate, Lattice
 from solver.laying.laid_weldment import LaidWeldment
+from solver.position.seats import Seat
 from solver.position.side_groups import SideGroup
 from solver.position.torch_rows import torch_rows
 from solver.request import Request
@@ -56,6 +57,12 @@ class Problem:
         What hardware may weigh on this table; None if nobody knows what the table bears.
     ends : Hulls or None
         The candidates' bodies at both ends of every open dimension: no two may meet there, wherever they are set.
+    table : str
+        The table's id; empty if it does not matter.
+    seats : tuple of Seat
+        Seats among which the model chooses, because the request names places on the table; none if it need not.
+    off_seat : (seats, candidates) array
+        Which candidates find no usable hole at each of them.
     """
 
     request: Request
@@ -75,6 +82,9 @@ class Problem:
     times: tuple[PieceTimes, ...]
     spare_kg: float | None = None
     ends: Hulls | None = None
+    table: str = ""
+    seats: tuple[Seat, ...] = ()
+    off_seat: Flags = field(default_factory=lambda: np.zeros((0, 0), dtype=bool))
 
     @cached_property
     def pieces(self) -> list[Counter[str]]:

@@ -18,6 +18,7 @@ from solver.hardware.screening import ends_of_open_dimensions
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
 from solver.position.problem import Against, Problem
+from solver.position.seats import Seat, off_table, usable_holes
 from solver.position.side_groups import side_groups
 from solver.request import Request
 
@@ -33,6 +34,7 @@ def problem_of(
     torch: TorchDirections,
     times: Sequence[PieceTimes],
     table: Table | None = None,
+    seats: Sequence[Seat] = (),
 ) -> Problem:
     """Return the problem of one lattice position on a table from the screened sites of its lattice.
 
@@ -40,6 +42,8 @@ def problem_of(
     ----------
     times : sequence of PieceTimes
         What each of the sites' stacks adds to setup, cycle and price.
+    seats : sequence of Seat
+        Seats on that table among which the model chooses.
     """
     sites, serving, over = _borne(sites, laid)
     rests = _rests(sites, laid)
@@ -57,7 +61,17 @@ def problem_of(
         tuple(times[stack] for stack in sites.stack.tolist()),
         None if table is None else spare_kg(table, laid),
         joined([moved.bodies() for moved, _ in ends_of_open_dimensions(sites, laid)]) if laid.weldment.open_dimensions else None,
+        "" if table is None else table.id,
+        tuple(seats),
+        _off_seats(request, sites, seats),
     )  # fmt: skip
+
+
+def _off_seats(request: Request, sites: Sites, seats: Sequence[Seat]) -> Flags:
+    """Return which sites find no usable hole at each seat, (seats, sites)."""
+    rows, edge = np.arange(len(sites)), request.rules["clear.table_edge"]
+    found = [off_table(sites, rows, seat, usable_holes(seat.table, request.without), edge) for seat in seats]
+    return np.array(found, dtype=bool).reshape(len(seats), len(sites))
 
 
 def spare_kg(table: Table, laid: LaidWeldment) -> float | None:

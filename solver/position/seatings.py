@@ -8,7 +8,7 @@ weldment on no more of the slab, is never better.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -59,7 +59,7 @@ def seatings_of(
         there = ~off_table(sites, np.arange(len(sites)), best, usable, edge)
         if there.all():
             return Seatings((Seating(best, laid, there),))
-    prints, which = _footprints(sites)
+    prints, which = footprints(sites)
     turns = [(turn, lie.quarters_to(turn)) for turn in lie.same_turns]
     content = kept(
         "seats",
@@ -68,16 +68,12 @@ def seatings_of(
         lambda: _worth_asking(table, laid, lattice, turns, prints, usable, edge).written(),
     )
     worth = _WorthAsking.read(content, len(prints.pegs))
+    lying = LyingOn(table, laid, lattice)
     looked_at: list[Seating] = []
-    known: dict[tuple[float, ...], LaidWeldment | None] = {}
     left = 0
     for k, (number, across, along) in enumerate(worth.place.tolist()):
-        seat, bears = Seat(table, turns[number][0], (across, along), turns[number][1]), tuple(worth.bears[k].tolist())
-        if bears not in known:
-            low, high = slab(seat, lattice)
-            whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
-            known[bears] = laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
-        there_laid = known[bears]
+        seat = Seat(table, turns[number][0], (across, along), turns[number][1])
+        there_laid = lying.at(seat, tuple(worth.bears[k].tolist()))
         if there_laid is None:
             continue
         if len(looked_at) < MOST_SEATS:
@@ -85,6 +81,25 @@ def seatings_of(
         else:
             left += 1
     return Seatings(tuple(looked_at), left)
+
+
+@dataclass
+class LyingOn:
+    """How a weldment lies on a table at the seats of a lattice position."""
+
+    table: Table
+    laid: LaidWeldment
+    lattice: Lattice
+    known: dict[tuple[float, ...], LaidWeldment | None] = field(default_factory=dict)
+
+    def at(self, seat: Seat, bears: tuple[float, ...]) -> LaidWeldment | None:
+        """Return the weldment as it lies at a seat, of which the slab bears so much; None if it would tip over the edge."""
+        if bears not in self.known:
+            laid = self.laid
+            low, high = slab(seat, self.lattice)
+            whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
+            self.known[bears] = laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
+        return self.known[bears]
 
 
 @dataclass(frozen=True)
@@ -112,14 +127,14 @@ class _WorthAsking:
 
 
 def _worth_asking(
-    table: Table, laid: LaidWeldment, lattice: Lattice, turns: Sequence[tuple[float, int]], prints: _Prints, usable: Array,
+    table: Table, laid: LaidWeldment, lattice: Lattice, turns: Sequence[tuple[float, int]], prints: Footprints, usable: Array,
     edge: float,
 ) -> _WorthAsking:  # fmt: skip
     """Return the seats at all turns (with the quarter turns to each) that no other one is better than."""
     found = [
         (number, shifts)
         for number, (_, quarter) in enumerate(turns)
-        if (shifts := _shifts(table, laid, lattice, quarter, prints, usable, edge)) is not None
+        if (shifts := shifts_of(table, laid, lattice, quarter, prints, usable, edge)) is not None
     ]
     if not found:
         return _WorthAsking(np.zeros((0, 3), np.intp), np.zeros((0, 4)), np.zeros((0, len(prints.pegs)), dtype=bool))
@@ -128,30 +143,30 @@ def _worth_asking(
     flags = np.concatenate([shifts.usable for _, shifts in found])
     liked = np.concatenate([shifts.liking for _, shifts in found])
     order = np.lexsort((np.arange(len(place)), liked[:, 1], liked[:, 0], -flags.sum(axis=1)))
-    best_of = order[_undominated(flags[order], bears[order])]
+    best_of = order[undominated(flags[order], bears[order])]
     return _WorthAsking(place[best_of], bears[best_of], flags[best_of])
 
 
 @dataclass(frozen=True)
-class _Prints:
+class Footprints:
     """What sites take of a table, each once: pegs' holes (n, most, 2) and bodies' level bounds (n, 2, 2), mm from the lattice."""
 
     pegs: Array
     bounds: Array
 
 
-def _footprints(sites: Sites) -> tuple[_Prints, Index]:
+def footprints(sites: Sites) -> tuple[Footprints, Index]:
     """Return the different footprints of some sites, and which of them each site has."""
     pegs, bases = sites.footprints
     own_pegs = sites.hole[:, None, :] + pegs[sites.stack]
     bounds = bases[sites.stack] + sites.origin[:, None, :2]
     keys = np.round(np.concatenate([own_pegs.reshape(len(sites), -1), bounds.reshape(len(sites), -1)], axis=1), 6)
     _, first, which = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    return _Prints(own_pegs[first], bounds[first]), which.reshape(-1)
+    return Footprints(own_pegs[first], bounds[first]), which.reshape(-1)
 
 
 @dataclass(frozen=True)
-class _Shifts:
+class Shifts:
     """Seats of one quarter turn, one row each: shifts (whole pitches), footprints that find their holes, what of the weldment's
     bounds the slab bears (low and high, level), and how well it is liked: lost holes, distance from the middle."""
 
@@ -161,10 +176,14 @@ class _Shifts:
     liking: Array
 
 
-def _shifts(
-    table: Table, laid: LaidWeldment, lattice: Lattice, quarter: int, prints: _Prints, usable: Array, edge: float
-) -> _Shifts | None:
-    """Return the seats of one turn with the weldment's middle over the table, without those that are no better along an axis."""
+def shifts_of(
+    table: Table, laid: LaidWeldment, lattice: Lattice, quarter: int, prints: Footprints, usable: Array, edge: float,
+    *, every: bool = False,
+) -> Shifts | None:  # fmt: skip
+    """Return the seats of one turn with the weldment's middle over the table.
+
+    Without those that are no better along an axis, unless `every` one is wanted.
+    """
     rotation = turned(90.0 * quarter)[:2, :2]
     bounds = quarter_turned(laid.bounds[:, :2], quarter)
     phase, first, pitch = rotation @ np.array(lattice.phase), np.array(table.first), table.pitch
@@ -187,7 +206,7 @@ def _shifts(
         low = np.maximum(-moved, bounds[0, axis])
         high = np.minimum(size[axis] - moved, bounds[1, axis])
         axes.append((shift, fits, np.round(np.stack([low, high], axis=1), 6)))
-    if usable.all():
+    if usable.all() and not every:
         axes = [_better(axis, bounds[:, k]) for k, axis in enumerate(axes)]
     (across, fits_x, bears_x), (along, fits_y, bears_y) = axes
     i, j = (index.ravel() for index in np.indices((len(across), len(along))))
@@ -201,7 +220,7 @@ def _shifts(
     away = ((moves + bounds.mean(axis=0) - size / 2) ** 2).sum(axis=1)
     lost = lost_holes(table, usable, bounds + moves[:, None, :])
     bears = np.stack([bears_x[i], bears_y[j]], axis=2) @ rotation
-    return _Shifts(
+    return Shifts(
         shifts.astype(np.intp), there, np.sort(bears, axis=1).reshape(-1, 4), np.stack([lost, np.round(away, 6)], axis=1)
     )
 
@@ -211,11 +230,11 @@ def _better(axis: tuple[Array, Flags, Array], bounds: Array) -> tuple[Array, Fla
     shift, fits, bears = axis
     central = np.abs(bears.mean(axis=1) - bounds.mean()) + 1e-6 * np.abs(shift - np.median(shift))
     order = np.lexsort((np.arange(len(shift)), central, -fits.sum(axis=1)))
-    kept = order[_undominated(fits[order], np.concatenate([bears, bears], axis=1)[order])]
+    kept = order[undominated(fits[order], np.concatenate([bears, bears], axis=1)[order])]
     return shift[kept], fits[kept], bears[kept]
 
 
-def _undominated(flags: Flags, bears: Array) -> Index:
+def undominated(flags: Flags, bears: Array) -> Index:
     """Return the rows no earlier row is better than: it has all their flags and bears at least as much, low and high (n, 4).
 
     Rows with more flags come first.

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from solver.rule_book import (
+    asked_pieces,
     checker_codes,
     clamping,
     clearance,
@@ -40,6 +41,7 @@ RULES: tuple[Rule, ...] = (
     *preferences.RULES,
     *materials.RULES,
     *stock.RULES,
+    *asked_pieces.RULES,
     *search.RULES,
     *estimates.RULES,
     *checker_codes.RULES,

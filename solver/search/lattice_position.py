@@ -47,6 +47,8 @@ class LatticePosition:
     kept: bool = field(default=False, compare=False)
     taken: bool = field(default=False, compare=False)
     """Whether it is being looked at, out of those that wait."""
+    seats: tuple[Seat, ...] = field(default=(), compare=False)
+    """Seats among which the model chooses, `seat` the first of them, where the request names places on the table."""
     hung: LaidWeldment | None = field(default=None, compare=False)
     model: PositionModel | None = field(default=None, compare=False)
     in_any_order: OrdersModel | None = field(default=None, compare=False)
@@ -89,6 +91,8 @@ class Found:
     @property
     def seat(self) -> Seat:
         """Where on the table it stands."""
+        if self.choice.seat is not None:
+            return self.model.problem.seats[self.choice.seat]
         assert self.position.seat is not None
         return self.position.seat
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from solver.geometry.hulls import Flags
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.raising import lifts_of
@@ -17,6 +18,8 @@ from solver.laying.lies import Lie, lies_of
 from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
+from solver.position.asked_pieces.fitting import has_place, pinned_settings
+from solver.position.asked_pieces.lattices import meeting_pins
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.floors.pairs_of_phases import may_stand
 from solver.search.lattice_position import Fallen, LatticePosition
@@ -191,11 +194,23 @@ def _add_positions(state: SearchState, orientation: Orientation, found: list[Lat
     _add_kept(state, orientation, found)
     left = False
     if not orientation.phases:
-        phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)
+        settings = pinned_settings(state.request)
+        phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart, settings)
         orientation.phases.extend(phases)
-    _try(state, orientation, orientation.phases, found)
+    alive = _pins_alive(state, orientation)
+    _give_up(state, orientation, [orientation.phases[row] for row in np.flatnonzero(~alive).tolist()])
+    _try(state, orientation, [orientation.phases[row] for row in np.flatnonzero(alive).tolist()], found)
     if left:
         state.untried("positions.askew", state.price.cents(0.0))
+
+
+def _pins_alive(state: SearchState, orientation: Orientation) -> Flags:
+    """Return at which lattice positions of a lie for each pin something may stand that is such a piece."""
+    request, tables, bounds = state.request, orientation.tables, orientation.bounds
+    if not all(any(has_place(pin, table, request.without) for table in tables) for pin in request.pins):
+        return np.zeros(len(orientation.phases), dtype=bool)
+    lattices = [Lattice(phase, bounds.pitch) for phase in orientation.phases]
+    return meeting_pins(request.pins, orientation.reach, orientation.laid, lattices, screened=False)
 
 
 def _try(

@@ -23,7 +23,7 @@ import numpy as np
 from solver.hardware.sites import Sites
 from solver.position.floors.site_floors import carrying_floor, clamping_floors, locating_floor
 from solver.search.lattice_position import Fallen, LatticePosition
-from solver.search.position_batches import usable_sites
+from solver.search.position_batches import allowed_sites
 from solver.search.position_models import orders_model_at
 from solver.search.state import SearchState
 
@@ -37,7 +37,7 @@ def in_orders(state: SearchState, position: LatticePosition, most: int | None) -
     While other orders are left, the position itself is among them, with the floor of the least of those.
     """
     if position.by_order is None:
-        position.sites = usable_sites(position.orientation, position.lattice, state.tally.refused)
+        position.sites = allowed_sites(state, position)
         position.by_order = _floors_by_order(state, position, position.sites)
     if not position.by_order:
         state.fallen.append(Fallen(position))

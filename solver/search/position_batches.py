@@ -15,6 +15,9 @@ from solver.hardware.candidates import Lattice
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
 from solver.ledgers.kept import News, learning, take_in
+from solver.position.asked_pieces.asked_seats import AskedSeats, SeatGroup, asked_seats, names_places
+from solver.position.asked_pieces.asked_sites import not_avoided, pins_may_be_met
+from solver.position.asked_pieces.lattices import meeting_pins
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
 from solver.position.seatings import Seating, Seatings, seatings_of
@@ -36,6 +39,9 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
     """
     orientation = positions[0].orientation
     state.tally.surveyed += len(positions)
+    positions = _meeting_pins(state, orientation, positions)
+    if not positions:
+        return []
     lattices = [position.lattice for position in positions]
     shares = orientation.bounds.shares_at(np.array([lattice.phase for lattice in lattices]))
     limit = math.inf if most is None or any(position.kept for position in positions) else state.price.pieces_at(most)
@@ -52,6 +58,18 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
         position.surveyed = bool(found.complete[number])
         running.append(position)
     return running
+
+
+def _meeting_pins(
+    state: SearchState, orientation: Orientation, positions: Sequence[LatticePosition]
+) -> Sequence[LatticePosition]:
+    """Return the positions at which for each pin something may stand that is such a piece; the others have fallen."""
+    if not state.request.pins:
+        return positions
+    lattices = [position.lattice for position in positions]
+    alive = meeting_pins(state.request.pins, orientation.reach, orientation.laid, lattices, screened=True)
+    state.fallen += [Fallen(position) for position, meets in zip(positions, alive, strict=True) if not meets]
+    return [position for position, meets in zip(positions, alive, strict=True) if meets]
 
 
 def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[Lattice], least: Least) -> Survey:
@@ -75,8 +93,13 @@ def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[L
 def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:
     """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised."""
     orientation = position.orientation
-    prices = np.array(orientation.bounds.prices)
-    sites = position.sites or usable_sites(orientation, position.lattice, state.tally.refused)
+    sites = position.sites or allowed_sites(state, position)
+    if not pins_may_be_met(state.request, position.table, orientation.laid, sites):
+        state.fallen.append(Fallen(position))
+        return
+    if names_places(state.request):
+        yield from _on_seats_asked(state, position, sites)
+        return
     seatings = _seatings(state, position, sites)
     if seatings.left:
         state.untried("seats", position.floor)
@@ -85,19 +108,57 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
         state.fallen.append(Fallen(position, homeless=True))
     for count, seating in enumerate(seatings.seatings):
         own = sites.where(seating.usable) if not seating.usable.all() else sites
-        there = replace(position, seat_number=count, seat=seating.seat, sites=own, ready=True)
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
-        there.hung = None if seating.laid is orientation.laid else seating.laid
-        there.locating = np.array([float(locating_floor(own, there.laid, part, prices)[0]) for part in there.laid.parts])
-        floor = sum(float(placing_floor(own, part.index, there.laid, prices)[0]) for part in there.laid.parts)
-        if math.isfinite(floor):
-            floor += float(clamping_floor(own, there.laid, prices)[0])
-        if not math.isfinite(floor):
-            state.fallen.append(Fallen(there))
-            continue
-        if not position.kept:
-            there.floor = max(there.floor, state.price.cents(orientation.premium + floor))
-        yield there
+        hung = None if seating.laid is orientation.laid else seating.laid
+        yield from _ready(state, replace(position, seat_number=count, seat=seating.seat, sites=own, hung=hung))
+
+
+def _on_seats_asked(state: SearchState, position: LatticePosition, sites: Sites) -> Iterator[LatticePosition]:
+    """Yield a position once for all seats at which its weldment lies alike and the pins may be met; its model chooses one."""
+    orientation = position.orientation
+    if position.seat is not None:
+        usable = ~off_table(
+            sites, np.arange(len(sites)), position.seat, usable_holes(position.table, state.request.without),
+            state.request.rules["clear.table_edge"],
+        )  # fmt: skip
+        found = AskedSeats((SeatGroup((position.seat,), position.laid, usable),))
+    else:
+        found = asked_seats(state.request, position.table, orientation.laid, position.lattice, orientation.lie, sites)
+    if found.left:
+        state.untried("seats", position.floor)
+    if not found.groups:
+        state.fallen.append(Fallen(position))
+    for count, group in enumerate(found.groups):
+        there = replace(position, seat_number=count, seat=group.seats[0], seats=group.seats, sites=sites.where(group.usable))
+        there.hung = None if group.laid is orientation.laid else group.laid
+        yield from _ready(state, there)
+
+
+def _ready(state: SearchState, there: LatticePosition) -> Iterator[LatticePosition]:
+    """Yield a position on its seat, its floor raised by what can stand there, if anything can."""
+    own, orientation = there.sites, there.orientation
+    assert own is not None
+    prices = np.array(orientation.bounds.prices)
+    there.ready = True
+    there.locating = np.array([float(locating_floor(own, there.laid, part, prices)[0]) for part in there.laid.parts])
+    floor = sum(float(placing_floor(own, part.index, there.laid, prices)[0]) for part in there.laid.parts)
+    if math.isfinite(floor):
+        floor += float(clamping_floor(own, there.laid, prices)[0])
+    if not math.isfinite(floor):
+        state.fallen.append(Fallen(there))
+        return
+    if not there.kept:
+        there.floor = max(there.floor, state.price.cents(orientation.premium + floor))
+    yield there
+
+
+def allowed_sites(state: SearchState, position: LatticePosition) -> Sites:
+    """Return all that can stand at a position and is not avoided wherever it stands."""
+    orientation, refused = position.orientation, state.tally.refused
+    sites = usable_sites(orientation, position.lattice, refused)
+    kept = not_avoided(state.request, position.table, orientation.laid, sites)
+    refused["request.avoid"] += len(sites) - len(kept)
+    return kept
 
 
 def usable_sites(orientation: Orientation, lattice: Lattice, refused: Counter[str]) -> Sites:

@@ -20,8 +20,9 @@ def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
         state.tally.built += 1
         orientation = position.orientation
         problem = problem_of(
-            state.request, state.stock, position.laid, position.sites, orientation.torch, orientation.times, position.table
-        )
+            state.request, state.stock, position.laid, position.sites, orientation.torch, orientation.times, position.table,
+            position.seats,
+        )  # fmt: skip
         floors_by_part = () if position.locating is None else tuple(position.locating.tolist())
         position.model = PositionModel(problem, floors_by_part, _moving(state, position, problem), state.motions)
         position.sites = None

@@ -33,10 +33,10 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
             "solver/model/families/from_start/__init__.py",
             (
                 (
-                    "import clamped, counted, located, long_face, opposed, spread",
-                    "import clamped, counted, located, long_face, opposed, piece_count, spread",
+                    "import asked_pieces, clamped, counted, located, long_face, opposed, spread",
+                    "import asked_pieces, clamped, counted, located, long_face, opposed, piece_count, spread",
                 ),
-                ("clamped, counted)\n", "clamped, counted, piece_count)\n"),
+                ("counted, asked_pieces)\n", "counted, asked_pieces, piece_count)\n"),
             ),
         ),
         Changed(

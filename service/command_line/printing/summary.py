@@ -9,7 +9,7 @@ from service.command_line.printing.console import print_table, print_wrapped
 from service.command_line.printing.progress_line import above_cheapest
 from service.text import money, printable
 from service.text_table import Column
-from solver.plans import Alternative, LeftOut, Plan, Purchase, Refused, Relaxation, Repair
+from solver.plans import Alternative, LeftOut, Omission, Plan, Purchase, Refused, Relaxation, Repair
 
 CAUTION = (
     "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "
@@ -107,6 +107,8 @@ def _change(repair: Repair, currency: str) -> str:
         return f"buy {' and '.join(pieces)}"
     if isinstance(repair, Relaxation):
         return f"relax {repair.rule} from {repair.given} to {repair.value}"
+    if isinstance(repair, Omission):
+        return f"{'drop the pin' if repair.pins else 'allow again'}: {repair.subject}"
     return f"allow {repair.what} from {repair.given} to {repair.other}"
 
 

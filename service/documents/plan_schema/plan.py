@@ -13,6 +13,7 @@ from service.documents.reading.fields import Whole
 from solver.plans import (
     Alternative,
     LeftOut,
+    Omission,
     Permission,
     Plan,
     Purchase,
@@ -97,7 +98,24 @@ class PermissionDocument(Lenient):
         return Permission(self.rule, self.given, self.other, _outcome(self.plan))
 
 
-RepairDocument = Annotated[PurchaseDocument | RelaxationDocument | PermissionDocument, Field(discriminator="do")]
+class OmissionDocument(Lenient):
+    """A repair: drop pins, or pieces to avoid."""
+
+    do: Annotated[Literal["drop_pin", "drop_avoid"], Field(description="drop_pin, or drop_avoid if no pin is dropped")]
+    pins: Annotated[list[Whole], Field(default_factory=list, description="which entries of `pins` are dropped, from 0")]
+    avoid: Annotated[list[Whole], Field(default_factory=list, description="which entries of `avoid` are dropped, from 0")]
+    subject: Annotated[str, Field(description="the same in words")] = ""
+    then_total_cents: Total
+    plan: RepairPlan
+
+    def to_domain(self) -> Omission:
+        """Return the repair as a value."""
+        return Omission(tuple(self.pins), tuple(self.avoid), self.subject, _outcome(self.plan))
+
+
+RepairDocument = Annotated[
+    PurchaseDocument | RelaxationDocument | PermissionDocument | OmissionDocument, Field(discriminator="do")
+]
 
 
 class RefusedDocument(Lenient):

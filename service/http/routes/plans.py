@@ -1,4 +1,4 @@
-"""Plans: ask for one, follow it, cancel it, re-plan it."""
+"""Plans: ask for one, follow it, cancel it, re-plan it, ask why it is none other."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 
 from service.documents.jobs.job import JobDocument
 from service.documents.jobs.replan import ReplanBody
+from service.documents.jobs.why import WhyBody, WhyDocument, why_document
 from service.http.dependencies import ContextHere, PlanningHere
 from service.http.event_stream import event_stream, newest_progress, until_ended
 from service.http.guard.body import opened, read_body, sound
@@ -26,6 +27,7 @@ Prefer = Annotated[str | None, Header(description="`wait=N`: hold the request op
 Key = Annotated[
     str | None, Header(description="makes asking again safe: the same key gives the same job", examples=["post-118-a"])
 ]
+_WHY = {"rank": 1, "pins": [{"item": "square-60", "part": "rail", "as": "side"}], "avoid": [{"row": 3}]}
 _REPLAN = {"rank": 1, "without": {"items": {"stop-60-15": 1}, "holes": ["C9"]}}
 
 
@@ -94,6 +96,19 @@ async def replan(
     key = _submission_key(idempotency_key, id.encode() + b"\n" + raw)
     job = await run_in_threadpool(lambda: planning.replan(planning.job(id), sound(raw) if raw.strip() else {}, key))
     return await _taken_in(planning, job, prefer)
+
+
+@router.post(
+    "/{id}/why",
+    summary="Why not another choice?",
+    responses=answers(200, 404, 409, model=WhyDocument),
+    openapi_extra=takes(WhyBody, _WHY),
+)
+async def why(request: Request, id: str, planning: PlanningHere) -> Response:
+    """Say what the cheapest fixture with a choice forced costs more than an alternative of this plan, or why there is none."""
+    raw = await read_body(request, planning.settings)
+    answer = await run_in_threadpool(lambda: planning.why(planning.job(id), opened(raw)))
+    return JSONResponse(why_document(answer, planning.settings.currency), headers={"Cache-Control": "no-store"})
 
 
 async def _taken_in(planning: PlanningService, job: Job, prefer: str | None) -> Response:

@@ -47,10 +47,26 @@ def _eased(request: Request, repair: Mapping[str, Any]) -> Request:
     bought = replace(request, shortage="price")
     if repair.get("do") == "allow":
         return _allowed(bought, str(repair["rule"]), str(repair["to"]))
+    if repair.get("do") in ("drop_pin", "drop_avoid"):
+        return _without_pieces(bought, repair)
     if repair.get("do") != "relax":
         return bought
     rules = request.rules
     return replace(bought, rules=RuleBook({**rules.changes, str(repair["rule"]): float(repair["to"])}, rules.base, rules.version))
+
+
+def _without_pieces(request: Request, repair: Mapping[str, Any]) -> Request:
+    """Return the request without the pins, and the pieces to avoid, that the repair names by their numbers."""
+    dropped: dict[str, list[int]] = {name: list(repair.get(name) or ()) for name in ("pins", "avoid")}
+    if not any(dropped.values()):
+        raise ValueError("it drops nothing")
+    for name, numbers in dropped.items():
+        if any(number not in range(len(getattr(request, name))) for number in numbers):
+            raise ValueError(f"there is no such entry of {name}: {numbers}")
+    left = {
+        name: tuple(one for k, one in enumerate(getattr(request, name)) if k not in numbers) for name, numbers in dropped.items()
+    }
+    return replace(request, pins=left["pins"], avoid=left["avoid"])
 
 
 def _allowed(request: Request, what: str, other: str) -> Request:

@@ -2,7 +2,7 @@
 
 In words: two points along the long side rather than the short one, side points wide apart: over four fifths of what the face
 offers is as good as over all of it.
-Formula: sum of the penalties of sides and points: 60 for a side of no length against the longest; for a point at a share s of half
+Formula: sum of the penalties of sides and points: 60 for a side of no length against the longest; for a point at a share s of
 the way from the middle to the end 9 (0.8 - s) / 0.8, at least 0, whole.
 Source: 3-2-1 locating, "two along the long side, one at the end, points wide apart" (common practice, no source).
 

@@ -20,6 +20,7 @@ from solver.hardware.matching import Match, matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack
 from solver.laying.laid_weldment import LaidWeldment
+from solver.position.asked_pieces.fitting import pinned_settings
 from solver.position.floors.match_floors import AlongAxis, MatchFloors
 from solver.search.orientation import Orientation
 from solver.search.sorts.carried_prices import CarriedPrices, arm_cents
@@ -55,7 +56,8 @@ def armed_phases(state: SearchState, orientation: Orientation, most: int) -> lis
     bounds = replace(_bounds(orientation, orientation.laid, stacks, found), each=each[:, there])
     if _aslant(bounds.reach).any():
         return None
-    phases, _ = positions_of(bounds.reach, orientation.laid, bounds.pitch, bounds.told_apart)
+    settings = pinned_settings(state.request)
+    phases, _ = positions_of(bounds.reach, orientation.laid, bounds.pitch, bounds.told_apart, settings)
     floors = np.concatenate([*bounds.floors_at(phases), np.zeros(0)]) + arm
     return [phases[k] for k in np.flatnonzero(floors <= state.price.pieces_at(most)).tolist()]
 
