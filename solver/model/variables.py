@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from solver.model.program import Program
@@ -23,12 +23,15 @@ class Variables:
         Per item, how many pieces are bought.
     pull : dict
         Per candidate whose top piece may be pulled before unloading, one binary: it is.
+    together : sequence
+        One binary per closed ring: its parts are located together.
     """
 
     candidates: list[int]
     side: list[int]
     buy: dict[str, int]
     pull: Mapping[int, int] = field(default_factory=dict)
+    together: Sequence[int] = ()
 
 
 def declare(program: Program, problem: Problem) -> Variables:
@@ -39,4 +42,5 @@ def declare(program: Program, problem: Problem) -> Variables:
     most = 50 if problem.request.shortage == "price" else 0
     buy = {item: program.variable(0, most) for item in items} if most else {}
     pull = {index: program.variable() for index in sorted(problem.routes.pullable)}
-    return Variables(chosen, side, buy, pull)
+    together = [program.variable() for _ in problem.laid.rings]
+    return Variables(chosen, side, buy, pull, together)
