@@ -1,8 +1,22 @@
 """Closed rings: parts each of which meets the next at an upright mitre, the last the first; and the tips by which pads stop them.
 
 In words: mitres alone let all parts of a ring slide at once along themselves. Where the rule book lets them be located together,
-the pad at a corner that the next part's long face lies on may stop the tip of the one beside it as well.
-Source: the rule book's locate.together.
+a pad at a corner stops the tip of one part, and the ring gives all the others their ends: each meets one that is in before it.
+So the part with the tip goes in before those it meets, which any part of a ring can do that lies flat. The ring has one locator
+matrix, its errors run through that, no two of its locators face each other, and clamps press every joint.
+Formula: 6 unknowns a part; a row n . (q_a(r) - q_b(r)) for each corner r of the patch in which a and b meet.
+Source: the rule book's locate.together; a frame is closed by clamping its corners (common practice, no source).
+
+Example:
+
+```text
+        +------ back -------+          four tubes, eight side points, all of them pushed up and to the right: the front one
+   side |                   |          could still slide to the left, the left one down after it, and so on round
+   -->  left            right <-- clamp
+        |                   |
+   tip  |                   |          a pad flush with the left tube stops the tip of the front one, and with it all of them
+   -->  +------ front ------+
+```
 """
 
 from __future__ import annotations

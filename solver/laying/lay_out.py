@@ -52,7 +52,7 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
     samples = tuple(sample.moved(rotation, shift) for sample in drawn)
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
     rings = closed_rings(parts, touches)
-    going_in = load_order(parts, touches, rules)
+    going_in = load_order(parts, touches, rules, rings)
     return LaidWeldment(
         weldment,
         rules,

@@ -51,6 +51,8 @@ Every answer is then recomputed by a checker that shares no code with the model,
 
 _STEPS = (
     ("Parts with cut ends", "solver.geometry.cut_solids"),
+    ("Closed rings", "solver.laying.closed_rings"),
+    ("Tips", "solver.geometry.tips"),
     ("Lattice positions", "solver.hardware.lattice_positions"),
     ("The order of loading", "solver.laying.load_order"),
     ("Routes in and out", "solver.laying.straight_moves"),
@@ -67,6 +69,7 @@ _STEPS = (
     ("Placed, whatever the order", "solver.model.any_order.placed"),
     ("Clamped, whatever the order", "solver.model.any_order.clamped"),
     ("A choice slid along", "solver.model.slid_along"),
+    ("Whether joints are pressed", "solver.statics.joints.pressing"),
     ("The price", "solver.model.objective"),
     ("Counting before placing", "solver.model.bounds.counting"),
     ("Infeasible, confirmed", "solver.explain.confirmation"),

@@ -1,7 +1,7 @@
 """Whether pads bear properly: along both its directions, a pad's patch measures its share of the lesser of pad and face.
 
-At the end of a section that is not solid the hull of its outline is the face, and what the pad covers of that counts. Pins in
-holes and slots, V-blocks and round faces are exempt.
+At the end of a section that is not solid, cut or not, the hull of its outline is the face, and what the pad covers of that
+counts. Pins in holes and slots, V-blocks and round faces are exempt.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def _measured(found: Face, pad: Pad, patch: Array) -> Iterator[tuple[float, floa
     outline = found.rings[0]
     hull = plane.hull(outline)
     open_or_hollow = found.hollow or abs(plane.area(hull)) > abs(plane.area(outline)) * (1 + 1e-6)
-    if open_or_hollow and found.label in ("start", "end"):
+    if open_or_hollow and (found.label in ("start", "end") or found.label.startswith("cut:")):
         flat = plane.clip(hull, plane.hull(found.flat(pad.corners)))
     else:
         flat = found.flat(patch)

@@ -9,9 +9,9 @@ Source: Farkas' lemma. The solver of linear programmes is imported where it is a
 Example:
 
 ```text
-      2  |/            the joints of tube 2 open if it moves to the right: y = 1 there, m = 0.7 at both of them
-     [2] |             clamp of 1500 N to the left at 2:  -1500 + 2 x 0.7 P < 0   pressed
-      2  |\            no clamp:                            2 x 0.7 P > 0           not pressed
+   1 ---+               the joints of tube 2 with 1 and 3 open if it moves to the right: y = 1 there, m = 0.7 at both of them
+        | 2 <== clamp   clamp of 1500 N to the left:  -1500 + 2 x 0.7 P < 0   pressed
+   3 ---+               no clamp:                            2 x 0.7 P > 0   not pressed
 ```
 """
 
@@ -94,7 +94,7 @@ def _columns(system: ContactSystem, contacts: Contacts, scales: Array) -> Array:
         arm = contacts.at[own] - system.part_weights.centres[part[own]]
         turn = cross(arm, contacts.normal[own]) / scales[part[own]][:, None]
         found[own, part[own]] += sign * np.hstack([contacts.normal[own], turn])
-    return found.reshape(len(contacts), -1)
+    return found.reshape(len(contacts), 6 * len(scales))
 
 
 def _pushes(system: ContactSystem, clamps: Clamps, scales: Array) -> Array:
@@ -103,7 +103,7 @@ def _pushes(system: ContactSystem, clamps: Clamps, scales: Array) -> Array:
     force = clamps.direction * clamps.force_n[:, None]
     arm = clamps.at - system.part_weights.centres[clamps.part]
     found[np.arange(len(clamps)), clamps.part] = np.hstack([force, cross(arm, force) / scales[clamps.part][:, None]])
-    return found.reshape(len(clamps), -1)
+    return found.reshape(len(clamps), 6 * len(scales))
 
 
 def _load(system: ContactSystem, scales: Array) -> Array:
