@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -44,6 +45,17 @@ def frame(width: float = 400, depth: float = 300, section: Section = TUBE, heigh
     corners = ((0.0, 0.0), (width, 0.0), (width, depth), (0.0, depth))
     parts = ring(corners, section, height)
     return b.weldment(*parts, welds=seams(parts, corners, height), name="mitred frame")
+
+
+def beside(section: Section = TUBE, height: float = 50) -> Weldment:
+    """Return two frames side by side, 190 mm between them: eight parts in two rings."""
+    left, right = ((0, 0), (320, 0), (320, 320), (0, 320)), ((560, 0), (880, 0), (880, 320), (560, 320))
+    parts, welds = [], []
+    for corners, name in ((left, "a"), (right, "b")):
+        own = ring(corners, section, height, name)
+        parts += own
+        welds += [replace(weld, id=f"{name}{weld.id}") for weld in seams(own, corners, height)]
+    return b.weldment(*parts, welds=welds, name="two frames side by side")
 
 
 def octagon(side: float = 300, section: Section = TUBE, height: float = 50) -> Weldment:

@@ -30,7 +30,7 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
     for ring, stops, together in zip(problem.laid.rings, problem.tip_stops, variables.together, strict=True):
         about = problem.laid.parts[ring.parts[0]].id
         for stop in sorted(stops):
-            program.row(RULE, [(together, 1), (variables.candidates[stop], -1)], 0, about=about)
+            program.row("ring", [(together, 1), (variables.candidates[stop], -1)], 0)
         if not problem.laid.any_order and leans_on_itself(problem.laid, ring):
             program.row(RULE, [(together, 1)], high=0, about=about)
         if stops and problem.laid.rules[opposed.RULE] < 1:
