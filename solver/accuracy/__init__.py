@@ -1,15 +1,17 @@
 """Accuracy: the locator matrix of every part and the error it leaves at a point."""
 
-from solver.accuracy.influence import (
+from solver.accuracy.influence import Motion, PointDeviation, motions, point_deviation, source_error_mm
+from solver.accuracy.locator_matrix import (
     EXACT,
-    Motion,
+    Axis,
+    LocatingState,
     PartContacts,
-    PointDeviation,
-    motions,
-    point_deviation,
-    source_error_mm,
+    block_rows,
+    locating_state,
+    locator_matrix,
+    state_of_rows,
+    weakest_motion,
 )
-from solver.accuracy.locator_matrix import Axis, LocatingState, locating_state, locator_matrix, weakest_motion
 
 __all__ = [
     "EXACT",
@@ -18,10 +20,12 @@ __all__ = [
     "Motion",
     "PartContacts",
     "PointDeviation",
+    "block_rows",
     "locating_state",
     "locator_matrix",
     "motions",
     "point_deviation",
     "source_error_mm",
+    "state_of_rows",
     "weakest_motion",
 ]

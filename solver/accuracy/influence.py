@@ -7,36 +7,13 @@ along a chain; a point's worst case adds absolute values, the other figure is th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from inventory.shapes import Array, Point3
-from solver.accuracy.locator_matrix import RANK_TOLERANCE
-
-EXACT = -1
-
-
-@dataclass(frozen=True, slots=True)
-class PartContacts:
-    """What locates one part, one row a contact point.
-
-    Parameters
-    ----------
-    at, normal : (K, 3)
-        Where, mm, and the unit normal into the part.
-    source : (K,) int
-        The error source of a locator's row; `EXACT` for the table's face and for part contacts.
-    on : (K,) int
-        The carrying part of a part contact; -1 otherwise.
-    """
-
-    at: Array
-    normal: Array
-    source: NDArray[np.intp]
-    on: NDArray[np.intp]
+from solver.accuracy.locator_matrix import EXACT, RANK_TOLERANCE, PartContacts, block_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +39,9 @@ class PointDeviation:
     shares_mm: Array
 
 
-def motions(parts: Sequence[PartContacts], sources: int, *, locators_first: bool = True) -> list[Motion]:
+def motions(
+    parts: Sequence[PartContacts], sources: int, *, locators_first: bool = True, together: Sequence[Sequence[int]] = ()
+) -> list[Motion]:
     """Return the motion of every part; a part comes after every part that carries it.
 
     Locators' rows are met first (least squares if there are more than they can all meet); what they leave free is
@@ -72,34 +51,69 @@ def motions(parts: Sequence[PartContacts], sources: int, *, locators_first: bool
     Parameters
     ----------
     parts : sequence of PartContacts
-        In load order: `on` names earlier parts by their place in the sequence.
+        In load order: `on` names earlier parts by their place in the sequence, or any of those located together with it.
     sources : int
         Number of error sources.
+    together : sequence of sequences of int
+        Parts (places in the sequence) located together: one system for all of them, their contacts with each other on the
+        difference of their motions. What else they lean on leans on none of them.
 
     Raises
     ------
     ValueError
-        If a part rests on one that comes later.
+        If a part rests on one that comes later, or parts located together on each other by way of another.
     """
-    found: list[Motion] = []
-    for index, part in enumerate(parts):
-        if part.on.max(initial=-1) >= index:
-            raise ValueError(f"part {index} rests on part {int(part.on.max())}, which is not placed before it")
-        about = part.at.mean(axis=0)
-        arm = max(1.0, float(np.linalg.norm(part.at - about, axis=1).max(initial=1.0)))
-        rows = np.concatenate([part.normal, np.cross(part.at - about, part.normal) / arm], axis=1)
-        moved = np.zeros((len(rows), sources))
-        locator = part.source != EXACT
-        moved[np.flatnonzero(locator), part.source[locator]] = 1.0
-        for k in np.flatnonzero(part.on >= 0):
-            moved[k] = part.normal[k] @ found[part.on[k]].at(part.at[k])
-        if locators_first:
-            answer = _first_then(rows[locator], moved[locator], rows[~locator], moved[~locator])
-        else:
-            answer = np.linalg.pinv(rows, rcond=RANK_TOLERANCE) @ moved
-        answer[3:] /= arm
-        found.append(Motion(about, answer))
+    groups = [tuple(group) for group in together]
+    groups += [(index,) for index in range(len(parts)) if not any(index in group for group in together)]
+    found: dict[int, Motion] = {}
+    while groups:
+        ready = next((group for group in groups if _leans_on(parts, group) <= found.keys()), None)
+        if ready is None:
+            raise ValueError(f"parts {sorted(k for group in groups for k in group)} rest on each other")
+        found |= _moved_together(parts, ready, found, sources, locators_first)
+        groups.remove(ready)
+    return [found[index] for index in range(len(parts))]
+
+
+def _leans_on(parts: Sequence[PartContacts], group: Sequence[int]) -> set[int]:
+    """Return the parts outside a group that one of it rests on."""
+    on = {place for index in group for place in parts[index].on.tolist() if place >= 0}
+    if len(group) == 1 and max(on, default=-1) >= group[0]:
+        raise ValueError(f"part {group[0]} rests on part {max(on)}, which is not placed before it")
+    return on - set(group)
+
+
+def _moved_together(
+    parts: Sequence[PartContacts], group: Sequence[int], known: Mapping[int, Motion], sources: int, locators_first: bool
+) -> dict[int, Motion]:
+    """Return the motions of a group of parts, those of all they rest on outside it being known."""
+    own = [parts[index] for index in group]
+    about = [part.at.mean(axis=0) for part in own]
+    arms = [max(1.0, float(np.linalg.norm(p.at - a, axis=1).max(initial=1.0))) for p, a in zip(own, about, strict=True)]
+    rows = block_rows(own, group, about, arms)
+    moved = np.concatenate([_displaced(part, group, known, sources) for part in own])
+    locator = np.concatenate([part.source for part in own]) != EXACT
+    if locators_first:
+        answer = _first_then(rows[locator], moved[locator], rows[~locator], moved[~locator])
+    else:
+        answer = np.linalg.pinv(rows, rcond=RANK_TOLERANCE) @ moved
+    found = {}
+    for k, index in enumerate(group):
+        motion = answer[6 * k : 6 * k + 6].copy()
+        motion[3:] /= arms[k]
+        found[index] = Motion(about[k], motion)
     return found
+
+
+def _displaced(part: PartContacts, group: Sequence[int], known: Mapping[int, Motion], sources: int) -> Array:
+    """Return how far each contact of a part is off along its normal per mm of each source, (K, S)."""
+    moved = np.zeros((len(part.at), sources))
+    locator = part.source != EXACT
+    moved[np.flatnonzero(locator), part.source[locator]] = 1.0
+    for k in np.flatnonzero(part.on >= 0).tolist():
+        if int(part.on[k]) not in group:
+            moved[k] = part.normal[k] @ known[int(part.on[k])].at(part.at[k])
+    return moved
 
 
 def point_deviation(
@@ -132,8 +146,9 @@ def source_error_mm(repeatabilities_mm: Sequence[float], residual_mm: float = 0.
 
 
 def _first_then(first: Array, first_moved: Array, then: Array, then_moved: Array) -> Array:
-    """Return q, (6, S): least squares on the first rows; in what they leave free, least squares on the others."""
-    answer = np.linalg.pinv(first, rcond=RANK_TOLERANCE) @ first_moved if len(first) else np.zeros((6, then_moved.shape[1]))
+    """Return q, (6 a part, S): least squares on the first rows; in what they leave free, least squares on the others."""
+    unknown = np.zeros((then.shape[1], then_moved.shape[1]))
+    answer = np.linalg.pinv(first, rcond=RANK_TOLERANCE) @ first_moved if len(first) else unknown
     free = _null_space(first)
     if free.shape[1] and len(then):
         answer = answer + free @ (np.linalg.pinv(then @ free, rcond=RANK_TOLERANCE) @ (then_moved - then @ answer))
@@ -142,7 +157,7 @@ def _first_then(first: Array, first_moved: Array, then: Array, then_moved: Array
 
 def _null_space(rows: Array) -> Array:
     if not len(rows):
-        return np.eye(6)
+        return np.eye(rows.shape[1])
     _, singular, right = np.linalg.svd(rows)
     rank = int((singular > RANK_TOLERANCE).sum())
     return right[rank:].T

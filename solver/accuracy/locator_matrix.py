@@ -7,14 +7,17 @@ Yuan 1997 (the deterministic-locating condition: full rank); condition number on
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import comb
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inventory.shapes import Array
 
+EXACT = -1
 RANK_TOLERANCE = 1e-7
 SUBSETS_MAX = 12000
 
@@ -25,6 +28,26 @@ class Axis:
 
     point: Array
     direction: Array
+
+
+@dataclass(frozen=True, slots=True)
+class PartContacts:
+    """What locates one part, one row a contact point.
+
+    Parameters
+    ----------
+    at, normal : (K, 3)
+        Where, mm, and the unit normal into the part.
+    source : (K,) int
+        The error source of a locator's row; `EXACT` for the table's face and for part contacts.
+    on : (K,) int
+        The carrying part of a part contact; -1 otherwise.
+    """
+
+    at: Array
+    normal: Array
+    source: NDArray[np.intp]
+    on: NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +79,31 @@ def locator_matrix(at: Array, normal: Array, about: Array, scale_mm: float = 1.0
     return np.concatenate([normal, np.cross(at - about, normal) / scale_mm], axis=1)
 
 
+def block_rows(parts: Sequence[PartContacts], names: Sequence[int], about: Sequence[Array], scales_mm: Sequence[float]) -> Array:
+    """Return the rows of parts located together, (K, 6 a part), in the order of parts and of their contacts.
+
+    Parameters
+    ----------
+    parts : sequence of PartContacts
+        Their contacts; one on another of them is a row on the difference of the two parts' motions.
+    names : sequence of int
+        What each is called by the others' `on`.
+    about, scales_mm : sequences
+        Each part's reference point, mm, and the length that makes its rotations comparable, mm.
+    """
+    blocks = []
+    for k, part in enumerate(parts):
+        block = np.zeros((len(part.at), 6 * len(parts)))
+        block[:, 6 * k : 6 * k + 6] = locator_matrix(part.at, part.normal, about[k], scales_mm[k])
+        for other, name in enumerate(names):
+            rows = np.flatnonzero(part.on == name) if other != k else []
+            block[rows, 6 * other : 6 * other + 6] = -locator_matrix(
+                part.at[rows], part.normal[rows], about[other], scales_mm[other]
+            )
+        blocks.append(block)
+    return np.concatenate(blocks)
+
+
 def locating_state(
     at: Array, normal: Array, centre: Array, gyration_mm: float, spin: Axis | None = None, enough: float = 0.0
 ) -> LocatingState:
@@ -81,8 +129,12 @@ def locating_state(
     """
     rows = locator_matrix(at, normal, centre, gyration_mm)
     basis = np.eye(6) if spin is None else _without_spin(spin.point - centre, spin.direction, gyration_mm)
-    rows = rows @ basis
-    needed = basis.shape[1]
+    return state_of_rows(rows @ basis, enough)
+
+
+def state_of_rows(rows: Array, enough: float = 0.0) -> LocatingState:
+    """Return rank and condition of scaled rows, of one part or of several located together; `enough` as in `locating_state`."""
+    needed = rows.shape[1]
     singular = np.linalg.svd(rows, compute_uv=False) if len(rows) else np.zeros(0)
     rank = int((singular > RANK_TOLERANCE).sum())
     if rank < needed:

@@ -28,7 +28,9 @@ def roles(problem: Problem, choice: Choice, candidate: Candidate) -> list[tuple[
     for meeting in candidate.meetings:
         does: list[Role] = ["support"] if meeting.normal[2] > 0.5 else []
         across = meeting.sideways
-        if across is not None:
+        if meeting.tip:
+            does.append("end")
+        elif across is not None:
             group = next(problem.groups[g] for g in choice.sides if problem.groups[g].part == meeting.part)
             side = float(group.normal @ across) > 1 - 1e-4
             if group.around:

@@ -19,6 +19,7 @@ from solver.checks.rules.counted_stock import check_counted
 from solver.checks.rules.holding import check_held
 from solver.checks.rules.lie import check_lie
 from solver.checks.rules.lifting import check_lifting
+from solver.checks.rules.located_together import check_together
 from solver.checks.rules.locating import check_located
 from solver.checks.rules.locating_error import check_accuracy, check_open_dimensions
 from solver.checks.rules.measures import check_measures
@@ -46,6 +47,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_contacts,
     check_bearing,
     check_located,
+    check_together,
     check_side_points,
     check_opposed,
     check_clamped,

@@ -24,10 +24,11 @@ from solver.laying.mass import mass_kg
 from solver.plans import Reason
 from solver.request import Request
 from solver.rule_book import RELAXED
+from solver.rule_book.book import RuleBook
 from solver.search.orientation import Orientation, found_anew
 from solver.search.search import Search
 
-LOCATING = ("locate.side_face_ratio", "locate.pad_share")
+LOCATING = ("locate.side_face_ratio", "locate.pad_share", "locate.together")
 """Rules each of which alone may keep a part from being located wherever it stands."""
 MOST_NAMED = 4
 """Reasons about fewer parts than so many name them as their subject."""
@@ -168,9 +169,7 @@ def _unmet(search: Search, orientation: Orientation) -> Iterator[Reason]:
     shut = _shut_by_one(search, orientation)
     for part in laid.parts:
         if part.index in shut:
-            bears = shut[part.index] == "locate.pad_share"
-            figures = PartFigures(laid, part)
-            yield by_itself("locate.pad_share" if bears else "locate.side_face_ratio", part.id, request.rules, figures)
+            yield _by_one(shut[part.index], part.id, request.rules, PartFigures(laid, part))
             continue
         own = [
             match for match in orientation.found if match.face.part == part.index and orientation.stacks[match.stack].push is None
@@ -184,6 +183,12 @@ def _unmet(search: Search, orientation: Orientation) -> Iterator[Reason]:
         carried = any(touch.normal[2] > 0.5 for touch in laid.touches_of(part.index))
         if not carried and not any(match.pad.normal[2] > 0.5 for match in own):
             yield by_itself("locate.support", part.id, request.rules, PartFigures(laid, part))
+
+
+def _by_one(rule: str, part: str, rules: RuleBook, figures: PartFigures) -> Reason:
+    if rule == "locate.together":
+        return by_itself("locate.together", part, rules, figures)
+    return by_itself("locate.pad_share" if rule == "locate.pad_share" else "locate.side_face_ratio", part, rules, figures)
 
 
 def _shut_by_one(search: Search, orientation: Orientation) -> dict[int, str]:

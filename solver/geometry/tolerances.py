@@ -22,7 +22,7 @@ HARDWARE_EASE = 0.06
 """Hardware is taken this far off the part it touches before asking whether the two run into each other."""
 PART_EASE = 0.15
 """Parts that touch are taken this much slimmer before asking whether one can slide past the other."""
-ONE_PLANE = 0.05
+ONE_FACE = 0.05
 """Faces that look the same way and are no farther apart than this lie in one plane."""
 ON_TABLE = 0.02
 """A face or a part no higher than this lies on the table."""

@@ -23,7 +23,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from solver.geometry.faces import Face
-from solver.geometry.tolerances import LEVEL, ONE_PLANE, PARALLEL
+from solver.geometry.tolerances import LEVEL, ONE_FACE, PARALLEL
 
 
 def level_lengths(faces: Sequence[Face], corner_radius: float) -> Mapping[str, float]:
@@ -39,7 +39,7 @@ def level_lengths(faces: Sequence[Face], corner_radius: float) -> Mapping[str, f
 
 def in_one_plane(one: Face, other: Face) -> bool:
     """Return whether two faces look the same way and lie in one plane."""
-    return float(one.normal @ other.normal) > 1 - PARALLEL and abs(float(one.normal @ (other.origin - one.origin))) < ONE_PLANE
+    return float(one.normal @ other.normal) > 1 - PARALLEL and abs(float(one.normal @ (other.origin - one.origin))) < ONE_FACE
 
 
 def _span(face: Face, corner_radius: float) -> tuple[float, float]:

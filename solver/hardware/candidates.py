@@ -10,6 +10,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.hulls import Hulls, joined
+from solver.geometry.tips import NAME
 from solver.geometry.tolerances import LEVEL, SLOPING
 from solver.hardware.stacks import Stack
 
@@ -37,6 +38,16 @@ class Meeting:
     at: Array
     normal: Array
     patch: Array
+
+    @property
+    def tip(self) -> bool:
+        """Whether it is a part's tip that the pad meets: an end point, with a row of the locator matrix at either end."""
+        return self.face.startswith(NAME)
+
+    @property
+    def points(self) -> Array:
+        """The points (k, 3) at which it locates."""
+        return self.patch if self.tip else self.at[None, :]
 
     @property
     def level(self) -> bool:

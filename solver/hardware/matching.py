@@ -146,12 +146,13 @@ def _reaches_out(stack: Stack, pad: Pad, face: Face) -> bool:
 
 
 def _facing_pads(stack: Stack, laid: LaidWeldment, hidden: frozenset[tuple[int, str]]) -> list[Facing]:
-    """Return the stack's pads and the faces they look straight at, whatever their height."""
+    """Return the stack's pads and the faces, for locators tips too, that they look straight at, whatever their height."""
+    tips = stack.push is None and laid.rules["locate.together"] >= 1
     return [
         (index, face, _bearing_share(laid.rules, stack, pad, face))
         for index, pad in enumerate(stack.pads)
         for part in laid.parts
-        for face in part.faces_towards(pad.normal)
+        for face in (*part.faces_towards(pad.normal), *(part.tips_towards(pad.normal) if tips else ()))
         if (face.part, face.label) not in hidden
     ]
 

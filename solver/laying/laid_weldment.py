@@ -27,7 +27,8 @@ class LaidPart:
     """One part in the lie frame: table directions, the weldment as the lie puts it, z = 0 the table's top.
 
     `hulls` are its convex pieces, hollow sections filled (nothing of a fixture goes inside a tube); `exact` keeps the
-    hollow, for parts that go into one another. Mass kg, centre of gravity and radius of gyration mm.
+    hollow, for parts that go into one another. Mass kg, centre of gravity and radius of gyration mm. `tips` are edges that pads
+    may meet as if they were faces, of a part that may be located together with its ring.
     """
 
     index: int
@@ -40,6 +41,7 @@ class LaidPart:
     mass: float
     centre: Array
     gyration: float
+    tips: tuple[Face, ...] = ()
 
     @property
     def id(self) -> str:
@@ -78,6 +80,10 @@ class LaidPart:
         tangent = tangent_face(self.index, self.part, self.frame, -normal)
         bent += [tangent] if tangent else []
         return [*found, *(left_of(bent, self.part, self.frame) if self.part.cuts else bent)]
+
+    def tips_towards(self, normal: Array) -> list[Face]:
+        """Return the tips a pad with this normal (into the part) can meet."""
+        return [tip for tip in self.tips if float(tip.normal @ normal) < -1 + PARALLEL]
 
     @cached_property
     def curve_labels(self) -> tuple[str, ...]:
@@ -121,11 +127,20 @@ class Touch:
 
 
 @dataclass(frozen=True)
+class ClosedRing:
+    """Parts (indices) each of which meets two others of them at upright mitres, and their joints, each once."""
+
+    parts: tuple[int, ...]
+    joints: tuple[Touch, ...]
+
+
+@dataclass(frozen=True)
 class LaidWeldment:
     """The whole weldment in one lie, with everything that does not depend on hardware.
 
     `order` is the order in which the parts go in; None if there is none, and then `locked` are parts that lock each other.
-    With `any_order` every part is asked as if it went in last: more than any order gives it, for floors.
+    With `any_order` every part is asked as if it went in last: more than any order gives it, for floors. `rings` are its
+    closed rings, whose parts the rule book may let be located together.
     """
 
     weldment: Weldment
@@ -139,6 +154,7 @@ class LaidWeldment:
     order: tuple[int, ...] | None
     locked: tuple[int, ...] = ()
     any_order: bool = False
+    rings: tuple[ClosedRing, ...] = ()
 
     @cached_property
     def hulls(self) -> Hulls:
@@ -169,7 +185,8 @@ class LaidWeldment:
         number = {part.id: part.index for part in self.parts}
         bodies = [(repr(p.part.section), p.part.length, p.frame, p.hulls.points, p.hulls.count) for p in self.parts]
         ranges = [(number[d.part], d.direction, d.low, d.high) for d in self.weldment.open_dimensions]
-        return content_of(bodies, self.paths, ranges, self.rotation if ranges else None)
+        tips = [(tip.part, tip.label, tip.origin, tip.normal) for part in self.parts for tip in part.tips]
+        return content_of(bodies, self.paths, ranges, self.rotation if ranges else None, *tips)
 
     def before(self, part: int) -> tuple[int, ...]:
         """Return the parts that are in when this one goes in; none if no order is known."""

@@ -12,6 +12,7 @@ from solver.geometry.cut_faces import part_faces
 from solver.geometry.hulls import Hulls
 from solver.geometry.joints import Sample, samples_of
 from solver.geometry.solids import pieces_of
+from solver.laying.closed_rings import closed_rings, with_tips
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
 from solver.laying.load_order import load_order
 from solver.laying.mass import centre_of_gravity, gyration_mm, mass_kg
@@ -50,18 +51,20 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
     touches = [*table_touches(parts), *part_touches(parts)]
     samples = tuple(sample.moved(rotation, shift) for sample in drawn)
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
-    going_in = load_order(parts, touches, rules)
+    rings = closed_rings(parts, touches)
+    going_in = load_order(parts, touches, rules, rings)
     return LaidWeldment(
         weldment,
         rules,
         rotation,
         lift - bottom,
-        tuple(parts),
+        with_tips(parts, rings),
         tuple(touches),
         samples,
         paths,
         going_in.order or None,
         going_in.locked,
+        rings=rings,
     )
 
 

@@ -25,7 +25,7 @@ from graphlib import CycleError, TopologicalSorter
 from solver.geometry.hulls import Hulls
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import ON_TABLE, PART_EASE, RUNS_INTO, UP
-from solver.laying.laid_weldment import LaidPart, Touch
+from solver.laying.laid_weldment import ClosedRing, LaidPart, Touch
 from solver.laying.straight_moves import Passage, routes_past
 from solver.rule_book.book import RuleBook
 
@@ -41,13 +41,16 @@ class LoadOrder:
     locked: tuple[int, ...] = ()
 
 
-def load_order(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook) -> LoadOrder:
+def load_order(
+    parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleBook, rings: Sequence[ClosedRing] = ()
+) -> LoadOrder:
     """Return the order in which the parts go in.
 
-    Of those free to go in, parts on the table go first, then the heaviest.
+    Of those free to go in, parts on the table go first, then the heaviest; of a closed ring, once it is begun, the next beside
+    those that are in.
     """
     above = lying_over(parts, touches, rules)
-    straight = _straight_down(parts, above)
+    straight = _straight_down(parts, above, rings)
     return LoadOrder(straight) if straight else _taken_apart(parts, touches, rules)
 
 
@@ -69,12 +72,21 @@ def lying_over(parts: Sequence[LaidPart], touches: Sequence[Touch], rules: RuleB
     return above
 
 
-def _rank(part: LaidPart) -> tuple[bool, float, int]:
-    """Order parts as they go in where they may: on the table first, then the heaviest."""
-    return float(part.hulls.points[:, 2].min()) > ON_TABLE, -part.mass, part.index
+def _rank(part: LaidPart, waits: bool = False) -> tuple[bool, bool, float, int]:
+    """Order parts as they go in where they may: on the table first, then what waits for no other, then the heaviest."""
+    return float(part.hulls.points[:, 2].min()) > ON_TABLE, waits, -part.mass, part.index
 
 
-def _straight_down(parts: Sequence[LaidPart], above: Mapping[int, set[int]]) -> tuple[int, ...]:
+def _waits(index: int, order: Sequence[int], rings: Sequence[ClosedRing]) -> bool:
+    """Return whether a part of a ring that is begun lies beside none of it that is in."""
+    own = next((ring for ring in rings if index in ring.parts), None)
+    if own is None or not set(own.parts) & set(order):
+        return False
+    beside = {joint.other if joint.part == index else joint.part for joint in own.joints if index in (joint.part, joint.other)}
+    return not beside & set(order)
+
+
+def _straight_down(parts: Sequence[LaidPart], above: Mapping[int, set[int]], rings: Sequence[ClosedRing]) -> tuple[int, ...]:
     """Return the order of lowering parts straight in, empty if they lie over each other in a circle."""
     sorter = TopologicalSorter(above)
     try:
@@ -85,7 +97,7 @@ def _straight_down(parts: Sequence[LaidPart], above: Mapping[int, set[int]]) -> 
     ready: list[int] = []
     while sorter.is_active():
         ready += sorter.get_ready()
-        ready.sort(key=lambda index: _rank(parts[index]))
+        ready.sort(key=lambda index: _rank(parts[index], _waits(index, order, rings)))
         order.append(ready.pop(0))
         sorter.done(order[-1])
     return tuple(order)

@@ -9,7 +9,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.geometry.plan_view import inside_outline
-from solver.geometry.tolerances import CROSS, FACE_SLACK, FLOOR_SLACK, ONE_PLANE, PARALLEL
+from solver.geometry.tolerances import CROSS, FACE_SLACK, FLOOR_SLACK, ONE_FACE, PARALLEL
 from solver.laying.laid_weldment import LaidPart, LaidWeldment, Touch
 
 
@@ -96,6 +96,6 @@ def touched_long(part: LaidPart, touch: Touch, long: Mapping[str, bool]) -> bool
         for face in part.faces
         if face.label in long
         and float(face.normal @ touch.normal) < -1 + PARALLEL
-        and abs(float(face.normal @ (touch.patch[0] - face.origin))) < 2 * ONE_PLANE
+        and abs(float(face.normal @ (touch.patch[0] - face.origin))) < 2 * ONE_FACE
     ]
     return any(on) or not on

@@ -12,7 +12,7 @@ Term = tuple[int, int]
 """A variable and its coefficient."""
 PRICING = ("time", "price", "floor", "preferred")
 """Families of rows that carry the price or a preference, or repeat what others ask; they shut nothing out."""
-DEFINING = ("hinders", "seat", "end")
+DEFINING = ("hinders", "seat", "end", "ring")
 """Families of rows that say what a variable means; they shut nothing out either, but others lean on them."""
 
 

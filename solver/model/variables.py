@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from solver.model.program import Program
@@ -28,6 +28,8 @@ class Variables:
     around_end : dict
         Per level contact (candidate, its meeting) with an upright round part, one binary: of the contacts all around it this is
         its end. Only where the request names what serves as an end or a side.
+    together : sequence
+        One binary per closed ring: its parts are located together.
     """
 
     candidates: list[int]
@@ -36,6 +38,7 @@ class Variables:
     pull: Mapping[int, int] = field(default_factory=dict)
     seat: list[int] = field(default_factory=list)
     around_end: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    together: Sequence[int] = ()
 
 
 def declare(program: Program, problem: Problem) -> Variables:
@@ -47,7 +50,9 @@ def declare(program: Program, problem: Problem) -> Variables:
     buy = {item: program.variable(0, most) for item in items} if most else {}
     pull = {index: program.variable() for index in sorted(problem.routes.pullable)}
     seat = [program.variable() for _ in problem.seats]
-    return Variables(chosen, side, buy, pull, seat, {contact: program.variable() for contact in _around(problem)})
+    around_end = {contact: program.variable() for contact in _around(problem)}
+    together = [program.variable() for _ in problem.laid.rings]
+    return Variables(chosen, side, buy, pull, seat, around_end, together)
 
 
 def _around(problem: Problem) -> list[tuple[int, int]]:

@@ -14,13 +14,15 @@ from solver.accuracy import (
     Motion,
     PartContacts,
     PointDeviation,
+    block_rows,
     locating_state,
     locator_matrix,
     motions,
     point_deviation,
+    state_of_rows,
     weakest_motion,
 )
-from solver.laying.laid_weldment import LaidPart
+from solver.laying.laid_weldment import ClosedRing, LaidPart, LaidWeldment
 from solver.position.problem import Problem
 from solver.position.resisting_motion import candidates_resisting, locator_error_mm
 from solver.weldment import Tolerance, Weldment
@@ -79,7 +81,7 @@ def _contacts(problem: Problem, chosen: Sequence[int]) -> tuple[dict[int, PartCo
                 if key not in sources:
                     sources[key] = len(errors)
                     errors.append(locator_error_mm(candidate, meeting.normal))
-                rows.append((meeting.at, meeting.normal, sources[key], -1))
+                rows += [(at, meeting.normal, sources[key], -1) for at in meeting.points]
         for touch in laid.touches_of(part):
             on = -1 if touch.on_table else order.index(touch.other)
             rows += [(corner, touch.normal, EXACT, on) for corner in touch.patch]
@@ -100,18 +102,41 @@ def _locators(problem: Problem, chosen: Sequence[int], parts: Sequence[int]) -> 
 
 def _badly_conditioned(problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts]) -> list[LocatingViolation]:
     limit = problem.laid.rules["locate.condition_max"]
-    found = []
+    together = problem.together(chosen)
+    found = list(_rings_badly_conditioned(problem, chosen, contacts, together))
     for held in problem.laid.parts:
+        if any(held.index in ring.parts for ring in together):
+            continue
         rows = contacts[held.index]
         spin = Axis(held.frame[:3, 3], held.frame[:3, 2]) if held.part.section.round else None
         state = locating_state(rows.at, rows.normal, held.centre, held.gyration, spin, enough=limit)
         if state.condition > limit * 0.999:
             motion = weakest_motion(rows.at, rows.normal, held.centre, held.gyration, spin)
-            locators = _locators(problem, chosen, [held.index])
+            locators = _locators(problem, chosen, _with_rings(problem.laid, [held.index]))
             needed = _resisting(problem, held, motion, rows, limit)
             needed = None if needed is not None and needed & set(locators) else needed
             found.append(LocatingViolation("locate.condition_max", held.index, state.condition, limit, locators, needed))
     return found
+
+
+def _rings_badly_conditioned(
+    problem: Problem, chosen: Sequence[int], contacts: dict[int, PartContacts], together: Sequence[ClosedRing]
+) -> Iterator[LocatingViolation]:
+    limit, order = problem.laid.rules["locate.condition_max"], problem.laid.order or ()
+    for ring in together:
+        held = [problem.laid.parts[part] for part in ring.parts]
+        names = [order.index(part) for part in ring.parts]
+        own = [contacts[part] for part in ring.parts]
+        rows = block_rows(own, names, [part.centre for part in held], [part.gyration for part in held])
+        condition = state_of_rows(rows, limit * 0.999).condition
+        if condition > limit * 0.999:
+            locators = _locators(problem, chosen, ring.parts)
+            yield LocatingViolation("locate.condition_max", ring.parts[0], condition, limit, locators)
+
+
+def _with_rings(laid: LaidWeldment, parts: Sequence[int]) -> list[int]:
+    """Return parts with those they may be located together with."""
+    return [*parts, *(part for ring in laid.rings if set(parts) & set(ring.parts) for part in ring.parts if part not in parts)]
 
 
 def _resisting(problem: Problem, held: LaidPart, motion: Array, given: PartContacts, limit: float) -> frozenset[int] | None:
@@ -119,7 +144,8 @@ def _resisting(problem: Problem, held: LaidPart, motion: Array, given: PartConta
 
     Rows G of a part in condition have |G q| >= the least singular value >= the greatest / limit for every motion q of length
     1, and the greatest is at least 1 / 2: the mean of the rows' squares is 1, or little less where a spin is left out. So one
-    of at most `MOST_ROWS` rows resists q by more than 1 / (2 limit sqrt(MOST_ROWS)); what is given may not do it.
+    of at most `MOST_ROWS` rows resists q by more than 1 / (2 limit sqrt(MOST_ROWS)); what is given may not do it. A part that is
+    located together with its ring is not asked for a condition of its own.
     """
     enough = 0.5 / (limit * MOST_ROWS**0.5)
     fixed = given.source == EXACT
@@ -130,13 +156,19 @@ def _resisting(problem: Problem, held: LaidPart, motion: Array, given: PartConta
         for index, candidate in enumerate(problem.candidates)
         if not candidate.clamp
         for meeting in candidate.meetings
-        if meeting.part == held.index
+        if meeting.part == held.index and not meeting.tip
     ]
+    ring = frozenset(
+        stop
+        for ring, stops in zip(problem.laid.rings, problem.tip_stops, strict=True)
+        if held.index in ring.parts
+        for stop in stops
+    )
     if not meetings:
-        return frozenset()
+        return ring
     at, normal = (np.array([getattr(meeting, name) for _, meeting in meetings]) for name in ("at", "normal"))
     resists = np.abs(locator_matrix(at, normal, held.centre, held.gyration) @ motion) >= enough
-    return frozenset(meetings[k][0] for k in np.flatnonzero(resists).tolist())
+    return ring | frozenset(meetings[k][0] for k in np.flatnonzero(resists).tolist())
 
 
 def _inaccurate(
@@ -145,7 +177,7 @@ def _inaccurate(
     """Return tolerances that locating alone may use more of than allowed."""
     number = {held.id: held.index for held in problem.laid.parts}
     found = []
-    for tolerance, error, moved in _errors(problem, contacts, errors):
+    for tolerance, error, moved in _errors(problem, chosen, contacts, errors):
         limit = problem.laid.rules["locate.tolerance_share"] * tolerance.plus_minus
         if error.worst_mm > limit * (1 - 1e-6):
             part, other = number[tolerance.part], number.get(tolerance.relative_to or "")
@@ -161,7 +193,7 @@ def _inaccurate(
 
 def deviations_at(problem: Problem, chosen: Sequence[int]) -> list[tuple[Tolerance, PointDeviation]]:
     """Return the locating error of a choice at every toleranced point, the worse of the two ways to read the rule."""
-    return [(tolerance, error) for tolerance, error, _ in _errors(problem, *_contacts(problem, chosen))]
+    return [(tolerance, error) for tolerance, error, _ in _errors(problem, chosen, *_contacts(problem, chosen))]
 
 
 def largest_error(problem: Problem, chosen: Sequence[int]) -> float:
@@ -171,7 +203,7 @@ def largest_error(problem: Problem, chosen: Sequence[int]) -> float:
     """
     contacts, errors = _contacts(problem, chosen)
     points = problem.laid.weldment.tolerances or tuple(_weld_ends(problem.laid.weldment))
-    return max((error.worst_mm for _, error, _ in _errors(problem, contacts, errors, points)), default=0.0)
+    return max((error.worst_mm for _, error, _ in _errors(problem, chosen, contacts, errors, points)), default=0.0)
 
 
 def _weld_ends(weldment: Weldment) -> Iterator[Tolerance]:
@@ -182,14 +214,20 @@ def _weld_ends(weldment: Weldment) -> Iterator[Tolerance]:
 
 
 def _errors(
-    problem: Problem, contacts: dict[int, PartContacts], errors: Array, points: Sequence[Tolerance] | None = None
+    problem: Problem,
+    chosen: Sequence[int],
+    contacts: dict[int, PartContacts],
+    errors: Array,
+    points: Sequence[Tolerance] | None = None,
 ) -> list[tuple[Tolerance, PointDeviation, dict[int, Motion]]]:
     laid = problem.laid
     order = laid.order or ()
     number = {held.id: held.index for held in laid.parts}
     shift = np.array([0.0, 0.0, laid.lift])
+    together = [[order.index(part) for part in ring.parts] for ring in problem.together(chosen)]
+    in_order = [contacts[part] for part in order]
     readings = [
-        dict(zip(order, motions([contacts[part] for part in order], len(errors), locators_first=first), strict=True))
+        dict(zip(order, motions(in_order, len(errors), locators_first=first, together=together), strict=True))
         for first in (True, False)
     ]
     found = []
@@ -210,11 +248,12 @@ def _point(values: Array) -> Point3:
 
 
 def _carrying(problem: Problem, parts: list[int]) -> list[int]:
-    """Return some parts and all earlier parts that touch them, and so on down to the table."""
-    found, waiting = set(parts), list(parts)
+    """Return parts, those they may be located together with, all earlier parts that touch them, and so on down to the table."""
+    waiting = _with_rings(problem.laid, parts)
+    found = set(waiting)
     while waiting:
-        for touch in problem.laid.touches_of(waiting.pop()):
-            if not touch.on_table and touch.other not in found:
-                found.add(touch.other)
-                waiting.append(touch.other)
+        on = [touch.other for touch in problem.laid.touches_of(waiting.pop()) if not touch.on_table]
+        new = [part for part in _with_rings(problem.laid, on) if part not in found]
+        found |= set(new)
+        waiting += new
     return sorted(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
@@ -17,7 +18,7 @@ from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.hardware.candidates import Candidate, Lattice
-from solver.laying.laid_weldment import LaidWeldment
+from solver.laying.laid_weldment import ClosedRing, LaidWeldment
 from solver.position.seats import Seat
 from solver.position.side_groups import SideGroup
 from solver.position.torch_rows import torch_rows
@@ -95,6 +96,17 @@ class Problem:
     def priced(self) -> list[tuple[PieceTimes, list[int]]]:
         """What candidates add to setup, cycle and price, once for all candidates in a row that add as much."""
         return [(entry, list(own)) for entry, own in groupby(range(len(self.times)), key=self.times.__getitem__)]
+
+    @cached_property
+    def tip_stops(self) -> tuple[frozenset[int], ...]:
+        """For each closed ring the candidates that stop one of its parts at a tip: with one of them it is located together."""
+        tips = [(index, meeting.part) for index, stop in enumerate(self.candidates) for meeting in stop.meetings if meeting.tip]
+        return tuple(frozenset(index for index, part in tips if part in ring.parts) for ring in self.laid.rings)
+
+    def together(self, chosen: Iterable[int]) -> list[ClosedRing]:
+        """Return the closed rings whose parts a choice of candidates locates together."""
+        standing = frozenset(chosen)
+        return [ring for ring, stops in zip(self.laid.rings, self.tip_stops, strict=True) if stops & standing]
 
     @cached_property
     def conflicts(self) -> frozenset[tuple[int, int]]:

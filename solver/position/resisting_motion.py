@@ -72,8 +72,8 @@ def _resists(candidate: Candidate, moved: Mapping[int, Motion], errors: Array) -
     """Return whether a locator's error is too small for the motion, or is not one number for all it touches."""
     along: dict[tuple[float, ...], list[float]] = {}
     for meeting in candidate.meetings:
-        if meeting.part in moved:
-            given = float(meeting.normal @ moved[meeting.part].at(meeting.at) @ errors)
+        for at in meeting.points if meeting.part in moved else ():
+            given = float(meeting.normal @ moved[meeting.part].at(at) @ errors)
             along.setdefault(tuple(np.round(meeting.normal, 6).tolist()), []).append(given)
     return any(
         max(map(abs, given)) > locator_error_mm(candidate, np.array(normal)) or max(given) - min(given) > CONSISTENT

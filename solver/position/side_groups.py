@@ -36,12 +36,16 @@ class SidePoint:
     long: bool = True
 
 
+Tip = tuple[int, Direction]
+"""A candidate that stops a part at its tip, and the direction in which it does."""
+
+
 @dataclass(frozen=True)
 class SideGroup:
     """All level contacts of one part with equal normal, and the spacing they need to serve as its side, mm.
 
     An upright round part has one group more: contacts all `around` it, whatever their normals (`normal` is 0); `needed` of
-    them serve as its side and end at once.
+    them serve as its side and end at once. `tips` are candidates that stop the part at a tip: ends, if they look another way.
     """
 
     part: int
@@ -49,6 +53,7 @@ class SideGroup:
     spacing: float
     points: tuple[SidePoint, ...]
     needed: int = 2
+    tips: tuple[Tip, ...] = ()
 
     @cached_property
     def around(self) -> bool:
@@ -62,7 +67,7 @@ LevelPoints = Mapping[tuple[int, Direction], Sequence[SidePoint]]
 
 def side_groups(candidates: Sequence[Candidate], laid: LaidWeldment) -> list[SideGroup]:
     """Return each part's level contacts by direction, with the spacing asked of its side."""
-    return groups_of(level_points(candidates, laid), laid, laid.parts)
+    return groups_of(level_points(candidates, laid), laid, laid.parts, tip_points(candidates))
 
 
 def level_points(candidates: Sequence[Candidate], laid: LaidWeldment) -> LevelPoints:
@@ -74,6 +79,8 @@ def level_points(candidates: Sequence[Candidate], laid: LaidWeldment) -> LevelPo
         if candidate.clamp:
             continue
         for meeting in candidate.meetings:
+            if meeting.tip:
+                continue
             key = meeting.normal.tobytes()
             if key not in sideways:
                 sideways[key] = meeting.sideways
@@ -85,7 +92,19 @@ def level_points(candidates: Sequence[Candidate], laid: LaidWeldment) -> LevelPo
     return found
 
 
-def groups_of(offered: LevelPoints, laid: LaidWeldment, parts: Sequence[LaidPart]) -> list[SideGroup]:
+def tip_points(candidates: Sequence[Candidate]) -> Mapping[int, tuple[Tip, ...]]:
+    """Return by part the candidates that stop it at a tip."""
+    found: dict[int, list[Tip]] = {}
+    for index, candidate in enumerate(candidates):
+        for meeting in candidate.meetings:
+            if meeting.tip:
+                found.setdefault(meeting.part, []).append((index, direction_of(meeting.normal)))
+    return {part: tuple(tips) for part, tips in found.items()}
+
+
+def groups_of(
+    offered: LevelPoints, laid: LaidWeldment, parts: Sequence[LaidPart], tips: Mapping[int, tuple[Tip, ...]]
+) -> list[SideGroup]:
     """Return the side groups of some parts from what locators offer, with what table and earlier parts give."""
     own = {part.index for part in parts}
     long = {part.index: long_faces(laid, part) for part in parts}
@@ -102,7 +121,7 @@ def groups_of(offered: LevelPoints, laid: LaidWeldment, parts: Sequence[LaidPart
         normal = np.array([*direction, 0.0])
         normal /= np.linalg.norm(normal)
         spacing = side_spacing(laid, laid.parts[part_index], normal)
-        groups.append(SideGroup(part_index, normal, spacing, tuple(points)))
+        groups.append(SideGroup(part_index, normal, spacing, tuple(points), tips=tips.get(part_index, ())))
     for part in parts:
         around = [point for group in groups if group.part == part.index for point in group.points]
         if upright_round(part) and around:

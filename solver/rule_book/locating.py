@@ -108,6 +108,26 @@ RULES: tuple[Rule, ...] = (
         finding=Display("locators face to face"),
     ),
     Rule(
+        "locate.together",
+        "1: parts that meet in a closed ring, mitred at every corner, may be located together: the ring gives each its end, a "
+        "tip of one meets a pad, and clamps press every joint; less: each part is located by what is there before it",
+        Value(1, "-", 0, 1),
+        hindrance=Hindrance(
+            place=85,
+            remedy="side clamps that press the ring's joints, or a rule that lets its parts be located together",
+            meaning="parts of a closed ring are located together where the rule book lets them and clamps press every joint",
+            sentence="{subject}: clamps must press every joint of a closed ring whose parts are located together",
+            by_itself=(
+                "{subject}: wherever it stands, only a tip could be its end point; tips count where parts of a closed ring may "
+                "be located together: where locate.together is 1, not {locate.together:g}"
+            ),
+            turn=45,
+        ),
+        relaxation=RelaxationLimit(1, "more", place=135),
+        if_broken="a pad at a tip of the ring, and side clamps that press its joints together",
+        finding=Display("parts and clamps", place=35),
+    ),
+    Rule(
         "locate.condition_max",
         "largest condition number of a part's locator matrix",
         Value(50, "-", 1, 1e6),

@@ -51,6 +51,8 @@ Every answer is then recomputed by a checker that shares no code with the model,
 
 _STEPS = (
     ("Parts with cut ends", "solver.geometry.cut_solids"),
+    ("Closed rings", "solver.laying.closed_rings"),
+    ("Tips", "solver.geometry.tips"),
     ("Lattice positions", "solver.hardware.lattice_positions"),
     ("The order of loading", "solver.laying.load_order"),
     ("Routes in and out", "solver.laying.straight_moves"),
@@ -73,6 +75,7 @@ _STEPS = (
     ("Tidy", "solver.model.preferences.tidy"),
     ("Handy", "solver.model.preferences.handy"),
     ("Preferred wherever it stands", "solver.search.preferred"),
+    ("Whether joints are pressed", "solver.statics.joints.pressing"),
     ("The price", "solver.model.objective"),
     ("Counting before placing", "solver.model.bounds.counting"),
     ("Infeasible, confirmed", "solver.explain.confirmation"),

@@ -1,7 +1,7 @@
 """Whether pads bear properly: along both its directions, a pad's patch measures its share of the lesser of pad and face.
 
-At the end of a section that is not solid the hull of its outline is the face, and what the pad covers of that counts. Pins in
-holes and slots, V-blocks and round faces are exempt.
+At the end of a section that is not solid, cut or not, the hull of its outline is the face, and what the pad covers of that
+counts. Pins in holes and slots, V-blocks and round faces are exempt.
 """
 
 from __future__ import annotations

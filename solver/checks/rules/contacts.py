@@ -14,6 +14,7 @@ from solver.checks.report import at_most, fail, passed
 from solver.checks.scene.faces import Face, face, faces
 from solver.checks.scene.scene import Pad, Scene, SetPart, SetPiece
 from solver.checks.scene.table_contact import table_patch
+from solver.checks.scene.tips import tip
 from solver.checks.tolerances import SQUARE, TOUCH
 from solver.plans import Finding, PlacedContact
 
@@ -40,7 +41,7 @@ def _piece_contact(scene: Scene, piece: SetPiece, contact: PlacedContact) -> Ite
     subject = f"{piece.id} {part.id}"
     patch, normal, at = np.array(contact.patch), np.array(contact.normal), np.array([contact.at])
     touch = TOUCH + part.round_allowance
-    found = face(part, contact.face)
+    found = face(part, contact.face) or tip(part, contact.face)
     if found is None:
         yield fail("contacts.face", subject, f"{part.id} has no face {contact.face!r}")
         return

@@ -12,6 +12,7 @@ from inventory.shapes import Array
 from solver.checks.arithmetic import plane
 from solver.checks.arithmetic.vectors import cross
 from solver.checks.report import at_least, at_most, fail
+from solver.checks.scene.rings import rings_together
 from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import UP, Scene, SetPart
 from solver.plans import Finding
@@ -20,16 +21,21 @@ EXHAUSTIVE = 1500
 
 
 def check_located(scene: Scene) -> Iterator[Finding]:
-    """Yield count, condition and support of each part's locators."""
+    """Yield count, condition and support of each part's locators; a ring that is located together gives its parts their ends."""
+    together = {id for ring in rings_together(scene) for id in ring.parts}
     for part in scene.parts.values():
         rows = rows_of(scene, part.id)
-        yield from _counted(part, rows)
-        yield _condition(scene, part, rows)
+        yield from _counted(part, rows, ended=part.id in together)
+        if part.id not in together:
+            yield _condition(scene, part, rows)
         yield _balance(scene, part, rows)
 
 
-def _counted(part: SetPart, rows: Sequence[Row]) -> Iterator[Finding]:
-    """Yield whether there are three support, two side and one end row; a carrying part's level rows fill what is lacking."""
+def _counted(part: SetPart, rows: Sequence[Row], *, ended: bool) -> Iterator[Finding]:
+    """Yield whether there are three support, two side and one end row; a carrying part's level rows fill what is lacking.
+
+    A part that is `ended` already is asked for no end.
+    """
     lying = part.part.section.round and abs(part.pose[:3, 2] @ UP) < 1 - 1e-6
     support = sum(row.supports for row in rows)
     yield at_least("locate.support_points", part.id, support, 2 if lying else 3, "rows")
@@ -44,7 +50,8 @@ def _counted(part: SetPart, rows: Sequence[Row]) -> Iterator[Finding]:
     if end < 1 and spare:
         end += spare.pop(0)
     yield at_least("locate.side_points", part.id, side, 2, "rows")
-    yield at_least("locate.end_points", part.id, end, 1, "rows")
+    if not ended:
+        yield at_least("locate.end_points", part.id, end, 1, "rows")
 
 
 def matrix(part: SetPart, rows: Sequence[Row]) -> Array:
@@ -63,12 +70,16 @@ def _condition(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Finding:
     if part.part.section.round:
         spin = np.array([0.0, 0.0, 0.0, *part.pose[:3, 2]])
         full = full - np.outer(full @ spin, spin)
-    value = _ratio(full, rank)
-    if value > limit:
-        value = min(value, _best_subset(full, rank, limit))
+    value = condition(full, rank, limit)
     if not math.isfinite(value):
         return fail("locate.condition_max", part.id, f"the rows do not reach rank {rank}", value, limit)
     return at_most("locate.condition_max", part.id, value, limit, "")
+
+
+def condition(rows: Array, rank: int, limit: float) -> float:
+    """Return the condition number of a locator matrix: of all its rows, or above `limit` the least found of `rank`."""
+    value = _ratio(rows, rank)
+    return value if value <= limit or not math.isfinite(value) else min(value, _best_subset(rows, rank, limit))
 
 
 def _ratio(rows: Array, rank: int) -> float:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.arithmetic.vectors import cross
 from solver.checks.report import at_most, fail, passed
-from solver.checks.rules.locating import matrix
-from solver.checks.scene.rows import rows_of
+from solver.checks.rules.located_together import ring_matrix
+from solver.checks.scene.rings import rings_together
+from solver.checks.scene.rows import Row, rows_of
 from solver.checks.scene.scene import Scene, SetPiece
 from solver.checks.tolerances import DEVIATION_SLACK
 from solver.plans import Finding, PlacedContact
@@ -47,7 +48,7 @@ def toleranced(scene: Scene, motions: Mapping[str, Array]) -> Iterator[tuple[Tol
 def part_motions(scene: Scene) -> Mapping[str, Array] | None:
     """Return each part's motion [shift, rho x turn] (6, n) under the error of each of n locators.
 
-    None if parts carry each other in a circle.
+    Parts of a ring that is located together move by one matrix. None if others carry each other in a circle.
 
     A locator errs by its repeatability (its stack's added up) and by the gap its increments leave.
     """
@@ -60,24 +61,37 @@ def part_motions(scene: Scene) -> Mapping[str, Array] | None:
             if row.kind == "piece" and key not in errors:
                 errors[key], count = count, count + 1
     motions: dict[str, Array] = {}
-    waiting = list(scene.parts)
+    rings = [ring.parts for ring in rings_together(scene)]
+    waiting = [*rings, *((id,) for id in scene.parts if not any(id in ring for ring in rings))]
     while waiting:
-        ready = [id for id in waiting if all(row.kind != "part" or row.source in motions for row in all_rows[id])]
+        ready = [group for group in waiting if all(_known(row, group, motions) for id in group for row in all_rows[id])]
         if not ready:
             return None
-        for id in ready:
-            part, rows = scene.parts[id], all_rows[id]
-            moved = np.zeros((len(rows), count))
-            for k, row in enumerate(rows):
-                if row.kind == "piece":
-                    piece = scene.pieces[row.source]
-                    key = (row.source, tuple(np.round(row.normal, 6).tolist()))
-                    moved[k, errors[key]] = piece.repeatability_mm + row.gap
-                elif row.kind == "part":
-                    moved[k] = displaced(scene, motions, row.source, row.at, row.normal)
-            motions[id] = np.linalg.pinv(matrix(part, rows), rcond=1e-9) @ moved if rows else np.zeros((6, count))
-            waiting.remove(id)
+        for group in ready:
+            moved = [_moved(scene, row, motions, errors, count) for id in group for row in all_rows[id]]
+            rows = ring_matrix(scene, group, all_rows)
+            found = np.linalg.pinv(rows, rcond=1e-9) @ np.array(moved) if moved else np.zeros((6 * len(group), count))
+            motions |= {id: found[6 * k : 6 * k + 6] for k, id in enumerate(group)}
+            waiting.remove(group)
     return motions
+
+
+def _known(row: Row, group: Sequence[str], motions: Mapping[str, Array]) -> bool:
+    """Return whether what a row stands on has its motion already, or gets it together with its own part."""
+    return row.kind != "part" or row.source in motions or row.source in group
+
+
+def _moved(
+    scene: Scene, row: Row, motions: Mapping[str, Array], errors: Mapping[tuple[str, tuple[float, ...]], int], count: int
+) -> Array:
+    """Return how far a row's contact is off along its normal under the error of each locator, (count,)."""
+    moved = np.zeros(count)
+    if row.kind == "piece":
+        error = scene.pieces[row.source].repeatability_mm + row.gap
+        moved[errors[row.source, tuple(np.round(row.normal, 6).tolist())]] = error
+    elif row.kind == "part" and row.source in motions:
+        moved = displaced(scene, motions, row.source, row.at, row.normal)
+    return moved
 
 
 def displaced(scene: Scene, motions: Mapping[str, Array], part: str, point: Array, direction: Array) -> Array:

@@ -1,6 +1,7 @@
 """Whether locators face each other across a part or parts that lie against each other: a fault unless the rule book lets them.
 
-Upright round parts, which ask for three points around them, and pins in holes are exempt.
+Parts of a closed ring that is located together count as one. Upright round parts, which ask for three points around them,
+and pins in holes are exempt.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from itertools import combinations
 import numpy as np
 
 from inventory.shapes import Array
+from solver.checks.scene.rings import rings_together
 from solver.checks.scene.scene import UP, Scene
 from solver.checks.tolerances import FACING, HANDS_ON_DEG
 from solver.plans import Finding
@@ -29,12 +31,14 @@ def check_opposed(scene: Scene) -> Iterator[Finding]:
         for contact in piece.locating
         if not contact.face.startswith("cutout:")
     ]
+    rings = [set(ring.parts) for ring in rings_together(scene)]
     for (one, part, normal), (other, behind, back) in combinations(pads, 2):
         if one is other or float(normal @ back) >= FACING:
             continue
         if part == behind and _upright_round(scene, part):
             continue
-        if behind not in pushed(scene, part, normal) and part not in pushed(scene, behind, back):
+        in_ring = any({part, behind} <= ring for ring in rings)
+        if not in_ring and behind not in pushed(scene, part, normal) and part not in pushed(scene, behind, back):
             continue
         across = part if part == behind else f"{part} and {behind}"
         text = f"they face each other across {across}: it must fit between them, and may rattle or pinch by both repeatabilities"

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
+from solver.checks.scene.rings import ring_of
 from solver.checks.scene.scene import UP, Scene
 from solver.checks.scene.table_contact import table_patch
+from solver.checks.scene.tips import NAME
 from solver.checks.tolerances import CARRIES, SQUARE
 
 
@@ -35,9 +37,13 @@ class Row:
 
 
 def rows_of(scene: Scene, id: str) -> tuple[Row, ...]:
-    """Return a part's rows: locators first, then table, then carrying parts."""
+    """Return a part's rows: locators first, then table, then carrying parts.
+
+    A pad at a tip is an end point with a row at either end of the edge, for a part that is located together with its ring.
+    """
     part = scene.parts[id]
-    found = []
+    found: list[Row] = []
+    together = ring_of(scene, id) is not None
     for piece in scene.pieces.values():
         if piece.clamping:
             continue
@@ -48,7 +54,12 @@ def rows_of(scene: Scene, id: str) -> tuple[Row, ...]:
             at, normal = np.array(contact.at), np.array(contact.normal)
             gaps = [float((at - pad.centre) @ normal) for pad in piece.pads if float(pad.normal @ normal) > SQUARE]
             gap = min(map(abs, gaps), default=0.0)
-            found.append(Row(piece.id, "piece", at, normal, np.array(contact.patch), roles, gap))
+            patch = np.array(contact.patch)
+            if contact.face.startswith(NAME):
+                own = ("end",) if "end" in roles else ()
+                found += [Row(piece.id, "piece", end, normal, patch, own, gap) for end in patch if together]
+            else:
+                found.append(Row(piece.id, "piece", at, normal, patch, roles, gap))
     table = table_patch(scene, part)
     found += [Row("table", "table", corner, UP, table) for corner in table]
     for mate in scene.answer.part_contacts:

@@ -1,5 +1,5 @@
 """What a request's own facts shut, lifted: welds made outside the fixture, tables as large and strong as could be wished, pads
-that need not bear.
+that need not bear, rings located together.
 
 Whether that is the cause is seen by planning again; what shuts then shuts too.
 """
@@ -18,18 +18,20 @@ from inventory.tables import Table
 from solver.geometry.solids import pieces_of
 from solver.plans import Reason
 from solver.request import Request
+from solver.rule_book import RELAXED
 from solver.weldment import Weldment
 
 WELDS = ("torch.open_side", "torch.shut_in", "torch.table")
 TABLES = ("table.size", "table.max_load")
-BEARING = ("locate.pad_share",)
+RULES = ("locate.pad_share", "locate.together")
+"""Rules that shut pads out before any position is looked at."""
 ROOM = 1000.0
 """Room to each side of a weldment on a table without end, mm."""
 
 
 def lifts(reason: Reason) -> bool:
     """Return whether a reason is lifted by another request or another table."""
-    return reason.rule in WELDS + TABLES + BEARING
+    return reason.rule in WELDS + TABLES + RULES
 
 
 def lifted(request: Request, stock: StockSnapshot, reasons: Sequence[Reason]) -> tuple[Request, StockSnapshot]:
@@ -42,7 +44,7 @@ def lifted(request: Request, stock: StockSnapshot, reasons: Sequence[Reason]) ->
             tables[reason.subject] = _large(tables[reason.subject], request.weldment)
         elif reason.rule == "table.max_load":
             tables[reason.subject] = replace(tables[reason.subject], max_load_kg=None)
-    eased = {reason.rule: 0.0 for reason in reasons if reason.rule in BEARING}
+    eased = {reason.rule: RELAXED[reason.rule].most for reason in reasons if reason.rule in RULES}
     rules = replace(request.rules, changes={**request.rules.changes, **eased})
     asked = replace(request, weldment=replace(request.weldment, welds=welds), rules=rules, alternatives=1, keep=None)
     return asked, replace(stock, tables=tables)

@@ -19,7 +19,7 @@ from solver.model.any_order.order_variables import OrderVariables, declare_order
 from solver.model.bounds import part_floors
 from solver.model.choice import Choice
 from solver.model.cpsat import Verdict, solve
-from solver.model.families.from_start import asked_pieces, counted, opposed
+from solver.model.families.from_start import asked_pieces, counted, opposed, together
 from solver.model.families.on_demand.apart import Apart
 from solver.model.families.on_demand.known_motions import KnownMotions
 from solver.model.families.on_demand.reachable import Reachable
@@ -77,6 +77,7 @@ class OrdersModel:
         self.orders = declare_orders(self.program, self.choices, self.by_order)
         placed.post(self.program, self.variables, self.problem, self.orders)
         opposed.post(self.program, self.variables, self.problem)
+        together.post(self.program, self.variables, self.problem)
         clamped.post(self.program, self.variables, self.problem, self.orders)
         counted.post(self.program, self.variables, self.problem)
         asked_pieces.post(self.program, self.variables, self.problem)

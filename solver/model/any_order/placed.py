@@ -22,15 +22,15 @@ from solver.model.families.from_start import located, long_face, spread
 from solver.model.program import Program, Term
 from solver.model.variables import Variables
 from solver.position.problem import Problem
-from solver.position.side_groups import SideGroup, SidePoint, groups_of, level_points
+from solver.position.side_groups import SideGroup, SidePoint, groups_of, level_points, tip_points
 
 
 def post(program: Program, variables: Variables, problem: Problem, orders: OrderVariables) -> None:
     """Add the rows of all parts."""
-    offered = level_points(problem.candidates, problem.laid)
+    offered, tips = level_points(problem.candidates, problem.laid), tip_points(problem.candidates)
     for part in problem.laid.parts:
         cases = [case for _, case in orders.of_part(part.index)]
-        groups = [groups_of(offered, case.laid, [part]) for case in cases]
+        groups = [groups_of(offered, case.laid, [part], tips) for case in cases]
         sides = [_one_side(program, case, own, part) for case, own in zip(cases, groups, strict=True)]
         listed = [
             (group, side, own) for own, found in zip(groups, sides, strict=True) for group, side in zip(own, found, strict=True)

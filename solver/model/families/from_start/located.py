@@ -83,7 +83,9 @@ def end_terms(side: SideGroup, own: Sequence[SideGroup], variables: Variables) -
     across = [group for group in own if not group.around and abs(float(group.normal @ side.normal)) <= CROSS]
     if any(point.candidate is None for group in across for point in group.points):
         return None
-    return [(variables.candidates[p.candidate], 1) for group in across for p in group.points if p.candidate is not None]
+    stops = [p.candidate for group in across for p in group.points if p.candidate is not None]
+    stops += [tip for tip, (x, y) in side.tips if abs(x * side.normal[0] + y * side.normal[1]) <= CROSS]
+    return [(variables.candidates[stop], 1) for stop in stops]
 
 
 def _supported(program: Program, variables: Variables, problem: Problem, part: int) -> None:

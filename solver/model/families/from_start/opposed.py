@@ -29,7 +29,8 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 import numpy as np
 
@@ -58,8 +59,24 @@ def post(program: Program, variables: Variables, problem: Problem) -> None:
             program.row(RULE, [(variables.candidates[index], 1), (first, 1)], high=1, about=about)
 
 
-def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
-    """Yield a part's id, the locators that push it one way, and those that push it, or what it lies against, the other way."""
+def ask_across(program: Program, variables: Variables, problem: Problem, ring: Sequence[int], together: int) -> None:
+    """Ask that no two locators face each other anywhere across some parts, if `together` is chosen."""
+    by_normal: dict[tuple[float, ...], set[int]] = {}
+    for (part, normal), own in _by_part(problem).items():
+        if part in ring:
+            by_normal.setdefault(normal, set()).update(own)
+    about = problem.laid.parts[ring[0]].id
+    for one, other in combinations(sorted(by_normal), 2):
+        if float(np.array(one) @ np.array(other)) <= FACING + NORMAL_ROUNDING:
+            first = program.variable()
+            for index in sorted(by_normal[one]):
+                program.row(RULE, [(variables.candidates[index], 1), (first, -1), (together, 1)], high=1, about=about)
+            for index in sorted(by_normal[other]):
+                program.row(RULE, [(variables.candidates[index], 1), (first, 1), (together, 1)], high=2, about=about)
+
+
+def _by_part(problem: Problem) -> dict[tuple[int, tuple[float, ...]], set[int]]:
+    """Return the locators by the part they push and the direction in which they do, pins in holes left out."""
     groups: dict[tuple[int, tuple[float, ...]], set[int]] = {}
     rounded: dict[bytes, tuple[float, ...]] = {}
     for index, candidate in enumerate(problem.candidates):
@@ -70,6 +87,12 @@ def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
             if key not in rounded:
                 rounded[key] = tuple((np.round(meeting.normal, 4) + 0.0).tolist())
             groups.setdefault((meeting.part, rounded[key]), set()).add(index)
+    return groups
+
+
+def _facing(problem: Problem) -> Iterator[tuple[str, set[int], set[int]]]:
+    """Yield a part's id, the locators that push it one way, and those that push it, or what it lies against, the other way."""
+    groups = _by_part(problem)
     done: set[frozenset[tuple[int, tuple[float, ...]]]] = set()
     for one in sorted(groups):
         part, normal = one

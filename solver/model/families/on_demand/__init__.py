@@ -11,7 +11,12 @@ from solver.model.families.on_demand.apart import Apart
 from solver.model.families.on_demand.held import Held
 from solver.model.families.on_demand.known_motions import KnownMotions
 from solver.model.families.on_demand.reachable import Reachable
+from solver.model.families.on_demand.ring_joints import JointsPressed
 from solver.model.families.on_demand.tipping import Tipping
 from solver.model.families.on_demand.ways import Ways
 
-ON_DEMAND: tuple[tuple[type[OnDemand], ...], ...] = ((KnownMotions,), (Apart, Reachable), (Tipping, Ways, Accurate, Held))
+ON_DEMAND: tuple[tuple[type[OnDemand], ...], ...] = (
+    (KnownMotions,),
+    (Apart, Reachable),
+    (Tipping, Ways, Accurate, JointsPressed, Held),
+)

@@ -1,0 +1,1 @@
+"""Joints of closed rings: whether clamps press them."""
