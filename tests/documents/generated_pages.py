@@ -62,6 +62,7 @@ _STEPS = (
     ("Lattice positions surveyed", "solver.position.floors.screened_floors"),
     ("The cheapest clamps", "solver.position.floors.cheapest_clamps"),
     ("What shuts a weld alone", "solver.position.torch_screen"),
+    ("Seats at which pins may be met", "solver.position.asked_pieces.asked_seats"),
     ("The search", "solver.search.search"),
     ("Which position comes next", "solver.search.next_position"),
     ("All orders of loading asked at once", "solver.search.loading_orders"),
