@@ -11,17 +11,21 @@ from dataclasses import dataclass, replace
 
 from solver.answer.comparison import differs
 from solver.described_pieces import DescribedPiece
-from solver.plans import Alternative, Plan
+from solver.plans import Alternative, Plan, Status
 from solver.request import Request
 
 
 @dataclass(frozen=True, slots=True)
 class WhyQuestion:
-    """Pieces to contain and to avoid, and the alternative that a fixture which does is compared with."""
+    """Pieces to contain and to avoid, and the alternative that a fixture which does is compared with.
+
+    `known_cents`: what every fixture of the request costs at least, as the plan proved; one that is forced costs no less.
+    """
 
     base: Alternative
     pins: tuple[DescribedPiece, ...] = ()
     avoid: tuple[DescribedPiece, ...] = ()
+    known_cents: int = 0
 
     def forced(self, request: Request, seconds: float) -> Request:
         """Return the request for the one cheapest fixture that keeps to what is forced, to be answered within so many seconds."""
@@ -54,13 +58,19 @@ class WhyAnswer:
     @property
     def least_difference_cents(self) -> int | None:
         """How much more any such fixture costs at least, as far as proved, cents; None if nothing is known."""
-        bound = self.plan.cost_bound_cents
-        return None if bound is None else round(bound) - self.question.base.cost.total_cents
+        bound = max(self.question.known_cents, round(self.plan.cost_bound_cents or 0))
+        return bound - self.question.base.cost.total_cents if bound else None
+
+    @property
+    def status(self) -> Status:
+        """How far it is proved: what costs no more than any fixture of the request must is the cheapest."""
+        exact = self.difference_cents is not None and self.difference_cents == self.least_difference_cents
+        return "optimal" if exact else self.plan.status
 
     def changes(self) -> str:
         """Return in words in what it differs from the alternative asked about; empty if there is none."""
         found = self.alternative
-        return "" if found is None else differs(found, self.question.base)
+        return "" if found is None else differs(found, self.question.base, money=False)
 
     def reasons(self) -> Sequence[str]:
         """Return why there is none, a sentence each."""

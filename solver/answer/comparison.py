@@ -78,10 +78,10 @@ def _title(rank: int, own: Sequence[Trait], all_of_them: Sequence[Sequence[Trait
     return alone[0] if alone else f"alternative {rank}"
 
 
-def differs(each: Alternative, other: Alternative, names: Mapping[str, str] | None = None) -> str:
+def differs(each: Alternative, other: Alternative, names: Mapping[str, str] | None = None, *, money: bool = True) -> str:
     """Return which pieces come and go against another alternative, and what that changes in money, minutes and accuracy.
 
-    `names`: what items are called, if more than these two alternatives are told apart.
+    `names`: what items are called, if more than these two alternatives are told apart. `money`: whether the price is told.
     """
     names = names_of((*each.kit, *other.kit)) if names is None else names
     said = [said] if (said := _pieces(pieces_of(each), pieces_of(other), names)) else []
@@ -91,7 +91,8 @@ def differs(each: Alternative, other: Alternative, names: Mapping[str, str] | No
         said.append(f"lies with {each.down} down")
     cents = each.cost.total_cents - other.cost.total_cents
     whole, part = divmod(abs(cents), 100)
-    said.append(f"{whole}.{part:02d} {'dearer' if cents > 0 else 'cheaper'}" if cents else "at the same price")
+    if money:
+        said.append(f"{whole}.{part:02d} {'dearer' if cents > 0 else 'cheaper'}" if cents else "at the same price")
     seconds = each.setup_s - other.setup_s
     if seconds:
         time = f"{abs(seconds) / 60:.1f} min" if abs(seconds) >= MINUTES_FROM_S else f"{abs(seconds)} s"

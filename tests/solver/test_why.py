@@ -43,7 +43,7 @@ def test_the_difference_is_that_of_the_cheapest_such_fixture(made: Plan) -> None
     assert answer.plan.status == "optimal"
     assert answer.difference_cents == alone.alternatives[0].cost.total_cents - made.alternatives[0].cost.total_cents > 0
     assert answer.least_difference_cents == answer.difference_cents
-    assert why_text(answer).startswith("adjustable: 4.08 more: takes ")
+    assert why_text(answer).startswith("adjustable: 4.08 more: 2 x adjustable at the far side of bar, ")
 
 
 def test_what_stands_already_costs_nothing_more(made: Plan) -> None:
@@ -67,7 +67,7 @@ def test_of_what_is_not_proved_both_ends_are_told(made: Plan) -> None:
     )
     answer = WhyAnswer(WhyQuestion(best, pins=(DescribedPiece(row=3),)), found)
     assert (answer.difference_cents, answer.least_difference_cents) == (300, 100)
-    assert why_text(answer, "EUR").startswith("a piece in row 4: at most 3.00 EUR more, at least 1.00 EUR more: ")
+    assert why_text(answer, "EUR").startswith("a piece in row 4: at most 3.00 EUR more, at least 1.00 EUR more")
 
 
 def test_where_there_is_none_the_reason_is_told(made: Plan) -> None:
@@ -115,3 +115,12 @@ def test_a_body_says_everything_that_is_wrong(body: object, at: list[str], made:
     with pytest.raises(InvalidDocument) as refused:
         read_why(body, made, ASKED, SHELF)  # type: ignore[arg-type]
     assert sorted({fault.pointer for fault in refused.value.faults}) == sorted(at)
+
+
+def test_what_is_forced_costs_no_less_than_the_plan_proved_of_all(made: Plan) -> None:
+    """A fixture as cheap as any must be is the cheapest, whatever its own search had proved by then."""
+    best = made.alternatives[0]
+    found = replace(made, status="feasible", stopped_by="time", cost_bound_cents=100)
+    answer = WhyAnswer(WhyQuestion(best, avoid=(DescribedPiece(row=3),), known_cents=best.cost.total_cents), found)
+    assert (answer.least_difference_cents, answer.status) == (0, "optimal")
+    assert WhyAnswer(replace(answer.question, known_cents=0), found).status == "feasible"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -98,7 +99,14 @@ def read_why(raw: bytes | str | dict[str, Any], plan: Plan, request: Request, st
         reading.add([Fault("", "nothing is forced", "entries of pins, of avoid, or both")])
     reading.finish()
     assert base is not None and reading.document is not None
-    return WhyQuestion(base, lists["pins"], lists["avoid"]), reading.document.time_limit_s or request.time_limit_s
+    question = WhyQuestion(base, lists["pins"], lists["avoid"], _known_cents(plan, request, stock))
+    return question, reading.document.time_limit_s or request.time_limit_s
+
+
+def _known_cents(plan: Plan, request: Request, stock: StockSnapshot) -> int:
+    """Return what a plan proved that every fixture costs at least, if it is of this request's rules and this stock, else 0."""
+    same = plan.stock_version == stock.version and dict(plan.rules) == dict(request.rules.resolved())
+    return math.ceil(plan.cost_bound_cents - 1e-6) if same and plan.cost_bound_cents is not None else 0
 
 
 def _count(name: str, described: tuple[DescribedPiece, ...], before: tuple[DescribedPiece, ...]) -> list[Fault]:
@@ -116,7 +124,7 @@ def why_document(answer: WhyAnswer, currency: str = "") -> dict[str, Any]:
         "rank": answer.question.base.rank,
         "asked": answer.question.words(),
         "text": why_text(answer, currency),
-        "status": plan["status"],
+        "status": answer.status,
         "stopped_by": plan["stopped_by"],
         "difference_cents": answer.difference_cents,
         "least_difference_cents": answer.least_difference_cents,
@@ -129,14 +137,14 @@ def why_document(answer: WhyAnswer, currency: str = "") -> dict[str, Any]:
 
 
 def why_text(answer: WhyAnswer, currency: str = "") -> str:
-    """Return an answer in one sentence: ``square-60 as side of rail: 3.20 more: takes 1 square-60; saves 2 stop-60-15``."""
-    asked, least, status = answer.question.words(), answer.least_difference_cents, answer.plan.status
+    """Return an answer in one sentence: ``swivel-60 at rail: 3.20 more: 2 x swivel stop at the near side of rail instead of ...``."""
+    asked, least, status = answer.question.words(), answer.least_difference_cents, answer.status
     difference = answer.difference_cents
     if difference is not None:
         amount = _more(difference, currency)
         if status != "optimal":
             amount = f"at most {amount}" + ("" if least is None else f", at least {_more(least, currency)}")
-        return f"{asked}: {amount}: {answer.changes()}"
+        return ": ".join(said for said in (asked, amount, answer.changes()) if said)
     because = "; ".join(answer.reasons())
     if status == "infeasible":
         return f"{asked}: there is no such fixture: {because}"
