@@ -96,7 +96,7 @@ def block_rows(parts: Sequence[PartContacts], names: Sequence[int], about: Seque
         block = np.zeros((len(part.at), 6 * len(parts)))
         block[:, 6 * k : 6 * k + 6] = locator_matrix(part.at, part.normal, about[k], scales_mm[k])
         for other, name in enumerate(names):
-            rows = np.flatnonzero(part.on == name) if other != k else []
+            rows = np.flatnonzero((part.on == name) & (other != k))
             block[rows, 6 * other : 6 * other + 6] = -locator_matrix(
                 part.at[rows], part.normal[rows], about[other], scales_mm[other]
             )

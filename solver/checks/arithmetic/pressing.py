@@ -33,4 +33,4 @@ def least_push(columns: Array, load: Array, joints: Sequence[Sequence[int]]) -> 
     cost[count] = -1.0
     bounds = [(0.0, None)] * count + [(0.0, ENOUGH_N)]
     found = linprog(cost, A_ub=short, b_ub=np.zeros(len(joints)), A_eq=balance, b_eq=-load, bounds=bounds, method="highs")
-    return float(found.x[count]) if found.status == OPTIMAL else -np.inf
+    return float(found.x[count]) if found.status == OPTIMAL and found.x is not None else -np.inf

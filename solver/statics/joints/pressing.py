@@ -19,6 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -76,11 +77,11 @@ def opening_motion(system: ContactSystem, scales: Array, joints: Sequence[Sequen
         opens[list(places), number] = 1.0
     load = _load(system, scales)
     gain = np.concatenate([-load + PER_PART, load + PER_PART, np.full(count, -PUSH_N)])
-    rows = csr_array(np.hstack([-columns, columns, opens]))
+    rows: Any = csr_array(np.hstack([-columns, columns, opens]))
     found = linprog(
         gain, A_ub=rows, b_ub=np.zeros(len(columns)), bounds=[(0.0, 1.0)] * 2 * size + [(0.0, None)] * count, method="highs-ds"
     )
-    if found.status != 0 or -found.fun < GAIN:
+    if found.status != 0 or found.x is None or found.fun is None or -found.fun < GAIN:
         return None
     return OpeningMotion(system, scales, found.x[:size] - found.x[size : 2 * size])
 

@@ -44,7 +44,7 @@ def placed(id: str, item: str, hole: str, turn: float, role: Role | None, *conta
     """Return a piece that locates what its contacts name in one role, tips as ends; a clamp in none."""
     locates = tuple((c.part, "end" if c.face.startswith("tip:") else role) for c in contacts) if role else ()
     setting = more.get("setting")
-    return Placement(id, item, hole, turn, None, setting, locates, (), None, contacts)  # type: ignore[arg-type]
+    return Placement(id, item, hole, turn, None, setting, locates, (), None, contacts)
 
 
 def pieces() -> list[Placement]:

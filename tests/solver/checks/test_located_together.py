@@ -45,7 +45,7 @@ def test_a_mitred_frame_is_located_together() -> None:
     assert failed(scene) == set()
     told = {(found.rule, found.subject): found for found in check_together(scene)}
     assert told["locate.together", "1 2 3 4"].value == 1.0
-    assert told["locate.condition_max", "1 2 3 4"].value < 20
+    assert (told["locate.condition_max", "1 2 3 4"].value or 0.0) == pytest.approx(16.66, abs=0.01)
 
 
 def test_the_rule_book_may_have_each_tube_located_by_itself() -> None:
@@ -139,7 +139,7 @@ def test_the_error_of_the_corner_runs_through_the_ring() -> None:
     """By argument: the far right corner moves along x with its own two stops, off by 0.05 mm each: 0.05 + 2 x 0.05 x lever."""
     scene = job.scene(asked=job.request(tolerances=(job.tolerance(1.0),)))
     (found,) = check_accuracy(scene)
-    assert found.ok and 0.05 < found.value < 0.25
+    assert found.ok and found.value is not None and 0.05 < found.value < 0.25
 
 
 def test_an_end_along_the_frame_comes_from_the_tip() -> None:
@@ -148,4 +148,4 @@ def test_an_end_along_the_frame_comes_from_the_tip() -> None:
 
     scene = job.scene(asked=job.request(tolerances=(Tolerance("1", (0, 0, 25), (1, 0, 0), 1.0),)))
     (found,) = check_accuracy(scene)
-    assert 0.049 < found.value < 0.3
+    assert found.value is not None and 0.049 < found.value < 0.3
