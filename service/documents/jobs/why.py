@@ -137,7 +137,7 @@ def why_document(answer: WhyAnswer, currency: str = "") -> dict[str, Any]:
 
 
 def why_text(answer: WhyAnswer, currency: str = "") -> str:
-    """Return an answer in one sentence: ``swivel-60 at rail: 3.20 more: 2 x swivel stop at the near side of rail instead ...``."""
+    """Return an answer in one sentence: ``swivel-60 at rail: 3.20 more: 2 x swivel stop at the near side of rail ...``."""
     asked, least, status = answer.question.words(), answer.least_difference_cents, answer.status
     difference = answer.difference_cents
     if difference is not None:
