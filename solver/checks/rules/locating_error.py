@@ -70,9 +70,7 @@ def part_motions(scene: Scene) -> Mapping[str, Array] | None:
         for group in ready:
             moved = [_moved(scene, row, motions, errors, count) for id in group for row in all_rows[id]]
             whole = ring_matrix(scene, group, all_rows)
-            found = np.zeros((6 * len(group), count))
-            if moved:
-                found += np.linalg.pinv(whole, rcond=1e-9) @ np.array(moved)
+            found = np.asarray(np.linalg.pinv(whole, rcond=1e-9), dtype=float) @ np.array(moved).reshape(len(whole), count)
             motions |= {id: found[6 * k : 6 * k + 6] for k, id in enumerate(group)}
             waiting.remove(group)
     return motions
