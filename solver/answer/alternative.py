@@ -10,6 +10,7 @@ from dataclasses import replace
 from inventory.items import Item
 from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
+from solver.answer.changes.listing import change_list
 from solver.answer.chosen_fixture import ChosenFixture
 from solver.answer.comparison import differs, title
 from solver.answer.findings.all import findings
@@ -70,6 +71,9 @@ def alternative_of(
         kit=_kit(pieces, stock, request, priced),
         differs="",
     )
+    if request.keep is not None:
+        changes = change_list(request, stock, request.keep, alternative.table, alternative.placements)
+        alternative = replace(alternative, changes=changes)
     checked = check_alternative(request, stock, alternative)
     failed = [finding for finding in checked if not finding.ok]
     if failed:

@@ -11,6 +11,7 @@ from inventory.stock import StockSnapshot
 from solver.checks.report import Report, fail
 from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
+from solver.checks.rules.changes import check_changes
 from solver.checks.rules.clamping import check_clamped
 from solver.checks.rules.contacts import check_contacts
 from solver.checks.rules.counted_stock import check_counted
@@ -53,7 +54,13 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_routes,
     check_lifting,
 )
-TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (check_holes, check_counted, check_between, check_money)
+TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
+    check_holes,
+    check_counted,
+    check_between,
+    check_money,
+    check_changes,
+)
 
 
 def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:

@@ -11,6 +11,7 @@ from pydantic import model_validator as validator
 from inventory import limits
 from inventory.errors import Fault
 from inventory.tables import parse_hole
+from service.documents.plan_schema.changes import ChangeDocument
 from service.documents.plan_schema.fixture import (
     Building,
     Lenient,
@@ -119,6 +120,9 @@ class AlternativeDocument(Lenient):
     findings: Annotated[list[FindingDocument], Field(default_factory=list, description="what was checked")]
     kit: Annotated[list[KitDocument], Field(description="the pieces it needs")]
     differs: Annotated[str, Field(description="how it differs from the ones before")] = ""
+    changes: Annotated[
+        list[ChangeDocument] | None, Field(description="a re-plan: from the kept plan to this one, in the order of the hands")
+    ] = None
 
     @validator(mode="after")
     def _self_consistent(self) -> AlternativeDocument:
@@ -138,6 +142,7 @@ class AlternativeDocument(Lenient):
                 welds=tuple(weld.to_domain() for weld in self.welds), load=tuple(step.to_domain() for step in self.load),
                 findings=tuple(finding.to_domain() for finding in self.findings),
                 kit=tuple(line.to_domain() for line in self.kit), differs=self.differs,
+                changes=None if self.changes is None else tuple(change.to_domain() for change in self.changes),
             )
         )  # fmt: skip
 
