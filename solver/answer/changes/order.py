@@ -47,6 +47,8 @@ class Hands:
     plan: Standing
     at: dict[str, When] = field(default_factory=dict)
     pending: list[str] = field(default_factory=list)
+    room_for: dict[str, str] = field(default_factory=dict)
+    """Of each piece taken off for a while, who needs its place."""
 
     def __post_init__(self) -> None:
         plan = self.plan
@@ -59,12 +61,15 @@ class Hands:
         left = ENOUGH * (len(self.plan.before) + len(self.plan.after))
         while self.pending:
             left -= 1
-            free = next((piece for piece in self.pending if self._obstacle(piece) is None), None)
+            free = next((piece for piece in self.pending if self._free(piece)), None)
             if free is not None or left < 0:
                 yield self._done(free or self.pending[0])
                 continue
-            needs, loose = self._loose()
-            yield Step("take_off", loose, needs) if self._off(loose) else self._done(loose)
+            yield self._loosened()
+
+    def _free(self, piece: str) -> bool:
+        """Return whether a piece can do its step now; one that made room for another waits until that has done its own."""
+        return self.room_for.get(piece) not in self.pending and self._obstacle(piece) is None
 
     def _done(self, piece: str) -> Step:
         self.pending.remove(piece)
@@ -74,27 +79,30 @@ class Hands:
         self.at[piece] = AFTER
         return Step("add" if stood is None else "move", piece)
 
-    def _off(self, piece: str) -> bool:
-        """Take a standing piece off for a while; False if it cannot be."""
-        if piece not in self.at or self._over(piece) is not None:
-            return False
+    def _off(self, piece: str, waits: str) -> Step:
+        """Take a standing piece off until another has done its step."""
         del self.at[piece]
+        self.room_for = {other: whom for other, whom in self.room_for.items() if whom != piece}
+        if piece != waits:
+            self.room_for[piece] = waits
         if piece not in self.pending:
             self.pending.append(piece)
-        return True
+        return Step("take_off", piece, waits)
 
-    def _loose(self) -> tuple[str, str]:
-        """Return who waits, and who is taken off for it: along those who wait for each other, the first that can be."""
-        piece, seen = self.pending[0], []
+    def _loosened(self) -> Step:
+        """Go along those who wait for each other, and do what the first that can be done or taken off lets be done."""
+        waits = next((piece for piece in self.pending if self.room_for.get(piece) not in self.pending), self.pending[0])
+        piece, seen = waits, []
         while piece not in seen:
             seen.append(piece)
             obstacle = self._obstacle(piece)
             if obstacle is None:
-                break
+                return self._done(piece)
             if obstacle in self.at and self._over(obstacle) is None:
-                return piece, obstacle
+                return self._off(obstacle, waits)
             piece = obstacle
-        return piece, next((one for one in seen if one in self.at and self._over(one) is None), seen[0])
+        loose = next((one for one in seen if one in self.at and self._over(one) is None), None)
+        return self._done(waits) if loose is None else self._off(loose, waits)
 
     def _obstacle(self, piece: str) -> str | None:
         """Return who must do something before a piece can do its step, None if nobody."""
