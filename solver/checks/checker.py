@@ -18,6 +18,7 @@ from solver.checks.rules.counted_stock import check_counted
 from solver.checks.rules.holding import check_held
 from solver.checks.rules.lie import check_lie
 from solver.checks.rules.lifting import check_lifting
+from solver.checks.rules.loading import check_loading
 from solver.checks.rules.locating import check_located
 from solver.checks.rules.locating_error import check_accuracy, check_open_dimensions
 from solver.checks.rules.opposed_locators import check_opposed
@@ -52,6 +53,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_open_dimensions,
     check_reach,
     check_routes,
+    check_loading,
     check_lifting,
 )
 TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (

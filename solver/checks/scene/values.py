@@ -14,6 +14,9 @@ from solver.plans import Alternative, Change, Handling, PartContact, PlacedConta
 BODIES = ("stations", "parts", "placements", "part_contacts", "welds", "load", "changes")
 """What of an alternative stands in the table frame; prices, times and counts have no size to keep to."""
 
+FLAGS = ("heavy",)
+"""Fields that are true or false; anywhere else only numbers, texts and lists stand."""
+
 
 def value_faults(alternative: Alternative) -> Iterator[Fault]:
     """Yield every number no table can hold, every unsound solid, empty patch and unknown role."""
@@ -32,6 +35,8 @@ def _faults(value: Any, pointer: str) -> Iterator[Fault]:
     elif is_dataclass(value):
         yield from _own_faults(value, pointer)
         for each in fields(value):
+            if each.name in FLAGS and isinstance(getattr(value, each.name), bool):
+                continue
             yield from _faults(getattr(value, each.name), f"{pointer}/{each.name}")
     elif isinstance(value, float | int) and not isinstance(value, bool):
         if not abs(value) <= LARGEST_NUMBER:

@@ -28,7 +28,9 @@ def wrong(plan: Standing, steps: list[Step]) -> list[str]:
         carriers = {piece: (plan.before if when == BEFORE else plan.after)[piece] for piece, when in at.items()}
         if step.do != "add" and (step.piece not in at or step.piece in carriers.values()):
             found.append(f"{step} cannot leave")
-        if step.do != "add" and any(plan.blocks(step.piece, at[step.piece], other, at[other]) for other in at if other != step.piece):
+        if step.do != "add" and any(
+            plan.blocks(step.piece, at[step.piece], other, at[other]) for other in at if other != step.piece
+        ):
             found.append(f"{step} is shut in")
         at.pop(step.piece, None)
         if step.do != "take_off":
