@@ -34,7 +34,7 @@ class Words:
         """Return why a piece is taken off: for good, or for a while."""
         spot = self.before[step.piece]
         if step.piece in self.stays or step.room is not None:
-            return self._for_a_while(step)
+            return self._shut_out(spot) or self._for_a_while(step)
         return self._short.get(step.piece) or self._shut_out(spot) or self._without_carrier(spot) or NOT_NEEDED
 
     def moved(self, piece: str) -> str:
