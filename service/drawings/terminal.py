@@ -71,12 +71,12 @@ def print_top_view(scene: Scene, console: Console) -> None:
     console.print(_legend(glyphs))
     for row in table_lines(_PIECES, [_row(piece) for piece in sorted(scene.pieces, key=by_number)], console.width):
         console.print(Text(row), no_wrap=True, overflow="ignore", crop=False)
-    for line in scene.load:
-        console.print(Text(printable(line)), overflow="fold")
+    for step in scene.load:
+        console.print(Text(printable(step)), overflow="fold")
     if scene.changes:
         rows = [[printable(cell) for cell in row] for row in change_rows(scene.changes)]
-        for line in table_lines(CHANGE_COLUMNS, rows, console.width):
-            console.print(Text(line), no_wrap=True, overflow="ignore", crop=False)
+        for told in table_lines(CHANGE_COLUMNS, rows, console.width):
+            console.print(Text(told), no_wrap=True, overflow="ignore", crop=False)
 
 
 def as_text(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:

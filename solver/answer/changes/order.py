@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import chain
-from typing import Literal
+from typing import Final, Literal
 
 When = Literal["before", "after"]
-BEFORE, AFTER = "before", "after"
+BEFORE: Final = "before"
+AFTER: Final = "after"
 Blocks = Callable[[str, When, str, When], bool]
 """Whether the second piece, standing where it is then, keeps the first from coming to where it is then, or from leaving it."""
 ENOUGH = 6
@@ -53,7 +54,7 @@ class Hands:
     def __post_init__(self) -> None:
         plan = self.plan
         self.at = {piece: AFTER if piece in plan.stays else BEFORE for piece in plan.before}
-        gone = [piece for piece in reversed(plan.before) if piece not in plan.after]
+        gone = [piece for piece in reversed(list(plan.before)) if piece not in plan.after]
         self.pending = gone + [piece for piece in plan.after if piece not in plan.stays]
 
     def steps(self) -> Iterator[Step]:

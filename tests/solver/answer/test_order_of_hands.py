@@ -7,7 +7,7 @@ from collections import deque
 
 from solver.answer.changes.order import AFTER, BEFORE, Hands, Standing, Step, When
 
-Blocked = frozenset[tuple[str, When, str, When]]
+State = tuple[tuple[str, When], ...]
 
 
 def standing(
@@ -44,8 +44,8 @@ def wrong(plan: Standing, steps: list[Step]) -> list[str]:
 
 def fewest(plan: Standing) -> int | None:
     """Return how many steps are enough, by trying all: breadth first over what stands where."""
-    start = tuple(sorted((piece, AFTER if piece in plan.stays else BEFORE) for piece in plan.before))
-    goal = tuple(sorted((piece, AFTER) for piece in plan.after))
+    start: State = tuple(sorted((piece, AFTER if piece in plan.stays else BEFORE) for piece in plan.before))
+    goal: State = tuple(sorted((piece, AFTER) for piece in plan.after))
     seen, queue = {start}, deque([(start, 0)])
     while queue:
         state, count = queue.popleft()
@@ -131,7 +131,7 @@ def random_plan(rng: random.Random) -> Standing:
                 blocked.add((one, AFTER, other, BEFORE))
                 if rng.random() < 0.7:  # bodies and holes are in each other's way, what only hangs over is not
                     blocked.add((other, BEFORE, one, AFTER))
-    return Standing(*carried, stays, lambda *pair: pair in blocked)
+    return Standing(carried[0], carried[1], stays, lambda *pair: pair in blocked)
 
 
 def test_random_tables_are_changed_in_about_as_few_steps_as_there_are() -> None:
