@@ -87,6 +87,18 @@ def seatings_of(
     return Seatings(tuple(looked_at), left)
 
 
+def seating_at(
+    table: Table, laid: LaidWeldment, lattice: Lattice, seat: Seat, without: Without, sites: Sites, edge: float
+) -> Seating | None:
+    """Return one seat of a lattice position, None if the weldment does not lie on the table there."""
+    low, high = slab(seat, lattice)
+    whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
+    there = laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
+    if there is None:
+        return None
+    return Seating(seat, there, ~off_table(sites, np.arange(len(sites)), seat, usable_holes(table, without), edge))
+
+
 @dataclass(frozen=True)
 class _WorthAsking:
     """The seats that may matter, the best first: turn (its number) and shifts (n, 3), what the slab bears there (n, 4) and which

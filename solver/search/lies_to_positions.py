@@ -259,4 +259,5 @@ def _add_kept(state: SearchState, orientation: Orientation, found: list[LatticeP
     for table in orientation.tables if state.kept is not None else ():
         place = state.kept.place(table, orientation.lie, orientation.laid.lift) if state.kept is not None else None
         if place is not None:
+            orientation.kept_seat = place
             found.append(LatticePosition(0, state.next_number(), orientation, place[0], table, seat=place[1], kept=True))

@@ -17,9 +17,11 @@ from solver.hardware.sites import Sites, find_sites
 from solver.ledgers.kept import News, learning, take_in
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
-from solver.position.seatings import Seating, Seatings, seatings_of
+from solver.position.seatings import Seating, Seatings, seating_at, seatings_of
 from solver.position.seats import off_table, usable_holes
+from solver.position.standing_seats import standing_at
 from solver.position.torch_screen import shutting_alone
+from solver.search.kept_seats import opened_seats, seats_elsewhere
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.side_by_side import side_by_side
@@ -72,8 +74,14 @@ def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[L
     return Survey.joined([survey for survey, _, _ in found])
 
 
-def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:
-    """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised."""
+def seated(state: SearchState, position: LatticePosition, most: int | None = None) -> Iterator[LatticePosition]:
+    """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised.
+
+    In a re-plan every seat matters at which pieces may stay; of these, only those worth at most `most` (cents) are seats yet.
+    """
+    if position.elsewhere:
+        yield from opened_seats(state, position, position.elsewhere, most)
+        return
     orientation = position.orientation
     prices = np.array(orientation.bounds.prices)
     sites = position.sites or usable_sites(orientation, position.lattice, state.tally.refused)
@@ -83,7 +91,10 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
     state.tally.refused["table.size"] += not seatings.seatings
     if not seatings.seatings:
         state.fallen.append(Fallen(position, homeless=True))
+    lie, table = orientation.lie, position.table
+    standing = {} if state.kept is None else standing_at(state.kept, table, lie, sites)
     for count, seating in enumerate(seatings.seatings):
+        staying = standing.pop((seating.seat.turn, seating.seat.shift), 0)
         own = sites.where(seating.usable) if not seating.usable.all() else sites
         there = replace(position, seat_number=count, seat=seating.seat, sites=own, ready=True)
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
@@ -96,8 +107,10 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
             state.fallen.append(Fallen(there))
             continue
         if not position.kept:
-            there.floor = max(there.floor, state.price.cents(orientation.premium + floor))
+            there.floor = max(there.floor, state.price.cents(orientation.premium + floor) + state.price.moving(staying))
         yield there
+    if position.seat is None and standing:
+        yield from opened_seats(state, position, seats_elsewhere(state, position, standing), most)
 
 
 def usable_sites(orientation: Orientation, lattice: Lattice, refused: Counter[str]) -> Sites:
@@ -114,5 +127,8 @@ def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Se
     orientation = position.orientation
     if position.seat is None:
         return seatings_of(table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
+    if not position.kept:
+        there = seating_at(table, orientation.laid, position.lattice, position.seat, without, sites, edge)
+        return Seatings(() if there is None else (there,))
     usable = ~off_table(sites, np.arange(len(sites)), position.seat, usable_holes(table, without), edge)
     return Seatings((Seating(position.seat, position.laid, usable),))

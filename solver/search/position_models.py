@@ -51,10 +51,8 @@ def orders_model_at(state: SearchState, position: LatticePosition, by_order: Map
 
 
 def _moving(state: SearchState, position: LatticePosition, problem: Problem) -> MovingCost | None:
-    """Return what moving pieces of the plan to keep costs at a position; elsewhere than where they stand, all move."""
-    if state.kept is None:
+    """Return what moving pieces of the plan to keep costs at a position; before it has its seat, that is not known."""
+    if state.kept is None or position.seat is None:
         return None
-    stays = (0,) * len(problem.candidates)
-    if position.kept and position.seat is not None:
-        stays = tuple(state.kept.staying(candidate, position.seat) for candidate in problem.candidates)
-    return MovingCost(state.price.move_all_cents, state.price.move_cents, stays)
+    stays = tuple(state.kept.staying(candidate, position.seat) for candidate in problem.candidates)
+    return MovingCost(state.price.moving(0), state.price.move_cents, stays)
