@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from solver.position.floors.standing_seats import SeatKey
 from solver.position.seats import Seat
-from solver.position.standing_seats import SeatKey
 from solver.search.lattice_position import LatticePosition
 from solver.search.state import SearchState
 
@@ -22,8 +22,12 @@ def seats_elsewhere(
 
     The one at which the weldment lies as it lay is left out where it is a position of its own.
     """
-    own = _kept_seat(position)
-    return tuple(sorted((position.floor + state.price.moving(count), seat) for seat, count in standing.items() if seat != own))
+    own, floor = _kept_seat(position), position.floor - state.price.moving(position.staying)
+    return tuple(
+        sorted(
+            (floor + state.price.moving(min(count, position.staying)), seat) for seat, count in standing.items() if seat != own
+        )
+    )
 
 
 def _kept_seat(position: LatticePosition) -> SeatKey | None:

@@ -91,7 +91,7 @@ def _floors_by_order(state: SearchState, position: LatticePosition, sites: Sites
     clamping = clamping_floors(sites, choices.cases, prices)[0]
     totals = choices.sums((position.locating + carrying + clamping)[None])[0].tolist()
     return {
-        number: max(state.price.cents(orientation.premium + total), position.floor)
+        number: max(state.price.cents(orientation.premium + total) + state.price.moving(position.staying), position.floor)
         for number, total in enumerate(totals)
         if math.isfinite(total)
     }

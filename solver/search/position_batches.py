@@ -17,9 +17,9 @@ from solver.hardware.sites import Sites, find_sites
 from solver.ledgers.kept import News, learning, take_in
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
+from solver.position.floors.standing_seats import standing_at
 from solver.position.seatings import Seating, Seatings, seating_at, seatings_of
 from solver.position.seats import off_table, usable_holes
-from solver.position.standing_seats import standing_at
 from solver.position.torch_screen import shutting_alone
 from solver.search.kept_seats import opened_seats, seats_elsewhere
 from solver.search.lattice_position import Fallen, LatticePosition
@@ -40,7 +40,11 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
     state.tally.surveyed += len(positions)
     lattices = [position.lattice for position in positions]
     shares = orientation.bounds.shares_at(np.array([lattice.phase for lattice in lattices]))
-    limit = math.inf if most is None or any(position.kept for position in positions) else state.price.pieces_at(most)
+    limit = (
+        math.inf
+        if most is None or any(position.kept for position in positions)
+        else state.price.pieces_at(most - state.price.moving(max(position.staying for position in positions)))
+    )
     least = Least(*shares, limit - orientation.premium, orientation.hard)
     found = _surveyed(state, orientation, lattices, least)
     orientation.hard = found.hard
@@ -50,7 +54,10 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
             state.fallen.append(Fallen(position))
             continue
         if not position.kept:
-            position.floor = max(position.floor, state.price.cents(orientation.premium + float(found.floor[number])))
+            position.floor = max(
+                position.floor,
+                state.price.cents(orientation.premium + float(found.floor[number])) + state.price.moving(position.staying),
+            )
         position.surveyed = bool(found.complete[number])
         running.append(position)
     return running
@@ -92,9 +99,9 @@ def seated(state: SearchState, position: LatticePosition, most: int | None = Non
     if not seatings.seatings:
         state.fallen.append(Fallen(position, homeless=True))
     lie, table = orientation.lie, position.table
-    standing = {} if state.kept is None else standing_at(state.kept, table, lie, sites)
+    standing = {} if state.kept is None else dict(standing_at(state.kept, table, lie, sites))
     for count, seating in enumerate(seatings.seatings):
-        staying = standing.pop((seating.seat.turn, seating.seat.shift), 0)
+        staying = min(position.staying, standing.pop((seating.seat.turn, seating.seat.shift), 0))
         own = sites.where(seating.usable) if not seating.usable.all() else sites
         there = replace(position, seat_number=count, seat=seating.seat, sites=own, ready=True)
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
