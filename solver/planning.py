@@ -169,7 +169,7 @@ def _count_stays(search: Search, ranking: Ranking) -> None:
     pinned = search.request.keep is not None and any(pin.piece is not None for pin in search.request.pins)
     if pinned and ranking.alternatives:
         least = search.price.cents(0.0) if ranking.bound is None else ranking.bound
-        search.untried("stays", least - search.price.move_all_cents)
+        search.untried("stays", least - search.price.moving(0))
 
 
 def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:

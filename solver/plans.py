@@ -12,6 +12,7 @@ Role = Literal["support", "side", "end"]
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 Trait = Literal["cheapest", "fewest_pieces", "fastest_setup", "fastest_cycle", "stiffest", "truest", "spares_scarce"]
 StoppedBy = Literal["proof", "scope", "work", "time", "cancel"]
+Handling = Literal["take_off", "move", "set", "add"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,21 +75,33 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class LoadStep:
-    """One part goes in by `moves` (ending at its final place), then these clamps close."""
+    """One part goes in by `moves` (ending at its final place), then these clamps close.
+
+    `hold_by_hand` says until when a hand must hold what is in, such as "until p5 is shut", None if all of it stays put by itself;
+    `mass_kg` is the part's, `heavy` whether that is more than one person lifts. None where a document does not say.
+    """
 
     part: str
     moves: tuple[Move, ...]
     then_close: tuple[str, ...]
     station: int | None = None
+    hold_by_hand: str | None = None
+    mass_kg: float | None = None
+    heavy: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Unload:
-    """The way out of the finished weldment: pull these pieces, open these clamps, make these moves."""
+    """The way out of the finished weldment, of so much mass: pull these pieces, open these clamps, make these moves.
+
+    `heavy` says whether it is more than one person lifts; None where a document does not say.
+    """
 
     pull: tuple[str, ...]
     open: tuple[str, ...]
     moves: tuple[Move, ...]
+    mass_kg: float | None = None
+    heavy: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +126,26 @@ class WeldSamples:
     id: str
     samples: tuple[tuple[Point3, Point3], ...]
     station: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One step of the hands from the plan that stands to the new one; place, turn and setting as they are after it.
+
+    A piece stands in a hole or on another piece; both are None where it does not stand, before or after. `piece` is its id in the
+    new plan, and in the plan that stands: a piece that stays or moves keeps its id, a new one has an id of its own.
+    """
+
+    do: Handling
+    piece: str
+    item: str
+    hole_before: str | None
+    hole: str | None
+    turn: float | None
+    setting_mm: float | None
+    why: str
+    stands_on_before: str | None = None
+    stands_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +202,8 @@ class Measures:
 class Alternative:
     """One complete, checked answer: equal fixtures at one or several stations of a table.
 
-    `traits` says in what it is best among those shown with it.
+    `traits` says in what it is best among those shown with it. `changes` lead from the plan to keep to this one, in the order of
+    the hands; None where there is no plan to keep.
     """
 
     rank: int
@@ -189,6 +223,7 @@ class Alternative:
     differs: str
     traits: tuple[Trait, ...] = ()
     measures: Measures | None = None
+    changes: tuple[Change, ...] | None = None
 
     @property
     def down(self) -> str:

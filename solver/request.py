@@ -23,15 +23,26 @@ LONGEST_STAY = 3650
 
 @dataclass(frozen=True, slots=True)
 class Without:
-    """What may not be used: pieces per item, and holes, each on one table or (table None) on all."""
+    """What may not be used: pieces per item, and holes, each on one table or (table None) on all.
+
+    `broken` tells how many of an item's pieces in `items` are broken; the others are missing.
+    """
 
     items: Mapping[str, int] = field(default_factory=dict)
     holes: frozenset[tuple[str | None, Hole]] = frozenset()
+    broken: Mapping[str, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        refuse(
-            fault for item, count in self.items.items() for fault in limits.PIECES.faults(f"/items/{limits.escaped(item)}", count)
-        )
+        refuse(self._faults())
+
+    def _faults(self) -> Iterator[Fault]:
+        for name, pieces in (("items", self.items), ("broken", self.broken)):
+            for item, count in pieces.items():
+                yield from limits.PIECES.faults(f"/{name}/{limits.escaped(item)}", count)
+        for item, count in self.broken.items():
+            if count > self.items.get(item, 0):
+                accepted = f"at most the {self.items.get(item, 0)} that `items` leaves out"
+                yield Fault(f"/broken/{limits.escaped(item)}", f"{count} pieces", accepted)
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,14 @@ Workers = Annotated[
         "--workers", metavar="N", min=1, max=64, help="Processes at work [default: one a core]; the plan is the same for any N."
     ),
 ]
+PlanOut = Annotated[
+    Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
+]
+Cache = Annotated[
+    bool, typer.Option("--cache/--no-cache", help="Use what earlier plans have found out; the plan is the same without.")
+]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
+PerItem = "ITEM=PIECES"
 
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, and nothing else.")]
 
@@ -61,15 +69,10 @@ def plan(
     request: RequestFile,
     stock: StockFile = None,
     db: StoreUrl = None,
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
-    ] = None,
+    out: PlanOut = None,
     workers: Workers = None,
-    cache: Annotated[
-        bool,
-        typer.Option("--cache/--no-cache", help="Use what earlier plans have found out; the plan is the same without."),
-    ] = True,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")] = False,
+    cache: Cache = True,
+    quiet: Quiet = False,
     as_json: Json = False,
 ) -> None:
     """Compute the cheapest feasible fixture, with alternatives.
@@ -80,6 +83,38 @@ def plan(
     from service.command_line.plan import plan_request
 
     raise typer.Exit(run(lambda: plan_request(request, stock, db, out, workers, cache, quiet, as_json)))
+
+
+@app.command()
+def replan(
+    request: RequestFile,
+    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document of which an alternative stands.")],
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    rank: Annotated[int, typer.Option("--rank", min=1, help="Which of the plan's alternatives stands.")] = 1,
+    missing: Annotated[list[str] | None, typer.Option("--missing", metavar=PerItem, help="Pieces that are not there.")] = None,
+    broken: Annotated[list[str] | None, typer.Option("--broken", metavar=PerItem, help="Pieces that are broken.")] = None,
+    hole: Annotated[list[str] | None, typer.Option("--hole", metavar="HOLE", help="A hole not to be used: C7 or T2/B4.")] = None,
+    out: PlanOut = None,
+    question_out: Annotated[
+        Path | None, typer.Option("--request-out", metavar="FILE", help="Write the new request here, for `check`.")
+    ] = None,
+    workers: Workers = None,
+    cache: Cache = True,
+    quiet: Quiet = False,
+    as_json: Json = False,
+) -> None:
+    """Plan again with something missing, broken or blocked, changing as little as possible of what stands.
+
+    Says step by step what the hands do. --missing, --broken and --hole may be given more than once.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.replan import WhatChanged, replan_request
+
+    changed = WhatChanged(rank, missing or (), broken or (), hole or ())
+    raise typer.Exit(
+        run(lambda: replan_request(request, plan, stock, db, changed, out, question_out, workers, cache, quiet, as_json))
+    )
 
 
 @app.command()

@@ -6,6 +6,7 @@ What reads the question is imported when the child is under way: it loads the so
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,7 +24,7 @@ from service.settings import Settings
 if TYPE_CHECKING:
     from solver.plans import Plan
 
-_STANDARD_OUTPUT = Path("-")
+STANDARD_OUTPUT = Path("-")
 
 
 def plan_request(
@@ -31,45 +32,55 @@ def plan_request(
     as_json: bool,
 ) -> int:  # fmt: skip
     """Plan one request file by so many workers, None: one a core; return the exit code."""
-    with read_from("settings"):
-        settings = Settings.read()
-    currency, ledgers = settings.currency, LedgerFiles.of(settings) if cache else None
     if out is not None:
-        _refuse_unwritable(out)
+        refuse_unwritable(out)
     with read_from(request):
         content = read_input(request)
-    with ProgressLine(currency, quiet) as line:
-        answer = watched(lambda: _question(content, request, stock, db, workers or cores(), ledgers), line.hear, line.tick)
+
+    def question(ledgers: LedgerFiles | None) -> Question:
+        load("service.command_line.sources")
+        from service.command_line.sources import read_question
+
+        return Question(*read_question(content, request, stock, db), workers or cores(), ledgers)
+
+    answer, currency = answered(question, cache, quiet)
     if out is not None:
-        _write(out, answer)
-    if as_json and out != _STANDARD_OUTPUT:
-        _write(_STANDARD_OUTPUT, answer)
-    elif not quiet and out != _STANDARD_OUTPUT:
+        write_plan(out, answer)
+    return shown(answer, currency, out, quiet, as_json)
+
+
+def answered(question: Callable[[LedgerFiles | None], Question], cache: bool, quiet: bool) -> tuple[Plan, str]:
+    """Read a question while a child loads the solver and have it solved; return the plan and the shop's currency."""
+    with read_from("settings"):
+        settings = Settings.read()
+    ledgers = LedgerFiles.of(settings) if cache else None
+    with ProgressLine(settings.currency, quiet) as line:
+        return watched(lambda: question(ledgers), line.hear, line.tick), settings.currency
+
+
+def shown(answer: Plan, currency: str, out: Path | None, quiet: bool, as_json: bool) -> int:
+    """Print a plan as JSON or in words, unless the document itself goes to standard output; return the exit code."""
+    if as_json and out != STANDARD_OUTPUT:
+        write_plan(STANDARD_OUTPUT, answer)
+    elif not quiet and out != STANDARD_OUTPUT:
         from service.command_line.printing.summary import print_plan
 
         print_plan(answer, currency)
     return DONE if answer.alternatives else REFUSED
 
 
-def _question(
-    content: bytes, request: Path, stock: Path | None, db: str | None, workers: int, ledgers: LedgerFiles | None
-) -> Question:
-    load("service.command_line.sources")
-    from service.command_line.sources import read_question
-
-    return Question(*read_question(content, request, stock, db), workers, ledgers)
-
-
-def _refuse_unwritable(out: Path) -> None:
-    if out != _STANDARD_OUTPUT and (not out.parent.is_dir() or out.is_dir()):
+def refuse_unwritable(out: Path) -> None:
+    """Say so before anything is solved if a document cannot be left there."""
+    if out != STANDARD_OUTPUT and (not out.parent.is_dir() or out.is_dir()):
         raise InvalidSource(out, [Fault("", "cannot be written there", "a file name in a folder that exists")])
 
 
-def _write(out: Path, answer: Plan) -> None:
+def write_plan(out: Path, answer: Plan) -> None:
+    """Write the plan document to a file or to standard output."""
     from service.documents import plan_document
 
     text = laid_out(plan_document(answer)) + "\n"
-    if out == _STANDARD_OUTPUT:
+    if out == STANDARD_OUTPUT:
         sys.stdout.write(text)
     else:
         write_text(out, text)

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
@@ -47,12 +47,14 @@ def existing_store(url: str | None) -> str:
     return chosen
 
 
-def read_question(raw: bytes, name: object, stock: Path | None, db: str | None) -> tuple[Request, StockSnapshot, tuple[str, ...]]:
+def read_question(
+    raw: bytes | dict[str, Any], name: object, stock: Path | None, db: str | None
+) -> tuple[Request, StockSnapshot, tuple[str, ...]]:
     """Return a request, what is free on its days, and what is odd but harmless.
 
     Parameters
     ----------
-    raw : bytes
+    raw : bytes or dict
         The request document.
     name : object
         The name under which faults of the request are printed.

@@ -9,7 +9,19 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, cast
 
 from inventory.shapes import IDENTITY, Prism
-from solver.plans import Alternative, Omission, Placement, Plan, Purchase, Refused, Relaxation, Repair, Station, WeldSamples
+from solver.plans import (
+    Alternative,
+    Change,
+    Omission,
+    Placement,
+    Plan,
+    Purchase,
+    Refused,
+    Relaxation,
+    Repair,
+    Station,
+    WeldSamples,
+)
 
 if TYPE_CHECKING:
     from service.documents.plan_schema.plan import PlanDocument
@@ -29,6 +41,8 @@ def alternative_document(alternative: Alternative) -> Plain:
     document: Plain = {}
     for name in Alternative.__dataclass_fields__:
         document |= _stations(alternative.stations) if name == "stations" else {name: _plain(getattr(alternative, name))}
+    if alternative.changes is None:
+        del document["changes"]
     return document
 
 
@@ -141,6 +155,8 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Placement):
         fields["turn"] = _number(value.turn)
         fields["locates"] = [{"part": part, "as": role} for part, role in value.locates]
+    if isinstance(value, Change) and value.turn is not None:
+        fields["turn"] = _number(value.turn)
     if isinstance(value, WeldSamples):
         fields["samples"] = [{"at": list(at), "torch": list(torch)} for at, torch in value.samples]
     if fields.get("station", 0) is None:

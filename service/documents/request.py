@@ -74,6 +74,10 @@ class WithoutDocument(Document):
         UpTo(limits.HOLES),
         Field(default_factory=list, description="holes to leave out: C7 on every table, T2/B4 on one"),
     ]
+    broken: Annotated[
+        dict[str, Annotated[Whole, Within(limits.PIECES)]],
+        Field(default_factory=dict, description="how many of the pieces left out are broken; a re-plan says so"),
+    ]
 
 
 class KeepDocument(Document):
@@ -262,7 +266,12 @@ def _without(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> 
         if reading.sound(pointer) and (found := _hole(reading, pointer, label, tables, stock)):
             holes.add(found)
     items, warnings = _items(reading, stock)
-    return Without(items, frozenset(holes)), warnings
+    broken = reading.at("/without/broken")
+    sound = broken.items() if isinstance(broken, dict) else ()
+    counts = {id: int(count) for id, count in sound if reading.sound(f"/without/broken/{token(id)}")}
+    return reading.made(lambda: Without(items, frozenset(holes), counts), "/without") or Without(
+        items, frozenset(holes)
+    ), warnings
 
 
 def _hole(
@@ -359,6 +368,7 @@ def request_document(request: Request) -> dict[str, Any]:
         "without": {
             "items": dict(request.without.items),
             "holes": [hole_label(hole) if table is None else f"{table}/{hole_label(hole)}" for table, hole in holes],
+            "broken": dict(request.without.broken),
         },
         "keep": None if request.keep is None else alternative_document(request.keep),
         "pins": [piece_document(described) for described in request.pins],

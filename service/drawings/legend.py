@@ -1,4 +1,4 @@
-"""The panel beside a drawing: what the marks mean, every piece with its hole, turn and setting."""
+"""The panel beside a drawing: what the marks mean, every piece with its hole, turn and setting, and what the hands do."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from inventory.shapes import Point2
 from service.drawings.scene import DrawnPiece, Mark, Scene
 from service.drawings.svg import element, path, text
+from service.steps import STANDS, change_rows
 
 WIDTH = 470.0
 _LINE = 19.0
+_LONGEST = 76
 _COLUMNS = (("piece", 0.0), ("item", 46.0), ("where", 152.0), ("turn", 222.0), ("set", 262.0), ("does", 312.0))
 _MEANINGS: tuple[tuple[Mark, str], ...] = (
     ("side", "side point"),
@@ -34,8 +36,25 @@ def legend(scene: Scene, x: float, y: float) -> tuple[str, float]:
         body += [
             text(cell, left, at, "strong" if left == 0 else "cell") for cell, left in zip(_cells(piece), _lefts(), strict=True)
         ]
+    for heading, lines in (("loading", scene.load), ("from what stands", _changes(scene))):
+        at += 2 * _LINE if lines else 0.0
+        body += [text(heading, 0, at, "heading")] if lines else []
+        for words in lines:
+            at += _LINE
+            body.append(text(_shortened(words, _LONGEST), 0, at, "cell"))
     whole, height = _whole_table(scene, at + 2 * _LINE)
     return element("g", "".join(body) + whole, transform=f"translate({x:g} {y:g})", class_="legend"), at + 2 * _LINE + height
+
+
+def _changes(scene: Scene) -> Sequence[str]:
+    """Return a re-plan's steps, a line each: ``1 move p3 stop-60: C7 to C9, 90° - hole C7 is blocked``."""
+    if scene.changes is None:
+        return ()
+    found = []
+    for number, do, piece, item, before, after, turn, setting, why in change_rows(scene.changes):
+        how = ", ".join(word for word in (f"{turn}°" if turn else "", setting) if word)
+        found.append(f"{number} {do} {piece} {item}: {before} to {after}{', ' if how else ''}{how} - {why}")
+    return found or (STANDS,)
 
 
 def by_number(piece: DrawnPiece) -> tuple[str, int]:

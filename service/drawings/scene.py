@@ -14,8 +14,9 @@ from inventory.shapes import Point2, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, parse_hole
 from service.drawings.projection import Silhouette, silhouette
+from service.steps import load_lines
 from service.text import money
-from solver.plans import Alternative, PlacedPart, Placement, Role, Station
+from solver.plans import Alternative, Change, PlacedPart, Placement, Role, Station
 from solver.request import Request
 
 Mark = Literal["support", "side", "end", "clamp", "rests"]
@@ -93,6 +94,9 @@ class Scene:
     total: str
     setup_s: int
     cycle_s: int
+    load: tuple[str, ...] = ()
+    """The load steps and the way out, a line each."""
+    changes: tuple[Change, ...] | None = None
 
     @cached_property
     def part_box(self) -> tuple[float, float, float, float]:
@@ -132,6 +136,8 @@ def scene(alternative: Alternative, request: Request, stock: StockSnapshot, curr
         total=money(alternative.cost.total_cents, currency),
         setup_s=alternative.setup_s,
         cycle_s=alternative.cycle_s,
+        load=tuple(load_lines(alternative)),
+        changes=alternative.changes,
     )
 
 

@@ -17,6 +17,7 @@ from inventory.tables import hole_label
 from service.drawings.legend import by_number
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPiece, Scene, scene
+from service.steps import CHANGE_COLUMNS, change_rows
 from service.text import printable
 from service.text_table import Column, table_lines
 from solver.plans import Alternative
@@ -60,13 +61,22 @@ PAGE = 120
 
 
 def print_top_view(scene: Scene, console: Console) -> None:
-    """Print the top view and the list of pieces, in plain ASCII where the terminal takes no more."""
+    """Print the top view, the list of pieces and the load steps, in plain ASCII where the terminal takes no more.
+
+    In a re-plan the steps from what stands follow.
+    """
     glyphs = FINE if "utf" in (console.encoding or "").lower() else PLAIN
     for line in _lines(scene, glyphs, max(40, console.width - _GUTTER - 1)):
         console.print(line, no_wrap=True, overflow="crop", crop=False)
     console.print(_legend(glyphs))
     for row in table_lines(_PIECES, [_row(piece) for piece in sorted(scene.pieces, key=by_number)], console.width):
         console.print(Text(row), no_wrap=True, overflow="ignore", crop=False)
+    for step in scene.load:
+        console.print(Text(printable(step)), overflow="fold")
+    if scene.changes:
+        rows = [[printable(cell) for cell in row] for row in change_rows(scene.changes)]
+        for told in table_lines(CHANGE_COLUMNS, rows, console.width):
+            console.print(Text(told), no_wrap=True, overflow="ignore", crop=False)
 
 
 def as_text(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:

@@ -10,10 +10,12 @@ from dataclasses import replace
 from inventory.items import Item
 from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
+from solver.answer.changes.listing import change_list
 from solver.answer.chosen_fixture import ChosenFixture
 from solver.answer.comparison import ranked
 from solver.answer.findings.all import findings
 from solver.answer.findings.source import FindingSource
+from solver.answer.hands_needed import with_hands, with_mass
 from solver.answer.operating_sequence import load_steps, unload, weld_samples
 from solver.answer.placements import part_contacts, placed_parts, placements
 from solver.checks import check_alternative
@@ -50,6 +52,7 @@ def alternative_of(
     if steps is None or leaving is None:
         return None
     out, pulled = leaving
+    steps = with_hands(fixture, found.model.holding.forces.chosen(found.choice.candidates), steps)
     priced = price(request, stock, pieces, pulled=pulled, moved=gone)
     alternative = Alternative(
         rank=1,
@@ -59,7 +62,13 @@ def alternative_of(
         setup_s=priced.setup_s,
         cycle_s=priced.cycle_s,
         stations=(
-            Station(None, found.position.orientation.lie.down, found.seat.turn, as_matrix(fixture.weldment_to_table), out),
+            Station(
+                None,
+                found.position.orientation.lie.down,
+                found.seat.turn,
+                as_matrix(fixture.weldment_to_table),
+                with_mass(fixture, out),
+            ),
         ),
         parts=placed_parts(fixture),
         placements=placements(fixture, out.pull),
@@ -70,6 +79,9 @@ def alternative_of(
         kit=_kit(pieces, stock, request, priced),
         differs="",
     )
+    if request.keep is not None:
+        changes = change_list(request, stock, request.keep, alternative.table, alternative.placements)
+        alternative = replace(alternative, changes=changes)
     checked = check_alternative(request, stock, alternative)
     failed = [finding for finding in checked if not finding.ok]
     if failed:

@@ -9,7 +9,9 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array, turned
+from solver.answer.changes.same_pieces import kept_ids, new_ids
 from solver.model.choice import Choice
+from solver.position.kept_plan import standing_pieces
 from solver.position.problem import Problem
 from solver.position.seats import Seat
 
@@ -44,19 +46,24 @@ class ChosenFixture:
 
     @cached_property
     def ids(self) -> Mapping[int, tuple[str, ...]]:
-        """Placement ids of each chosen candidate, from the table up."""
+        """Placement ids of each chosen candidate, from the table up; in a re-plan pieces that stay or move keep theirs."""
         taken = {part.id for part in self.problem.laid.weldment.parts}
         prefix = next(
             p
             for p in ("p", "h", "piece-", "placement-", "_p")
             if not any(t.startswith(p) and t[len(p) :].isdigit() for t in taken)
         )
+        pieces = [
+            (index, piece) for index in self.ordered for piece in standing_pieces(self.problem.candidates[index], self.seat)
+        ]
+        keep = self.problem.request.keep
+        kept: list[str | None] = [None] * len(pieces)
+        if keep is not None:
+            kept = kept_ids(keep, [piece for _, piece in pieces], self.seat.table.id)
+        fresh = new_ids(() if keep is None else keep.placements, taken, prefix)
         ids: dict[int, tuple[str, ...]] = {}
-        number = 0
-        for index in self.ordered:
-            levels = len(self.problem.candidates[index].stack.levels)
-            ids[index] = tuple(f"{prefix}{number + k + 1}" for k in range(levels))
-            number += levels
+        for (index, _), id in zip(pieces, kept, strict=True):
+            ids[index] = (*ids.get(index, ()), next(fresh) if id is None or id in taken else id)
         return ids
 
     @cached_property

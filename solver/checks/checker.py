@@ -12,6 +12,7 @@ from solver.checks.report import Report, fail
 from solver.checks.rules.asked_pieces import check_asked_pieces
 from solver.checks.rules.bearing import check_bearing
 from solver.checks.rules.bodies_apart import check_apart
+from solver.checks.rules.changes import check_changes
 from solver.checks.rules.clamping import check_clamped
 from solver.checks.rules.comparing import Compared, check_ranking
 from solver.checks.rules.contacts import check_contacts
@@ -19,6 +20,7 @@ from solver.checks.rules.counted_stock import check_counted
 from solver.checks.rules.holding import check_held
 from solver.checks.rules.lie import check_lie
 from solver.checks.rules.lifting import check_lifting
+from solver.checks.rules.loading import check_loading
 from solver.checks.rules.located_together import check_together
 from solver.checks.rules.locating import check_located
 from solver.checks.rules.locating_error import check_accuracy, check_open_dimensions
@@ -56,6 +58,7 @@ CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_open_dimensions,
     check_reach,
     check_routes,
+    check_loading,
     check_lifting,
 )
 TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
@@ -65,6 +68,7 @@ TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
     check_money,
     check_measures,
     check_asked_pieces,
+    check_changes,
 )
 
 

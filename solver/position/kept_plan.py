@@ -37,8 +37,7 @@ class KeptPlan:
     @staticmethod
     def of(alternative: Alternative) -> KeptPlan:
         """Return the pieces of an alternative that are set up already."""
-        placements = {placement.id: placement for placement in alternative.placements}
-        pieces = Counter(_standing(placement, placements) for placement in placements.values())
+        pieces = Counter(standing_by_id(alternative).values())
         x, y, z = (float(row[3]) for row in alternative.weldment_to_table[:3])
         order = tuple(step.part for step in alternative.load)
         return KeptPlan(alternative.table, alternative.down, float(alternative.turn) % 360.0, (x, y, z), pieces, order)
@@ -61,8 +60,8 @@ class KeptPlan:
         return lattice, Seat(table, self.turn, (int(shift[0]), int(shift[1])), quarter)
 
     def staying(self, candidate: Candidate, seat: Seat) -> int:
-        """Return how many of a candidate's pieces stand already, just so."""
-        return sum(standing in self.pieces for standing in standing_pieces(candidate, seat))
+        """Return how many of a candidate's pieces stand already, just so; on another table none does."""
+        return 0 if seat.table.id != self.table else sum(standing in self.pieces for standing in standing_pieces(candidate, seat))
 
 
 def standing_pieces(candidate: Candidate, seat: Seat) -> list[StandingPiece]:
@@ -86,9 +85,17 @@ def piece_setting(candidate: Candidate, depth: int) -> float | None:
 
 
 def moved(kept: KeptPlan, candidates: Sequence[Candidate], seat: Seat) -> int:
-    """Return how many kept pieces a choice moves, swaps, re-sets or takes away."""
+    """Return how many kept pieces a choice moves, swaps, re-sets or takes away; on another table all of them."""
+    if seat.table.id != kept.table:
+        return kept.count
     now = Counter(standing for candidate in candidates for standing in standing_pieces(candidate, seat))
     return sum((kept.pieces - now).values())
+
+
+def standing_by_id(alternative: Alternative) -> dict[str, StandingPiece]:
+    """Return what each piece of an alternative is and where it stands, by its id."""
+    placements = {placement.id: placement for placement in alternative.placements}
+    return {id: _standing(placement, placements) for id, placement in placements.items()}
 
 
 def _standing(placement: Placement, others: Mapping[str, Placement]) -> StandingPiece:

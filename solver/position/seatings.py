@@ -95,11 +95,25 @@ class LyingOn:
     def at(self, seat: Seat, bears: tuple[float, ...]) -> LaidWeldment | None:
         """Return the weldment as it lies at a seat, of which the slab bears so much; None if it would tip over the edge."""
         if bears not in self.known:
-            laid = self.laid
-            low, high = slab(seat, self.lattice)
-            whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
-            self.known[bears] = laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
+            self.known[bears] = lying_at(self.laid, self.lattice, seat)
         return self.known[bears]
+
+
+def lying_at(laid: LaidWeldment, lattice: Lattice, seat: Seat) -> LaidWeldment | None:
+    """Return the weldment as it lies at a seat, None if it would tip over the edge."""
+    low, high = slab(seat, lattice)
+    whole = (laid.bounds[0, :2] >= low - NEARLY).all() and (laid.bounds[1, :2] <= high + NEARLY).all()
+    return laid if whole else lies_on(laid, low, high) if may_overhang(laid) else None
+
+
+def seating_at(
+    table: Table, laid: LaidWeldment, lattice: Lattice, seat: Seat, without: Without, sites: Sites, edge: float
+) -> Seating | None:
+    """Return one seat of a lattice position, None if the weldment does not lie on the table there."""
+    there = lying_at(laid, lattice, seat)
+    if there is None:
+        return None
+    return Seating(seat, there, ~off_table(sites, np.arange(len(sites)), seat, usable_holes(table, without), edge))
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,11 @@ from __future__ import annotations
 from solver.rule_book.record import PLAN_AGAIN, PLAN_MAKERS_FAULT, Rule
 
 RULES: tuple[Rule, ...] = (
+    Rule("changes.body", "no step puts a piece where another stands, through it, or under it", if_broken=PLAN_MAKERS_FAULT),
+    Rule("changes.carrier", "what carries stands first and leaves last", if_broken=PLAN_MAKERS_FAULT),
+    Rule("changes.end", "a re-plan's change list leads from the plan that stands to the new one", if_broken=PLAN_MAKERS_FAULT),
+    Rule("changes.hole", "no step puts a peg into a hole that is taken", if_broken=PLAN_MAKERS_FAULT),
+    Rule("changes.step", "a step says what stands before it and after it, and why", if_broken=PLAN_MAKERS_FAULT),
     Rule("contacts.at_in_patch", "the locating point lies in its patch", if_broken=PLAN_MAKERS_FAULT),
     Rule("contacts.face", "the face named is one of the part's", if_broken=PLAN_MAKERS_FAULT),
     Rule(

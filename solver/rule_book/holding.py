@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from solver.rule_book.record import PRACTICE, Display, Hindrance, RelaxationLimit, Rule, Value
+from solver.rule_book.record import PLAN_MAKERS_FAULT, PRACTICE, Display, Hindrance, RelaxationLimit, Rule, Value
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -79,6 +79,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "load.by_hand",
         "a hand holds this part until the clamp named is shut",
+        if_broken=PLAN_MAKERS_FAULT,
         finding=Display("loading by hand", place=20),
     ),
+    Rule("load.mass", "what is lifted weighs what the load step says, and is heavy if it says so", if_broken=PLAN_MAKERS_FAULT),
 )

@@ -17,6 +17,7 @@ from solver.model.choice import Choice, Refusal
 from solver.model.position_model import PositionModel
 from solver.model.program import Program
 from solver.plans import Alternative
+from solver.position.floors.standing_seats import SeatKey
 from solver.position.seats import Seat
 from solver.search.orientation import Orientation
 
@@ -45,6 +46,10 @@ class LatticePosition:
     locating: Array | None = field(default=None, compare=False)
     """What locating each part costs at least, cents; where several orders are meant at once, each case of a part."""
     kept: bool = field(default=False, compare=False)
+    staying: int = field(default=0, compare=False)
+    """How many pieces of the plan to keep may stay here at most."""
+    elsewhere: tuple[tuple[int, SeatKey], ...] = field(default=(), compare=False)
+    """Seats not looked at yet at which pieces of the plan to keep may stay, the lowest floor first; it stands for these alone."""
     taken: bool = field(default=False, compare=False)
     """Whether it is being looked at, out of those that wait."""
     seats: tuple[Seat, ...] = field(default=(), compare=False)

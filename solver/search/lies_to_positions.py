@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from solver.geometry.hulls import Flags
+from solver.geometry.hulls import Flags, Index
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.raising import lifts_of
@@ -20,8 +20,9 @@ from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
 from solver.position.asked_pieces.fitting import has_place, pinned_settings
 from solver.position.asked_pieces.lattices import meeting_pins
-from solver.position.floors.match_floors import MatchFloors
+from solver.position.floors.match_floors import AlongAxis, MatchFloors
 from solver.position.floors.pairs_of_phases import may_stand
+from solver.position.floors.standing_seats import most_staying
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import (
     Orientation,
@@ -222,12 +223,26 @@ def _try(
     alive = may_stand(bounds, *(there for there, _ in axes))[axes[0][1], axes[1][1]]
     _give_up(state, orientation, [phases[row] for row in np.flatnonzero(~alive).tolist()])
     rows = np.flatnonzero(alive)
+    staying = _staying(state, orientation, phases, axes)[rows]
     left, first = [phases[row] for row in rows.tolist()], 0
     for floors in bounds.floors_at(left, [(there, numbers[rows]) for there, numbers in axes]):
         if first and state.out_of_time():
             return
-        _add(state, orientation, left[first : first + len(floors)], floors.tolist(), found)
+        some = slice(first, first + len(floors))
+        _add(state, orientation, left[some], floors.tolist(), staying[some].tolist(), found)
         first += len(floors)
+
+
+def _staying(
+    state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]], axes: Sequence[tuple[AlongAxis, Index]]
+) -> Index:
+    """Return how many pieces of the plan to keep may stay at each lattice position at most."""
+    if state.kept is None:
+        return np.zeros(len(phases), dtype=np.intp)
+    along = np.unique([x for x, _ in phases]), np.unique([y for _, y in phases])
+    meets = axes[0][0].meets, axes[1][0].meets
+    most = most_staying(state.kept, orientation.lie, orientation.reach, orientation.bounds.pitch, along, meets)
+    return most[axes[0][1], axes[1][1]]
 
 
 def _give_up(state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]]) -> None:
@@ -244,19 +259,19 @@ def _give_up(state: SearchState, orientation: Orientation, phases: Sequence[tupl
 
 def _add(
     state: SearchState, orientation: Orientation, phases: Sequence[tuple[float, float]], floors: Sequence[float],
-    found: list[LatticePosition],
+    staying: Sequence[int], found: list[LatticePosition],
 ) -> None:  # fmt: skip
     """Add some lattice positions whose floors are finite."""
-    for phase, floor in zip(phases, floors, strict=True):
+    for phase, floor, most in zip(phases, floors, staying, strict=True):
         lattice = Lattice(phase, orientation.bounds.pitch)
         if floor == math.inf:
             state.tally.refused["locate.lattice"] += 1
             state.fallen += [Fallen(LatticePosition(0, -1, orientation, lattice, table)) for table in orientation.tables]
             continue
         for table in orientation.tables:
-            found.append(
-                LatticePosition(state.price.cents(orientation.premium + floor), state.next_number(), orientation, lattice, table)
-            )
+            stay = most if state.kept is not None and table.id == state.kept.table else 0
+            least = state.price.cents(orientation.premium + floor) + state.price.moving(stay)
+            found.append(LatticePosition(least, state.next_number(), orientation, lattice, table, staying=stay))
 
 
 def _add_kept_order(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
@@ -274,4 +289,9 @@ def _add_kept(state: SearchState, orientation: Orientation, found: list[LatticeP
     for table in orientation.tables if state.kept is not None else ():
         place = state.kept.place(table, orientation.lie, orientation.laid.lift) if state.kept is not None else None
         if place is not None:
-            found.append(LatticePosition(0, state.next_number(), orientation, place[0], table, seat=place[1], kept=True))
+            orientation.kept_seat = place
+            found.append(
+                LatticePosition(
+                    0, state.next_number(), orientation, place[0], table, seat=place[1], kept=True, staying=state.price.standing
+                )
+            )

@@ -89,10 +89,9 @@ def _floors_by_order(state: SearchState, position: LatticePosition, sites: Sites
     position.locating = np.array([float(locating_floor(sites, laid, part, prices)[0]) for part, laid in cases])
     carrying = np.array([float(carrying_floor(sites, laid, part, prices)[0]) for part, laid in cases])
     clamping = clamping_floors(sites, choices.cases, prices)[0]
-    moving = state.price.move_all_cents if position.kept else 0
     totals = choices.sums((position.locating + carrying + clamping)[None])[0].tolist()
     return {
-        number: max(state.price.cents(orientation.premium + total) - moving, position.floor)
+        number: max(state.price.cents(orientation.premium + total) + state.price.moving(position.staying), position.floor)
         for number, total in enumerate(totals)
         if math.isfinite(total)
     }

@@ -77,7 +77,7 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
 def _made_ready(state: SearchState, position: LatticePosition, most: int | None) -> list[LatticePosition]:
     """Return a surveyed position by its orders of loading if several are meant at once, else on its seats."""
     if not position.orientation.several:
-        return list(seated(state, position))
+        return list(seated(state, position, most))
     found = in_orders(state, position, most)
     if state.looked_into is position.orientation:
         state.looked_into = min(found).orientation if found else None

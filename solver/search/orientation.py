@@ -13,6 +13,7 @@ from inventory.tables import Table
 from solver.access.torch import TorchDirections, free_torch_directions
 from solver.cost import PieceTimes, free_pieces, stack_times, tariff
 from solver.geometry.joints import Sample
+from solver.hardware.candidates import Lattice
 from solver.hardware.matching import Match, Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack, carries_straight_up
@@ -20,6 +21,7 @@ from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
 from solver.laying.lies import Lie
 from solver.position.floors.match_floors import MatchFloors
+from solver.position.seats import Seat
 from solver.request import Request
 
 
@@ -52,6 +54,8 @@ class Orientation:
     fruitless: int = 0
     """How often a position of it was asked since one last gave a better fixture."""
 
+    kept_seat: tuple[Lattice, Seat] | None = None
+    """Where the weldment lies as in the plan to keep, if that is a position of its own."""
     by_order: dict[int, Orientation] = field(default_factory=dict)
     """Where several orders of loading are meant at once, the orientation of each asked for so far."""
 

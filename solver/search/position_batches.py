@@ -20,9 +20,11 @@ from solver.position.asked_pieces.asked_sites import not_avoided, pins_may_be_me
 from solver.position.asked_pieces.lattices import meeting_pins
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
-from solver.position.seatings import Seating, Seatings, seatings_of
+from solver.position.floors.standing_seats import standing_at
+from solver.position.seatings import Seating, Seatings, seating_at, seatings_of
 from solver.position.seats import off_table, usable_holes
 from solver.position.torch_screen import shutting_alone
+from solver.search.kept_seats import opened_seats, seats_elsewhere
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.side_by_side import side_by_side
@@ -44,7 +46,11 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
         return []
     lattices = [position.lattice for position in positions]
     shares = orientation.bounds.shares_at(np.array([lattice.phase for lattice in lattices]))
-    limit = math.inf if most is None or any(position.kept for position in positions) else state.price.pieces_at(most)
+    limit = (
+        math.inf
+        if most is None or any(position.kept for position in positions)
+        else state.price.pieces_at(most - state.price.moving(max(position.staying for position in positions)))
+    )
     least = Least(*shares, limit - orientation.premium, orientation.hard)
     found = _surveyed(state, orientation, lattices, least)
     orientation.hard = found.hard
@@ -54,7 +60,10 @@ def survey_together(state: SearchState, positions: Sequence[LatticePosition], mo
             state.fallen.append(Fallen(position))
             continue
         if not position.kept:
-            position.floor = max(position.floor, state.price.cents(orientation.premium + float(found.floor[number])))
+            position.floor = max(
+                position.floor,
+                state.price.cents(orientation.premium + float(found.floor[number])) + state.price.moving(position.staying),
+            )
         position.surveyed = bool(found.complete[number])
         running.append(position)
     return running
@@ -90,8 +99,14 @@ def _surveyed(state: SearchState, orientation: Orientation, lattices: Sequence[L
     return Survey.joined([survey for survey, _, _ in found])
 
 
-def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePosition]:
-    """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised."""
+def seated(state: SearchState, position: LatticePosition, most: int | None = None) -> Iterator[LatticePosition]:
+    """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised.
+
+    In a re-plan every seat matters at which pieces may stay; of these, only those worth at most `most` (cents) are seats yet.
+    """
+    if position.elsewhere:
+        yield from opened_seats(state, position, position.elsewhere, most)
+        return
     orientation = position.orientation
     sites = position.sites or allowed_sites(state, position)
     if not pins_may_be_met(state.request, position.table, orientation.laid, sites):
@@ -106,11 +121,17 @@ def seated(state: SearchState, position: LatticePosition) -> Iterator[LatticePos
     state.tally.refused["table.size"] += not seatings.seatings
     if not seatings.seatings:
         state.fallen.append(Fallen(position, homeless=True))
+    lie, table = orientation.lie, position.table
+    standing = {} if state.kept is None else dict(standing_at(state.kept, table, lie, sites))
     for count, seating in enumerate(seatings.seatings):
+        staying = min(position.staying, standing.pop((seating.seat.turn, seating.seat.shift), 0))
         own = sites.where(seating.usable) if not seating.usable.all() else sites
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
         hung = None if seating.laid is orientation.laid else seating.laid
-        yield from _ready(state, replace(position, seat_number=count, seat=seating.seat, sites=own, hung=hung))
+        there = replace(position, seat_number=count, seat=seating.seat, sites=own, hung=hung)
+        yield from _ready(state, there, staying)
+    if position.seat is None and standing:
+        yield from opened_seats(state, position, seats_elsewhere(state, position, standing), most)
 
 
 def _on_seats_asked(state: SearchState, position: LatticePosition, sites: Sites) -> Iterator[LatticePosition]:
@@ -131,11 +152,11 @@ def _on_seats_asked(state: SearchState, position: LatticePosition, sites: Sites)
     for count, group in enumerate(found.groups):
         there = replace(position, seat_number=count, seat=group.seats[0], seats=group.seats, sites=sites.where(group.usable))
         there.hung = None if group.laid is orientation.laid else group.laid
-        yield from _ready(state, there)
+        yield from _ready(state, there, position.staying)
 
 
-def _ready(state: SearchState, there: LatticePosition) -> Iterator[LatticePosition]:
-    """Yield a position on its seat, its floor raised by what can stand there, if anything can."""
+def _ready(state: SearchState, there: LatticePosition, staying: int) -> Iterator[LatticePosition]:
+    """Yield a position on its seat, its floor raised by what can stand there and pieces that cannot stay, if anything can."""
     own, orientation = there.sites, there.orientation
     assert own is not None
     prices = np.array(orientation.bounds.prices)
@@ -148,7 +169,7 @@ def _ready(state: SearchState, there: LatticePosition) -> Iterator[LatticePositi
         state.fallen.append(Fallen(there))
         return
     if not there.kept:
-        there.floor = max(there.floor, state.price.cents(orientation.premium + floor))
+        there.floor = max(there.floor, state.price.cents(orientation.premium + floor) + state.price.moving(staying))
     yield there
 
 
@@ -175,5 +196,8 @@ def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Se
     orientation = position.orientation
     if position.seat is None:
         return seatings_of(table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
+    if not position.kept:
+        there = seating_at(table, orientation.laid, position.lattice, position.seat, without, sites, edge)
+        return Seatings(() if there is None else (there,))
     usable = ~off_table(sites, np.arange(len(sites)), position.seat, usable_holes(table, without), edge)
     return Seatings((Seating(position.seat, position.laid, usable),))

@@ -52,10 +52,10 @@ def orders_model_at(state: SearchState, position: LatticePosition, by_order: Map
 
 
 def _moving(state: SearchState, position: LatticePosition, problem: Problem) -> MovingCost | None:
-    """Return what moving pieces of the plan to keep costs at a position; elsewhere than where they stand, all move."""
+    """Return what moving pieces of the plan to keep costs at a position; before it has its seat, at least."""
     if state.kept is None:
         return None
-    stays = (0,) * len(problem.candidates)
-    if position.kept and position.seat is not None:
-        stays = tuple(state.kept.staying(candidate, position.seat) for candidate in problem.candidates)
-    return MovingCost(state.price.move_all_cents, state.price.move_cents, stays)
+    if position.seat is None:
+        return MovingCost(state.price.moving(position.staying), state.price.move_cents, (0,) * len(problem.candidates))
+    stays = tuple(state.kept.staying(candidate, position.seat) for candidate in problem.candidates)
+    return MovingCost(state.price.moving(0), state.price.move_cents, stays)

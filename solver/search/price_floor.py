@@ -18,11 +18,11 @@ ROUND_OFF = 1e-12
 
 @dataclass(frozen=True, slots=True)
 class PriceFloor:
-    """What a fixture costs whatever stands, cents; in a re-plan also what it costs to move pieces, each and all of them."""
+    """What a fixture costs whatever stands, cents; and in a re-plan what it costs to move a piece, and how many stand."""
 
     fixed_cents: float
-    move_cents: int
-    move_all_cents: int
+    move_cents: int = 0
+    standing: int = 0
 
     @staticmethod
     def of(request: Request, kept: KeptPlan | None) -> PriceFloor:
@@ -31,8 +31,12 @@ class PriceFloor:
         setup = rates.setup_fixed_s * rates.setup_share
         cycle = rates.cycle_fixed_s * rates.cycle_share * rates.quantity
         move = half_up(exact(request.rules["weights.moved_piece"]))
-        move_all = move * kept.count if kept is not None else 0
-        return PriceFloor(float(setup * rates.cents_per_s) + float(cycle * rates.cents_per_s) + move_all, move, move_all)
+        standing = kept.count if kept is not None else 0
+        return PriceFloor(float(setup * rates.cents_per_s) + float(cycle * rates.cents_per_s), move, standing)
+
+    def moving(self, staying: int) -> int:
+        """Return what it costs at least to move the pieces that stand, if at most so many of them stay, cents."""
+        return self.move_cents * max(0, self.standing - staying)
 
     def cents(self, pieces_cents: float) -> int:
         """Return the least total of a fixture whose pieces cost at least so much, less what rounding may take off."""

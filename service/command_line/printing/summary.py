@@ -7,6 +7,7 @@ from typing import Any
 
 from service.command_line.printing.console import print_table, print_wrapped
 from service.command_line.printing.progress_line import above_cheapest
+from service.steps import CHANGE_COLUMNS, STANDS, cautions, change_rows
 from service.text import money, printable
 from service.text_table import Column
 from solver.plans import Alternative, LeftOut, Omission, Plan, Purchase, Refused, Relaxation, Repair
@@ -20,16 +21,20 @@ _INDENT = "      "
 
 
 def print_plan(plan: Plan, currency: str = "") -> None:
-    """Print the status in words, then the alternatives, with what a hand must hold, or the reasons why there is none."""
+    """Print the status in words, then the alternatives, with what a hand must hold or not lift alone, or why there is none.
+
+    In a re-plan the steps from what stands to the first alternative follow.
+    """
     print_wrapped(standing(plan), _INDENT)
     if plan.alternatives:
         _print_ranked(plan.alternatives, currency)
         for one in plan.alternatives:
-            said = f"{one.rank:>4}  {one.title}" + (f": {one.differs}" if one.differs else "")
+            said = f"{one.rank:>4}  {one.title}" + "".join(f": {more}" for more in (one.differs, _steps(one)) if more)
             print_wrapped(printable(said), _INDENT)
-            for finding in one.findings:
-                if finding.rule == "load.by_hand":
-                    print_wrapped(printable(f"{_INDENT}{finding.subject}: {finding.text}"), _INDENT)
+            for caution in cautions(one):
+                print_wrapped(printable(f"{_INDENT}{caution}"), _INDENT)
+        if (changes := plan.alternatives[0].changes) is not None:
+            print_table(CHANGE_COLUMNS, change_rows(changes), STANDS)
     for line in () if plan.refused is None else _refusal(plan.refused, currency):
         print_wrapped(printable(line), _INDENT)
     for left in plan.left_out:
@@ -70,6 +75,13 @@ def _print_ranked(alternatives: Sequence[Alternative], currency: str) -> None:
         pieces = str(sum(line.count for line in one.kit))
         rows.append([str(one.rank), one.table, _lie(one), pieces, *prices, f"{one.setup_s / 60:.1f} min", f"{one.cycle_s} s"])
     print_table(columns, rows, "no alternatives")
+
+
+def _steps(one: Alternative) -> str:
+    """Return how many steps lead there from the plan that stands, "" if none stands."""
+    if one.changes is None:
+        return ""
+    return f"{len(one.changes)} step{'' if len(one.changes) == 1 else 's'} from what stands"
 
 
 def _cents(one: Alternative, line: str) -> int:

@@ -63,8 +63,9 @@ def _without(before: Any, now: Any) -> Any:
     if not isinstance(before, dict) or not isinstance(now, dict):
         return now
     merged = {**before, **now}
-    if isinstance(before.get("items"), dict) and isinstance(now.get("items"), dict):
-        merged["items"] = {**before["items"], **now["items"]}
+    for name in ("items", "broken"):
+        if isinstance(before.get(name), dict) and isinstance(now.get(name), dict):
+            merged[name] = {**before[name], **now[name]}
     if isinstance(before.get("holes"), list) and isinstance(now.get("holes"), list):
         merged["holes"] = before["holes"] + [hole for hole in now["holes"] if hole not in before["holes"]]
     return merged

@@ -11,6 +11,7 @@ from pydantic import model_validator as validator
 from inventory import limits
 from inventory.errors import Fault
 from inventory.tables import parse_hole
+from service.documents.plan_schema.changes import ChangeDocument
 from service.documents.plan_schema.fixture import (
     Building,
     Lenient,
@@ -137,6 +138,9 @@ class AlternativeDocument(Lenient):
     differs: Annotated[str, Field(description="how it differs from the cheapest: pieces, money, minutes, accuracy")] = ""
     traits: Annotated[list[Trait], Field(default_factory=list, description="in what it is best of all shown")]
     measures: Annotated[MeasuresDocument | None, Field(description="what it is compared by; null in plans made by hand")] = None
+    changes: Annotated[
+        list[ChangeDocument] | None, Field(description="a re-plan: from the kept plan to this one, in the order of the hands")
+    ] = None
 
     @validator(mode="after")
     def _self_consistent(self) -> AlternativeDocument:
@@ -157,6 +161,7 @@ class AlternativeDocument(Lenient):
                 findings=tuple(finding.to_domain() for finding in self.findings),
                 kit=tuple(line.to_domain() for line in self.kit), differs=self.differs,
                 traits=tuple(self.traits), measures=None if self.measures is None else self.measures.to_domain(),
+                changes=None if self.changes is None else tuple(change.to_domain() for change in self.changes),
             )
         )  # fmt: skip
 

@@ -11,7 +11,17 @@ from inventory.errors import Fault, InvalidDocument
 from inventory.shapes import IDENTITY, PlaneCut, Point3, Prism
 from service.documents.prisms import matrix
 from service.documents.reading.fields import Exactly, Id, Whole, ring, triple
-from solver.plans import LoadStep, Move, PartContact, PlacedContact, PlacedPart, Placement, Role, Unload, WeldSamples
+from solver.plans import (
+    LoadStep,
+    Move,
+    PartContact,
+    PlacedContact,
+    PlacedPart,
+    Placement,
+    Role,
+    Unload,
+    WeldSamples,
+)
 
 E = TypeVar("E")
 T = TypeVar("T")
@@ -27,6 +37,8 @@ Number = Annotated[float, WrapValidator(_as_given)]
 Vector = Annotated[list[Number], Exactly(3, "numbers")]
 Flat = Annotated[list[Number], Exactly(2, "numbers")]
 Rows = Annotated[list[Annotated[list[Number], Exactly(4, "numbers")]], Exactly(4, "rows")]
+Mass = Annotated[Number | None, Field(description="what is lifted, kg")]
+Heavy = Annotated[bool | None, Field(description="whether that is more than one person lifts")]
 StationNumber = Annotated[Whole | None, Field(description="station it belongs to, if there is more than one")]
 
 
@@ -207,10 +219,14 @@ class LoadDocument(Lenient):
     moves: Annotated[list[MoveDocument], Field(description="in the order made, ending at the final place")]
     then_close: Annotated[list[str], Field(default_factory=list, description="clamps closed after it")]
     station: StationNumber = None
+    hold_by_hand: Annotated[str | None, Field(description="until when a hand must hold; null = it stays put by itself")] = None
+    mass_kg: Mass = None
+    heavy: Heavy = None
 
     def to_domain(self) -> LoadStep:
         """Return the step as a value."""
-        return LoadStep(self.part, tuple(move.to_domain() for move in self.moves), tuple(self.then_close), self.station)
+        moves = tuple(move.to_domain() for move in self.moves)
+        return LoadStep(self.part, moves, tuple(self.then_close), self.station, self.hold_by_hand, self.mass_kg, self.heavy)
 
 
 class UnloadDocument(Lenient):
@@ -220,10 +236,13 @@ class UnloadDocument(Lenient):
     open: Annotated[list[str], Field(default_factory=list, description="clamps opened")]
     moves: Annotated[list[MoveDocument], Field(description="in the order made, from the final place")]
     station: StationNumber = None
+    mass_kg: Mass = None
+    heavy: Heavy = None
 
     def to_domain(self) -> Unload:
         """Return the way out as a value."""
-        return Unload(tuple(self.pull), tuple(self.open), tuple(move.to_domain() for move in self.moves))
+        moves = tuple(move.to_domain() for move in self.moves)
+        return Unload(tuple(self.pull), tuple(self.open), moves, self.mass_kg, self.heavy)
 
 
 def _points(points: list[list[float]]) -> tuple[Point3, ...]:

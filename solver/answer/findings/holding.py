@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
 from solver.answer.findings.source import FindingSource, limit_from
+from solver.answer.hands_needed import UNTIL_TACKED
 from solver.plans import Finding
-from solver.statics import LoadingStep, least_deflection, loading_verdicts
+from solver.statics import least_deflection
 from solver.statics.utilisation import Utilisation, utilisations
 
 QUICK = 30
@@ -87,21 +88,12 @@ def reactions(source: FindingSource) -> Iterator[Finding]:
 
 
 def by_hand(source: FindingSource) -> Iterator[Finding]:
-    """Yield for every load step whether what is in stays put, or until which clamp a hand holds it."""
-    owner = {ids[-1]: index for index, ids in source.fixture.ids.items()}
-    load = source.alternative.load
-    steps = [LoadingStep(source.part_ids.index(step.part), tuple(owner[id] for id in step.then_close)) for step in load]
-    verdicts = loading_verdicts(source.forces, steps)
-    for number, (step, verdict) in enumerate(zip(load, verdicts, strict=True)):
-        if not verdict.by_hand:
+    """Yield for every load step whether what is in stays put, or until when a hand holds it."""
+    for step in source.alternative.load:
+        if step.hold_by_hand is None:
             text = "stays put by gravity and the clamps shut so far, leaned by a tenth of its weight; common practice, no source"
             yield Finding("load.stays", step.part, None, None, "", True, text)
             continue
-        shut = _ending([later.then_close for later in load[number:]], [later.stable_shut for later in verdicts[number:]])
-        until = f"until {shut} is shut" if shut else "until the weldment is tacked: no clamp makes it stay"
-        yield Finding("load.by_hand", step.part, None, None, "", True, f"hold by hand {until}: gravity alone does not keep it")
-
-
-def _ending(closes: Sequence[Sequence[str]], stays: Sequence[bool]) -> str:
-    """Return the clamps of the first step after which everything stays, "" if there is none."""
-    return next((", ".join(ids) for ids, stable in zip(closes, stays, strict=True) if stable and ids), "")
+        no_clamp = ": no clamp makes it stay" if step.hold_by_hand == UNTIL_TACKED else ""
+        text = f"hold by hand {step.hold_by_hand}{no_clamp}: gravity alone does not keep it"
+        yield Finding("load.by_hand", step.part, None, None, "", True, text)

@@ -72,11 +72,13 @@ def price(scenes: Sequence[Scene], setup_s: int, cycle_s: int) -> Cost:
 
 
 def moved(scenes: Sequence[Scene]) -> int:
-    """Return how many pieces of the plan to keep do not stand as they stood: item, place, turn and setting."""
+    """Return how many pieces of the plan to keep do not stand as they stood: item, table, place, turn and setting."""
     keep = scenes[0].request.keep
     if keep is None:
         return 0
     before = _standing_pieces(keep.placements)
+    if keep.table != scenes[0].table.id:
+        return sum(before.values())
     now = _standing_pieces([placement for scene in scenes for placement in scene.answer.placements])
     return sum((before - now).values())
 

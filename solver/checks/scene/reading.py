@@ -9,7 +9,9 @@ from inventory.errors import Fault, refuse
 from inventory.shapes import IDENTITY, Matrix, PlaneCut, Point3, Prism
 from solver.plans import (
     Alternative,
+    Change,
     Cost,
+    Handling,
     KitLine,
     LoadStep,
     Measures,
@@ -63,6 +65,13 @@ class Reader:
             return self.value
         self.wrong("a whole number")
         return 0
+
+    def flag(self) -> bool:
+        """Return true or false."""
+        if isinstance(self.value, bool):
+            return self.value
+        self.wrong("true or false")
+        return False
 
     def text(self) -> str:
         """Return a string."""
@@ -119,6 +128,7 @@ def read_alternative(document: Mapping[str, Any], pointer: str = "") -> Alternat
         differs=doc["differs"].words(),
         traits=() if doc["traits"].absent else doc["traits"].each(_trait),
         measures=None if doc["measures"].absent else _measures(doc["measures"]),
+        changes=None if doc["changes"].absent else doc["changes"].each(_change),
     )
     refuse(faults)
     return found
@@ -142,7 +152,7 @@ def _stations(doc: Reader) -> tuple[Station, ...]:
 
 
 def _station(reader: Reader, way: Reader, number: int | None) -> Station:
-    unload = Unload(way["pull"].each(Reader.text), way["open"].each(Reader.text), way["moves"].each(_move))
+    unload = Unload(way["pull"].each(Reader.text), way["open"].each(Reader.text), way["moves"].each(_move), *_mass(way))
     lie = reader["lie"]
     return Station(number, lie["down"].text(), lie["turn"].number(), _matrix(reader["weldment_to_table"]), unload)
 
@@ -248,7 +258,28 @@ def _move(reader: Reader) -> Move:
 
 def _step(reader: Reader) -> LoadStep:
     moves, then_close = reader["moves"].each(_move), reader["then_close"].each(Reader.text)
-    return LoadStep(reader["part"].text(), moves, then_close, _own_station(reader))
+    hold = None if reader["hold_by_hand"].absent else reader["hold_by_hand"].text()
+    return LoadStep(reader["part"].text(), moves, then_close, _own_station(reader), hold, *_mass(reader))
+
+
+def _mass(reader: Reader) -> tuple[float | None, bool | None]:
+    """Return what something weighs, kg, and whether that is said to be heavy; None where it is not said."""
+    mass, heavy = reader["mass_kg"], reader["heavy"]
+    return None if mass.absent else mass.number(), None if heavy.absent else heavy.flag()
+
+
+def _change(reader: Reader) -> Change:
+    do = reader["do"]
+    if do.value not in get_args(Handling):
+        do.wrong("take_off, move, set or add")
+    before, after, on_before, on = (
+        None if reader[name].absent else reader[name].text() for name in ("hole_before", "hole", "stands_on_before", "stands_on")
+    )
+    turn, setting = (None if reader[name].absent else reader[name].number() for name in ("turn", "setting_mm"))
+    return Change(
+        cast(Handling, do.value), reader["piece"].text(), reader["item"].text(), before, after, turn, setting,
+        reader["why"].words(), on_before, on,
+    )  # fmt: skip
 
 
 def _kit(reader: Reader) -> KitLine:

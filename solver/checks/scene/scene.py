@@ -6,7 +6,7 @@ plan lists are compared with these and never used for anything else.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -186,7 +186,7 @@ def _set_piece(placement: Placement, item: Item, carrier: SetPiece | None, table
     if carrier is None:
         column, row = parse_hole(placement.hole or "A1")
         frame = turned(placement.turn, (table.first[0] + table.pitch * column, table.first[1] + table.pitch * row, 0.0))
-        pegs = tuple(_lattice(peg, placement.turn, (column, row)) for peg in item.pegs)
+        pegs = pegs_on_table(placement, item.pegs)
     else:
         frame, pegs = _on_carrier(placement, item, carrier, table.pitch)
     shift = _shift(placement, item)
@@ -216,6 +216,12 @@ def _shift(placement: Placement, item: Item) -> Array:
         length = float(np.linalg.norm(reach))
         return setting * reach / length if length > 0 else np.zeros(3)
     return np.zeros(3)
+
+
+def pegs_on_table(placement: Placement, pegs: Sequence[Hole]) -> tuple[Hole | None, ...]:
+    """Return the holes that a piece's pegs take on a table, None for one that misses the lattice."""
+    origin = parse_hole(placement.hole or "A1")
+    return tuple(_lattice(peg, placement.turn, origin) for peg in pegs)
 
 
 def _lattice(peg: tuple[int, int], turn: float, origin: tuple[float, float]) -> Hole | None:

@@ -9,10 +9,13 @@ from typing import Any, get_args
 from inventory.errors import Fault, InvalidDocument
 from inventory.shapes import Prism
 from solver.checks.scene.reading import LARGEST_NUMBER
-from solver.plans import Alternative, PartContact, PlacedContact, Placement, Role
+from solver.plans import Alternative, Change, Handling, PartContact, PlacedContact, Placement, Role
 
-BODIES = ("stations", "parts", "placements", "part_contacts", "welds", "load")
+BODIES = ("stations", "parts", "placements", "part_contacts", "welds", "load", "changes")
 """What of an alternative stands in the table frame; prices, times and counts have no size to keep to."""
+
+FLAGS = ("heavy",)
+"""Fields that are true or false; anywhere else only numbers, texts and lists stand."""
 
 
 def value_faults(alternative: Alternative) -> Iterator[Fault]:
@@ -32,6 +35,8 @@ def _faults(value: Any, pointer: str) -> Iterator[Fault]:
     elif is_dataclass(value):
         yield from _own_faults(value, pointer)
         for each in fields(value):
+            if each.name in FLAGS and isinstance(getattr(value, each.name), bool):
+                continue
             yield from _faults(getattr(value, each.name), f"{pointer}/{each.name}")
     elif isinstance(value, float | int) and not isinstance(value, bool):
         if not abs(value) <= LARGEST_NUMBER:
@@ -44,6 +49,8 @@ def _own_faults(value: Any, pointer: str) -> Iterator[Fault]:
     """Yield what one object must have that no number in it shows."""
     if isinstance(value, PlacedContact | PartContact) and not value.patch:
         yield Fault(f"{pointer}/patch", "is empty", "at least one point")
+    if isinstance(value, Change) and value.do not in get_args(Handling):
+        yield Fault(f"{pointer}/do", f"is {value.do!r}", "take_off, move, set or add")
     if isinstance(value, Placement):
         for k, (_, role) in enumerate(value.locates):
             if role not in get_args(Role):

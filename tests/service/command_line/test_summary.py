@@ -9,7 +9,7 @@ from dataclasses import replace
 from service.command_line.printing.summary import print_plan
 from solver.deadline import Deadline
 from solver.planning import plan
-from solver.plans import Finding, LeftOut, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
+from solver.plans import Change, LeftOut, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests import builders as b
 
 
@@ -22,12 +22,34 @@ def printed(answer: Plan, currency: str = "") -> str:
 def test_what_a_hand_holds_is_told() -> None:
     request = b.request(b.tab_on_tube(), alternatives=1)
     answer = plan(request, b.plain_shelf(), deadline=Deadline(lambda: 30.0))
-    best, text = answer.alternatives[0], "hold by hand until p7 is shut: gravity alone does not keep it"
-    assert "by hand" not in printed(answer)
-    by_hand = Finding("load.by_hand", "tab", None, None, "", True, text)
-    held = replace(answer, alternatives=(replace(best, findings=(*best.findings, by_hand)),))
+    best = answer.alternatives[0]
+    assert "by hand" not in printed(answer) and "heavy" not in printed(answer)
+    tube, tab = best.load
+    load = (replace(tube, mass_kg=25.04, heavy=True), replace(tab, hold_by_hand="until p7 is shut"))
+    held = replace(answer, alternatives=(replace(best, load=load),))
     lines = [line.strip() for line in printed(held).splitlines()]
-    assert lines[lines.index(f"1  {best.title}") + 1] == f"tab: {text}"
+    first = lines.index(f"1  {best.title}") + 1
+    assert lines[first : first + 2] == [
+        "tube: heavy, 25.0 kg: lift it with help",
+        "tab: unstable, hold by hand until p7 is shut",
+    ]
+
+
+def test_the_steps_from_what_stands_are_told_in_order() -> None:
+    request = b.request(b.tab_on_tube(), alternatives=1)
+    best = (answer := plan(request, b.plain_shelf(), deadline=Deadline(lambda: 30.0))).alternatives[0]
+    stop = best.placements[0]
+    changes = (
+        Change("take_off", "p9", "rest", "C7", None, None, None, "no longer needed"),
+        Change("add", stop.id, stop.item, None, stop.hole, stop.turn, 12.5, "new side point of tube"),
+    )
+    lines = printed(replace(answer, alternatives=(replace(best, changes=changes),))).splitlines()
+    head = next(number for number, line in enumerate(lines) if line.startswith("step"))
+    assert lines[head + 1].split() == ["1", "take", "off", "p9", "rest", "C7", "off", "no", "longer", "needed"]
+    assert lines[head + 2].split()[:6] == ["2", "add", stop.id, stop.item, "shelf", stop.hole]
+    assert "12.5 mm" in lines[head + 2]
+    nothing = printed(replace(answer, alternatives=(replace(best, changes=()),)))
+    assert "nothing to change" in nothing and "0 steps from what stands" in nothing
 
 
 def test_every_kind_of_repair_is_said_with_the_total_it_leads_to() -> None:

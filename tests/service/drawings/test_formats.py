@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from service.drawings.formats import FORMATS, Format
+from solver.plans import Change, LoadStep
 from tests.service.drawings.example import alternative, question, stock
 
 
@@ -23,9 +26,18 @@ def test_text_is_the_view_of_the_terminal_without_its_colours() -> None:
     text = FORMATS["txt"].content(alternative(), question(), stock()).decode()
     assert "\x1b" not in text
     assert all(len(line) <= 120 for line in text.splitlines())
-    assert [line.split()[0] for line in text.splitlines()[-6:]] == ["p1", "p2", "p3", "p4", "p5", "p10"]
+    assert [line.split()[0] for line in text.splitlines()[-7:-1]] == ["p1", "p2", "p3", "p4", "p5", "p10"]
 
 
 def test_a_drawing_is_told_by_its_media_type() -> None:
     assert FORMATS["svg"].media_type == "image/svg+xml"
     assert FORMATS["svg"].content(alternative(), question(), stock()).startswith(b"<svg")
+
+
+@pytest.mark.parametrize("format", FORMATS.values(), ids=list(FORMATS))
+def test_every_format_tells_what_the_hands_do(format: Format) -> None:
+    step = LoadStep("tube", (), ("p4",), hold_by_hand="until p4 is shut", mass_kg=31.25, heavy=True)
+    change = Change("move", "p2", "stop-60", "C7", "C9", 90.0, None, "hole C7 is blocked")
+    drawn = format.content(replace(alternative(), load=(step,), changes=(change,)), question(), stock()).decode()
+    for words in ("31.2 kg", "HEAVY", "UNSTABLE, hold by hand", "hole C7 is blocked"):
+        assert words in drawn

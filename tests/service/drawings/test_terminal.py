@@ -59,4 +59,4 @@ def test_no_line_of_the_drawing_is_wider_than_the_terminal(width: int) -> None:
 def test_every_piece_is_listed_in_the_order_it_was_counted() -> None:
     lines = shown(140)
     start = next(k for k, line in enumerate(lines) if line.startswith("piece"))
-    assert [line.split()[0] for line in lines[start + 1 :]] == ["p1", "p2", "p3", "p4", "p5", "p10"]
+    assert [line.split()[0] for line in lines[start + 1 : start + 7]] == ["p1", "p2", "p3", "p4", "p5", "p10"]

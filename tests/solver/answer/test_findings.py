@@ -13,6 +13,7 @@ from solver.answer import alternative as writing
 from solver.answer.findings import all as told_of
 from solver.answer.findings import holding
 from solver.answer.findings.source import FindingSource
+from solver.answer.hands_needed import with_hands
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Finding, Plan
@@ -118,9 +119,10 @@ def test_a_tab_that_would_tip_is_held_by_hand_until_its_clamp_is_shut(monkeypatc
     rests = [index for index in seen.fixture.ordered if seen.fixture.problem.candidates[index].stack.top.kind == "rest"]
     assert rests
     assert [finding.rule for finding in holding.by_hand(seen)] == ["load.stays", "load.stays"]
-    bare = replace(seen)
-    bare.__dict__["forces"] = seen.model.holding.forces.chosen(set(seen.fixture.ordered) - set(rests))
-    tube, tab = holding.by_hand(bare)
+    forces = seen.model.holding.forces.chosen(set(seen.fixture.ordered) - set(rests))
+    load = with_hands(seen.fixture, forces, seen.alternative.load)
+    assert [step.hold_by_hand is None for step in load] == [True, False]
+    tube, tab = holding.by_hand(replace(seen, alternative=replace(seen.alternative, load=load)))
     assert tube.rule == "load.stays" and tab.rule == "load.by_hand"
     assert "hold by hand until" in tab.text
 
