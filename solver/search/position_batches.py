@@ -24,10 +24,10 @@ from solver.position.floors.standing_seats import standing_at
 from solver.position.seatings import Seating, Seatings, seating_at, seatings_of
 from solver.position.seats import off_table, usable_holes
 from solver.position.torch_screen import shutting_alone
-from solver.search.kept_seats import opened_seats, seats_elsewhere
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.side_by_side import side_by_side
+from solver.search.sorts.kept_seats import opened_seats, seats_elsewhere
 from solver.search.state import SearchState
 
 SHARE_MATCHES = 3_000
