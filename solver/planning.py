@@ -165,11 +165,19 @@ def _announce(search: Search, on_progress: Callable[[Progress], None] | None, fo
 
 
 def _count_stays(search: Search, ranking: Ranking) -> None:
-    """Tell that kept pieces which stay though the weldment lies elsewhere are priced as moved, where pins make them stay."""
-    pinned = search.request.keep is not None and any(pin.piece is not None for pin in search.request.pins)
-    if pinned and ranking.alternatives:
-        least = search.price.cents(0.0) if ranking.bound is None else ranking.bound
+    """Tell what is not tried of pieces pinned as they stand.
+
+    Those that stay though the weldment lies elsewhere are priced as moved; a carrier that looks the same at every turn stands at
+    one turn only, whichever it was kept at.
+    """
+    pinned = [pin.piece for pin in search.request.pins if pin.piece is not None]
+    if not pinned:
+        return
+    least = search.price.cents(0.0) if ranking.bound is None else ranking.bound
+    if ranking.alternatives:
         search.untried("stays", least - search.price.moving(0))
+    if len(search.request.turn) > 1 and any(search.stock.items[item].carries for piece in pinned for item, *_ in piece.levels):
+        search.untried("turned", search.price.cents(0.0))
 
 
 def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:

@@ -13,6 +13,7 @@ TEXTS: Mapping[str, str] = {
     "positions.askew": "some lattice positions at which pads meet parts that lie at odd angles",
     "seats": "some seats on the table where blocked holes or its edges take holes away",
     "stays": "the weldment elsewhere on the table among pinned pieces that stay: each of them is taken for moved there",
+    "turned": "pinned carriers that look the same at every turn, under a weldment that is turned by a quarter",
 }
 """What each code of the search stands for."""
 
