@@ -57,7 +57,7 @@ def plan(
         ranking = _ranked(search, on_progress)
     best = ranking.alternatives[0].cost.total_cents if ranking.alternatives else None
     _count_stays(search, ranking)
-    untried = left_out(search.left, best)
+    untried = left_out({code: max(cents, search.proved) for code, cents in search.left.items()}, best)
     bound = best if ranking.proven else ranking.bound
     bound = min([bound, *(entry.could_cost_cents or 0 for entry in untried)]) if bound is not None else None
     tally = search.tally

@@ -51,7 +51,8 @@ class Request:
 
     `keep` is an alternative that stands already, to change as little of as possible. Every alternative contains a piece such as
     each of `pins` describes, and none such as any of `avoid` does.
-    `days` counts calendar days of `needed`, both ends included; one day if absent.
+    `days` counts calendar days of `needed`, both ends included; one day if absent. `proved_cents` is what every fixture of the
+    request costs at least, moved pieces not counted, as an earlier plan proved; 0 if none did. It is taken as given.
     Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
 
@@ -74,6 +75,7 @@ class Request:
     time_limit_s: float = 20.0
     work_limit: float | None = None
     seed: int = 1
+    proved_cents: int = 0
 
     def __post_init__(self) -> None:
         refuse(_request_faults(self))
@@ -98,6 +100,7 @@ def _request_faults(request: Request) -> Iterator[Fault]:
     if request.work_limit is not None:
         yield from limits.WORK_LIMIT.faults("/work_limit", request.work_limit)
     yield from limits.SEED.faults("/seed", request.seed)
+    yield from limits.CENTS.faults("/proved/cents", request.proved_cents)
 
 
 def _table_faults(tables: tuple[str, ...]) -> Iterator[Fault]:

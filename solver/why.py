@@ -30,7 +30,8 @@ class WhyQuestion:
     def forced(self, request: Request, seconds: float) -> Request:
         """Return the request for the one cheapest fixture that keeps to what is forced, to be answered within so many seconds."""
         pins, avoid = (*request.pins, *self.pins), (*request.avoid, *self.avoid)
-        return replace(request, pins=pins, avoid=avoid, alternatives=1, time_limit_s=seconds)
+        known = self.known_cents if request.keep is None else request.proved_cents
+        return replace(request, pins=pins, avoid=avoid, alternatives=1, time_limit_s=seconds, proved_cents=known)
 
     def words(self) -> str:
         """Return what is forced, in words."""

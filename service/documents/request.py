@@ -93,6 +93,14 @@ def _kept(value: Any) -> str:
     return "none" if value is None else "alternative"
 
 
+class ProvedDocument(Document):
+    """What a plan for the same request, or one that allowed more, proved; counts with the same stock and rule book alone."""
+
+    cents: Annotated[Whole, Within(limits.CENTS), Field(description="what every fixture costs at least, moves not counted")]
+    stock_version: Annotated[Whole, Field(description="the stock's version it was proved with")]
+    rules_version: Annotated[Whole, Field(description="the rule book's version it was proved with")]
+
+
 class RequestDocument(Document):
     """Everything one planning run depends on, besides the stock."""
 
@@ -137,6 +145,9 @@ class RequestDocument(Document):
         Annotated[float, Within(limits.WORK_LIMIT)] | None, Field(description="limit in the solver's deterministic units")
     ] = None
     seed: Annotated[Whole, Within(limits.SEED), Field(description="seed; the same seed gives the same answer")] = 1
+    proved: Annotated[
+        ProvedDocument | None, Field(description="what an earlier plan proved that every fixture costs at least; taken as given")
+    ] = None
 
 
 Warnings = list[str]
@@ -185,7 +196,7 @@ def read_request(
     reading.add(_station_faults(reading))
     without, warnings = _without(reading, stock)
     pins, avoid = (described_pieces(reading, f"/{name}", stock, _sound_tables(reading), keep) for name in ("pins", "avoid"))
-    request = reading.made(lambda: _request(reading, rules, without, keep, pins, avoid))
+    request = reading.made(lambda: _request(reading, rules, without, keep, pins, avoid, stock))
     reading.finish()
     assert request is not None
     return request, warnings
@@ -215,7 +226,7 @@ def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> 
 
 def _request(
     reading: Reading[RequestDocument], rules: RuleBook, without: Without, keep: Alternative | None,
-    pins: tuple[DescribedPiece, ...], avoid: tuple[DescribedPiece, ...],
+    pins: tuple[DescribedPiece, ...], avoid: tuple[DescribedPiece, ...], stock: StockSnapshot | None,
 ) -> Request:  # fmt: skip
     """Return the request, with a stand-in for every field that is at fault; only a request without faults gets out."""
     document = reading.document
@@ -235,6 +246,7 @@ def _request(
         keep=keep,
         pins=() if weldment is None else pins,
         avoid=() if weldment is None else avoid,
+        proved_cents=_proved_cents(reading, rules, stock),
         **figures,
     )
 
@@ -242,6 +254,14 @@ def _request(
 _PLAIN = (
     "quantity", "today", "stations", "set_before", "shortage", "alternatives", "time_limit_s", "work_limit", "seed",
 )  # fmt: skip
+
+
+def _proved_cents(reading: Reading[RequestDocument], rules: RuleBook, stock: StockSnapshot | None) -> int:
+    """Return what an earlier plan proved, cents; 0 if it was proved with another stock or rule book."""
+    proved = reading.sound_model("/proved", ProvedDocument)
+    if proved is None or stock is None:
+        return 0
+    return proved.cents if (proved.stock_version, proved.rules_version) == (stock.version, rules.version) else 0
 
 
 def _sound_tables(reading: Reading[RequestDocument]) -> list[str]:

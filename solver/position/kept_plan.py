@@ -10,14 +10,19 @@ from typing import Any
 import numpy as np
 
 from inventory.shapes import turned
-from inventory.tables import Table, hole_label
+from inventory.stock import StockSnapshot
+from inventory.tables import Table, hole_label, parse_hole
+from solver.cost import free_pieces
 from solver.hardware.candidates import Candidate, Lattice
 from solver.laying.lies import Lie
 from solver.plans import Alternative, Placement
 from solver.position.seats import Seat
+from solver.request import Request
 
 StandingPiece = tuple[Any, ...]
 """Item, hole, turn and setting of a piece, and of what it stands on, down to the table."""
+OWN = 4
+"""So many of its entries are said of the piece itself."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,21 @@ class KeptPlan:
     def count(self) -> int:
         """How many pieces stand."""
         return sum(self.pieces.values())
+
+    def cannot_stay(self, request: Request, stock: StockSnapshot) -> int:
+        """Return how many pieces at least cannot stand as they do: in a hole that is blocked, or fewer of their item are free."""
+        blocked = Counter[str]()
+        for piece, count in self.pieces.items():
+            *_, lowest = _down(piece)
+            item, hole = stock.items.get(lowest[0]), parse_hole(lowest[1] or "A1")
+            gone = {(None, hole), (self.table, hole)} & request.without.holes
+            blocked[piece[0]] += count if gone and item is not None and (0, 0) in item.pegs else 0
+        stands = Counter[str]()
+        for piece, count in self.pieces.items():
+            stands[piece[0]] += count
+        bought = request.shortage == "price"
+        short = {name: 0 if bought else max(0, count - free_pieces(request, stock, name)) for name, count in stands.items()}
+        return sum(max(blocked[name], short[name]) for name in stands)
 
     def place(self, table: Table, lie: Lie, lift: float) -> tuple[Lattice, Seat] | None:
         """Return the lattice and the seat at which the weldment lies as it lay, None if this is another lie or height."""
@@ -90,6 +110,14 @@ def moved(kept: KeptPlan, candidates: Sequence[Candidate], seat: Seat) -> int:
         return kept.count
     now = Counter(standing for candidate in candidates for standing in standing_pieces(candidate, seat))
     return sum((kept.pieces - now).values())
+
+
+def _down(piece: StandingPiece) -> list[StandingPiece]:
+    """Return a piece and what it stands on, down to the table."""
+    found = [piece]
+    while len(found[-1]) > OWN:
+        found.append(found[-1][OWN])
+    return found
 
 
 def standing_by_id(alternative: Alternative) -> dict[str, StandingPiece]:

@@ -37,14 +37,15 @@ class Liked:
     merit: Merit
 
 
-def preferred(state: SearchState, found: Found, alike: Callable[[LatticePosition], Sequence[Unlike]], *, proven: bool) -> Found:
+def preferred(state: SearchState, found: Found, alike: Callable[[LatticePosition], Sequence[Unlike]], *, through: bool) -> Found:
     """Return the fixture preferred among all at the price of one that was found.
 
-    Where it is `proven` the cheapest, positions not surveyed yet that may hold one as cheap are surveyed too.
+    Where the search went `through` all that may be cheaper, positions not surveyed yet that may hold one as cheap are surveyed
+    too.
     """
     best = _liked(state, found, alike(found.position))
     cents = found.choice.cents
-    waiting = [each for each in state.positions if each.floor <= cents and each is not found.position and (each.ready or proven)]
+    waiting = [each for each in state.positions if each.floor <= cents and each is not found.position and (each.ready or through)]
     heapq.heapify(waiting)
     openings, state.openings = state.openings, []
     for _ in range(MOST_ASKED):

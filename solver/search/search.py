@@ -49,7 +49,11 @@ class Search(SearchState):
         open_bounds: list[int] = []
         waiting = list(self.positions)
         heapq.heapify(waiting)
-        while (position := next_position(self, waiting, most)) is not None:
+        proved = 0 if unlike else self.proved
+        while best is None or best.choice.cents > proved:
+            position = next_position(self, waiting, most)
+            if position is None:
+                break
             model = None if self.deadline.over or self.out_of_work else model_at(self, position)
             if model is None or self.deadline.over:
                 open_bounds.append(position.floor)
@@ -77,10 +81,12 @@ class Search(SearchState):
         open_bounds += [floor for floor in ahead if most is None or floor <= most]
         if self.unseen:
             open_bounds.append(self.price.cents(0.0))
+        open_bounds = [bound for bound in (max(bound, proved) for bound in open_bounds) if most is None or bound <= most]
         proven = not open_bounds
         if best is not None:
             open_bounds.append(best.choice.cents)
-            best = preferred(self, best, partial(self._alike, unlike=unlike), proven=proven)
+            through = proven and best.choice.cents > proved
+            best = preferred(self, best, partial(self._alike, unlike=unlike), through=through)
         return best, min(open_bounds, default=None), proven
 
     def _told(
@@ -103,7 +109,8 @@ class Search(SearchState):
         """Return what any fixture costs at least, as far as proved while some positions wait, cents."""
         unseen = [self.price.cents(0.0)] if self.unseen else []
         ahead = [*(position.floor for position in waiting), *(opening.floor for opening in self.openings)]
-        return min([found.choice.cents, *open_bounds, *unseen, *self.left.values(), *ahead])
+        least = min([found.choice.cents, *open_bounds, *unseen, *self.left.values(), *ahead])
+        return min(found.choice.cents, max(self.proved, least))
 
     def _raise(self, position: LatticePosition, outcome: ModelOutcome, most: int | None) -> None:
         """Raise a position's floor by what a question proved; later questions only ask for more, so it stays true for them."""

@@ -137,6 +137,14 @@ class SearchState:
         """What every fixture costs, whatever stands."""
         return PriceFloor.of(self.request, self.kept)
 
+    @cached_property
+    def proved(self) -> int:
+        """What every fixture costs at least by an earlier proof and by kept pieces that cannot stay, cents; 0: not known."""
+        known = self.request.proved_cents
+        if not known or self.kept is None:
+            return known
+        return known + self.price.moving(self.kept.count - self.kept.cannot_stay(self.request, self.stock))
+
     @property
     def deadline(self) -> Deadline:
         """When the search must end: earlier while nothing is found, so that time is left to say why."""

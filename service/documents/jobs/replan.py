@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,6 +12,7 @@ from inventory.errors import Fault, InvalidDocument
 from service.documents.jobs.members import member_faults
 from service.documents.plan_document import alternative_document
 from solver.plans import Plan
+from solver.rule_book import VALUES
 
 
 class ReplanBody(BaseModel):
@@ -55,7 +57,21 @@ def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, An
     if faults or kept is None:
         raise InvalidDocument(faults)
     without = _without(request.get("without"), body.get("without", {}))
-    return {**request, **changes, "without": without, "keep": alternative_document(kept)}
+    proved = None if changes else _proved(request, plan, without)
+    kept_members = {"without": without, "keep": alternative_document(kept), "proved": proved}
+    return {**request, "alternatives": 1, **changes, **kept_members}
+
+
+def _proved(request: Mapping[str, Any], plan: Plan, without: Any) -> dict[str, int] | None:
+    """Return what a plan proved of all fixtures, if it kept none itself and nothing that was left out may be used again."""
+    before, now = request.get("without") or {}, without if isinstance(without, dict) else {}
+    items, fewer = before.get("items") or {}, now.get("items") or {}
+    if any(not isinstance(fewer.get(item), int) or fewer[item] < count for item, count in items.items()):
+        return None
+    if request.get("keep") is not None or plan.cost_bound_cents is None or set(plan.rules) != set(VALUES):
+        return None
+    cents = math.ceil(plan.cost_bound_cents - 1e-6)
+    return {"cents": cents, "stock_version": plan.stock_version, "rules_version": plan.rules_version}
 
 
 def _without(before: Any, now: Any) -> Any:
