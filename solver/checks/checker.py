@@ -102,7 +102,7 @@ def check(request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Re
         findings += own
         answers.append(Compared.of(answer, own, request, stock))
     if len(answers) == len(documents):
-        findings += check_ranking(request.rules, answers)
+        findings += check_ranking(request, answers)
         findings += check_status(request, stock, plan, [each.answer for each in answers])
     findings += check_refused(request, plan, lambda eased, document: _of_document(eased, stock, document))
     return Report(tuple(findings))

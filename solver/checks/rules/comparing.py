@@ -38,8 +38,10 @@ class Compared:
         return Compared(answer, kit, value.get(ERROR), value.get(STIFFNESS), scarcity)
 
 
-def check_ranking(rules: RuleBook, compared: Sequence[Compared]) -> Iterator[Finding]:
+def check_ranking(request: Request, compared: Sequence[Compared]) -> Iterator[Finding]:
     """Yield whether alternatives are ranked by price, are different kits, and say truly in what each is best."""
+    if 0 < len(compared) < request.alternatives:
+        yield passed("alternatives.fewer", "plan", f"{len(compared)} of {request.alternatives} asked for")
     ranks = [each.answer.rank for each in compared]
     if ranks != list(range(1, len(compared) + 1)):
         yield fail("alternatives.rank", "plan", f"ranks are {ranks}, expected 1 to {len(compared)}")
@@ -49,7 +51,7 @@ def check_ranking(rules: RuleBook, compared: Sequence[Compared]) -> Iterator[Fin
     elif compared:
         yield passed("alternatives.rank", "plan")
     for one, other in combinations(compared, 2):
-        yield _differ(rules, one, other)
+        yield _differ(request.rules, one, other)
         yield from _read_alike(one.answer, other.answer)
     for each in compared:
         yield from _measured(each)

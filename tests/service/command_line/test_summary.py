@@ -6,11 +6,19 @@ import io
 from contextlib import redirect_stdout
 from dataclasses import replace
 
+import pytest
+
 from service.command_line.printing.summary import print_plan
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Change, LeftOut, Permission, Plan, Purchase, PurchaseLine, Reason, Refused, Relaxation
 from tests import builders as b
+
+
+@pytest.fixture(autouse=True)
+def _wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lines are not folded, whatever the width of the terminal the tests run in."""
+    monkeypatch.delenv("COLUMNS", raising=False)
 
 
 def printed(answer: Plan, currency: str = "") -> str:
