@@ -66,6 +66,6 @@ def test_the_price_is_the_same_with_and_without_preferences(monkeypatch: pytest.
     best = plan(request, stock, deadline=Deadline(lambda: SECONDS + began - time.process_time())).alternatives[0]
     search = searched((request, stock))
     search.open()
-    monkeypatch.setattr("solver.search.search.preferred", lambda state, found, alike, proven: found)
+    monkeypatch.setattr("solver.search.search.preferred", lambda state, found, alike, through: found)
     found, _, _ = search.cheapest(())
     assert found is not None and found.choice.cents == best.cost.total_cents
