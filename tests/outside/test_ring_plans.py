@@ -52,6 +52,7 @@ def test_a_frame_of_four() -> None:
     assert at_tips(judged(rings.frame(400, 320), PLAIN, 60.0))
 
 
+@pytest.mark.slow
 def test_a_frame_of_four_that_lie_flat() -> None:
     lying = Section("rect_tube", width=60, height=40, wall=4)
     assert at_tips(judged(rings.frame(400, 320, lying, 40), PLAIN, 60.0))

@@ -76,6 +76,7 @@ def test_side_clamps_press_the_joints(frame: Plan) -> None:
     assert told["locate.together"].ok and told["locate.together"].value == 1.0
 
 
+@pytest.mark.slow
 def test_a_frame_without_side_clamps_is_refused_and_one_each_way_would_help() -> None:
     bare = b.shelf((b.stop(), 12), (b.stop("wide", width=60), 2), (b.down_clamp("long", reach=120), 6), (b.side_clamp(), 0))
     found = plan(ASKED, bare, deadline=Deadline(lambda: 60.0))
