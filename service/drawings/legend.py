@@ -12,7 +12,7 @@ from service.steps import STANDS, change_rows
 WIDTH = 470.0
 _LINE = 19.0
 _LONGEST = 76
-_COLUMNS = (("piece", 0.0), ("item", 46.0), ("where", 152.0), ("turn", 222.0), ("set", 262.0), ("does", 312.0))
+_COLUMNS = (("piece", 0.0), ("item", 46.0), ("where", 152.0), ("turn", 222.0), ("set", 262.0), ("does", 326.0))
 _MEANINGS: tuple[tuple[Mark, str], ...] = (
     ("side", "side point"),
     ("end", "end point"),
