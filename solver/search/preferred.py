@@ -1,6 +1,7 @@
 """Preferred: of all fixtures at the price found, on whichever lattice position, the one a fitter would choose.
 
-In words: every position at which a fixture may cost no more is asked for one. At each the preferences decide
+In words: every position at which a fixture may cost no more is asked for one, of those above the table, with arms or in other
+orders of loading the ones that have been asked before. At each the preferences decide
 (`model.preferences`); between positions the truest is taken first, then the stiffest, then what the preferences come to, tier by
 tier.
 """
@@ -45,7 +46,7 @@ def preferred(state: SearchState, found: Found, alike: Callable[[LatticePosition
     """
     best = _liked(state, found, alike(found.position))
     cents = found.choice.cents
-    waiting = [each for each in state.positions if each.floor <= cents and each is not found.position and (each.ready or through)]
+    waiting = [each for each in state.positions if each.floor <= cents and each is not found.position and _worth(each, through)]
     heapq.heapify(waiting)
     openings, state.openings = state.openings, []
     for _ in range(MOST_ASKED):
@@ -59,6 +60,12 @@ def preferred(state: SearchState, found: Found, alike: Callable[[LatticePosition
             best = other
     state.openings = openings
     return best.found
+
+
+def _worth(position: LatticePosition, through: bool) -> bool:
+    """Return whether a position is soon asked: it has its model, or lies on the table, no arms beside it, in one order."""
+    plain = not position.orientation.sort and not position.orientation.several and not position.elsewhere
+    return position.model is not None or (plain and (position.ready or through))
 
 
 def _at(state: SearchState, position: LatticePosition, cents: int, unlike: Sequence[Unlike]) -> Liked | None:
