@@ -12,7 +12,7 @@ from functools import partial
 
 from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
-from solver.answer.comparison import fewer, ranked
+from solver.answer.comparison import fewer, ranked, taken_over
 from solver.deadline import Deadline
 from solver.explain import no_plan, unavailable_pins
 from solver.explain.left_out import left_out
@@ -79,7 +79,10 @@ def plan(
         stock_version=stock.version,
         seed=request.seed,
         alternatives=ranking.alternatives,
-        findings=tuple(fewer(len(ranking.alternatives), request.alternatives, complete=stopped_by in ("proof", "scope"))),
+        findings=(
+            *taken_over(request.proved_cents),
+            *fewer(len(ranking.alternatives), request.alternatives, complete=stopped_by in ("proof", "scope")),
+        ),
         refused=refused,
         left_out=untried,
         work={

@@ -38,6 +38,13 @@ def fewer(found: int, asked: int, *, complete: bool) -> Iterator[Finding]:
         yield Finding("alternatives.fewer", "plan", float(found), float(asked), "kits", True, text)
 
 
+def taken_over(cents: int) -> Iterator[Finding]:
+    """Yield that the bound leans on what an earlier plan proved (cents, 0: it does not): that was taken as given."""
+    if cents:
+        text = "what every fixture costs at least was taken over from an earlier plan, as the request gives it"
+        yield Finding("plan.proved", "plan", float(cents), None, "cents", True, text)
+
+
 BEST: Mapping[Trait, Callable[[Alternative], float | None]] = {
     "cheapest": lambda each: each.cost.total_cents,
     "fewest_pieces": lambda each: len(each.placements),

@@ -29,6 +29,7 @@ RULES: tuple[Rule, ...] = (
         Value(2, "pieces", 1, 100, SHOP),
         if_broken=PLAN_MAKERS_FAULT,
     ),
+    Rule("plan.proved", "what an earlier plan proved was taken over", if_broken=PLAN_MAKERS_FAULT),
     Rule("alternatives.fewer", "fewer kits were found than asked for", if_broken=PLAN_MAKERS_FAULT),
     Rule(
         "alternatives.measures", "what an alternative says it is compared by is what is found anew", if_broken=PLAN_MAKERS_FAULT

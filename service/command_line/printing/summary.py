@@ -40,7 +40,7 @@ def print_plan(plan: Plan, currency: str = "") -> None:
     for left in plan.left_out:
         print_wrapped(printable(f"not tried: {left.text}{_at_stake(left, plan.alternatives, currency)}"), _INDENT)
     for finding in plan.findings:
-        if finding.text and (not finding.ok or finding.rule == "alternatives.fewer"):
+        if finding.text and (not finding.ok or finding.rule in ("alternatives.fewer", "plan.proved")):
             print_wrapped(printable(f"note: {finding.subject}: {finding.text}"), _INDENT)
     print_wrapped(CAUTION)
 

@@ -56,6 +56,7 @@ def test_a_proof_taken_over_finds_the_same_price_with_less_work(made: Plan) -> N
     assert made.status == alone.status == known.status == "optimal"
     assert alone.alternatives[0].cost == known.alternatives[0].cost
     assert known.work["solves"] <= alone.work["solves"] and known.cost_bound_cents == alone.cost_bound_cents
+    assert "plan.proved" in {finding.rule for finding in known.findings}
 
 
 def test_a_bound_below_the_price_ends_nothing(made: Plan) -> None:
