@@ -30,7 +30,11 @@ from solver.search.search import Search
 
 T = TypeVar("T")
 MOST_RANKED = 1000
-"""Of so many lattice positions of a lie those that shut the least are found; of more, of so many evenly from all."""
+RANKED_MATCHES = 400_000
+"""Of so many lattice positions of a lie those that shut the least are found; of more, of so many evenly from all.
+
+Positions times pads and faces that can meet are at most so many, as that is what ranking them takes.
+"""
 
 
 def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> Sites | None:
@@ -122,7 +126,8 @@ def phases_of(orientation: Orientation) -> list[tuple[float, float]]:
     """Return the lattice positions of an orientation, some of them if there are very many."""
     bounds = orientation.bounds
     phases = orientation.phases or positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)[0]
-    return spread(phases, MOST_RANKED) or [(0.0, 0.0)]
+    most = 1 + RANKED_MATCHES // max(1, len(orientation.found))
+    return spread(phases, min(MOST_RANKED, most)) or [(0.0, 0.0)]
 
 
 def placed_by_part(bounds: MatchFloors, phases: Sequence[tuple[float, float]]) -> Array:

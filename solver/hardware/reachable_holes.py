@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -98,6 +99,19 @@ class ReachableHoles:
             FreeWindows.none(len(found)),
         )  # fmt: skip
 
+    @cached_property
+    def alike(self) -> Index:
+        """A number (m,) for each match, the same for pads of one size and turn that meet one face alike."""
+        keys = [
+            (
+                match.face.part, match.face.label, match.pad.width, match.pad.height, match.share, centred,
+                *np.round([*match.pad.across, *match.pad.upward], 12).tolist(),
+            )
+            for match, centred in zip(self.matches, self.centred.tolist(), strict=True)
+        ]  # fmt: skip
+        number = {key: count for count, key in enumerate(dict.fromkeys(keys))}
+        return np.array([number[key] for key in keys], dtype=np.intp)
+
     def past(self, laid: LaidWeldment) -> ReachableHoles:
         """Return what is reached past parts and welds: without matches that they shut out everywhere, others within windows."""
         windows = free_windows(self.stacks, self.matches, self.box, laid)
@@ -141,7 +155,9 @@ class ReachableHoles:
         touching, rings, points = self.faces.take(own).patches(pads.centre[plain], LEAST_PATCH, self.centred[own])
         rows, at, pieces = [plain[touching]], [points], list(rings)
         other = np.flatnonzero(~self.plain[pads.match])
-        for some in np.split(other, np.flatnonzero(np.diff(pads.match[other])) + 1) if len(other) else ():
+        kind = self.alike[pads.match[other]]
+        other, kind = (own[np.argsort(kind, kind="stable")] for own in (other, kind))
+        for some in np.split(other, np.flatnonzero(np.diff(kind)) + 1) if len(other) else ():
             match = self.matches[int(pads.match[some[0]])]
             met = pad_patches(
                 match.face, pads.centre[some], (match.pad.across, match.pad.upward), (match.pad.width, match.pad.height),
