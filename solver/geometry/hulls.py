@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -47,14 +47,14 @@ class Hulls:
         return Hulls(points, np.cumsum(count) - count, count, np.array(owners, dtype=np.intp))
 
     @staticmethod
-    def copies(hulls: Hulls, at: Array, owners: Index) -> Hulls:
-        """Return some hulls at each of several places (n, 3), place after place, all those of a place its owner's."""
-        times, many = len(at), len(hulls)
-        points = (hulls.points[None, :, :] + at[:, None, :]).reshape(-1, 3)
-        count = np.tile(hulls.count, times)
-        found = Hulls(points, np.cumsum(count) - count, count, np.repeat(owners, many))
-        boxes = (hulls.boxes[None, :, :, :] + at[:, None, None, :]).reshape(-1, 2, 3)
-        return found._known(boxes, np.tile(hulls.box_shaped, times), np.tile(hulls.straight, (times, 1)))
+    def copies(bodies: Sequence[Hulls], which: Index, at: Array, owners: Index) -> Hulls:
+        """Return one of several bodies (`which`, an index) at each of some places (n, 3), all hulls of a place its owner's."""
+        many = np.array([len(body) for body in bodies], dtype=np.intp)
+        first, count = (np.cumsum(many) - many)[which], many[which]
+        place = np.repeat(np.arange(len(which)), count)
+        rows = first[place] + np.arange(len(place)) - np.repeat(np.cumsum(count) - count, count)
+        found = joined(bodies).take(rows).shifted(at[place])
+        return replace(found, owner=owners[place])._known(found.boxes, found.box_shaped, found.straight)
 
     def __len__(self) -> int:
         return len(self.count)

@@ -157,19 +157,17 @@ class Sites:
 
     def bodies(self, *, opened: bool = False, carriers: bool = False) -> Hulls:
         """Return the sites' solids, owner = site: clamps shut, or only clamps `opened`, or only what carries top pieces."""
-        order = np.argsort(self.stack, kind="stable")
-        ends = np.searchsorted(self.stack[order], np.arange(len(self.stacks) + 1))
-        found = []
-        for index in np.flatnonzero(np.diff(ends)).tolist():
-            stack, rows = self.stacks[index], order[ends[index] : ends[index + 1]]
-            if opened:
-                groups = [(stack.opened, self.origin[rows])]
-            elif carriers:
-                groups = [(stack.carrying, self.origin[rows])]
-            else:
-                groups = [(stack.still, self.origin[rows]), (stack.moving, self.origin[rows] + self.displacement[rows])]
-            found += [Hulls.copies(hulls, at, rows) for hulls, at in groups if len(hulls)]
-        return joined(found)
+        used, which = np.unique(self.stack, return_inverse=True)
+        stacks = [self.stacks[index] for index in used.tolist()]
+        rows = np.argsort(which, kind="stable")
+        if opened or carriers:
+            bodies = [stack.opened if opened else stack.carrying for stack in stacks]
+            return Hulls.copies(bodies, which[rows], self.origin[rows], rows)
+        bodies = [body for stack in stacks for body in (stack.still, stack.moving)]
+        rows, moves = np.tile(rows, 2), np.repeat([0, 1], len(rows))
+        order = np.lexsort((moves, which[rows]))
+        rows, moves = rows[order], moves[order]
+        return Hulls.copies(bodies, 2 * which[rows] + moves, self.origin[rows] + moves[:, None] * self.displacement[rows], rows)
 
     def candidates(self, lattice: int) -> list[Candidate]:
         """Return the sites of one lattice as candidates."""

@@ -99,7 +99,9 @@ def test_stretches_hold_what_stepping_finds_and_end_at_the_clearance(seed: int) 
         assert distances(placed, np.arange(len(met)), b, j[met]) == pytest.approx(clear, abs=1e-6)
     steps = np.arange(-300.0, 300.0, 0.1)
     for pair in (*met[:3].tolist(), *np.flatnonzero(np.isnan(low))[:3].tolist()):
-        walked = Hulls.copies(a.take(i[[pair]]), steps[:, None] * along, np.arange(len(steps)))
+        walked = Hulls.copies(
+            [a.take(i[[pair]])], np.zeros(len(steps), dtype=np.intp), steps[:, None] * along, np.arange(len(steps))
+        )
         hit = near(walked, np.arange(len(steps)), b, np.full(len(steps), j[pair]), clear)
         sure = ~((np.abs(steps - low[pair]) < 1e-3) | (np.abs(steps - high[pair]) < 1e-3))
         assert (hit == Stretches.of(low[[pair]], high[[pair]]).hold(steps))[sure].all()
