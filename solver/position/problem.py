@@ -57,7 +57,7 @@ class Problem:
     spare_kg : float or None
         What hardware may weigh on this table; None if nobody knows what the table bears.
     ends : Hulls or None
-        The candidates' bodies at both ends of every open dimension: no two may meet there, wherever they are set.
+        The bodies of candidates that follow an open dimension, at both its ends: no two may meet there, wherever they are set.
     table : str
         The table's id; empty if it does not matter.
     seats : tuple of Seat

@@ -11,7 +11,7 @@ from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
-from solver.geometry.hulls import Flags, joined
+from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.plan_view import beside_patch
 from solver.hardware.clamp_lines import DOWN, THREAD, clamp_tips, clamped_over_support, parts_clamped, push_directions
 from solver.hardware.screening import ends_of_open_dimensions
@@ -60,11 +60,20 @@ def problem_of(
         _against(sites, serving, laid),
         tuple(times[stack] for stack in sites.stack.tolist()),
         None if table is None else spare_kg(table, laid),
-        joined([moved.bodies() for moved, _ in ends_of_open_dimensions(sites, laid)]) if laid.weldment.open_dimensions else None,
+        _following(sites, laid) if laid.weldment.open_dimensions else None,
         "" if table is None else table.id,
         tuple(seats),
         _off_seats(request, sites, seats),
     )  # fmt: skip
+
+
+def _following(sites: Sites, laid: LaidWeldment) -> Hulls:
+    """Return the bodies, clamps shut, of what follows an open dimension, at both ends of it; the owner is the candidate."""
+    found = []
+    for moved, _ in ends_of_open_dimensions(sites, laid):
+        bodies = moved.bodies()
+        found.append(bodies.take((moved.setting != sites.setting)[bodies.owner]))
+    return joined(found)
 
 
 def _off_seats(request: Request, sites: Sites, seats: Sequence[Seat]) -> Flags:
