@@ -115,7 +115,9 @@ def _other_orders(state: SearchState, orientation: Orientation) -> list[tuple[in
     orders: list[tuple[int, ...]] = []
     for order in orders_of(orientation.laid):
         if len(orders) == MOST_ORDERS:
-            state.untried("orders", state.price.cents(float(anywhere(_loose(orientation))[0])))
+            floor = float(anywhere(_loose(orientation))[0])
+            if math.isfinite(floor):
+                state.untried("orders", state.price.cents(floor))
             break
         if state.out_of_time():
             break

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from solver.hardware.candidates import Lattice
-from solver.search import loading_orders
+from solver.search import lies_to_positions, loading_orders
 from solver.search.lattice_position import LatticePosition
 from solver.search.loading_orders import in_orders
 from solver.search.orientation import in_orders as with_orders
@@ -74,3 +76,12 @@ def test_orders_that_cost_too_much_fall_together(monkeypatch: pytest.MonkeyPatch
         assert waiting.by_order is not None and len(waiting.by_order) == len(alone)
         fallen += 1
     assert fallen
+
+
+def test_orders_too_many_to_look_at_are_told_unless_nothing_can_stand_in_any(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lies_to_positions, "MOST_ORDERS", 0)
+    for least, told in ((500.0, True), (math.inf, False)):
+        monkeypatch.setattr(lies_to_positions, "anywhere", lambda bounds, least=least: np.array([least]))
+        search = opened(0, True)
+        assert lies_to_positions._other_orders(search, search.tried[0]) == []
+        assert ("orders" in search.left) is told
