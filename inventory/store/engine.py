@@ -8,6 +8,7 @@ fail half-way.
 from __future__ import annotations
 
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from inventory.store.disks import refuse_network_file_system
 from inventory.store.errors import ReadOnlyStore, Unreachable
 
 _KINDS = "sqlite:///shop.sqlite3 or postgresql://user@host/database"
+LOOK_AGAIN_S = 0.02
 POOL = {"pool_size": 8, "max_overflow": 56, "pool_timeout": 60.0}
 
 
@@ -94,7 +96,7 @@ def _sqlite(url: sa.URL, patience_s: float) -> sa.Engine:
         try:
             cursor.execute("PRAGMA foreign_keys = ON")
             cursor.execute("PRAGMA synchronous = FULL")
-            mode = cursor.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+            mode = _write_ahead(cursor, patience_s)
         finally:
             cursor.close()
         if mode != "wal":
@@ -108,6 +110,18 @@ def _sqlite(url: sa.URL, patience_s: float) -> sa.Engine:
         connection.exec_driver_sql(options.get("holdwright_begin", "BEGIN"))
 
     return engine
+
+
+def _write_ahead(cursor: sqlite3.Cursor, patience_s: float) -> str:
+    """Switch a database to write-ahead logging and return the mode it is in; SQLite itself does not wait for others here."""
+    end = time.monotonic() + patience_s
+    while True:
+        try:
+            return str(cursor.execute("PRAGMA journal_mode = WAL").fetchone()[0])
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() > end:
+                raise
+            time.sleep(LOOK_AGAIN_S)
 
 
 def _postgresql(url: sa.URL, patience_s: float) -> sa.Engine:
