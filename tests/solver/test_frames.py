@@ -34,14 +34,14 @@ def test_a_small_job_is_timed_with_loads_and_without(monkeypatch: pytest.MonkeyP
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("name", "parts", "proved", "limit"), [("frame-8", 8, True, 300.0), ("frame-20", 20, False, 120.0)])
-def test_a_frame_is_planned(name: str, parts: int, proved: bool, limit: float) -> None:
+@pytest.mark.parametrize(("name", "parts", "through", "limit"), [("frame-8", 8, True, 300.0), ("frame-20", 20, False, 120.0)])
+def test_a_frame_is_planned(name: str, parts: int, through: bool, limit: float) -> None:
     request = request_of(name)
     assert len(request.weldment.parts) == parts
     run = timed(replace(request, alternatives=1), SHOP, limit)
     report = check(request, SHOP, plan_document(run.plan))
     assert report.ok, [(finding.rule, finding.subject, finding.text) for finding in report.failed]
     assert run.plan.alternatives and run.plan.work["dropped"] == 0
-    if proved:
-        assert run.plan.status == "optimal"
+    if through:  # arms and some orders of loading are left out, told with what they cost at least
+        assert run.plan.stopped_by in ("proof", "scope")
     print(name, run.plan.status, run.plan.alternatives[0].cost.total_cents, run.plan.gap, run.first, run.proved)
