@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from solver.explain import retaken_positions
 from solver.explain.retaken_positions import places_of
 from solver.laying.load_orders import orders_of
 from solver.search.orientation import in_orders
@@ -17,3 +20,11 @@ def test_places_of_several_orders_at_once_are_found() -> None:
         found = places_of(several, 5, lifted)
         assert 0 < len(found) <= 5
         assert all(position.orientation is several for position in found)
+
+
+def test_the_more_pads_and_faces_can_meet_the_fewer_places_are_ranked(monkeypatch: pytest.MonkeyPatch) -> None:
+    orientation, _ = next(places(0, True))
+    every, many = len(retaken_positions.phases_of(orientation)), len(orientation.found)
+    assert every == len(orientation.phases) > 4
+    monkeypatch.setattr(retaken_positions, "RANKED_MATCHES", 3 * many)
+    assert len(retaken_positions.phases_of(orientation)) == 4

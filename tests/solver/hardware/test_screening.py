@@ -19,8 +19,8 @@ from solver.laying.lay_out import drawn_samples, lay_out
 from tests.properties.test_random_jobs import job
 
 
-def everywhere(number: int, parts: int) -> tuple[Sites, LaidWeldment]:
-    """Return what stands anywhere on a few lattices under a random weldment."""
+def reached(number: int, parts: int) -> tuple[ReachableHoles, list[Lattice], LaidWeldment]:
+    """Return what reaches the faces of a random weldment, and a few lattices under it."""
     request, stock = job(number, parts)
     laid = lay_out(request.weldment, request.rules, np.eye(3), 0.0, drawn_samples(request.weldment, request.rules)[0])
     pitch = stock.tables[request.tables[0]].pitch
@@ -30,6 +30,12 @@ def everywhere(number: int, parts: int) -> tuple[Sites, LaidWeldment]:
     for match in draw.sample(list(reach.matches), 4):
         phase = [draw.uniform(0, pitch) if place is None else place % pitch for place in map(match.hole_at, range(2))]
         lattices.append(Lattice((phase[0], phase[1]), pitch))
+    return reach, lattices, laid
+
+
+def everywhere(number: int, parts: int) -> tuple[Sites, LaidWeldment]:
+    """Return what stands anywhere on a few lattices under a random weldment."""
+    reach, lattices, laid = reached(number, parts)
     return find_sites(reach, lattices), laid
 
 

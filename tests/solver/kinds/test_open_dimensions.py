@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from inventory.items import Contact, Item, Slide
 from inventory.stock import StockSnapshot
+from solver.geometry.hulls import Hulls, joined
 from solver.hardware.candidates import Lattice
 from solver.hardware.matching import Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
-from solver.hardware.screening import screen
-from solver.hardware.sites import find_sites
+from solver.hardware.screening import ends_of_open_dimensions, screen
+from solver.hardware.sites import Sites, find_sites
+from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
+from solver.position import problem_of
 from solver.weldment import OpenDimension, Weldment
 from tests import builders as b
 from tests.solver.kinds.shop import planned
+from tests.solver.model.positions import position
 
 
 def open_bar(low: float, high: float, beside: bool = False) -> Weldment:
@@ -77,3 +82,17 @@ def test_the_stop_stays_clear_of_neighbours_at_both_ends() -> None:
     assert surviving(open_bar(-3, 3, beside=True)) > 0
     assert surviving(open_bar(-10, 3)) > 0
     assert surviving(open_bar(-10, 3, beside=True)) == 0, "10 mm shorter, the head would run into the bars beside it"
+
+
+def test_only_what_follows_a_dimension_is_asked_at_its_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What stands still there stands as it did, so that asking all at both ends finds no more."""
+
+    def all_of_them(sites: Sites, laid: LaidWeldment) -> Hulls:
+        return joined([moved.bodies() for moved, _ in ends_of_open_dimensions(sites, laid)])
+
+    request, stock = b.request(open_bar(-12, 12)), shelf(wide_slide())
+    asked = position(request, stock, (15, 5))
+    assert asked.ends is not None and replace(asked, ends=None).conflicts < asked.conflicts
+    monkeypatch.setattr(problem_of, "_following", all_of_them)
+    whole = position(request, stock, (15, 5))
+    assert whole.ends is not None and len(whole.ends) > len(asked.ends) and whole.conflicts == asked.conflicts
