@@ -42,6 +42,8 @@ class LatticePosition:
     """Floors of orders of loading that are not positions of their own yet, by number; where several are meant at once."""
     ready: bool = field(default=False, compare=False)
     """Whether it has its seat and `sites`, so that its model can be asked."""
+    whole: bool = field(default=False, compare=False)
+    """Whether all that can stand at the position finds holes on its seat: then no other seat of it is better."""
     sites: Sites | None = field(default=None, compare=False)
     locating: Array | None = field(default=None, compare=False)
     """What locating each part costs at least, cents; where several orders are meant at once, each case of a part."""
@@ -106,7 +108,8 @@ class Found:
 class Fallen:
     """A position where no fixture can stand, with the program proved infeasible, None if it fell before one was built.
 
-    `homeless`: all could stand there, but the weldment has no seat on its table. `count`: so many positions it stands for.
+    `homeless`: all could stand there, but the weldment has no seat on its table. `count`: so many positions it stands for. A
+    program stands for all seats of a position if its seat is as good as any.
     """
 
     position: LatticePosition

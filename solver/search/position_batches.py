@@ -103,7 +103,10 @@ def seated(state: SearchState, position: LatticePosition, most: int | None = Non
     """Yield a surveyed position for each seat that may matter, with the sites that find usable holes there, its floor raised.
 
     In a re-plan every seat matters at which pieces may stay; of these, only those worth at most `most` (cents) are seats yet.
+    None does once nothing can stand on one as good as any.
     """
+    if _proved_empty(state, position):
+        return
     if position.elsewhere:
         yield from opened_seats(state, position, position.elsewhere, most)
         return
@@ -128,10 +131,23 @@ def seated(state: SearchState, position: LatticePosition, most: int | None = Non
         own = sites.where(seating.usable) if not seating.usable.all() else sites
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
         hung = None if seating.laid is orientation.laid else seating.laid
-        there = replace(position, seat_number=count, seat=seating.seat, sites=own, hung=hung)
+        whole = bool(seating.usable.all()) and hung is None
+        there = replace(position, seat_number=count, seat=seating.seat, sites=own, hung=hung, whole=whole)
         yield from _ready(state, there, staying)
     if position.seat is None and standing:
         yield from opened_seats(state, position, seats_elsewhere(state, position, standing), most)
+
+
+def _proved_empty(state: SearchState, position: LatticePosition) -> bool:
+    """Return whether it was proved that nothing can stand, at any price, on a seat of a position that is as good as any."""
+    return not state.tally.dropped and any(
+        fallen.program is not None
+        and fallen.position.whole
+        and fallen.position.orientation is position.orientation
+        and fallen.position.lattice == position.lattice
+        and fallen.position.table.id == position.table.id
+        for fallen in state.fallen
+    )
 
 
 def _on_seats_asked(state: SearchState, position: LatticePosition, sites: Sites) -> Iterator[LatticePosition]:
@@ -174,11 +190,15 @@ def _ready(state: SearchState, there: LatticePosition, staying: int) -> Iterator
 
 
 def allowed_sites(state: SearchState, position: LatticePosition) -> Sites:
-    """Return all that can stand at a position and is not avoided wherever it stands."""
+    """Return all that can stand at a position and is not avoided wherever it stands; of those asked last, as it was found."""
     orientation, refused = position.orientation, state.tally.refused
+    for other, kept in state.sites_seen:
+        if other.orientation is orientation and other.lattice == position.lattice and other.table.id == position.table.id:
+            return kept
     sites = usable_sites(orientation, position.lattice, refused)
     kept = not_avoided(state.request, position.table, orientation.laid, sites)
     refused["request.avoid"] += len(sites) - len(kept)
+    state.sites_seen.append((position, kept))
     return kept
 
 

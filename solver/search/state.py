@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -12,6 +13,7 @@ from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.geometry.joints import Sample
 from solver.hardware.matching import Shelf
+from solver.hardware.sites import Sites
 from solver.plans import Alternative
 from solver.position.kept_plan import KeptPlan
 from solver.request import Request
@@ -31,6 +33,7 @@ OPENS = 8
 ASKED = {"lift": 160, "arms": 160}
 """Of these sorts a position whose model is asked counts as so many like it; none is surveyed if not all can be."""
 USUAL = 240
+FEW_SEEN = 8
 
 
 @dataclass
@@ -71,6 +74,8 @@ class SearchState:
     """The orientation of which positions were surveyed last, until the best of them is asked."""
     barren: int = 0
     """How many batches were surveyed in a row of which nothing was left."""
+    sites_seen: deque[tuple[LatticePosition, Sites]] = field(default_factory=lambda: deque(maxlen=FEW_SEEN))
+    """What can stand at the positions looked at last: their seats are looked at one after the other."""
     fallen: list[Fallen] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     """Motions of the parts that undid some choice: asked of all later ones."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from functools import cache
 
@@ -10,9 +11,18 @@ import pytest
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
 from solver.deadline import Deadline
+from solver.hardware.candidates import Lattice
+from solver.hardware.sites import Sites
+from solver.laying.lay_out import drawn_samples
+from solver.model.program import Program
 from solver.planning import plan
 from solver.plans import Alternative, Plan
 from solver.request import Request, Without
+from solver.search import position_batches
+from solver.search.lattice_position import Fallen
+from solver.search.orientation import Orientation
+from solver.search.position_batches import allowed_sites, seated
+from solver.search.search import Search
 from tests import builders as b
 
 PITCH = 40.0
@@ -75,3 +85,38 @@ def test_no_place_nearby_lets_more_pieces_stay() -> None:
 @pytest.mark.parametrize("name", ["bar", "tab"])
 def test_no_place_lets_more_pieces_stay(name: str) -> None:
     no_place_lets_more_stay(name, 9, AROUND + ALONG)
+
+
+def test_all_seats_of_a_position_fall_with_one_that_is_as_good_as_any(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What can stand at the position is found once for all its seats."""
+    request, stock, keep = standing("bar")
+    search = Search(
+        replace(request, keep=keep), stock, drawn_samples(request.weldment, request.rules)[0], Deadline(lambda: 600.0)
+    )
+    search.open()
+    asked, usable = Counter[str](), position_batches.usable_sites
+
+    def counted(orientation: Orientation, lattice: Lattice, refused: Counter[str]) -> Sites:
+        asked["sites"] += 1
+        return usable(orientation, lattice, refused)
+
+    monkeypatch.setattr(position_batches, "usable_sites", counted)
+    several = 0
+    for position in search.positions:
+        if position.kept or not (seats := list(seated(search, replace(position, surveyed=True)))):
+            continue
+        ready, others = [seat for seat in seats if seat.ready], [seat for seat in seats if seat.elsewhere]
+        if not others:
+            continue
+        several += 1
+        assert ready[0].whole and list(seated(search, others[0]))
+        search.fallen.append(Fallen(replace(ready[0], whole=False), Program()))
+        assert list(seated(search, others[0]))
+        search.fallen.append(Fallen(ready[0], Program()))
+        assert not list(seated(search, others[0]))
+        search.tally.dropped = 1  # a choice the checker refused: it was no proof
+        assert list(seated(search, others[0]))
+        search.tally.dropped, seen = 0, asked.total()
+        allowed_sites(search, position)
+        assert asked.total() == seen > 0
+    assert several > 2
