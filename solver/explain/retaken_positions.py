@@ -30,11 +30,9 @@ from solver.search.search import Search
 
 T = TypeVar("T")
 MOST_RANKED = 1000
+"""Of so many lattice positions of a lie those that shut the least are found; of more, of so many evenly from all."""
 RANKED_MATCHES = 400_000
-"""Of so many lattice positions of a lie those that shut the least are found; of more, of so many evenly from all.
-
-Positions times pads and faces that can meet are at most so many, as that is what ranking them takes.
-"""
+"""Of the positions ranked, times pads and faces that can meet, so many at most: that is what ranking them takes."""
 
 
 def placed(search: Search, position: LatticePosition, refused: Counter[str]) -> Sites | None:
@@ -112,7 +110,8 @@ def places_of(orientation: Orientation, most: int, lifted: Set[str] = frozenset(
 
     `lifted` are parts of which nothing is asked.
     """
-    bounds, some = orientation.bounds, phases_of(orientation)
+    bounds = orientation.bounds
+    some = phases_of(orientation, min(MOST_RANKED, 1 + RANKED_MATCHES // max(1, len(orientation.found))))
     asked = [part.id not in lifted for part in orientation.laid.parts]
     placing, pressing = bounds.shares_at(np.array(some))
     locating, easily = bounds.choices.by_part(placing)[:, asked], placed_by_part(bounds.on_any_face(), some)[:, asked]
@@ -122,12 +121,11 @@ def places_of(orientation: Orientation, most: int, lifted: Set[str] = frozenset(
     return [LatticePosition(0, -1, orientation, Lattice(some[k], bounds.pitch), table) for k in order[:most].tolist()]
 
 
-def phases_of(orientation: Orientation) -> list[tuple[float, float]]:
-    """Return the lattice positions of an orientation, some of them if there are very many."""
+def phases_of(orientation: Orientation, most: int = MOST_RANKED) -> list[tuple[float, float]]:
+    """Return the lattice positions of an orientation, `most` of them, evenly from all, if there are more."""
     bounds = orientation.bounds
     phases = orientation.phases or positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart)[0]
-    most = 1 + RANKED_MATCHES // max(1, len(orientation.found))
-    return spread(phases, min(MOST_RANKED, most)) or [(0.0, 0.0)]
+    return spread(phases, most) or [(0.0, 0.0)]
 
 
 def placed_by_part(bounds: MatchFloors, phases: Sequence[tuple[float, float]]) -> Array:

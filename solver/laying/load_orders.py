@@ -17,7 +17,7 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
 from solver.geometry.hulls import Hulls
@@ -27,15 +27,22 @@ from solver.laying.straight_moves import Passage, routes_past
 from solver.rule_book.book import RuleBook
 
 
-def orders_of(laid: LaidWeldment) -> Iterator[tuple[int, ...]]:
-    """Yield one order of loading of every class that has a route in for each part, without the one the weldment has."""
+def _never() -> bool:
+    return False
+
+
+def orders_of(laid: LaidWeldment, ended: Callable[[], bool] = _never) -> Iterator[tuple[int, ...]]:
+    """Yield one order of loading of every class that has a route in for each part, without the one the weldment has.
+
+    Once it has `ended`, which is asked before each route is looked for, no more are yielded.
+    """
     parts, touches, rules = laid.parts, laid.touches, laid.rules
     over = lying_over(parts, touches, rules)
     related = {frozenset((touch.part, touch.other)) for touch in touches if not touch.on_table}
     related |= {frozenset((below, above)) for above, others in over.items() for below in others}
     routes = _Routes(parts, touches, rules)
     given = _before(laid.order, related) if laid.order is not None else None
-    for order in _normal_forms(len(parts), related, routes):
+    for order in _normal_forms(len(parts), related, routes, ended):
         if _before(order, related) != given:
             yield order
 
@@ -44,11 +51,15 @@ def _before(order: Sequence[int], related: set[frozenset[int]]) -> frozenset[tup
     return frozenset((one, other) for one, other in combinations(order, 2) if frozenset((one, other)) in related)
 
 
-def _normal_forms(count: int, related: set[frozenset[int]], routes: _Routes) -> Iterator[tuple[int, ...]]:
+def _normal_forms(
+    count: int, related: set[frozenset[int]], routes: _Routes, ended: Callable[[], bool]
+) -> Iterator[tuple[int, ...]]:
     def grown(order: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
         if len(order) == count:
             yield order
         for part in range(count):
+            if ended():
+                return
             swaps = bool(order) and frozenset((part, order[-1])) not in related and part < order[-1]
             if part not in order and not swaps and routes.open_to(part, frozenset(order)):
                 yield from grown((*order, part))

@@ -113,13 +113,11 @@ def _reordered(state: SearchState, orientation: Orientation, _: int | None) -> l
 def _other_orders(state: SearchState, orientation: Orientation) -> list[tuple[int, ...]]:
     """Return the orders of loading other than the plain one; if they are too many, as many as are looked at."""
     orders: list[tuple[int, ...]] = []
-    for order in orders_of(orientation.laid):
+    for order in orders_of(orientation.laid, state.out_of_time):
         if len(orders) == MOST_ORDERS:
             floor = float(anywhere(_loose(orientation))[0])
             if math.isfinite(floor):
                 state.untried("orders", state.price.cents(floor))
-            break
-        if state.out_of_time():
             break
         orders.append(order)
     return orders

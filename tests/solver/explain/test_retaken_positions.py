@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from solver.explain import retaken_positions
-from solver.explain.retaken_positions import places_of
+from solver.explain.retaken_positions import phases_of, places_of
 from solver.laying.load_orders import orders_of
 from solver.search.orientation import in_orders
 from tests.solver.position.surveyed import places
@@ -23,8 +23,9 @@ def test_places_of_several_orders_at_once_are_found() -> None:
 
 
 def test_the_more_pads_and_faces_can_meet_the_fewer_places_are_ranked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is told of all lattice positions is still asked of all."""
     orientation, _ = next(places(0, True))
-    every, many = len(retaken_positions.phases_of(orientation)), len(orientation.found)
-    assert every == len(orientation.phases) > 4
-    monkeypatch.setattr(retaken_positions, "RANKED_MATCHES", 3 * many)
-    assert len(retaken_positions.phases_of(orientation)) == 4
+    assert len(orientation.phases) > 4 and len(places_of(orientation, 100)) == len(orientation.phases)
+    monkeypatch.setattr(retaken_positions, "RANKED_MATCHES", 3 * len(orientation.found))
+    assert len(places_of(orientation, 100)) == 4
+    assert len(phases_of(orientation)) == len(orientation.phases)

@@ -35,3 +35,10 @@ def test_what_lies_over_another_part_goes_in_after_it_unless_there_is_a_way_in_f
 def test_parts_that_neither_touch_nor_lie_over_each_other_have_one_order(gap: float) -> None:
     there = laid(b.weldment(b.bar("one", length=300), b.bar("two", length=300, at=(0, 50 + gap, 5))))
     assert list(orders_of(there)) == []
+
+
+def test_no_more_orders_are_looked_for_once_time_has_ended() -> None:
+    there = laid(b.weldment(b.bar("through", length=400), b.bar("branch", length=200, at=(180, 25, 5), along=(0.0, 1.0, 0.0))))
+    looks = iter([False] * 3 + [True] * 100)
+    assert list(orders_of(there)) and not list(orders_of(there, lambda: next(looks)))
+    assert sum(1 for _ in looks) > 90
