@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal, get_args
 
@@ -24,6 +24,7 @@ from solver.sections import Section
 Material = Literal["steel", "stainless", "aluminium"]
 WeldKind = Literal["fillet", "butt", "corner", "lap", "flare"]
 InFixture = Literal["full", "tack", "none"]
+LengthUnit = Literal["mm", "inch"]
 WELD_KINDS: tuple[WeldKind, ...] = get_args(WeldKind)
 LEGGED: tuple[WeldKind, ...] = ("fillet", "lap")
 RESERVED = "table"
@@ -150,17 +151,19 @@ class OpenDimension:
 
 @dataclass(frozen=True, slots=True)
 class Weldment:
-    """Parts joined by welds."""
+    """Parts joined by welds. All lengths are mm; `units` is what they were given in, for showing them so."""
 
     parts: tuple[Part, ...]
     welds: tuple[Weld, ...] = ()
     name: str = ""
     tolerances: tuple[Tolerance, ...] = ()
     open_dimensions: tuple[OpenDimension, ...] = ()
+    units: LengthUnit = field(default="mm", compare=False)
 
     def __post_init__(self) -> None:
         refuse(
             (
+                *limits.one_of_faults("/units", self.units, get_args(LengthUnit)),
                 *limits.name_faults("/name", self.name),
                 *counts_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
                 *naming_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
@@ -183,9 +186,9 @@ def counts_faults(
         yield Fault("/parts", f"{len(parts)} parts", f"1 to {limits.PARTS} parts")
     if len(welds) > limits.WELDS:
         yield Fault("/welds", f"{len(welds)} welds", f"at most {limits.WELDS} welds")
-    for field, entries in (("tolerances", tolerances), ("open_dimensions", open_dimensions)):
+    for name, entries in (("tolerances", tolerances), ("open_dimensions", open_dimensions)):
         if len(entries) > limits.TOLERANCES:
-            yield Fault(f"/{field}", f"{len(entries)} {field}", f"at most {limits.TOLERANCES}")
+            yield Fault(f"/{name}", f"{len(entries)} {name}", f"at most {limits.TOLERANCES}")
 
 
 def naming_faults(

@@ -74,6 +74,7 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
     """Write request, stock, plan and every drawing; return them by file name."""
     from service.documents import plan_document
     from service.drawings.formats import FORMATS
+    from service.drawings.subject import Subject
 
     asked = demo_question(job)
     written = {
@@ -82,8 +83,8 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
         f"{job}.plan.json": (laid_out(plan_document(plan)) + "\n").encode(),
     }
     if plan.alternatives:
-        best = plan.alternatives[0]
-        written |= {f"{job}{each.suffix}": each.content(best, asked.request, asked.stock, currency) for each in FORMATS.values()}
+        best = Subject(plan.alternatives[0], asked.request, asked.stock, currency=currency)
+        written |= {f"{job}{each.suffix}": each.content(best) for each in FORMATS.values()}
     for name, content in written.items():
         write_bytes(folder / name, content)
     return written
@@ -92,13 +93,17 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
 def _show(job: str, plan: Plan, folder: Path, written: Iterable[str], currency: str) -> None:
     from service.command_line.printing.summary import print_plan
     from service.drawings.scene import scene
+    from service.drawings.subject import Subject
     from service.drawings.terminal import PAGE, print_top_view
 
     asked = demo_question(job)
     weldment = asked.request.weldment
     print(printable(f"{weldment.name}: {len(weldment.parts)} parts, {len(weldment.welds)} welds, {asked.request.quantity} off"))
     if plan.alternatives:
-        print_top_view(scene(plan.alternatives[0], asked.request, asked.stock, currency), Console(width=line_width() or PAGE))
+        print_top_view(
+            scene(Subject(plan.alternatives[0], asked.request, asked.stock, currency=currency)),
+            Console(width=line_width() or PAGE),
+        )
     print_plan(plan, currency)
     print_wrapped("written: " + ", ".join(str(folder / name) for name in written), "  ")
     if plan.alternatives:

@@ -197,6 +197,7 @@ class WeldmentDocument(Measured):
             self.name,
             tuple(tolerance.to_domain() for tolerance in self.tolerances),
             tuple(entry.to_domain() for entry in self.open_dimensions),
+            self._given_in,
         )
 
 

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from inventory.stock import StockSnapshot
 from service.drawings import terminal, top_view
-from solver.plans import Alternative
-from solver.request import Request
+from service.drawings.subject import Subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,18 +20,17 @@ class Format:
     suffix : str
         Ending of the file's name, with its dot.
     draw : callable
-        Returns one alternative of a request, made from this stock, in the format, its price in a currency; raises KeyError
-        if the alternative names a table or an item the stock does not have.
+        Returns what is drawn in the format; raises KeyError if the alternative names a table or an item the stock does not have.
     """
 
     name: str
     media_type: str
     suffix: str
-    draw: Callable[[Alternative, Request, StockSnapshot, str], str | bytes]
+    draw: Callable[[Subject], str | bytes]
 
-    def content(self, alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> bytes:
+    def content(self, subject: Subject) -> bytes:
         """Return the file's bytes; text in UTF-8."""
-        drawn = self.draw(alternative, request, stock, currency)
+        drawn = self.draw(subject)
         return drawn.encode() if isinstance(drawn, str) else drawn
 
 

@@ -14,9 +14,10 @@ from inventory.shapes import Point2, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, parse_hole
 from service.drawings.projection import Silhouette, silhouette
+from service.drawings.subject import Subject
 from service.steps import load_lines
 from service.text import money
-from solver.plans import Alternative, Change, PlacedPart, Placement, Role, Station
+from solver.plans import Change, PlacedPart, Placement, Role, Station
 from solver.request import Request
 
 Mark = Literal["support", "side", "end", "clamp", "rests"]
@@ -112,14 +113,15 @@ class Scene:
         return x0 - margin, y0 - margin, x1 + margin, y1 + margin
 
 
-def scene(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> Scene:
-    """Return what a top view of one alternative shows, its price in a currency.
+def scene(subject: Subject) -> Scene:
+    """Return what a top view of one alternative shows.
 
     Raises
     ------
     KeyError
         If the alternative names a table or an item the stock does not have.
     """
+    alternative, request, stock = subject.alternative, subject.request, subject.stock
     table = stock.tables[alternative.table]
     pieces = tuple(_piece(placement, stock, table) for placement in alternative.placements)
     purposes = {piece.id: piece.purpose for piece in pieces}
@@ -133,7 +135,7 @@ def scene(alternative: Alternative, request: Request, stock: StockSnapshot, curr
         marks=tuple(_marks(alternative.placements, purposes)),
         welds=tuple(_welds(alternative.stations, request)),
         lie=f"{alternative.down} down, turned {alternative.turn:g}°",
-        total=money(alternative.cost.total_cents, currency),
+        total=money(alternative.cost.total_cents, subject.currency),
         setup_s=alternative.setup_s,
         cycle_s=alternative.cycle_s,
         load=tuple(load_lines(alternative)),

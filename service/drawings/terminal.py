@@ -12,16 +12,14 @@ from rich.console import Console
 from rich.text import Text
 
 from inventory.shapes import Point2
-from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
 from service.drawings.legend import by_number
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPiece, Scene, scene
+from service.drawings.subject import Subject
 from service.steps import CHANGE_COLUMNS, change_rows
 from service.text import printable
 from service.text_table import Column, table_lines
-from solver.plans import Alternative
-from solver.request import Request
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +77,10 @@ def print_top_view(scene: Scene, console: Console) -> None:
             console.print(Text(told), no_wrap=True, overflow="ignore", crop=False)
 
 
-def as_text(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:
+def as_text(subject: Subject) -> str:
     """Return the top view and the list of pieces as plain text, 120 characters wide."""
     page = io.StringIO()
-    drawn = scene(alternative, request, stock, currency)
+    drawn = scene(subject)
     print_top_view(drawn, Console(file=page, width=PAGE, color_system=None, force_terminal=False))
     return page.getvalue()
 

@@ -7,14 +7,12 @@ from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape
 
 from inventory.shapes import Point2
-from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
 from service.drawings.legend import WIDTH, contact_mark, legend
 from service.drawings.scene import DrawnPiece, Scene, scene
 from service.drawings.style import CAUTION, STYLE
+from service.drawings.subject import Subject
 from service.drawings.svg import element, path, text, titled
-from solver.plans import Alternative
-from solver.request import Request
 
 _DRAWING = 1080.0
 _LEAST, _MOST = 0.45, 2.2
@@ -40,9 +38,9 @@ class _Sheet:
         return [self.at(point) for point in ring]
 
 
-def as_svg(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:
+def as_svg(subject: Subject) -> str:
     """Return the top view of one alternative as an SVG document."""
-    return top_view(scene(alternative, request, stock, currency))
+    return top_view(scene(subject))
 
 
 def top_view(scene: Scene) -> str:

@@ -55,6 +55,7 @@ from inventory.errors import InvalidDocument
 from service.demo import stock_document
 from service.documents import read_stock
 from service.drawings.formats import FORMATS
+from service.drawings.subject import Subject
 from solver import Deadline, plan
 from tests import builders as b
 
@@ -70,7 +71,7 @@ else:
 asked, stock = b.request(b.weldment(b.tube()), alternatives=1), b.shelf((magnet, 6), (b.down_clamp(), 2))
 found = plan(asked, stock, deadline=Deadline(lambda: 60.0))
 assert found.status == "optimal" and {piece.item for piece in found.alternatives[0].placements} == {"magnet-60", "clamp"}
-assert b'class="locator"' in FORMATS["svg"].content(found.alternatives[0], asked, stock)
+assert b'class="locator"' in FORMATS["svg"].content(Subject(found.alternatives[0], asked, stock))
 """,
 )
 
@@ -83,15 +84,13 @@ FORMAT = Toy(
 
 from __future__ import annotations
 
-from inventory.stock import StockSnapshot
 from service.drawings.scene import scene
-from solver.plans import Alternative
-from solver.request import Request
+from service.drawings.subject import Subject
 
 
-def as_list(alternative: Alternative, request: Request, stock: StockSnapshot, currency: str = "") -> str:
+def as_list(subject: Subject) -> str:
     """Return every piece's id and place."""
-    return "".join(f"{piece.id} {piece.place}\\n" for piece in scene(alternative, request, stock).pieces)
+    return "".join(f"{piece.id} {piece.place}\\n" for piece in scene(subject).pieces)
 ''',
         ),
         Changed(
@@ -107,10 +106,10 @@ def as_list(alternative: Alternative, request: Request, stock: StockSnapshot, cu
     ),
     """
 from service.drawings.formats import FORMATS
-from tests.service.drawings.example import alternative, question, stock
+from tests.service.drawings.example import subject
 
 assert list(FORMATS)[0] == "holes"
-drawn = FORMATS["holes"].content(alternative(), question(), stock()).decode().splitlines()
+drawn = FORMATS["holes"].content(subject()).decode().splitlines()
 assert drawn[0] == "p1 D4" and drawn[-1] == "p10 on p5", drawn
 """,
 )

@@ -93,13 +93,18 @@ class Measured(Document):
     """A document that may give its lengths in inches; once read, it is in millimetres."""
 
     units: Annotated[Units, Field(description="unit of every length in this document: mm or inch")] = "mm"
+    _given_in: Units = PrivateAttr("mm")
 
     @validator(mode="wrap")
     @classmethod
     def _in_its_own_unit(cls, raw: Any, handler: ModelWrapValidatorHandler[Any]) -> Any:
         with lengths_in(raw.get("units", "mm") if isinstance(raw, dict) else "mm"):
             document = handler(raw)
-        return document if document.units == "mm" else document.model_copy(update={"units": "mm"})
+        if document.units == "mm":
+            return document
+        converted = document.model_copy(update={"units": "mm"})
+        converted._given_in = document.units
+        return converted
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from service.command_line.demo import demo_question
 from service.demo import job_document, job_names, stock_document
 from service.documents import plan_document, read_request, read_stock
 from service.drawings.formats import FORMATS
+from service.drawings.subject import Subject
 from service.planning_jobs.single_solve import watched
 from solver.checks import check
 from solver.plans import Plan
@@ -30,7 +31,7 @@ def test_a_job_is_planned_and_passes_the_check(name: str) -> None:
     report = check(request, SHOP, plan_document(plan))
     assert report.ok, report.failed
     for alternative in plan.alternatives:
-        assert all(format.content(alternative, request, SHOP) for format in FORMATS.values())
+        assert all(format.content(Subject(alternative, request, SHOP)) for format in FORMATS.values())
 
 
 @pytest.mark.slow

@@ -8,6 +8,7 @@ from inventory.items import Item
 from inventory.shapes import turned
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
+from service.drawings.subject import Subject
 from solver.plans import Alternative, Cost, KitLine, PlacedContact, PlacedPart, Placement, Station, Unload
 from solver.request import Request
 from tests.builders import bar, down_clamp, fillet, request, riser, shelf, stop, table, weldment
@@ -76,3 +77,8 @@ def _lying(index: int) -> Any:
     x = 135.0 + 200 * index
     frame = ((0.0, 0.0, 1.0, x), (1.0, 0.0, 0.0, 200.0), (0.0, 1.0, 0.0, 5.0), (0.0, 0.0, 0.0, 1.0))
     return Prism(((-25, -5), (25, -5), (25, 5), (-25, 5)), 0, 200, frame=frame)
+
+
+def subject(changed: Alternative | None = None, request: Request | None = None) -> Subject:
+    """What is drawn: the plan's one alternative, or another made of it."""
+    return Subject(changed or alternative(), request or question(), stock())

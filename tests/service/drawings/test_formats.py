@@ -8,13 +8,13 @@ import pytest
 
 from service.drawings.formats import FORMATS, Format
 from solver.plans import Change, LoadStep
-from tests.service.drawings.example import alternative, question, stock
+from tests.service.drawings.example import alternative, subject
 
 
 @pytest.mark.parametrize("format", FORMATS.values(), ids=list(FORMATS))
 def test_a_format_gives_the_same_bytes_every_time(format: Format) -> None:
-    content = format.content(alternative(), question(), stock())
-    assert content and content == format.content(alternative(), question(), stock())
+    content = format.content(subject())
+    assert content and content == format.content(subject())
 
 
 def test_no_two_formats_share_a_name_or_a_suffix() -> None:
@@ -23,7 +23,7 @@ def test_no_two_formats_share_a_name_or_a_suffix() -> None:
 
 
 def test_text_is_the_view_of_the_terminal_without_its_colours() -> None:
-    text = FORMATS["txt"].content(alternative(), question(), stock()).decode()
+    text = FORMATS["txt"].content(subject()).decode()
     assert "\x1b" not in text
     assert all(len(line) <= 120 for line in text.splitlines())
     assert [line.split()[0] for line in text.splitlines()[-7:-1]] == ["p1", "p2", "p3", "p4", "p5", "p10"]
@@ -31,13 +31,13 @@ def test_text_is_the_view_of_the_terminal_without_its_colours() -> None:
 
 def test_a_drawing_is_told_by_its_media_type() -> None:
     assert FORMATS["svg"].media_type == "image/svg+xml"
-    assert FORMATS["svg"].content(alternative(), question(), stock()).startswith(b"<svg")
+    assert FORMATS["svg"].content(subject()).startswith(b"<svg")
 
 
 @pytest.mark.parametrize("format", FORMATS.values(), ids=list(FORMATS))
 def test_every_format_tells_what_the_hands_do(format: Format) -> None:
     step = LoadStep("tube", (), ("p4",), hold_by_hand="until p4 is shut", mass_kg=31.25, heavy=True)
     change = Change("move", "p2", "stop-60", "C7", "C9", 90.0, None, "hole C7 is blocked")
-    drawn = format.content(replace(alternative(), load=(step,), changes=(change,)), question(), stock()).decode()
+    drawn = format.content(subject(replace(alternative(), load=(step,), changes=(change,)))).decode()
     for words in ("31.2 kg", "HEAVY", "UNSTABLE, hold by hand", "hole C7 is blocked"):
         assert words in drawn

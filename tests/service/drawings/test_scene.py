@@ -9,12 +9,12 @@ import pytest
 
 from service.drawings.scene import Scene, scene
 from solver.plans import Alternative
-from tests.service.drawings.example import alternative, question, stock
+from tests.service.drawings.example import alternative, subject
 
 
 @pytest.fixture(scope="module")
 def shown() -> Scene:
-    return scene(alternative(), question(), stock())
+    return scene(subject())
 
 
 def with_first(**changes: Any) -> Alternative:
@@ -36,10 +36,10 @@ def test_contacts_are_named_by_what_they_do(shown: Scene) -> None:
 
 
 def test_a_piece_that_supports_and_sides_is_marked_by_the_way_it_pushes() -> None:
-    sideways = scene(with_first(locates=(("bar-1", "support"), ("bar-1", "side"))), question(), stock()).marks[0]
+    sideways = scene(subject(with_first(locates=(("bar-1", "support"), ("bar-1", "side"))))).marks[0]
     contact = replace(alternative().placements[0].contacts[0], normal=(0.0, -0.7071, 0.7071))
     changed = with_first(locates=(("bar-1", "support"), ("bar-1", "side")), contacts=(contact,))
-    upward = scene(changed, question(), stock()).marks[0]
+    upward = scene(subject(changed)).marks[0]
     assert (sideways.mark, upward.mark) == ("side", "support")
 
 
@@ -53,7 +53,7 @@ def test_two_stations_show_the_welds_twice() -> None:
     x, (a, b, c, y), *rest = first.weldment_to_table
     second = replace(first, number=2, weldment_to_table=(x, (a, b, c, y + 300), *rest))
     changed = replace(one, stations=(first, second))
-    assert [weld.path[0] for weld in scene(changed, question(), stock()).welds] == [(335, 180), (335, 480)]
+    assert [weld.path[0] for weld in scene(subject(changed)).welds] == [(335, 180), (335, 480)]
 
 
 def test_the_window_holds_everything_with_a_margin(shown: Scene) -> None:
@@ -64,4 +64,4 @@ def test_the_window_holds_everything_with_a_margin(shown: Scene) -> None:
 
 def test_an_item_the_stock_does_not_know_is_refused() -> None:
     with pytest.raises(KeyError, match="unheard-of"):
-        scene(with_first(item="unheard-of"), question(), stock())
+        scene(subject(with_first(item="unheard-of")))

@@ -9,13 +9,13 @@ from rich.console import Console
 
 from service.drawings.scene import scene
 from service.drawings.terminal import print_top_view
-from tests.service.drawings.example import alternative, question, stock
+from tests.service.drawings.example import subject
 
 
 def shown(width: int, encoding: str = "utf-8") -> list[str]:
     raw = io.BytesIO()
     stream = io.TextIOWrapper(raw, encoding=encoding)
-    print_top_view(scene(alternative(), question(), stock()), Console(file=stream, width=width, no_color=True))
+    print_top_view(scene(subject()), Console(file=stream, width=width, no_color=True))
     stream.flush()
     return raw.getvalue().decode(encoding).splitlines()
 

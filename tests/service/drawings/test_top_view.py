@@ -10,14 +10,14 @@ import pytest
 from service.drawings.scene import DrawnWeld, scene
 from service.drawings.top_view import top_view
 from solver.request import Request
-from tests.service.drawings.example import alternative, question, stock
+from tests.service.drawings.example import question, subject
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.fixture(scope="module")
 def drawing() -> ET.Element:
-    return ET.fromstring(top_view(scene(alternative(), question(), stock())))
+    return ET.fromstring(top_view(scene(subject())))
 
 
 def words(drawing: ET.Element) -> list[str]:
@@ -71,7 +71,7 @@ def test_a_blocked_hole_says_so(drawing: ET.Element) -> None:
 
 
 def test_an_upright_weld_is_a_dot() -> None:
-    shown = scene(alternative(), question(), stock())
+    shown = scene(subject())
     upright = replace(shown, welds=(DrawnWeld("w1", ((300.0, 200.0), (300.0, 200.0))),))
     assert titled(ET.fromstring(top_view(upright)), "weld w1").find(f"{SVG}circle") is not None
     assert titled(ET.fromstring(top_view(shown)), "weld w1").find(f"{SVG}circle") is None
@@ -80,10 +80,10 @@ def test_an_upright_weld_is_a_dot() -> None:
 def test_names_cannot_break_out_of_the_drawing() -> None:
     asked = question()
     hostile = Request(replace(asked.weldment, name='<script>alert("x")</script> & co'), 1, ("T1",))
-    drawn = ET.fromstring(top_view(scene(alternative(), hostile, stock())))
+    drawn = ET.fromstring(top_view(scene(subject(request=hostile))))
     assert not list(drawn.iter(f"{SVG}script"))
     assert '<script>alert("x")</script> & co' in words(drawn)
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    assert top_view(scene(alternative(), question(), stock())) == top_view(scene(alternative(), question(), stock()))
+    assert top_view(scene(subject())) == top_view(scene(subject()))
