@@ -1,6 +1,14 @@
-"""Text to show: made safe whatever document it comes from; amounts of money."""
+"""Text to show: made safe whatever document it comes from; amounts of money; lengths in the unit a weldment was drawn in."""
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from solver.weldment import LengthUnit
+
+MM_PER_INCH = 25.4
+"""Exact since 1959: international yard and pound agreement."""
 
 
 def printable(text: str) -> str:
@@ -15,3 +23,12 @@ def money(cents: int, currency: str = "") -> str:
     if not currency:
         return minus + amount
     return f"{minus}{amount} {currency}" if currency[0].isalpha() else f"{minus}{currency}{amount}"
+
+
+def length(mm: float, units: LengthUnit) -> str:
+    """Return a length with its unit, as `units` of the weldment says: ``0.500 in``, or ``12.5 mm`` with at most two decimals."""
+    if units == "inch":
+        figure = f"{mm / MM_PER_INCH:.3f}"
+        return f"{figure.removeprefix('-') if float(figure) == 0 else figure} in"
+    figure = f"{mm:.2f}".rstrip("0").rstrip(".")
+    return f"{'0' if figure == '-0' else figure} mm"

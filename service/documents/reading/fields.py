@@ -31,10 +31,11 @@ from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import Limit
 from service.documents.reading.faults import as_validation_error, contract_error
+from service.text import MM_PER_INCH
 
 T = TypeVar("T")
 Units = Literal["mm", "inch"]
-MM_PER: dict[Any, float] = {"mm": 1.0, "inch": 25.4}
+MM_PER: dict[Any, float] = {"mm": 1.0, "inch": MM_PER_INCH}
 _mm: ContextVar[float] = ContextVar("millimetres per unit of the document being read", default=1.0)
 
 
