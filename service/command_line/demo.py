@@ -8,10 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.console import Console
-
 from service.command_line.exit_code import read_from
-from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line_width, note, print_wrapped
+from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, note, print_wrapped
 from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
@@ -91,20 +89,12 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
 
 
 def _show(job: str, plan: Plan, folder: Path, written: Iterable[str], currency: str) -> None:
-    from service.command_line.printing.summary import print_plan
-    from service.drawings.scene import scene
-    from service.drawings.subject import Subject
-    from service.drawings.terminal import PAGE, print_top_view
+    from service.command_line.printing.answer import print_answer
 
     asked = demo_question(job)
-    weldment = asked.request.weldment
-    print(printable(f"{weldment.name}: {len(weldment.parts)} parts, {len(weldment.welds)} welds, {asked.request.quantity} off"))
-    if plan.alternatives:
-        print_top_view(
-            scene(Subject(plan.alternatives[0], asked.request, asked.stock, currency=currency)),
-            Console(width=line_width() or PAGE),
-        )
-    print_plan(plan, currency)
+    if not plan.alternatives:
+        print_wrapped(printable(asked.request.weldment.name))
+    print_answer(plan, asked.request, asked.stock, currency)
     print_wrapped("written: " + ", ".join(str(folder / name) for name in written), "  ")
     if plan.alternatives:
         plan_file, shelf_file = folder / f"{job}.plan.json", folder / "stock.json"
