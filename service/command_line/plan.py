@@ -79,9 +79,9 @@ def shown(answer: AnsweredQuestion, out: Path | None, quiet: bool, as_json: bool
     if as_json and out != STANDARD_OUTPUT:
         write_plan(STANDARD_OUTPUT, answer.plan)
     elif not quiet and out != STANDARD_OUTPUT:
-        from service.command_line.printing.answer import print_answer
+        from service.command_line.printing.answer import print_best
 
-        print_answer(answer.plan, answer.question.request, answer.question.stock, answer.currency)
+        print_best(answer.plan, answer.question.request, answer.question.stock, answer.currency)
     return DONE if answer.plan.alternatives else REFUSED
 
 

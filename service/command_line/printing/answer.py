@@ -1,4 +1,4 @@
-"""An answer in a terminal: its alternatives as drawings and lists, then all of them ranked, or why there is none.
+"""An answer in a terminal: alternatives as drawings and lists, then all of them ranked, or why there is none.
 
 Drawings are imported when there is something to draw: what plans begins without them.
 """
@@ -6,7 +6,7 @@ Drawings are imported when there is something to draw: what plans begins without
 from __future__ import annotations
 
 import sys
-from collections.abc import Collection
+from collections.abc import Sequence
 from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
@@ -15,31 +15,36 @@ from service.command_line.printing.summary import print_plan
 
 if TYPE_CHECKING:
     from inventory.stock import StockSnapshot
+    from service.drawings.subject import Subject
     from solver.plans import Plan
     from solver.request import Request
+    from solver.weldment import LengthUnit
 
 
-def print_answer(plan: Plan, request: Request, stock: StockSnapshot, currency: str, ranks: Collection[int] = (1,)) -> None:
-    """Print the alternatives of these ranks as drawings and lists, then the whole plan in words.
+def print_best(plan: Plan, request: Request, stock: StockSnapshot, currency: str) -> None:
+    """Print the cheapest alternative as drawing and lists, then the whole plan in words."""
+    drawn: list[Subject] = []
+    if plan.alternatives:
+        from service.drawings.subject import Subject
+
+        drawn.append(Subject(plan.alternatives[0], request, stock, currency=currency))
+    print_answer(plan, drawn, currency, request.weldment.units)
+
+
+def print_answer(plan: Plan, drawn: Sequence[Subject], currency: str, units: LengthUnit) -> None:
+    """Print these alternatives of a plan as drawings and lists, then the whole plan in words.
 
     What the terminal's encoding has no character for is escaped.
-
-    Raises
-    ------
-    KeyError
-        If an alternative names a table or an item the stock does not have.
     """
     if isinstance(sys.stdout, TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")
-    drawn = [one for one in plan.alternatives if one.rank in ranks]
     if drawn:
         from rich.console import Console
 
-        from service.drawings.subject import Subject
         from service.drawings.terminal import PAGE, print_setup
 
         console = Console(width=line_width() or PAGE)
         for one in drawn:
-            print_setup(Subject(one, request, stock, currency=currency), console)
+            print_setup(one, console)
             console.print()
-    print_plan(plan, currency, request.weldment.units, ranks)
+    print_plan(plan, currency, units, {one.alternative.rank for one in drawn})
