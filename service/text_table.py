@@ -57,6 +57,11 @@ def table_lines(columns: Sequence[Column], rows: Sequence[Sequence[str]], width:
         yield from _row_lines(columns, row, widths)
 
 
+def fits(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: int) -> bool:
+    """Return whether `table_lines` shows the rows side by side in so many characters, none of them stacked."""
+    return _widths(columns, rows, width) is not None
+
+
 def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: int | None) -> list[int] | None:
     """Return each column's width; None if the table does not fit."""
     whole = [max(map(len, cells)) for cells in zip([column.heading for column in columns], *rows, strict=True)]
@@ -106,8 +111,13 @@ def _row_lines(columns: Sequence[Column], cells: Sequence[str], widths: Sequence
         yield _GAP.join(placed).rstrip()
 
 
+def wrapped(text: str, width: int, indent: str = "") -> list[str]:
+    """Return a text folded between words, what goes on indented; a word that is wider than a line stays whole."""
+    return textwrap.wrap(text, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+
+
 def _wrapped(text: str, width: int) -> list[str]:
-    return textwrap.wrap(text, max(1, width), break_long_words=False, break_on_hyphens=False) if len(text) > width else [text]
+    return wrapped(text, max(1, width)) if len(text) > width else [text]
 
 
 def _stacked(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: int) -> Iterator[str]:

@@ -8,10 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.console import Console
-
 from service.command_line.exit_code import read_from
-from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, line_width, note, print_wrapped
+from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, note, print_wrapped
 from service.command_line.printing.progress_line import ProgressLine
 from service.demo import MAIN_JOB, job_document, job_names, stock_document
 from service.files import laid_out, write_bytes
@@ -72,39 +70,30 @@ def demo_question(job: str) -> Question:
 
 def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str, bytes]:
     """Write request, stock, plan and every drawing; return them by file name."""
+    from service.command_line.finished_plan import identity_of
     from service.documents import plan_document
-    from service.drawings.formats import FORMATS
     from service.drawings.subject import Subject
+    from service.drawings.wanted_format import offered
 
     asked = demo_question(job)
-    written = {
-        f"{job}.request.json": job_document(job),
-        "stock.json": stock_document(),
-        f"{job}.plan.json": (laid_out(plan_document(plan)) + "\n").encode(),
-    }
+    request, document = job_document(job), (laid_out(plan_document(plan)) + "\n").encode()
+    written = {f"{job}.request.json": request, "stock.json": stock_document(), f"{job}.plan.json": document}
     if plan.alternatives:
-        best = Subject(plan.alternatives[0], asked.request, asked.stock, currency=currency)
-        written |= {f"{job}{each.suffix}": each.content(best) for each in FORMATS.values()}
+        identity = identity_of(request, document, plan)
+        best = Subject(plan.alternatives[0], asked.request, asked.stock, identity, currency)
+        written |= {f"{job}{each.suffix}": each.content(best) for each in offered().values()}
     for name, content in written.items():
         write_bytes(folder / name, content)
     return written
 
 
 def _show(job: str, plan: Plan, folder: Path, written: Iterable[str], currency: str) -> None:
-    from service.command_line.printing.summary import print_plan
-    from service.drawings.scene import scene
-    from service.drawings.subject import Subject
-    from service.drawings.terminal import PAGE, print_top_view
+    from service.command_line.printing.answer import print_best
 
     asked = demo_question(job)
-    weldment = asked.request.weldment
-    print(printable(f"{weldment.name}: {len(weldment.parts)} parts, {len(weldment.welds)} welds, {asked.request.quantity} off"))
-    if plan.alternatives:
-        print_top_view(
-            scene(Subject(plan.alternatives[0], asked.request, asked.stock, currency=currency)),
-            Console(width=line_width() or PAGE),
-        )
-    print_plan(plan, currency)
+    if not plan.alternatives:
+        print_wrapped(printable(asked.request.weldment.name))
+    print_best(plan, asked.request, asked.stock, currency)
     print_wrapped("written: " + ", ".join(str(folder / name) for name in written), "  ")
     if plan.alternatives:
         plan_file, shelf_file = folder / f"{job}.plan.json", folder / "stock.json"

@@ -33,6 +33,7 @@ def _print_version(asked: bool) -> None:
 RequestFile = Annotated[
     Path, typer.Argument(metavar="REQUEST", help="Request document (holdwright.request/1), or - for standard input.")
 ]
+PlanFile = Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document (holdwright.plan/1) made for that request.")]
 StockFile = Annotated[Path | None, typer.Option("--stock", metavar="FILE", help="Stock file with tables, items and counts.")]
 StoreUrl = Annotated[
     str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")
@@ -120,7 +121,7 @@ def replan(
 @app.command()
 def check(
     request: RequestFile,
-    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document (holdwright.plan/1).")],
+    plan: PlanFile,
     stock: StockFile = None,
     db: StoreUrl = None,
     everything: Annotated[bool, typer.Option("--all", help="List passed findings too.")] = False,
@@ -137,9 +138,54 @@ def check(
 
 
 @app.command()
+def show(
+    request: RequestFile,
+    plan: PlanFile,
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    rank: Annotated[int, typer.Option("--rank", metavar="N", help="Which of the plan's alternatives.")] = 1,
+    everything: Annotated[bool, typer.Option("--all", help="Every alternative, one after another.")] = False,
+) -> None:
+    """Show a plan again: drawing, pieces, kit, load order.
+
+    What `plan` printed, from the documents alone. Exit code 1 if the plan has no alternatives: then it says why.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.show import show_plan
+
+    raise typer.Exit(run(lambda: show_plan(request, plan, stock, db, rank, everything)))
+
+
+@app.command()
+def sheet(
+    request: RequestFile,
+    plan: PlanFile,
+    out: Annotated[
+        Path, typer.Option("--out", "-o", metavar="FILE", help="Write the sheet here; - for standard output, with --format.")
+    ],
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    rank: Annotated[int, typer.Option("--rank", metavar="N", help="Which of the plan's alternatives.")] = 1,
+    format: Annotated[
+        str | None, typer.Option("--format", metavar="NAME", help="Format by name [default: by the ending of FILE].")
+    ] = None,
+    paper: Annotated[str, typer.Option("--paper", metavar="NAME", help="Paper it is printed on: a4 or letter.")] = "a4",
+) -> None:
+    """Write a plan's alternative as a drawing or a sheet.
+
+    The ending of FILE says which format; one that is not known is refused with all there are. Exit code 1 if the plan has no
+    alternatives: then it says why.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.sheet import write_sheet
+
+    raise typer.Exit(run(lambda: write_sheet(request, plan, stock, db, rank, out, format, paper)))
+
+
+@app.command()
 def why(
     request: RequestFile,
-    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document (holdwright.plan/1) made for that request.")],
+    plan: PlanFile,
     pin: Annotated[
         list[str] | None,
         typer.Option("--pin", metavar="PIECE", help="A piece it must contain, such as part=rail,item=square-60,as=side."),

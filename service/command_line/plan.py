@@ -1,4 +1,4 @@
-"""`holdwright plan`: read, solve in a watched child, write the document, print the ranked alternatives.
+"""`holdwright plan`: read, solve in a watched child, write the document, draw the cheapest, rank all.
 
 What reads the question is imported when the child is under way: it loads the solver meanwhile.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,30 +44,45 @@ def plan_request(
 
         return Question(*read_question(content, request, stock, db), workers or cores(), ledgers)
 
-    answer, currency = answered(question, cache, quiet)
+    answer = answered(question, cache, quiet)
     if out is not None:
-        write_plan(out, answer)
-    return shown(answer, currency, out, quiet, as_json)
+        write_plan(out, answer.plan)
+    return shown(answer, out, quiet, as_json)
 
 
-def answered(question: Callable[[LedgerFiles | None], Question], cache: bool, quiet: bool) -> tuple[Plan, str]:
-    """Read a question while a child loads the solver and have it solved; return the plan and the shop's currency."""
+@dataclass(frozen=True, slots=True)
+class AnsweredQuestion:
+    """A plan, the question it answers and the shop's currency."""
+
+    plan: Plan
+    question: Question
+    currency: str
+
+
+def answered(read: Callable[[LedgerFiles | None], Question], cache: bool, quiet: bool) -> AnsweredQuestion:
+    """Read a question while a child loads the solver, and have it solved."""
     with read_from("settings"):
         settings = Settings.read()
     ledgers = LedgerFiles.of(settings) if cache else None
+    put: list[Question] = []
+
+    def question() -> Question:
+        put.append(read(ledgers))
+        return put[0]
+
     with ProgressLine(settings.currency, quiet) as line:
-        return watched(lambda: question(ledgers), line.hear, line.tick), settings.currency
+        return AnsweredQuestion(watched(question, line.hear, line.tick), put[0], settings.currency)
 
 
-def shown(answer: Plan, currency: str, out: Path | None, quiet: bool, as_json: bool) -> int:
+def shown(answer: AnsweredQuestion, out: Path | None, quiet: bool, as_json: bool) -> int:
     """Print a plan as JSON or in words, unless the document itself goes to standard output; return the exit code."""
     if as_json and out != STANDARD_OUTPUT:
-        write_plan(STANDARD_OUTPUT, answer)
+        write_plan(STANDARD_OUTPUT, answer.plan)
     elif not quiet and out != STANDARD_OUTPUT:
-        from service.command_line.printing.summary import print_plan
+        from service.command_line.printing.answer import print_best
 
-        print_plan(answer, currency)
-    return DONE if answer.alternatives else REFUSED
+        print_best(answer.plan, answer.question.request, answer.question.stock, answer.currency)
+    return DONE if answer.plan.alternatives else REFUSED
 
 
 def refuse_unwritable(out: Path) -> None:

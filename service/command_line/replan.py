@@ -51,12 +51,12 @@ def replan_request(
         again.update(_asked_again(asked, request, stands, plan, changed))
         return Question(*read_question(again, request, stock, db), workers or cores(), ledgers)
 
-    answer, currency = answered(question, cache, quiet)
+    answer = answered(question, cache, quiet)
     if out is not None:
-        write_plan(out, answer)
+        write_plan(out, answer.plan)
     if question_out is not None:
         write_text(question_out, laid_out(again) + "\n")
-    code = shown(answer, currency, out, quiet, as_json)
+    code = shown(answer, out, quiet, as_json)
     if db is not None and not quiet and not as_json and out != STANDARD_OUTPUT:
         for item, count in again["without"].get("broken", {}).items():
             note(f"to take what is broken out of service: holdwright stock break {item} {count} --db {db}")

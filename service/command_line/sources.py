@@ -14,7 +14,11 @@ from typing import TYPE_CHECKING, Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.command_line.exit_code import read_from
+from service.command_line.printing.console import read_input
 from service.documents import read_request
+from service.documents.reading.text import read_text
+from service.errors import InvalidSource
+from service.files import LARGEST_FILE
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock, chosen_stock, opened
 from solver.plans import Alternative
@@ -75,6 +79,35 @@ def read_question(
     with read_from(source):
         free = source.snapshot(request.needed) if request.needed else shelf
     return request, free, tuple(str(warning) for warning in warnings)
+
+
+def read_pair(request: Path, plan: Path, usage: str) -> tuple[bytes, bytes]:
+    """Return the bytes of a request file and of its plan file.
+
+    Every field of a plan would be at fault as a request: files in the wrong order are named, with what was to be given (`usage`).
+
+    Raises
+    ------
+    InvalidSource
+        A file cannot be read, or the two are swapped.
+    """
+    with read_from(request):
+        asked = read_input(request)
+    with read_from(plan):
+        answered = read_input(plan)
+    if (_kind(asked), _kind(answered)) == ("plan", "request"):
+        raise InvalidSource(request, [Fault("", "the first file is a plan, the second a request: swap them", usage)])
+    return asked, answered
+
+
+def _kind(raw: bytes) -> str | None:
+    """Return what a document says it is; None where it cannot be read or does not say."""
+    try:
+        values = read_text(raw, LARGEST_FILE).values
+    except InvalidDocument:
+        return None
+    named = values.get("format") if isinstance(values, dict) else None
+    return named.removeprefix("holdwright.").removesuffix("/1") if isinstance(named, str) else None
 
 
 def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:

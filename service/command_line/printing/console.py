@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import sys
-import textwrap
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -13,7 +12,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from service.files import LARGEST_FILE, read_bytes
 from service.text import printable
-from service.text_table import Column, table_lines
+from service.text_table import Column, table_lines, wrapped
 
 DONE, REFUSED, BAD_INPUT = 0, 1, 2
 """Exit codes: done; no plan, a failed check or refused as things stand; bad input or a store that cannot be used."""
@@ -74,12 +73,7 @@ def line_width() -> int | None:
 def print_wrapped(text: str, indent: str = "") -> None:
     """Print a text on standard output, folded between words; what goes on is indented."""
     width = line_width()
-    lines = (
-        [text]
-        if width is None
-        else textwrap.wrap(text, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
-    )
-    print("\n".join(lines))
+    print("\n".join([text] if width is None else wrapped(text, width, indent)))
 
 
 def print_json(document: Any) -> None:

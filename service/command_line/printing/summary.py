@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Collection, Sequence
+from typing import TYPE_CHECKING, Any
 
 from service.command_line.printing.console import print_table, print_wrapped
 from service.command_line.printing.progress_line import above_cheapest
 from service.steps import CHANGE_COLUMNS, STANDS, cautions, change_rows
 from service.text import money, printable
 from service.text_table import Column
-from solver.plans import Alternative, LeftOut, Omission, Plan, Purchase, Refused, Relaxation, Repair
+from solver.plans import Alternative, LeftOut, Omission, Plan, Purchase, Relaxation, Repair
+
+if TYPE_CHECKING:
+    from solver.weldment import LengthUnit
 
 CAUTION = (
     "Advice for a competent person: the usual cautions of welding, clamping and lifting apply, "
@@ -20,10 +23,10 @@ _PRICE_LINES = ("total", "setup", "cycle", "tie_up", "shortage", "weights")
 _INDENT = "      "
 
 
-def print_plan(plan: Plan, currency: str = "") -> None:
+def print_plan(plan: Plan, currency: str = "", units: LengthUnit = "mm", ranks: Collection[int] = (1,)) -> None:
     """Print the status in words, then the alternatives, with what a hand must hold or not lift alone, or why there is none.
 
-    In a re-plan the steps from what stands to the first alternative follow.
+    In a re-plan the steps from what stands to the alternatives of `ranks` follow, settings in `units`.
     """
     print_wrapped(standing(plan), _INDENT)
     if plan.alternatives:
@@ -33,9 +36,10 @@ def print_plan(plan: Plan, currency: str = "") -> None:
             print_wrapped(printable(said), _INDENT)
             for caution in cautions(one):
                 print_wrapped(printable(f"{_INDENT}{caution}"), _INDENT)
-        if (changes := plan.alternatives[0].changes) is not None:
-            print_table(CHANGE_COLUMNS, change_rows(changes), STANDS)
-    for line in () if plan.refused is None else _refusal(plan.refused, currency):
+        for one in plan.alternatives:
+            if one.changes is not None and one.rank in ranks:
+                print_table(CHANGE_COLUMNS, change_rows(one.changes, units), STANDS)
+    for line in refusal_lines(plan, currency):
         print_wrapped(printable(line), _INDENT)
     for left in plan.left_out:
         print_wrapped(printable(f"not tried: {left.text}{_at_stake(left, plan.alternatives, currency)}"), _INDENT)
@@ -95,9 +99,12 @@ def _lie(one: Alternative) -> str:
     return f"{one.down} {one.turn:g}°"
 
 
-def _refusal(refused: Refused, currency: str) -> list[str]:
-    lines = [f"because: {reason.text}  [{reason.rule}, {reason.subject}]" for reason in refused.because]
-    for repair in refused.would_help:
+def refusal_lines(plan: Plan, currency: str) -> list[str]:
+    """Return a line a reason why there is no plan, and one a repair that helps; none if there is a plan."""
+    if plan.refused is None:
+        return []
+    lines = [f"because: {reason.text}  [{reason.rule}, {reason.subject}]" for reason in plan.refused.because]
+    for repair in plan.refused.would_help:
         then = money(repair.plan.cost.total_cents, currency)
         lines.append(f"would help: {_change(repair, currency)}: then {then} in all")
     return lines

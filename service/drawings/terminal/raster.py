@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-import io
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from rich.console import Console
 from rich.text import Text
 
 from inventory.shapes import Point2
 from inventory.tables import hole_label
-from service.drawings.legend import by_number
 from service.drawings.projection import Silhouette
-from service.drawings.scene import DrawnPiece, Scene, scene
-from service.drawings.subject import Subject
-from service.steps import CHANGE_COLUMNS, change_rows
+from service.drawings.scene import Scene
 from service.text import printable
-from service.text_table import Column, table_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,48 +41,15 @@ _STYLES = {
     "id": "bold reverse",
     "": "dim",
 }
-_PIECES = (
-    *map(Column, ("piece", "item", "where")),
-    Column("turn", right=True),
-    Column("set", right=True),
-    Column("does", wraps=True),
-    Column("what it is", wraps=True),
-)
 _GUTTER = 4
 _TALLEST = 45
-PAGE = 120
+_ROUNDED = 2
+"""So many cells the window may gain as its edges are rounded to whole cells."""
 
 
-def print_top_view(scene: Scene, console: Console) -> None:
-    """Print the top view, the list of pieces and the load steps, in plain ASCII where the terminal takes no more.
-
-    In a re-plan the steps from what stands follow.
-    """
-    glyphs = FINE if "utf" in (console.encoding or "").lower() else PLAIN
-    for line in _lines(scene, glyphs, max(40, console.width - _GUTTER - 1)):
-        console.print(line, no_wrap=True, overflow="crop", crop=False)
-    console.print(_legend(glyphs))
-    for row in table_lines(_PIECES, [_row(piece) for piece in sorted(scene.pieces, key=by_number)], console.width):
-        console.print(Text(row), no_wrap=True, overflow="ignore", crop=False)
-    for step in scene.load:
-        console.print(Text(printable(step)), overflow="fold")
-    if scene.changes:
-        rows = [[printable(cell) for cell in row] for row in change_rows(scene.changes)]
-        for told in table_lines(CHANGE_COLUMNS, rows, console.width):
-            console.print(Text(told), no_wrap=True, overflow="ignore", crop=False)
-
-
-def as_text(subject: Subject) -> str:
-    """Return the top view and the list of pieces as plain text, 120 characters wide."""
-    page = io.StringIO()
-    drawn = scene(subject)
-    print_top_view(drawn, Console(file=page, width=PAGE, color_system=None, force_terminal=False))
-    return page.getvalue()
-
-
-def _lines(scene: Scene, glyphs: Glyphs, columns: int) -> Iterator[Text]:
-    """Yield the drawing from the far edge to the near one, then the column letters."""
-    raster = _Raster(scene, columns)
+def top_view_lines(scene: Scene, glyphs: Glyphs, width: int) -> Iterator[Text]:
+    """Yield the drawing from the far edge to the near one, then the column letters, in lines of so many characters at most."""
+    raster = _Raster(scene, max(40, width - _GUTTER))
     cells = raster.filled(scene, glyphs)
     labels = raster.row_labels()
     for row in range(raster.high - 1, -1, -1):
@@ -102,17 +64,28 @@ def _lines(scene: Scene, glyphs: Glyphs, columns: int) -> Iterator[Text]:
     yield Text(" " * _GUTTER + "".join(letters[: raster.wide]), style="dim")
 
 
+def key_line(glyphs: Glyphs) -> Text:
+    """Return what the characters of the drawing stand for, in one line."""
+    words = Text(" " * _GUTTER)
+    for style in ("part", "locator", "clamp", "carrier", "weld"):
+        words.append(getattr(glyphs, style) * 2, style=_STYLES[style])
+        words.append(f" {style}   ")
+    words.append(f"{glyphs.hole} hole   {glyphs.blocked} blocked", style="dim")
+    return words
+
+
 class _Raster:
     """The window as character cells, twice as high as wide, so that the drawing keeps its proportions.
 
-    Cells are laid so that holes fall on cell centres: a whole number of cells to the pitch.
+    Cells are laid so that holes fall on cell centres: a whole number of cells to the pitch, or, where a wide table leaves less
+    than a cell to a hole, of pitches to the cell.
     """
 
     def __init__(self, scene: Scene, columns: int) -> None:
         table, (x0, y0, x1, y1) = scene.table, scene.window
-        fitting = min(columns * table.pitch / (x1 - x0), 2 * _TALLEST * table.pitch / (y1 - y0))
-        per_pitch = max(1, min(6, int(fitting) // 2 * 2))
-        self.across, self.up = table.pitch / per_pitch, 2 * table.pitch / per_pitch
+        fitting = min((columns - _ROUNDED) * table.pitch / (x1 - x0), 2 * _TALLEST * table.pitch / (y1 - y0))
+        self.across = table.pitch / min(6, int(fitting) // 2 * 2 or 1) if fitting >= 1 else table.pitch * math.ceil(1 / fitting)
+        self.up = 2 * self.across
         self.left = table.first[0] + self.across * round((x0 - table.first[0]) / self.across)
         self.low = table.first[1] + self.up * round((y0 - table.first[1]) / self.up)
         self.wide, self.high = round((x1 - self.left) / self.across) + 1, round((y1 - self.low) / self.up) + 1
@@ -192,19 +165,3 @@ def _along(path: Iterable[Point2], step: float) -> Iterator[Point2]:
         for k in range(pieces + 1):
             x, y = a + (b - a) * k / pieces
             yield float(x), float(y)
-
-
-def _legend(glyphs: Glyphs) -> Text:
-    words = Text(" " * _GUTTER)
-    for style in ("part", "locator", "clamp", "carrier", "weld"):
-        words.append(getattr(glyphs, style) * 2, style=_STYLES[style])
-        words.append(f" {style}   ")
-    words.append(f"{glyphs.hole} hole   {glyphs.blocked} blocked", style="dim")
-    return words
-
-
-def _row(piece: DrawnPiece) -> list[str]:
-    """Return a piece with its hole, turn, setting and duty, as a fitter sets it."""
-    setting = "" if piece.setting_mm is None else f"{piece.setting_mm:g} mm"
-    cells = (piece.id, piece.item, piece.place, f"{piece.turn:g}", setting, piece.duty, piece.name)
-    return [printable(cell) for cell in cells]

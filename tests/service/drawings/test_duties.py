@@ -1,0 +1,37 @@
+"""What a piece does is said with the face at which it does it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from service.drawings.duties import duties
+from tests.service.drawings.example import alternative, stock
+
+
+def test_every_piece_says_what_it_does_at_which_face() -> None:
+    assert duties(alternative(), stock()) == {
+        "p1": "side of bar-1, its side:0",
+        "p2": "side of bar-1, its side:0",
+        "p3": "end of bar-1, its side:0",
+        "p4": "clamps bar-1, its side:0",
+        "p5": "carries p10",
+        "p10": "side of bar-1, its side:0",
+    }
+
+
+def test_two_roles_and_two_faces_of_a_part_are_said_together() -> None:
+    first, *others = alternative().placements
+    low = replace(first.contacts[0], face="start")
+    vee = replace(first, locates=(("bar-1", "support"), ("bar-1", "side")), contacts=(*first.contacts, low, low))
+    other = replace(others[0], contacts=(*others[0].contacts, replace(low, part="bar-2")))
+    found = duties(replace(alternative(), placements=(vee, other, *others[1:])), stock())
+    assert found["p1"] == "support and side of bar-1, its side:0 and start"
+    assert found["p2"] == "side of bar-1, its side:0; touches bar-2, its start"
+
+
+def test_an_item_the_stock_does_not_know_is_refused() -> None:
+    first, *others = alternative().placements
+    with pytest.raises(KeyError, match="unheard-of"):
+        duties(replace(alternative(), placements=(replace(first, item="unheard-of"), *others)), stock())
