@@ -1,0 +1,102 @@
+"""The tolerances a weldment asks for, as readings: from a face of the part it is relative to, or from the table, to the point."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.checks.rules.locating_error import toleranced
+from solver.checks.scene.faces import Face, RoundFace, faces
+from solver.checks.scene.scene import UP, Scene
+from solver.checks.tolerances import LEVEL, TOUCH
+from solver.first_article.face_words import face_words, look
+from solver.first_article.measures import ArticleMeasure
+from solver.first_article.prediction import worst_and_rss
+from solver.first_article.reach import FinishedWeldment, looks
+from solver.standards.iso13920 import LEAST_MM
+from solver.weldment import RESERVED, Tolerance
+
+AS_ASKED = "as asked"
+Reference = tuple[str, Array]
+"""What a tape starts from, in words, and a point of it, (3,)."""
+
+
+def asked_tolerances(finished: FinishedWeldment) -> Iterator[ArticleMeasure]:
+    """Yield every tolerance of the weldment; its predicted error is the one by which the plan was judged."""
+    scene = finished.scene
+    errors: list[Array | None] = [None] * len(scene.request.weldment.tolerances)
+    if finished.motions is not None:
+        errors = [error for _, error in toleranced(scene, finished.motions)]
+    for tolerance, error in zip(scene.request.weldment.tolerances, errors, strict=True):
+        point, direction = scene.points(tolerance.point), scene.vector(tolerance.direction)
+        own = _face_at(scene, tolerance.part, point, direction)
+        on = f"on {own[0]}" if own else f"of {tolerance.part}"
+        outward = own[1] if own else np.zeros(3)
+        reference = (
+            _of_table(scene, direction) if tolerance.relative_to is None else _of_part(finished, tolerance, point, outward)
+        )
+        words, start = reference
+        target = f"the point asked for {on}"
+        yield ArticleMeasure(
+            "asked", f"from {words} to {target}", "tape",
+            (finished.point(tolerance.relative_to or RESERVED, words, start), finished.point(tolerance.part, target, point)),
+            round(abs(float((point - start) @ direction)), 3), tolerance.plus_minus, AS_ASKED, *worst_and_rss(error),
+        )  # fmt: skip
+
+
+def _face_at(scene: Scene, part: str, point: Array, direction: Array) -> tuple[str, Array] | None:
+    """Return the words and the outward normal of the face on which a point lies, rather one that looks along the direction."""
+    known = scene.parts[part]
+    found = []
+    for shape in faces(known):
+        normal = _normal(shape, point)
+        if normal is not None and not shape.label.startswith("cutout:"):
+            found.append((face_words(known.part, shape.label, normal), normal))
+    return min(found, key=lambda each: -round(abs(float(each[1] @ direction)), 6), default=None)
+
+
+def _normal(shape: Face | RoundFace, point: Array) -> Array | None:
+    """Return the outward normal of a face at a point, None if the point is not on it."""
+    if isinstance(shape, RoundFace):
+        away = point - shape.origin
+        radial = away - float(away @ shape.axis) * shape.axis
+        normal = radial / max(float(np.linalg.norm(radial)), 1e-9)
+    else:
+        normal = shape.normal
+    return normal if shape.excess(point[None], -normal) < TOUCH else None
+
+
+def _of_part(finished: FinishedWeldment, tolerance: Tolerance, point: Array, outward: Array) -> Reference:
+    """Return the face to start from: over all if the point's own face looks away, else the nearest; a corner if there is no face."""
+    scene = finished.scene
+    assert tolerance.relative_to is not None
+    direction = scene.vector(tolerance.direction)
+    both = [face for sign in (1, -1) for face in finished.looking(tolerance.relative_to, sign * direction)]
+    across = [(abs(float((point @ face.normal) - face.height)), face) for face in both]
+    across = [each for each in across if each[0] >= LEAST_MM]
+    facing = [
+        each for each in across if float(each[1].normal @ outward) < -0.5 and float(point @ each[1].normal) < each[1].height
+    ]
+    if facing:
+        _, face = max(facing, key=lambda each: round(each[0], 3))
+    elif across:
+        _, face = min(across, key=lambda each: round(each[0], 3))
+    else:
+        corners = scene.parts[tolerance.relative_to].block.corners
+        return f"the outermost corner of {tolerance.relative_to}", corners[int(np.argmin(np.round(corners @ direction, 3)))]
+    beside = np.linalg.norm(face.spots - point - ((face.spots - point) @ direction)[:, None] * direction, axis=1)
+    return face.words, face.spots[int(np.argmin(np.round(beside, 3)))]
+
+
+def _of_table(scene: Scene, direction: Array) -> Reference:
+    """Return the table's top or the edge from which a direction leads away; its outermost corner if that is slanted."""
+    origin = np.zeros(3)
+    if abs(float(direction @ UP)) > 1 - LEVEL:
+        return "the top of the table", origin
+    level = np.abs(direction) > LEVEL
+    if level.sum() == 1:
+        return f"the {look(-np.abs(direction))} edge of the table", origin
+    corners = np.column_stack([scene.slab_outline, np.zeros(4)])
+    return "the outermost corner of the table", corners[int(np.argmin(np.round(corners @ direction, 3)))]
