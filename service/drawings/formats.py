@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from service.drawings import terminal, top_view
+from service.drawings import drawing, setup_sheet, terminal
 from service.drawings.subject import Subject
 
 
@@ -37,7 +37,9 @@ class Format:
 FORMATS: Mapping[str, Format] = {
     each.name: each
     for each in (
-        Format("svg", "image/svg+xml", ".svg", top_view.as_svg),
+        Format("pdf", "application/pdf", ".pdf", setup_sheet.as_pdf),
+        Format("html", "text/html; charset=utf-8", ".html", setup_sheet.as_html),
+        Format("svg", "image/svg+xml", ".svg", drawing.as_svg),
         Format("txt", "text/plain; charset=utf-8", ".txt", terminal.as_text),
     )
 }

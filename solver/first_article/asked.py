@@ -14,7 +14,7 @@ from solver.checks.tolerances import LEVEL, TOUCH
 from solver.first_article.face_words import face_words, look
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.prediction import worst_and_rss
-from solver.first_article.reach import FinishedWeldment, looks
+from solver.first_article.reach import FinishedWeldment
 from solver.standards.iso13920 import LEAST_MM
 from solver.weldment import RESERVED, Tolerance
 

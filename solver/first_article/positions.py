@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from inventory.shapes import Array
 from solver.checks.scene.scene import SetPart
 from solver.first_article.measures import ArticleMeasure

@@ -1,10 +1,13 @@
-"""Places for labels: none over another, none over what must be seen, none off the paper, each as near as can be to what it names.
+"""Places for labels: none over another, over what must be seen or off the paper, each as near as can be to what it names.
 
-Every label has a finite list of places: those its owner proposes, then rings of places further and further from its foot. Labels with
-the fewest free places choose first, each the cheapest place left; then all choose again, in turn, until nobody gains. What a place
-costs: its distance, the ink it covers, leaders it crosses. A label that finds no free place is left for the owner to put elsewhere.
-Source of the method: discrete candidates with greedy choice and local improvement, Christensen, Marks & Shieber, An empirical study of
-algorithms for point-feature label placement, ACM Transactions on Graphics 14 (1995), 203-232; rings and weights are our own.
+Every label has a finite list of places: those its owner proposes, then rings of places further and further from its foot.
+Labels with the fewest free places choose first, each the cheapest place left; then all choose again, in turn, until nobody
+gains. What a place costs: its distance, the ink it covers, leaders it crosses. A label that finds no free place is left for
+the owner to put elsewhere.
+
+Source of the method: discrete candidates with greedy choice and local improvement, Christensen, Marks & Shieber, An
+empirical study of algorithms for point-feature label placement, ACM Transactions on Graphics 14 (1995), 203-232; rings and
+weights are our own.
 """
 
 from __future__ import annotations
@@ -221,7 +224,7 @@ def _covered(boxes: Array, ink: Array) -> Array:
 
 
 def _legs(boxes: Array, label: Label) -> Array:
-    """Return each place's leader, from the nearest point of its box to its foot: rows x0, y0, x1, y1; proposed places need none."""
+    """Return each place's leader, from the nearest point of its box to its foot: x0, y0, x1, y1; proposed places need none."""
     near = np.clip(np.array(label.foot), boxes[:, :2], boxes[:, 2:])
     feet = np.broadcast_to(np.array(label.foot), near.shape).copy()
     feet[: len(label.proposed)] = near[: len(label.proposed)]
@@ -260,8 +263,8 @@ def _legs_cross(a: Array, b: Array) -> Array:
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
     """Return places on a line as near as can be to the wanted ones, in their order, at least a gap apart, between two ends.
 
-    Least squares with the order kept: pool adjacent violators (Ayer et al., Annals of Mathematical Statistics 26, 1955). Where there
-    is not room for all between the ends, they stand a gap apart around the middle.
+    Least squares with the order kept: pool adjacent violators (Ayer et al., Annals of Mathematical Statistics 26, 1955).
+    Where there is not room for all between the ends, they stand a gap apart around the middle.
 
     Parameters
     ----------

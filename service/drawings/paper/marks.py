@@ -114,7 +114,7 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Marks that belong together, with an id and a title for whoever points at them; nothing shows outside `clip` if it is given."""
+    """Marks that belong together, with an id and a title for whoever points at them; nothing shows outside `clip`, if given."""
 
     marks: tuple[Mark, ...]
     id: str

@@ -30,6 +30,12 @@ SHADES = {
 }
 """Faces in the light and in the dark, of bodies drawn in space."""
 
+_FACES = "\n".join(
+    f".{purpose}-{shade}{{fill:{colour}}}.smooth.{purpose}-{shade}{{stroke:{colour}}}"
+    for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"))
+    for shade, colour in (("lit", SHADES[f"{name}_lit"]), ("dim", COLOURS[name]), ("dark", SHADES[f"{name}_dark"]))
+)
+
 STYLE = (
     Template("""
 text{font-family:"$family","Verdana","Arial",sans-serif;fill:$ink}
@@ -50,18 +56,16 @@ text{font-family:"$family","Verdana","Arial",sans-serif;fill:$ink}
 .vee{fill:none;stroke:$paper;stroke-width:1}.vee-line{fill:none;stroke:$ink;stroke-width:.5}
 .tip{fill:$paper;stroke:$umber;stroke-width:.45}.dot{fill:$umber}.push{fill:none;stroke:$umber;stroke-width:.35}.push-head{fill:$umber}
 .tag{fill:$paper;stroke:$ink;stroke-width:.18}.leader{fill:none;stroke:$ink;stroke-width:.13}.foot{fill:$ink}
-.weld-words{fill:$madder}.quiet{fill:$slate}.plate-words{fill:$ink;font-style:italic}
+.weld-words{fill:$madder}.quiet{fill:$slate}.plate-words{fill:$ink}
 .halo{fill:$paper;fill-opacity:.8}
 .witness{stroke:$slate;stroke-width:.13;fill:none}.size{stroke:$slate;stroke-width:.18;fill:none}.size-head{fill:$slate}
 .ring{fill:none;stroke:$ink;stroke-width:.25;stroke-dasharray:2 .8 .4 .8}
 .rule{stroke:$slate;stroke-width:.18;fill:none}.bar{fill:$ink}.bar-light{fill:$paper;stroke:$ink;stroke-width:.18}
 .face{stroke:$ink;stroke-width:.15;stroke-linejoin:round}
-.smooth{stroke:none}.ground{fill:$plate;stroke:$slate;stroke-width:.18}
-.locator-lit{fill:$petrol_lit}.locator-dim{fill:$petrol}.locator-dark{fill:$petrol_dark}
-.clamp-lit{fill:$ochre_lit}.clamp-dim{fill:$ochre}.clamp-dark{fill:$ochre_dark}
-.carrier-lit{fill:$sand_lit}.carrier-dim{fill:$sand}.carrier-dark{fill:$sand_dark}
+.smooth{stroke-width:.12}.ground{fill:$plate;stroke:$slate;stroke-width:.18}
+$faces
 """)
-    .substitute(COLOURS, family=FAMILY, **SHADES)
+    .substitute(COLOURS, family=FAMILY, faces=_FACES)
     .strip()
 )
 """The one style sheet of every drawing."""

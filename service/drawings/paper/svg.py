@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from inventory.shapes import Point2
-from service.drawings.paper.marks import Disc, Group, Mark, Path, Picture, Words
+from service.drawings.paper.marks import Disc, Mark, Path, Picture, Words
 from service.drawings.paper.style import STYLE
 
 

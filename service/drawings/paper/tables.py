@@ -12,7 +12,7 @@ _LEAST_LAST = 30.0
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], wide_mm: float, top: float) -> tuple[list[Mark], float]:
-    """Return a table with its upper left corner at (0, top), and its lower edge, mm; no word is cut that is not wider than its column.
+    """Return a table with its upper left corner at (0, top), and its lower edge, mm.
 
     Parameters
     ----------

@@ -1,7 +1,8 @@
 """Marks of contacts, of V-blocks, of clamps and of the torch: our own, each told from the others by its shape alone.
 
-A filled triangle points into the part at a side point, an open one at an end point; a crossed square is a support; a ringed dot with
-an arrow is a clamp's tip and its push; an open chevron is a V-block; a thin arrow or a ringed dot beside a weld is the torch's side.
+A filled triangle points into the part at a side point, an open one at an end point; where one looks along the push both are
+discs. A crossed square is a support; a ringed dot with an arrow is a clamp's tip and its push; an open chevron is a V-block;
+a thin arrow or a ringed dot beside a weld is the torch's side.
 """
 
 from __future__ import annotations
@@ -45,8 +46,8 @@ def drawn_contact(mark: ContactMark, at: Point2, way: Point2) -> list[Mark]:
         return found if level is None else [*arrow(back(at, level, 2.6 * SIZE), back(at, level, 0.55 * SIZE), "push"), *found]
     if mark.vee and level is not None:
         return chevron(at, level)
-    if mark.mark in ("side", "end") and level is not None:
-        return [triangle(at, level, mark.mark)]
+    if mark.mark in ("side", "end"):
+        return [triangle(at, level, mark.mark) if level is not None else along_push(at, mark.mark)]
     return crossed_square(at)
 
 
@@ -59,6 +60,11 @@ def triangle(tip: Point2, way: Point2, style: str) -> Path:
         (foot[0] + way[1] * wing, foot[1] - way[0] * wing),
     )
     return Path((corners,), f"mark {style}")
+
+
+def along_push(at: Point2, style: str) -> Disc:
+    """Return the mark of a side or end point that is seen along its push."""
+    return Disc(at, 0.4 * SIZE, f"mark {style}")
 
 
 def chevron(at: Point2, way: Point2) -> list[Mark]:

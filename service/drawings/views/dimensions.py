@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from inventory.shapes import Point2
 from inventory.tables import Table, hole_label
@@ -17,8 +18,6 @@ from solver.weldment import LengthUnit
 
 ROW = 3.4
 """Height of a line of small figures, mm."""
-RULER = 16.0
-"""What a ruler takes beside a view, mm: lattice labels, steps between pieces, distances from A1."""
 OVERALL = 5.5
 """What an overall size takes beside a view, mm."""
 BAR_HIGH = 7.0
@@ -65,6 +64,16 @@ def rulers(scene: Scene, view: View, units: LengthUnit) -> Iterator[Mark]:
     yield from _beside(view, lattice(view, scene.table, 1), _used(rows, scene.table, 1), units)
 
 
+def ruler_room(scene: Scene) -> Point2:
+    """Return what the rulers take, mm: left of a view, and below it; lattice labels, steps between pieces, distances from A1."""
+    table = scene.table
+    wide, high = (
+        max(width_mm(figure(table.pitch * (count - 1), scene.units), SMALL), 8.0) for count in (table.columns, table.rows)
+    )
+    labels = width_mm(str(table.rows), SMALL, bold=True)
+    return high + labels + 4.8, 2 * ROW + wide + 2.6
+
+
 def _used(places: set[float], table: Table, axis: int) -> set[str]:
     """Return the labels of the columns or rows that pieces stand in."""
     steps = {round((place - table.first[axis]) / table.pitch) for place in places}
@@ -108,7 +117,7 @@ def _spread(ticks: Sequence[tuple[float, float]], low: float, high: float) -> li
 
 def _steps(ticks: Sequence[tuple[float, float]], y: float, units: LengthUnit) -> Iterator[Mark]:
     """Yield the steps between neighbouring used columns, where there is room for the figure between them."""
-    for (a, from_mm), (b, to_mm) in zip(ticks, ticks[1:], strict=False):
+    for (a, from_mm), (b, to_mm) in pairwise(ticks):
         words = figure(to_mm - from_mm, units)
         if width_mm(words, SMALL) + 2.0 < b - a:
             yield line((a, y + ROW / 2), (b, y + ROW / 2), style="size")

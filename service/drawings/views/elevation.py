@@ -17,7 +17,7 @@ from service.drawings.stacks import stacks
 from service.drawings.views.bodies import Body, bodies_of, drawn_bodies, shown
 from service.drawings.views.contact_marks import contact_marks, welds
 from service.drawings.views.dimensions import BAR_HIGH, ROW, heights, scale_bar
-from service.drawings.views.labelled import Wanted, labelled
+from service.drawings.views.labelled import Wanted, below_high, labelled, named_below
 from service.drawings.views.outlook import SIDES, Outlook, View, scale_for, window_around
 
 LEFT = 17.0
@@ -62,7 +62,8 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
         *contact_marks(scene, view, prefix),
     ]
     marks: list[Mark] = [Group(tuple(drawn), name_of(prefix, "view"), clip=view.frame)]
-    marks += labelled(scene, view, shown(bodies, view), (), what).marks
+    labels = labelled(scene, view, shown(bodies, view), (), what)
+    marks += labels.marks
     marks.append(Words(outlook.name, (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True))
     marks += heights(view, _heights(scene, int(view.frame.height / ROW)), scene.units)
     marks += _lattice(scene, view)
@@ -70,7 +71,8 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
     marks += scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2)
     words = f"View {outlook.name} of {scene.weldment}; figures at the left are heights above the table."
     wide = max(view.frame.right + 1.0, view.frame.left + 75.0)
-    return Picture(wide, bottom + BAR_HIGH, tuple(marks), f"{scene.weldment}: {outlook.name}", words)
+    rest = [*named_below(labels.homeless, view.frame.left, bottom + BAR_HIGH, wide)]
+    return Picture(wide, bottom + BAR_HIGH + below_high(rest), (*marks, *rest), f"{scene.weldment}: {outlook.name}", words)
 
 
 def _shows(scene: Scene, side: Outlook) -> tuple[int, int]:

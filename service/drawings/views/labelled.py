@@ -1,4 +1,4 @@
-"""The labels of a view: numbers of pieces with the heights they meet parts at, names of parts and welds, and who found no room."""
+"""The labels of a view: numbers of pieces with the heights they meet parts at, names of parts and welds; who found no room."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from inventory.shapes import Point2
 from service.drawings.paper.labels import Label, PlacedLabel, placed_labels
 from service.drawings.paper.lettering import LINE, NORMAL, SMALL, fitted, width_mm
 from service.drawings.paper.marks import Box, Disc, Group, Mark, Path, Words, line, name_of, rectangle
+from service.drawings.paper.tables import wrapped
 from service.drawings.scene import DrawnPiece, Scene
 from service.drawings.stacks import over_one_hole
 from service.drawings.views.bodies import Body, visible_spots
@@ -20,6 +21,7 @@ from service.text import figure
 
 CROWDED = 13.0
 """A label whose leader is longer, mm, shows that there is no room where it belongs."""
+UNMARKED = "not marked for want of room"
 _WIDEST_NAME = 30.0
 _PAD = 0.5
 
@@ -57,10 +59,11 @@ class LabelText:
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
-    """The labels of a view, and the ids of those there was no room for where they belong."""
+    """The labels of a view, the ids of those with no room where they belong, and what those say that have no place at all."""
 
     marks: tuple[Mark, ...]
     crowded: tuple[str, ...]
+    homeless: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +114,28 @@ def labelled(scene: Scene, view: View, bodies: Sequence[Body], kept_free: Sequen
     leaders: list[Mark] = []
     labels: list[Mark] = []
     crowded: list[str] = []
+    homeless: list[str] = []
     for (text, label), place in zip(wanted, placed, strict=True):
         if place is None or (place.away > CROWDED and text.framed):
             crowded += text.owners
-        if place is not None:
+        if place is None:
+            homeless.append(", ".join(words for words, _, _ in text.lines))
+        else:
             leaders += text.leader(place)
             labels.append(Group(tuple(text.drawn(place)), name_of(what.prefix, "label", label.key), " ".join(text.owners)))
-    return Labelled((*leaders, *labels), tuple(crowded))
+    return Labelled((*leaders, *labels), tuple(crowded), tuple(homeless))
+
+
+def named_below(homeless: Sequence[str], left: float, top: float, right: float) -> Iterator[Words]:
+    """Yield in lines below a view what has no room in it."""
+    if homeless:
+        said = wrapped(f"{UNMARKED}: " + "; ".join(homeless), SMALL, right - left)
+        yield from (Words(text, (left, top + (k + 1) * LINE * SMALL), "quiet", SMALL) for k, text in enumerate(said))
+
+
+def below_high(lines: Sequence[Words]) -> float:
+    """Return what lines below a view take, mm."""
+    return LINE * SMALL * (len(lines) + 0.4) if lines else 0.0
 
 
 def _of_pieces(scene: Scene, view: View, bodies: Sequence[Body], what: Wanted) -> Iterator[tuple[LabelText, Label]]:

@@ -1,7 +1,7 @@
 """A stack as it stands, in space: small pictures that show which way round each piece goes, and on which hole.
 
-Drawn from the front and above, a little from the left or right, whichever shows more of the faces that push; lengths along x, y and z
-are all true to one scale (orthographic axonometry). Faces are drawn from the furthest to the nearest.
+Drawn from the front and above, a little from the left or right, whichever shows more of the faces that push, without
+perspective (orthographic axonometry). Faces are drawn from the furthest to the nearest.
 """
 
 from __future__ import annotations
@@ -58,9 +58,8 @@ def stack_picture(scene: Scene, stack: Sequence[DrawnPiece], size_mm: Point2) ->
 
     prefix = f"stack-{stack[0].number}"
     marks: list[Mark] = [Group((placed(path),), name_of(prefix, k), title) for k, (path, title) in enumerate(ground)]
-    marks += [
-        Group((placed(path),), name_of(prefix, "face", k), title_of(piece)) for k, ((piece, _), path) in enumerate(zip(seen, flat, strict=True))
-    ]  # fmt: skip
+    for k, ((piece, _), path) in enumerate(zip(seen, flat, strict=True)):
+        marks.append(Group((placed(path),), name_of(prefix, "face", k), title_of(piece)))
     for tail, tip in pushes:
         (ax, ay), (bx, by) = ((x * scale + dx, y * scale + dy) for x, y in (tail, tip))
         marks += arrow((ax, ay), (bx, by), "push")

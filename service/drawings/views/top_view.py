@@ -14,16 +14,15 @@ from service.drawings.scene import Scene
 from service.drawings.views.bodies import Body, bodies_of, drawn_bodies, shown
 from service.drawings.views.contact_marks import contact_marks, inside, welds
 from service.drawings.views.crowds import Crowd, crowds
-from service.drawings.views.dimensions import BAR_HIGH, OVERALL, RULER, overall, rulers, scale_bar
-from service.drawings.views.labelled import Labelled, LabelText, Wanted, labelled
+from service.drawings.views.dimensions import BAR_HIGH, OVERALL, overall, ruler_room, rulers, scale_bar
+from service.drawings.views.labelled import Labelled, LabelText, Wanted, below_high, labelled, named_below
 from service.drawings.views.outlook import TOP, View, scale_for, window_around
 
-LEFT = 17.0
-"""What the rows' ruler takes left of the view, mm."""
 _CROSS = 0.9
 _DETAIL_GAP = 3.0
 _HEADING = 6.0
 _LEAST_WIDE = 75.0
+_ROUNDS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,35 +40,53 @@ def top_views(scene: Scene, room_mm: Point2) -> TopViews:
     """
     x0, y0, x1, y1 = scene.window
     window = window_around(((x0, y0), (x1, y1)), 0.0)
-    free = room_mm[0] - LEFT - OVERALL, room_mm[1] - OVERALL - RULER - BAR_HIGH
-    view = View(TOP, window, scale_for(window, free), (LEFT, OVERALL))
+    left, below = ruler_room(scene)
+    free = room_mm[0] - left - OVERALL, room_mm[1] - OVERALL - below - BAR_HIGH
+    view = View(TOP, window, scale_for(window, free), (left, OVERALL))
     bodies = bodies_of(scene, TOP)
-    what = Wanted("top")
-    first = _labelled(scene, view, bodies, what)
-    if first.crowded:
-        what = Wanted("top", heights=False)
-        first = _labelled(scene, view, bodies, what)
-    found = crowds(scene, view, first.crowded) if first.crowded else []
+    what, found = _arranged(scene, view, bodies)
     main = _picture(scene, view, bodies, found, what)
     return TopViews(main, tuple(_detail(scene, crowd, view, bodies, room_mm) for crowd in found))
 
 
+def _arranged(scene: Scene, view: View, bodies: Sequence[Body]) -> tuple[Wanted, list[Crowd]]:
+    """Return what is labelled in the main view and the crowds that are drawn larger, so that every label has its place."""
+    what = Wanted("top")
+    crowded = _labelled(scene, view, bodies, what).crowded
+    if not crowded:
+        return what, []
+    what = Wanted("top", heights=False)
+    crowded = _labelled(scene, view, bodies, what).crowded
+    found: list[Crowd] = []
+    for _ in range(_ROUNDS):
+        if not crowded:
+            break
+        found = crowds(scene, view, (*(id for crowd in found for id in crowd.ids), *crowded))
+        what = _beside(what, found, view)
+        crowded = _labelled(scene, view, bodies, what).crowded
+    return what, found
+
+
+def _beside(what: Wanted, found: Sequence[Crowd], view: View) -> Wanted:
+    """Return what is labelled beside crowds: all but what their own drawings name, and each crowd's letter."""
+    extra = tuple(_ring_label(crowd, _ring(crowd, view)) for crowd in found)
+    return replace(what, leave_out=tuple(id for crowd in found for id in crowd.ids), extra=extra)
+
+
 def _picture(scene: Scene, view: View, bodies: Sequence[Body], found: Sequence[Crowd], what: Wanted) -> Picture:
-    left_out = tuple(id for crowd in found for id in crowd.ids)
-    rings = [_ring(crowd, view) for crowd in found]
-    extra = tuple(_ring_label(crowd, ring) for crowd, ring in zip(found, rings, strict=True))
-    what = replace(what, leave_out=left_out, extra=extra)
-    marks = [*_bodies(scene, view, bodies, "top"), *(rectangle(ring, "ring") for ring in rings)]
-    marks += [*_labelled(scene, view, bodies, what).marks]
+    marks = [*_bodies(scene, view, bodies, "top"), *(rectangle(_ring(crowd, view), "ring") for crowd in found)]
+    labels = _labelled(scene, view, bodies, what)
+    marks += labels.marks
     marks += [*overall(view, scene.part_box, scene.units), *rulers(scene, view, scene.units)]
-    bottom = view.frame.bottom + RULER
+    bottom = view.frame.bottom + ruler_room(scene)[1]
     marks += scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2)
     wide = max(view.frame.right + OVERALL, view.frame.left + _LEAST_WIDE)
+    rest = [*named_below(labels.homeless, view.frame.left, bottom + BAR_HIGH, wide)]
     words = (
         f"View from above of {scene.weldment} on table {scene.table.id}: {len(scene.parts)} parts, {len(scene.welds)} welds, "
         f"{len(scene.pieces)} pieces of hardware. Figures along the edges are distances from the centre of hole A1."
     )
-    return Picture(wide, bottom + BAR_HIGH, tuple(marks), f"{scene.weldment}: from above", words)
+    return Picture(wide, bottom + BAR_HIGH + below_high(rest), (*marks, *rest), f"{scene.weldment}: from above", words)
 
 
 def _labelled(scene: Scene, view: View, bodies: Sequence[Body], what: Wanted) -> Labelled:
@@ -140,20 +157,31 @@ def _ring_label(crowd: Crowd, ring: Box) -> tuple[LabelText, Label]:
 
 
 def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[Body], room_mm: Point2) -> Picture:
-    """Return one crowd's enlarged drawing, larger than in the main view, within half the room's width."""
-    scale = scale_for(crowd.window, (room_mm[0] / 2 - _DETAIL_GAP - LEFT, room_mm[1] / 2))
-    view = View(TOP, crowd.window, max(min(scale, main.scale / 1.5), main.scale / 5), (LEFT, _HEADING))
-    bottom = view.frame.bottom + RULER
+    """Return one crowd's enlarged drawing: larger than in the main view, as large as its labels need within the room."""
+    left, below = ruler_room(scene)
+    prefix = f"detail-{crowd.letter}"
+    fits = scale_for(crowd.window, (room_mm[0] / 2 - _DETAIL_GAP - left, room_mm[1] / 2))
+    least = scale_for(crowd.window, (room_mm[0] - left - 1.0, room_mm[1] - _HEADING - below - BAR_HIGH))
+    scale = max(min(fits, main.scale / 1.5), main.scale / 5)
+    while True:
+        view = View(TOP, crowd.window, scale, (left, _HEADING))
+        labels = _labelled(scene, view, bodies, Wanted(prefix))
+        if not labels.homeless or scale <= least:
+            break
+        scale = max(least, scale / 1.5)
+    bottom = view.frame.bottom + below
     marks: list[Mark] = [
-        *_bodies(scene, view, bodies, f"detail-{crowd.letter}"),
-        *_labelled(scene, view, bodies, Wanted(f"detail-{crowd.letter}")).marks,
+        *_bodies(scene, view, bodies, prefix),
+        *labels.marks,
         rectangle(view.frame, "ring"),
         Words(f"detail {crowd.letter}", (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True),
         *rulers(_only(scene, crowd), view, scene.units),
         *scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2),
     ]
     wide = max(view.frame.right + 1.0, view.frame.left + _LEAST_WIDE)
-    return Picture(wide, bottom + BAR_HIGH, tuple(marks), f"{scene.weldment}: detail {crowd.letter}")
+    rest = [*named_below(labels.homeless, view.frame.left, bottom + BAR_HIGH, wide)]
+    high = bottom + BAR_HIGH + below_high(rest)
+    return Picture(wide, high, (*marks, *rest), f"{scene.weldment}: detail {crowd.letter}")
 
 
 def _only(scene: Scene, crowd: Crowd) -> Scene:
