@@ -42,10 +42,10 @@ class Tape:
 
 
 def between(finished: FinishedWeldment, start: MeasuredFace, end: MeasuredFace) -> Tape:
-    """Return the tape laid where it runs straightest; of places as good, where locating may put it off the most, then the highest."""
+    """Return the tape laid where it runs straightest; of those where locating puts it off the most, then the highest."""
     ends = _straight(finished, start, end)
-    beside = _beside(ends, start.normal)
-    ends, beside = _highest(ends[beside < beside.min() + BESIDE]), float(beside.min())
+    apart = _beside(ends, start.normal)
+    ends, beside = _highest(ends[apart < apart.min() + BESIDE]), float(apart.min())
     if finished.motions is None:
         return Tape(start, end, ends[0], beside, None)
     along = np.sign(end.height * float(end.normal @ start.normal) - start.height) * start.normal
