@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from inventory.stock import StockSnapshot
-from solver.checks.rules.locating_error import part_motions
 from solver.checks.rules.stations import by_station
 from solver.checks.scene.scene import set_scene
 from solver.first_article.asked import ASKED_POINT, asked_tolerances
@@ -13,6 +12,7 @@ from solver.first_article.diagonals import diagonals
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.overall import overall_sizes
 from solver.first_article.positions import positions
+from solver.first_article.prediction import both_readings
 from solver.first_article.reach import FinishedWeldment
 from solver.first_article.squareness import right_angles
 from solver.plans import Alternative
@@ -50,7 +50,7 @@ def first_article(
         If the alternative names a table or an item the stock does not have.
     """
     scene = set_scene(request, stock, request.rules, by_station(alternative)[0])
-    finished = FinishedWeldment(scene, part_motions(scene))
+    finished = FinishedWeldment(scene, both_readings(scene))
     asked = tuple(asked_tolerances(finished))
     overall = _not_asked(overall_sizes(finished, tolerance_class), asked)
     square, more_square = _once_each(right_angles(finished, tolerance_class))

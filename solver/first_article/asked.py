@@ -7,13 +7,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from inventory.shapes import Array
-from solver.checks.rules.locating_error import toleranced
 from solver.checks.scene.faces import Face, RoundFace, faces
 from solver.checks.scene.scene import UP, Scene
 from solver.checks.tolerances import LEVEL, TOUCH
 from solver.first_article.face_words import face_words, look
 from solver.first_article.measures import ArticleMeasure
-from solver.first_article.prediction import worst_and_rss
+from solver.first_article.prediction import displacements, worst_and_rss
 from solver.first_article.reach import FinishedWeldment, MeasuredFace
 from solver.standards.iso13920 import LEAST_MM
 from solver.weldment import RESERVED, Tolerance
@@ -27,10 +26,7 @@ Reference = tuple[str, Array]
 def asked_tolerances(finished: FinishedWeldment) -> Iterator[ArticleMeasure]:
     """Yield every tolerance of the weldment; its predicted error is the one by which the plan was judged."""
     scene = finished.scene
-    errors: list[Array | None] = [None] * len(scene.request.weldment.tolerances)
-    if finished.motions is not None:
-        errors = [error for _, error in toleranced(scene, finished.motions)]
-    for tolerance, error in zip(scene.request.weldment.tolerances, errors, strict=True):
+    for tolerance in scene.request.weldment.tolerances:
         point, direction = scene.points(tolerance.point), scene.vector(tolerance.direction)
         own = _face_at(scene, tolerance.part, point, direction)
         on = f"on {own[0]}" if own else f"of {tolerance.part}"
@@ -40,11 +36,23 @@ def asked_tolerances(finished: FinishedWeldment) -> Iterator[ArticleMeasure]:
         )
         words, start = reference
         target = f"{ASKED_POINT} {on}"
-        yield ArticleMeasure(
-            "asked", f"from {words} to {target}", "tape",
-            (finished.point(tolerance.relative_to or RESERVED, words, start), finished.point(tolerance.part, target, point)),
-            round(abs(float((point - start) @ direction)), 3), tolerance.plus_minus, AS_ASKED, *worst_and_rss(error),
-        )  # fmt: skip
+        ends = finished.point(tolerance.relative_to or RESERVED, words, start), finished.point(tolerance.part, target, point)
+        nominal, predicted = (
+            abs(float((point - start) @ direction)),
+            worst_and_rss(_errors(finished, tolerance, point, direction)),
+        )
+        said = f"from {words} to {target}"
+        yield ArticleMeasure("asked", said, "tape", ends, round(nominal, 3), tolerance.plus_minus, AS_ASKED, *predicted)
+
+
+def _errors(finished: FinishedWeldment, tolerance: Tolerance, point: Array, direction: Array) -> Array:
+    """Return the point's displacement along the direction, less that of the part it is relative to there, mm, (R, n)."""
+    parts = [tolerance.part, tolerance.relative_to]
+    moved = [displacements(finished.readings, part, point[None], direction) for part in parts if part is not None]
+    if not finished.readings:
+        return np.zeros((0, 0))
+    errors: Array = moved[0][:, 0] - (moved[1][:, 0] if len(moved) > 1 else 0.0)
+    return errors
 
 
 def _face_at(scene: Scene, part: str, point: Array, direction: Array) -> tuple[str, Array] | None:

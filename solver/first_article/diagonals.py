@@ -51,17 +51,16 @@ def diagonals(finished: FinishedWeldment, tolerance_class: LinearClass) -> Itera
     for first in (0, 1):
         direction, length = rectangle.diagonal(first)
         start, end = (_corner(finished, rectangle, k) for k in (first, first + 2))
-        errors.append(None if finished.motions is None else _lengthened(finished, rectangle, first, direction))
+        errors.append(_lengthened(finished, rectangle, first, direction))
         points += [start, end]
         yield ArticleMeasure(
             "diagonal", f"diagonal, from {start.words} to {end.words}", "tape", (start, end), round(length, 3),
             linear_mm(tolerance_class, length), f"ISO 13920 class {tolerance_class}, table 1", *worst_and_rss(errors[-1]),
         )  # fmt: skip
-    apart = None if errors[0] is None or errors[1] is None else errors[0] - errors[1]
     yield ArticleMeasure(
         "diagonal_difference", "difference of the two diagonals", "tape", tuple(points), 0.0,
         _difference_mm(rectangle, tolerance_class), f"ISO 13920 class {tolerance_class}, table 2, over the shorter side",
-        *worst_and_rss(apart),
+        *worst_and_rss(errors[0] - errors[1]),
     )  # fmt: skip
 
 
@@ -71,13 +70,11 @@ def _corner(finished: FinishedWeldment, rectangle: Rectangle, k: int) -> Article
 
 
 def _lengthened(finished: FinishedWeldment, rectangle: Rectangle, first: int, direction: Array) -> Array:
-    """Return how much longer each locator's error makes a diagonal, mm, (n,)."""
-    assert finished.motions is not None
+    """Return how much longer each locator's error makes a diagonal, mm, (R, n)."""
     start, end = (
-        displacements(finished.scene, finished.motions, rectangle.parts[k], rectangle.corners[k : k + 1], direction)[0]
-        for k in (first, first + 2)
+        displacements(finished.readings, rectangle.parts[k], rectangle.corners[k : k + 1], direction) for k in (first, first + 2)
     )
-    longer: Array = end - start
+    longer: Array = (end - start).sum(axis=1) if len(end) else np.zeros((0, 0))
     return longer
 
 

@@ -35,9 +35,10 @@ def overall_sizes(finished: FinishedWeldment, tolerance_class: LinearClass) -> I
 def _outermost(finished: FinishedWeldment, direction: Array) -> list[MeasuredFace]:
     """Return the faces that bound the weldment along a direction; none if a corner or an edge does."""
     parts = finished.scene.parts.values()
-    reach = max(float((part.block.corners @ direction).max()) - part.round_allowance for part in parts)
-    outer = [face for part in parts for face in finished.looking(part.id, direction)]
-    return [face for face in outer if face.height > reach - TOUCH]
+    heights = {part.id: float((part.block.corners @ direction).max()) for part in parts}
+    reach = max(heights[part.id] - part.round_allowance for part in parts) - TOUCH
+    outer = [face for id, height in heights.items() if height > reach for face in finished.looking(id, direction)]
+    return [face for face in outer if face.height > reach]
 
 
 def _ends(finished: FinishedWeldment, one: MeasuredFace, other: MeasuredFace) -> bool:

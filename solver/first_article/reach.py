@@ -59,10 +59,10 @@ class MeasuredFace:
 
 @dataclass(frozen=True)
 class FinishedWeldment:
-    """One station's weldment off the table, its parts' motions under the locators' errors, and the faces asked for so far."""
+    """One station's weldment off the table, how its parts move under the locators' errors, and the faces asked for so far."""
 
     scene: Scene
-    motions: Motions | None
+    readings: tuple[Motions, ...]
     _known: dict[tuple[str, tuple[float, ...]], tuple[MeasuredFace, ...]] = field(default_factory=dict)
 
     @cached_property
@@ -82,12 +82,17 @@ class FinishedWeldment:
         free = np.ones(len(points), dtype=bool)
         for depth, room in ((SKIN, TOUCH), (HOOK, 0.5)):
             ahead = points + depth * normal
-            for id, body in self.bodies.items():
-                low, high = body.bounds
-                near = free & ((ahead > low - room) & (ahead < high + room)).all(axis=1)
-                if id != part and near.any():
-                    free[near] = point_distance(ahead[near], body) > room
+            low, high = self._boxes
+            near = ((ahead[:, None] > low - room) & (ahead[:, None] < high + room)).all(axis=2)
+            for (id, body), inside in zip(self.bodies.items(), near.T, strict=True):
+                if id != part and (asked := free & inside).any():
+                    free[asked] = point_distance(ahead[asked], body) > room
         return free
+
+    @cached_property
+    def _boxes(self) -> tuple[Array, Array]:
+        bounds = np.array([body.bounds for body in self.bodies.values()])
+        return bounds[:, 0], bounds[:, 1]
 
     def point(self, part: str, words: str, at: Array) -> ArticlePoint:
         """Return a point of the table frame as a measure names it."""

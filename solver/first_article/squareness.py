@@ -104,10 +104,7 @@ def _spots(finished: FinishedWeldment, a: MeasuredFace, b: MeasuredFace) -> Arra
 
 def _measured(finished: FinishedWeldment, corner: Corner, axis: Array, tolerance_class: LinearClass) -> ArticleMeasure:
     a, b = corner.faces
-    errors = None
-    if finished.motions is not None:
-        turned = (turns(finished.scene, finished.motions, face.part, axis) for face in (b, a))
-        errors = corner.leg * (next(turned) - next(turned))
+    errors = corner.leg * (turns(finished.readings, b.part, axis) - turns(finished.readings, a.part, axis))
     points = tuple(finished.point(face.part, face.words, at) for face, at in zip(corner.faces, corner.spots, strict=True))
     return ArticleMeasure(
         "squareness", f"square between {a.words} and {b.words}", "square", points, 0.0,

@@ -9,9 +9,9 @@ import numpy as np
 
 from inventory.shapes import Array, as_matrix
 from inventory.stock import StockSnapshot
-from solver.checks.rules.locating_error import part_motions
 from solver.checks.scene.scene import Scene, set_scene
 from solver.first_article import ArticleMeasure, first_article
+from solver.first_article.prediction import both_readings
 from solver.first_article.reach import FinishedWeldment
 from solver.plans import Alternative, Cost, PartContact, PlacedPart, Placement, Station, Unload
 from solver.request import Request
@@ -55,7 +55,7 @@ def alternative(
 def finished(weldment: Weldment, place: Array | None = None, **more: Any) -> FinishedWeldment:
     """Return the weldment as it is measured."""
     scene = scene_of(b.request(weldment), STOCK, alternative(weldment, place, **more))
-    return FinishedWeldment(scene, part_motions(scene))
+    return FinishedWeldment(scene, both_readings(scene))
 
 
 def scene_of(request: Request, stock: StockSnapshot, answer: Alternative) -> Scene:

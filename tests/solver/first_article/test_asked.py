@@ -70,5 +70,5 @@ def test_a_part_that_located_in_a_circle_has_its_tolerance_but_no_prediction() -
     weldment = tee()
     asked = b.weldment(*weldment.parts, welds=weldment.welds, tolerances=(Tolerance("leg", (250, 325, 25), (1, 0, 0), 0.8),))
     known = finished(asked)
-    (found,) = asked_tolerances(type(known)(known.scene, None))
+    (found,) = asked_tolerances(type(known)(known.scene, ()))
     assert (found.nominal_mm, found.worst_mm) == (650, None)

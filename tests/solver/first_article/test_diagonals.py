@@ -75,5 +75,5 @@ def test_a_covered_corner_cannot_be_reached() -> None:
 
 def test_without_motions_nothing_is_predicted() -> None:
     known = finished(frame())
-    assert all(one.worst_mm is None for one in diagonals(type(known)(known.scene, None), "B"))
+    assert all(one.worst_mm is None for one in diagonals(type(known)(known.scene, ()), "B"))
     assert np.isfinite([one.nominal_mm for one in diagonals(known, "B")]).all()

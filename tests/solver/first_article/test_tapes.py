@@ -37,7 +37,7 @@ def test_faces_far_beside_each_other_need_a_straightedge() -> None:
 
 def test_where_nothing_is_known_of_the_motions_the_length_is() -> None:
     known = finished(tee())
-    blind = type(known)(known.scene, None)
+    blind = type(known)(known.scene, ())
     found = measured(blind, "position", between(blind, blind.looking("header", -RIGHT)[0], blind.looking("leg", -RIGHT)[0]), "B")
     assert (found.nominal_mm, found.worst_mm, found.rss_mm) == (225, None, None)
 
