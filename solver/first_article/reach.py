@@ -83,7 +83,7 @@ class FinishedWeldment:
         for depth, room in ((SKIN, TOUCH), (HOOK, 0.5)):
             ahead = points + depth * normal
             low, high = self._boxes
-            near = ((ahead[:, None] > low - room) & (ahead[:, None] < high + room)).all(axis=2)
+            near: Mask = np.all((ahead[:, None] > low - room) & (ahead[:, None] < high + room), axis=2)
             for (id, body), inside in zip(self.bodies.items(), near.T, strict=True):
                 if id != part and (asked := free & inside).any():
                     free[asked] = point_distance(ahead[asked], body) > room

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from random import Random
 
 import pytest
 
@@ -15,6 +16,7 @@ from solver.first_article import first_article
 from solver.planning import plan
 from solver.weldment import Tolerance, Weldment
 from tests import builders as b
+from tests.properties.weldments import a_weldment
 from tests.solver.checks import frame_job, tab_job
 from tests.solver.first_article.fixtures_by_hand import (
     STOCK,
@@ -64,6 +66,13 @@ def test_nominals_are_the_same_whatever_the_lie(weldment: Weldment, place: Array
     asked = replace(weldment, tolerances=(tolerance,))
     drawn, turned = (Counter((one.kind, one.nominal_mm) for one in measures(asked, lie)) for lie in (None, place))
     assert drawn == turned
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_nominals_of_any_weldment_are_the_same_whatever_the_lie(seed: int) -> None:
+    weldment = replace(a_weldment(Random(seed), 2 + seed % 5), tolerances=())
+    drawn, turned = (Counter((one.kind, one.nominal_mm) for one in measures(weldment, lying(turn))) for turn in (0, 90))
+    assert drawn == turned and len(drawn) > 0
 
 
 def test_a_tolerance_is_predicted_as_the_plan_was_judged() -> None:
@@ -118,7 +127,7 @@ def test_of_equal_stations_the_first_is_measured() -> None:
 
 def test_another_class_gives_other_tolerances() -> None:
     asked, answer = b.request(tee()), alternative(tee())
-    usual, coarse = (first_article(asked, STOCK, answer, grade) for grade in ("B", "D"))  # type: ignore[arg-type]
+    usual, coarse = (first_article(asked, STOCK, answer, grade) for grade in ("B", "D"))
     assert all(fine.plus_minus_mm < wide.plus_minus_mm for fine, wide in zip(usual, coarse, strict=True))
 
 

@@ -45,6 +45,6 @@ def test_where_nothing_is_known_of_the_motions_the_length_is() -> None:
 def test_a_length_has_the_general_tolerance_of_its_class() -> None:
     known = finished(frame())
     ends = known.looking("rail-1", -AWAY)[0], known.looking("rail-2", AWAY)[0]
-    found = [measured(known, "overall", between(known, *ends), tolerance_class) for tolerance_class in ("B", "C")]  # type: ignore[arg-type]
+    found = [measured(known, "overall", between(known, *ends), tolerance_class) for tolerance_class in ("B", "C")]
     assert [one.plus_minus_mm for one in found] == [3, 6]
     assert found[1].tolerance_source == "ISO 13920 class C, table 1"
