@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from inventory.stock import StockSnapshot
-from solver.checks.rules.locating_error import part_motions
 from solver.checks.rules.stations import by_station
 from solver.checks.scene.scene import set_scene
-from solver.first_article.asked import asked_tolerances
+from solver.first_article.asked import ASKED_POINT, asked_tolerances
 from solver.first_article.diagonals import diagonals
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.overall import overall_sizes
 from solver.first_article.positions import positions
+from solver.first_article.prediction import both_readings
 from solver.first_article.reach import FinishedWeldment
 from solver.first_article.squareness import right_angles
 from solver.plans import Alternative
@@ -41,8 +41,8 @@ def first_article(
     Returns
     -------
     tuple of ArticleMeasure
-        Tolerances asked for, overall sizes, diagonals; then right angles and places along a part, one for each part, those whose
-        tolerance locating may use up the most first; last the further ones of parts that have theirs already.
+        Tolerances asked for, overall sizes, diagonals; then right angles, those over long legs first, and places along a part,
+        those of which locating may use up the most first, one for each part; last the further ones of parts that have theirs.
 
     Raises
     ------
@@ -50,18 +50,28 @@ def first_article(
         If the alternative names a table or an item the stock does not have.
     """
     scene = set_scene(request, stock, request.rules, by_station(alternative)[0])
-    finished = FinishedWeldment(scene, part_motions(scene))
+    finished = FinishedWeldment(scene, both_readings(scene))
+    asked = tuple(asked_tolerances(finished))
+    overall = _not_asked(overall_sizes(finished, tolerance_class), asked)
     square, more_square = _once_each(right_angles(finished, tolerance_class))
-    placed, more_placed = _once_each(positions(finished, tolerance_class))
-    asked, overall = asked_tolerances(finished), overall_sizes(finished, tolerance_class)
+    placed, more_placed = _once_each(_not_asked(positions(finished, tolerance_class), asked))
     return (*asked, *overall, *diagonals(finished, tolerance_class), *square, *placed, *more_square, *more_placed)
 
 
+def _not_asked(measures: Iterable[ArticleMeasure], asked: Sequence[ArticleMeasure]) -> list[ArticleMeasure]:
+    """Return the measures that no tolerance asked for reads already, between the same faces."""
+    known = [{point.words.removeprefix(f"{ASKED_POINT} on ") for point in one.points} for one in asked]
+    return [one for one in measures if {point.words for point in one.points} not in known]
+
+
 def _once_each(measures: Iterable[ArticleMeasure]) -> tuple[list[ArticleMeasure], list[ArticleMeasure]]:
-    """Return the first measure of each part that stands on another one, then all others; the largest share of tolerance first."""
+    """Return the first measure of each part that stands on another one, then all others.
+
+    Long legs come first, then what locating may use up of the tolerance.
+    """
     first: dict[str, ArticleMeasure] = {}
     others = []
-    for measure in sorted(measures, key=lambda measure: -round(measure.share, 3)):
+    for measure in sorted(measures, key=lambda measure: (-(measure.leg_mm or 0.0), -round(measure.share, 3))):
         part = measure.points[-1].part
         if part in first:
             others.append(measure)

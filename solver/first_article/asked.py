@@ -7,18 +7,18 @@ from collections.abc import Iterator
 import numpy as np
 
 from inventory.shapes import Array
-from solver.checks.rules.locating_error import toleranced
 from solver.checks.scene.faces import Face, RoundFace, faces
 from solver.checks.scene.scene import UP, Scene
 from solver.checks.tolerances import LEVEL, TOUCH
 from solver.first_article.face_words import face_words, look
 from solver.first_article.measures import ArticleMeasure
-from solver.first_article.prediction import worst_and_rss
-from solver.first_article.reach import FinishedWeldment
+from solver.first_article.prediction import displacements, worst_and_rss
+from solver.first_article.reach import FinishedWeldment, MeasuredFace
 from solver.standards.iso13920 import LEAST_MM
 from solver.weldment import RESERVED, Tolerance
 
 AS_ASKED = "as asked"
+ASKED_POINT = "the point asked for"
 Reference = tuple[str, Array]
 """What a tape starts from, in words, and a point of it, (3,)."""
 
@@ -26,10 +26,7 @@ Reference = tuple[str, Array]
 def asked_tolerances(finished: FinishedWeldment) -> Iterator[ArticleMeasure]:
     """Yield every tolerance of the weldment; its predicted error is the one by which the plan was judged."""
     scene = finished.scene
-    errors: list[Array | None] = [None] * len(scene.request.weldment.tolerances)
-    if finished.motions is not None:
-        errors = [error for _, error in toleranced(scene, finished.motions)]
-    for tolerance, error in zip(scene.request.weldment.tolerances, errors, strict=True):
+    for tolerance in scene.request.weldment.tolerances:
         point, direction = scene.points(tolerance.point), scene.vector(tolerance.direction)
         own = _face_at(scene, tolerance.part, point, direction)
         on = f"on {own[0]}" if own else f"of {tolerance.part}"
@@ -38,12 +35,24 @@ def asked_tolerances(finished: FinishedWeldment) -> Iterator[ArticleMeasure]:
             _of_table(scene, direction) if tolerance.relative_to is None else _of_part(finished, tolerance, point, outward)
         )
         words, start = reference
-        target = f"the point asked for {on}"
-        yield ArticleMeasure(
-            "asked", f"from {words} to {target}", "tape",
-            (finished.point(tolerance.relative_to or RESERVED, words, start), finished.point(tolerance.part, target, point)),
-            round(abs(float((point - start) @ direction)), 3), tolerance.plus_minus, AS_ASKED, *worst_and_rss(error),
-        )  # fmt: skip
+        target = f"{ASKED_POINT} {on}"
+        ends = finished.point(tolerance.relative_to or RESERVED, words, start), finished.point(tolerance.part, target, point)
+        nominal, predicted = (
+            abs(float((point - start) @ direction)),
+            worst_and_rss(_errors(finished, tolerance, point, direction)),
+        )
+        said = f"from {words} to {target}"
+        yield ArticleMeasure("asked", said, "tape", ends, round(nominal, 3), tolerance.plus_minus, AS_ASKED, *predicted)
+
+
+def _errors(finished: FinishedWeldment, tolerance: Tolerance, point: Array, direction: Array) -> Array:
+    """Return the point's displacement along the direction, less that of the part it is relative to there, mm, (R, n)."""
+    parts = [tolerance.part, tolerance.relative_to]
+    moved = [displacements(finished.readings, part, point[None], direction) for part in parts if part is not None]
+    if not finished.readings:
+        return np.zeros((0, 0))
+    errors: Array = moved[0][:, 0] - (moved[1][:, 0] if len(moved) > 1 else 0.0)
+    return errors
 
 
 def _face_at(scene: Scene, part: str, point: Array, direction: Array) -> tuple[str, Array] | None:
@@ -54,7 +63,7 @@ def _face_at(scene: Scene, part: str, point: Array, direction: Array) -> tuple[s
         normal = _normal(shape, point)
         if normal is not None and not shape.label.startswith("cutout:"):
             found.append((face_words(known.part, shape.label, normal), normal))
-    return min(found, key=lambda each: -round(abs(float(each[1] @ direction)), 6), default=None)
+    return min(found, key=lambda each: (-round(abs(float(each[1] @ direction)), 6), each[1][2] < -0.5), default=None)
 
 
 def _normal(shape: Face | RoundFace, point: Array) -> Array | None:
@@ -69,25 +78,29 @@ def _normal(shape: Face | RoundFace, point: Array) -> Array | None:
 
 
 def _of_part(finished: FinishedWeldment, tolerance: Tolerance, point: Array, outward: Array) -> Reference:
-    """Return the face to start from: over all if the point's own face looks away, else the nearest; a corner if there is no face."""
-    scene = finished.scene
+    """Return the face to start from: the nearest, or the farther corner if no face looks along the direction.
+
+    Before all others comes a face that looks the same way as the point's own, the tape running inwards from it; then one that
+    looks the other way, over all. If the point's own face looks neither way, any face will do.
+    """
     assert tolerance.relative_to is not None
-    direction = scene.vector(tolerance.direction)
+    direction = finished.scene.vector(tolerance.direction)
     both = [face for sign in (1, -1) for face in finished.looking(tolerance.relative_to, sign * direction)]
-    across = [(abs(float((point @ face.normal) - face.height)), face) for face in both]
-    across = [each for each in across if each[0] >= LEAST_MM]
-    facing = [
-        each for each in across if float(each[1].normal @ outward) < -0.5 and float(point @ each[1].normal) < each[1].height
-    ]
-    if facing:
-        _, face = max(facing, key=lambda each: round(each[0], 3))
-    elif across:
-        _, face = min(across, key=lambda each: round(each[0], 3))
-    else:
-        corners = scene.parts[tolerance.relative_to].block.corners
-        return f"the outermost corner of {tolerance.relative_to}", corners[int(np.argmin(np.round(corners @ direction, 3)))]
+    faces = [face for face in both if abs(_inward(face, point)) >= LEAST_MM]
+    neither = abs(float(outward @ direction)) < 0.5
+    faces = [face for face in faces if neither or _inward(face, point) > 0] or faces
+    if not faces:
+        corners = finished.scene.parts[tolerance.relative_to].block.corners
+        far = np.argmax(np.round(np.abs((corners - point) @ direction), 3))
+        return f"the outermost corner of {tolerance.relative_to}", corners[int(far)]
+    face = min(faces, key=lambda face: (float(face.normal @ outward) < 0.5, abs(round(_inward(face, point), 3))))
     beside = np.linalg.norm(face.spots - point - ((face.spots - point) @ direction)[:, None] * direction, axis=1)
     return face.words, face.spots[int(np.argmin(np.round(beside, 3)))]
+
+
+def _inward(face: MeasuredFace, point: Array) -> float:
+    """Return how far a point lies behind a face's plane, mm."""
+    return face.height - float(point @ face.normal)
 
 
 def _of_table(scene: Scene, direction: Array) -> Reference:

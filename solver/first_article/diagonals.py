@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 
 import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.arithmetic.blocks import point_distance, segments_meet
-from solver.first_article.face_words import corner_words
-from solver.first_article.measures import ArticleMeasure
+from solver.first_article.face_words import corner_words, is_plate
+from solver.first_article.measures import ArticleMeasure, ArticlePoint
 from solver.first_article.prediction import displacements, worst_and_rss
 from solver.first_article.reach import HOOK, FinishedWeldment
 from solver.standards.iso13920 import LinearClass, angular_mm, linear_mm
@@ -25,7 +25,7 @@ ROUND = ((0, 0), (1, 0), (1, 1), (0, 1))
 
 @dataclass(frozen=True)
 class Rectangle:
-    """A frame's outer corners (4, 3) in turn, table frame, mm, and which part has each; opposite ones belong to different parts."""
+    """A frame's outer corners (4, 3) in turn, table frame, mm, and which part has each; opposite ones are different parts'."""
 
     corners: Array
     parts: tuple[str, str, str, str]
@@ -38,41 +38,44 @@ class Rectangle:
 
 
 def diagonals(finished: FinishedWeldment, tolerance_class: LinearClass) -> Iterator[ArticleMeasure]:
-    """Yield both diagonals of a closed frame and their difference; nothing if its four outer corners cannot be reached."""
-    rectangle = _rectangle(finished)
+    """Yield both diagonals of a closed frame and their difference; nothing if its four outer corners cannot be reached.
+
+    The frame is what profiles close, or plates too where profiles alone close nothing.
+    """
+    parts, welds = finished.scene.parts, [weld.parts for weld in finished.scene.request.weldment.welds]
+    profiles = [pair for pair in welds if not any(is_plate(parts[id].part) for id in pair)]
+    rectangle = _rectangle(finished, _in_rings(profiles) or _in_rings(welds))
     if rectangle is None:
         return
-    middle, errors, points, words = rectangle.corners.mean(axis=0), [], [], []
+    errors, points = [], []
     for first in (0, 1):
         direction, length = rectangle.diagonal(first)
-        ends = []
-        for k in (first, first + 2):
-            part, at = rectangle.parts[k], rectangle.corners[k]
-            ends.append(finished.point(part, corner_words(part, at - middle), at))
-        off = None if finished.motions is None else _lengthened(finished, rectangle, first, direction)
-        words.append(f"from {ends[0].words} to {ends[1].words}")
-        errors.append(off)
-        points += ends
+        start, end = (_corner(finished, rectangle, k) for k in (first, first + 2))
+        errors.append(_lengthened(finished, rectangle, first, direction))
+        points += [start, end]
         yield ArticleMeasure(
-            "diagonal", f"diagonal, {words[-1]}", "tape", tuple(ends), round(length, 3), linear_mm(tolerance_class, length),
-            f"ISO 13920 class {tolerance_class}, table 1", *worst_and_rss(off),
+            "diagonal", f"diagonal, from {start.words} to {end.words}", "tape", (start, end), round(length, 3),
+            linear_mm(tolerance_class, length), f"ISO 13920 class {tolerance_class}, table 1", *worst_and_rss(errors[-1]),
         )  # fmt: skip
-    apart = None if errors[0] is None or errors[1] is None else errors[0] - errors[1]
     yield ArticleMeasure(
-        "diagonal_difference", f"both diagonals, {words[0]} and {words[1]}: their difference", "tape", tuple(points), 0.0,
+        "diagonal_difference", "difference of the two diagonals", "tape", tuple(points), 0.0,
         _difference_mm(rectangle, tolerance_class), f"ISO 13920 class {tolerance_class}, table 2, over the shorter side",
-        *worst_and_rss(apart),
+        *worst_and_rss(errors[0] - errors[1]),
     )  # fmt: skip
 
 
+def _corner(finished: FinishedWeldment, rectangle: Rectangle, k: int) -> ArticlePoint:
+    at = rectangle.corners[k]
+    return finished.point(rectangle.parts[k], corner_words(rectangle.parts[k], at - rectangle.corners.mean(axis=0)), at)
+
+
 def _lengthened(finished: FinishedWeldment, rectangle: Rectangle, first: int, direction: Array) -> Array:
-    """Return how much longer each locator's error makes a diagonal, mm, (n,)."""
-    assert finished.motions is not None
+    """Return how much longer each locator's error makes a diagonal, mm, (R, n)."""
     start, end = (
-        displacements(finished.scene, finished.motions, rectangle.parts[k], rectangle.corners[k : k + 1], direction)[0]
-        for k in (first, first + 2)
+        displacements(finished.readings, rectangle.parts[k], rectangle.corners[k : k + 1], direction) for k in (first, first + 2)
     )
-    return end - start
+    longer: Array = (end - start).sum(axis=1) if len(end) else np.zeros((0, 0))
+    return longer
 
 
 def _difference_mm(rectangle: Rectangle, tolerance_class: LinearClass) -> float:
@@ -85,10 +88,9 @@ def _difference_mm(rectangle: Rectangle, tolerance_class: LinearClass) -> float:
     return float(np.hypot(sides[1] + lean, sides[0]) - np.hypot(sides[1] - lean, sides[0]))
 
 
-def _rectangle(finished: FinishedWeldment) -> Rectangle | None:
-    """Return the outer rectangle of the parts that close a ring, seen along the direction in which they are flattest."""
+def _rectangle(finished: FinishedWeldment, ring: Set[str]) -> Rectangle | None:
+    """Return the outer rectangle of parts that close a ring, seen along the direction in which they are flattest."""
     scene = finished.scene
-    ring = _in_rings([weld.parts for weld in scene.request.weldment.welds])
     corners = {id: (scene.parts[id].block.corners - scene.place[:3, 3]) @ scene.place[:3, :3] for id in scene.parts if id in ring}
     if not corners:
         return None
@@ -140,7 +142,7 @@ def _reached(
     table = places @ scene.place[:3, :3].T + scene.place[:3, 3]
     middle = table.mean(axis=0)
     outward = (table - middle) / np.linalg.norm(table - middle, axis=1)[:, None]
-    bodies = {id: part.block for id, part in scene.parts.items()}
+    bodies = finished.bodies
     covered = any(
         float(point_distance((table[k] + HOOK * outward[k])[None], body)[0]) < 0.5
         for k in range(4) for id, body in bodies.items() if id not in there[k]

@@ -40,8 +40,8 @@ class ArticleMeasure:
     plus_minus_mm, tolerance_source : float, str
         How far the reading may be off, and who says so.
     worst_mm, rss_mm : float or None
-        How far locating alone may put it off, all locators at their worst and as root of the sum of squares; None if the parts
-        locate each other in a circle.
+        How far locating alone may put it off, all locators at their worst and as root of the sum of squares; None if parts rest
+        on each other in a circle, or one on nothing.
     leg_mm, plus_minus_deg : float or None
         Of a right angle: the shorter leg, over which its deviation is read, and the tolerance as an angle.
     """

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from inventory.shapes import Array
 from solver.checks.tolerances import TOUCH
+from solver.first_article.face_words import is_plate
 from solver.first_article.measures import ArticleMeasure
+from solver.first_article.positions import near_and_far
+from solver.first_article.prediction import worst_and_rss
 from solver.first_article.reach import FinishedWeldment, MeasuredFace
 from solver.first_article.tapes import Tape, between, measured
 from solver.standards.iso13920 import LEAST_MM, LinearClass
+
+STRAIGHT = 1.0
+"""A tape whose ends lie no farther beside each other runs straight, mm."""
 
 
 def overall_sizes(finished: FinishedWeldment, tolerance_class: LinearClass) -> Iterator[ArticleMeasure]:
@@ -20,8 +24,7 @@ def overall_sizes(finished: FinishedWeldment, tolerance_class: LinearClass) -> I
     A size that one part's own section has by itself, such as the height of a tube, is none.
     """
     for axis in finished.scene.place[:3, :3].T:
-        upward = axis if axis[np.argmax(np.abs(axis))] > 0 else -axis
-        low, high = _outermost(finished, -upward), _outermost(finished, upward)
+        low, high = (_outermost(finished, outward) for outward in near_and_far(axis))
         if any(a.part == b.part and not _ends(finished, a, b) for a in low for b in high):
             continue
         tapes = [between(finished, a, b) for a in low for b in high]
@@ -32,17 +35,17 @@ def overall_sizes(finished: FinishedWeldment, tolerance_class: LinearClass) -> I
 def _outermost(finished: FinishedWeldment, direction: Array) -> list[MeasuredFace]:
     """Return the faces that bound the weldment along a direction; none if a corner or an edge does."""
     parts = finished.scene.parts.values()
-    reach = max(float((part.block.corners @ direction).max()) - part.round_allowance for part in parts)
-    outer = [face for part in parts for face in finished.looking(part.id, direction)]
-    return [face for face in outer if face.height > reach - TOUCH]
+    heights = {part.id: float((part.block.corners @ direction).max()) for part in parts}
+    reach = max(heights[part.id] - part.round_allowance for part in parts) - TOUCH
+    outer = [face for id, height in heights.items() if height > reach for face in finished.looking(id, direction)]
+    return [face for face in outer if face.height > reach]
 
 
 def _ends(finished: FinishedWeldment, one: MeasuredFace, other: MeasuredFace) -> bool:
-    plate = finished.scene.parts[one.part].part.section.shape == "plate"
-    return not plate and not any(face.label.startswith("side") for face in (one, other))
+    return not is_plate(finished.scene.parts[one.part].part) and not any(face.label.startswith("side") for face in (one, other))
 
 
 def _order(tape: Tape) -> tuple[bool, bool, float]:
     """Return what tapes are preferred by: straight, between two parts, the least sure."""
-    worst = 0.0 if tape.errors is None else round(float(np.abs(tape.errors).sum()), 6)
-    return tape.beside > 1.0, tape.start.part == tape.end.part, -worst
+    worst, _ = worst_and_rss(tape.errors)
+    return tape.beside > STRAIGHT, tape.start.part == tape.end.part, -round(worst or 0.0, 6)

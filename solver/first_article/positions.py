@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from inventory.shapes import Array
 from solver.checks.scene.scene import SetPart
+from solver.first_article.face_words import is_plate
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.reach import FinishedWeldment, MeasuredFace
 from solver.first_article.tapes import between, measured
@@ -37,33 +40,43 @@ def positions(finished: FinishedWeldment, tolerance_class: LinearClass) -> Itera
 def _size(part: SetPart) -> float:
     """Return how long a part is, of a plate its larger side, mm."""
     low, high = part.block.local_bounds
-    return float((high - low)[:2].max() if part.part.section.shape == "plate" else (high - low)[2])
+    return float((high - low)[:2].max() if is_plate(part.part) else (high - low)[2])
 
 
 def _axes(carrier: SetPart, part: SetPart) -> list[Array]:
     """Return the directions along which a part's place on its carrier is told: the carrier's length, a plate's two directions."""
-    if carrier.part.section.shape != "plate":
+    if not is_plate(carrier.part):
         return [carrier.pose[:3, 2]]
     across = carrier.pose[:3, 2]
     own = [axis for axis in part.pose[:3, :3].T if abs(float(axis @ across)) < 1e-6]
     return own or [carrier.pose[:3, 0], carrier.pose[:3, 1]]
 
 
+def near_and_far(axis: Array) -> tuple[Array, Array]:
+    """Return both directions along an axis: to the left, near or down first, then to the right, far or up."""
+    onward = axis if axis[np.argmax(np.abs(np.round(axis, 6)))] > 0 else -axis
+    return -onward, onward
+
+
 def _place(finished: FinishedWeldment, carrier: SetPart, part: SetPart, axis: Array) -> tuple[MeasuredFace, MeasuredFace] | None:
-    """Return the carrier's end and the part's face that looks the same way and is nearest to it; None if none lies inside of it."""
-    found: list[tuple[float, MeasuredFace, MeasuredFace]] = []
-    for outward in (axis, -axis):
-        ends, inward = finished.looking(carrier.id, outward)[:1], finished.looking(part.id, -outward)
-        if _butts(finished, carrier, part, outward):
+    """Return the carrier's end and the part's outermost face that looks the same way, of both ends the pair that is nearer.
+
+    A part that reaches over the end is measured from there outwards. None if all is flush, or the carrier butts on the part.
+    """
+    found = []
+    for outward in near_and_far(axis):
+        if _butts(carrier, part, outward):
             return None
-        near = finished.looking(part.id, outward)[:1]
-        if ends and near and (inward or part.part.section.round):
-            found.append((ends[0].height - near[0].height, ends[0], near[0]))
-    found = [each for each in found if each[0] >= LEAST_MM]
-    return min(found, key=lambda each: round(each[0], 3))[1:] if found else None
+        for end in finished.looking(carrier.id, outward)[:1]:
+            found += [(end, face) for face in finished.looking(part.id, outward)[:1] if _apart(end, face) >= LEAST_MM]
+    return min(found, key=lambda pair: round(_apart(*pair), 3), default=None)
 
 
-def _butts(finished: FinishedWeldment, carrier: SetPart, part: SetPart, outward: Array) -> bool:
+def _apart(end: MeasuredFace, face: MeasuredFace) -> float:
+    return abs(end.height - face.height)
+
+
+def _butts(carrier: SetPart, part: SetPart, outward: Array) -> bool:
     """Whether the carrier's end butts on the part: then the part stands not along it but at its end."""
     end = float((carrier.block.corners @ outward).max())
     start = float((part.block.corners @ outward).min())

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from inventory.shapes import Array, Point3
 from solver.checks.arithmetic import plane
-from solver.checks.arithmetic.blocks import point_distance
+from solver.checks.arithmetic.blocks import Block, Mask, point_distance
 from solver.checks.scene.faces import Face, RoundFace, faces
-from solver.checks.scene.scene import Scene
+from solver.checks.scene.scene import Scene, SetPart
 from solver.checks.tolerances import SQUARE, TOUCH
 from solver.first_article.face_words import face_words
 from solver.first_article.measures import ArticlePoint
@@ -18,6 +20,8 @@ from solver.first_article.prediction import Motions
 
 FROM_EDGE = (8.0, 1.0, 0.3)
 """How far inside a face's edge a tape is read, mm, beside the bead; less where the face is narrower."""
+SKIN = 0.2
+"""A part that begins this near in front of a face covers it, mm."""
 HOOK = 2.0
 """How much room in front of a face a tape's hook or a square's blade needs, mm."""
 ALONG = (0.02, 0.25, 0.5, 0.75, 0.98)
@@ -43,24 +47,28 @@ class MeasuredFace:
         """Return how long the face is along a direction, mm."""
         return float(np.ptp(self.corners @ direction))
 
-    def holds(self, points: Array) -> Array:
+    def holds(self, points: Array) -> Mask:
         """Return which points (k, 3) of its plane lie on the face, (k,)."""
         if isinstance(self.shape, RoundFace):
             along = (points - self.shape.origin) @ self.shape.axis
             beside = points - self.shape.origin - along[:, None] * self.shape.axis - self.shape.radius * self.normal
-            on = (along >= 0) & (along <= self.shape.length) & (np.linalg.norm(beside, axis=1) < TOUCH)
+            on: Mask = (along >= 0) & (along <= self.shape.length) & (np.linalg.norm(beside, axis=1) < TOUCH)
             return on & _left(self.shape, points)
-        found: Array = plane.inside(self.shape.flat(points), *_edges(self.shape))
-        return found
+        return plane.inside(self.shape.flat(points), *_edges(self.shape))
 
 
 @dataclass(frozen=True)
 class FinishedWeldment:
-    """One station's weldment off the table, its parts' motions under the locators' errors, and the faces asked for so far."""
+    """One station's weldment off the table, how its parts move under the locators' errors, and the faces asked for so far."""
 
     scene: Scene
-    motions: Motions | None
+    readings: tuple[Motions, ...]
     _known: dict[tuple[str, tuple[float, ...]], tuple[MeasuredFace, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def bodies(self) -> Mapping[str, Block]:
+        """Every part's body; tubes are filled and have sharp corners: no tape is read in a hollow or in the flare of a corner."""
+        return {part.id: _filled(part) for part in self.scene.parts.values()}
 
     def looking(self, part: str, direction: Array) -> tuple[MeasuredFace, ...]:
         """Return a part's faces that look along a direction (unit, table frame) and can be reached, the outermost first."""
@@ -69,16 +77,22 @@ class FinishedWeldment:
             self._known[key] = self._looking(part, direction)
         return self._known[key]
 
-    def free(self, part: str, normal: Array, points: Array) -> Array:
+    def free(self, part: str, normal: Array, points: Array) -> Mask:
         """Return in front of which points (k, 3) of a part's face no other part is, (k,)."""
-        ahead = points + HOOK * normal
         free = np.ones(len(points), dtype=bool)
-        for other in self.scene.parts.values():
-            if other.id != part and len(points):
-                low, high = other.block.bounds
-                near = free & ((ahead > low - 0.5) & (ahead < high + 0.5)).all(axis=1)
-                free[near] = point_distance(ahead[near], other.block) > 0.5
+        for depth, room in ((SKIN, TOUCH), (HOOK, 0.5)):
+            ahead = points + depth * normal
+            low, high = self._boxes
+            near: Mask = np.all((ahead[:, None] > low - room) & (ahead[:, None] < high + room), axis=2)
+            for (id, body), inside in zip(self.bodies.items(), near.T, strict=True):
+                if id != part and (asked := free & inside).any():
+                    free[asked] = point_distance(ahead[asked], body) > room
         return free
+
+    @cached_property
+    def _boxes(self) -> tuple[Array, Array]:
+        bounds = np.array([body.bounds for body in self.bodies.values()])
+        return bounds[:, 0], bounds[:, 1]
 
     def point(self, part: str, words: str, at: Array) -> ArticlePoint:
         """Return a point of the table frame as a measure names it."""
@@ -104,6 +118,16 @@ class FinishedWeldment:
     def _spots(self, part: str, shape: Face | RoundFace, direction: Array, by: float) -> Array:
         spots = _places(shape, direction, by)
         return spots[self.free(part, direction, spots)] if len(spots) else spots
+
+
+def _filled(part: SetPart) -> Block:
+    section, block = part.part.section, part.block
+    if not section.hollow:
+        return block
+    if section.box is None:
+        return replace(block, rings=block.rings[:1])
+    u, v = section.box[0] / 2, section.box[1] / 2
+    return replace(block, rings=(np.array([[-u, -v], [u, -v], [u, v], [-u, v]]),))
 
 
 def looks(shape: Face | RoundFace, direction: Array) -> bool:
@@ -139,7 +163,7 @@ def _places(shape: Face | RoundFace, direction: Array, by: float) -> Array:
     return on
 
 
-def _left(shape: RoundFace, points: Array) -> Array:
+def _left(shape: RoundFace, points: Array) -> Mask:
     """Return which points (k, 3) no cut takes away."""
     left = np.ones(len(points), dtype=bool)
     for normal, offset in shape.planes:

@@ -22,13 +22,13 @@ MOST = 64
 
 @dataclass(frozen=True)
 class Tape:
-    """A tape from one face to a parallel one: its two ends, how far they lie beside each other, and each locator's share (n,)."""
+    """A tape from one face to a parallel one: its two ends, how far they lie beside each other, and its errors (R, n)."""
 
     start: MeasuredFace
     end: MeasuredFace
     ends: Array
     beside: float
-    errors: Array | None
+    errors: Array
 
     @property
     def length(self) -> float:
@@ -42,17 +42,17 @@ class Tape:
 
 
 def between(finished: FinishedWeldment, start: MeasuredFace, end: MeasuredFace) -> Tape:
-    """Return the tape laid where it runs straightest; of places as good, where locating may put it off the most, then the highest."""
+    """Return the tape laid where it runs straightest; of those where locating puts it off the most, then the highest."""
     ends = _straight(finished, start, end)
-    beside = _beside(ends, start.normal)
-    ends, beside = _highest(ends[beside < beside.min() + BESIDE]), float(beside.min())
-    if finished.motions is None:
-        return Tape(start, end, ends[0], beside, None)
+    apart = _beside(ends, start.normal)
+    ends, beside = _highest(ends[apart < apart.min() + BESIDE]), float(apart.min())
     along = np.sign(end.height * float(end.normal @ start.normal) - start.height) * start.normal
-    moved = displacements(finished.scene, finished.motions, end.part, ends[:, 1], along)
-    moved = moved - displacements(finished.scene, finished.motions, start.part, ends[:, 0], along)
-    worst = int(np.argmax(np.round(np.abs(moved).sum(axis=1), 6)))
-    return Tape(start, end, ends[worst], beside, moved[worst])
+    moved = displacements(finished.readings, end.part, ends[:, 1], along)
+    moved = moved - displacements(finished.readings, start.part, ends[:, 0], along)
+    if not len(moved):
+        return Tape(start, end, ends[0], beside, np.zeros((0, 0)))
+    worst = int(np.argmax(np.round(np.abs(moved).sum(axis=2).max(axis=0), 6)))
+    return Tape(start, end, ends[worst], beside, moved[:, worst])
 
 
 def measured(finished: FinishedWeldment, kind: ArticleKind, tape: Tape, tolerance_class: LinearClass) -> ArticleMeasure:
