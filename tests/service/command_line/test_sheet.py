@@ -14,8 +14,8 @@ import pytest
 from service.documents import read_plan, read_request, read_stock
 from service.documents.reading.fingerprint import request_fingerprint
 from service.drawings.formats import Format
+from service.drawings.sheets.wanted_format import offered
 from service.drawings.subject import Identity, Subject
-from service.drawings.wanted_format import offered
 from tests.service.command_line.conftest import Planned
 
 ENDINGS = ", ".join(each.suffix for each in offered().values())
