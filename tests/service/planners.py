@@ -96,7 +96,7 @@ def _part(request: Request) -> PlacedPart:
 def _piece() -> Placement:
     """One stop of the demo shop, beside the bar."""
     solid = Prism(((420, 380), (460, 380), (460, 420), (420, 420)), 0, 60)
-    return Placement("p1", "stop-60-15", "K10", 0, None, None, (), (solid,), None, ())
+    return Placement("s1", "stop-60-15", "K10", 0, None, None, (), (solid,), None, ())
 
 
 def _plan(request: Request, stock: StockSnapshot, status, stopped_by, alternatives, refused=None) -> Plan:  # type: ignore[no-untyped-def]

@@ -59,4 +59,4 @@ def test_without_the_preferred_format_the_first_one_is_answered() -> None:
 
 def test_entries_are_read_with_their_parameters() -> None:
     (one,) = media_ranges("text/plain; charset=utf-8; q=0.25")
-    assert (one.media, one.parameters, one.quality) == ("text/plain", {("charset", "utf-8")}, 0.25)
+    assert (one.media, one.parameters, one.quality) == ("text/plain", frozenset({("charset", "utf-8")}), 0.25)
