@@ -41,6 +41,27 @@ class NoPlanToAsk(JobError):
         super().__init__(f"the job is {state} and has no plan to ask about")
 
 
+class NoPlanToDraw(JobError):
+    """The job whose sheet is asked for has no plan."""
+
+    def __init__(self, state: str) -> None:
+        super().__init__(f"the job is {state} and has no plan to draw")
+
+
+class StockChanged(JobError):
+    """A plan names tables or items that the stock no longer has."""
+
+    def __init__(self, gone: Iterable[str]) -> None:
+        super().__init__(f"the stock no longer has what the plan stands on: {', '.join(gone)}")
+
+
+class TooManySheets(JobError):
+    """As many sheets are being drawn, or waited for, as may be."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__(f"{most} sheets are being drawn already")
+
+
 class TooManyQuestions(JobError):
     """As many questions about plans are being worked on as may be."""
 
@@ -49,11 +70,11 @@ class TooManyQuestions(JobError):
 
 
 class TaskOverdue(JobError):
-    """Reading, checking, advising or a question about a plan took longer than it may."""
+    """Reading, checking, drawing, advising or a question about a plan took longer than it may."""
 
 
 class TaskDied(JobError):
-    """The process that read, checked, advised or looked into a question ended without an answer."""
+    """The process that read, checked, drew, advised or looked into a question ended without an answer."""
 
     def __init__(self, what: str, exitcode: int | None) -> None:
         super().__init__(f"{what} ended with exit code {exitcode}")

@@ -50,7 +50,7 @@ class Settings:
     queue: int = _number(100, "jobs", 1, 10000, "jobs that may wait for a worker; more are refused with 503")
     time_limit: float = _number(300, "s", 1, 3600, "longest `time_limit_s` a request may ask for")
     grace: float = _number(2, "s", 0.1, 60, "a solve that was cancelled and does not stop is ended this long after")
-    check_limit: float = _number(60, "s", 1, 3600, "longest a re-check of a plan may take")
+    check_limit: float = _number(60, "s", 1, 3600, "longest a re-check or a drawing of a plan may take")
     wait: float = _number(30, "s", 0, 600, "longest a request may be held open by `Prefer: wait`")
     body: int = _number(1_000_000, "bytes", 1000, 100_000_000, "largest body of one request")
     body_time: float = _number(30, "s", 1, 600, "longest a body may take to arrive")

@@ -72,8 +72,8 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
     """Write request, stock, plan and every drawing; return them by file name."""
     from service.command_line.finished_plan import identity_of
     from service.documents import plan_document
+    from service.drawings.sheets.wanted_format import offered
     from service.drawings.subject import Subject
-    from service.drawings.wanted_format import offered
 
     asked = demo_question(job)
     request, document = job_document(job), (laid_out(plan_document(plan)) + "\n").encode()

@@ -12,7 +12,7 @@ from service.command_line.sources import read_pair, read_question
 from service.documents import read_plan
 from service.documents.reading.fingerprint import plan_name, request_fingerprint
 from service.documents.reading.text import read_text
-from service.drawings.misfits import misfits
+from service.drawings.sheets.misfits import misfits
 from service.drawings.subject import Identity, Paper, Subject
 from service.errors import InvalidSource
 from service.settings import Settings

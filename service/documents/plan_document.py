@@ -66,6 +66,19 @@ def read_plan(raw: bytes | str | Plain) -> Plan:
     return plan
 
 
+def read_alternative(values: Plain) -> Alternative:
+    """Return one alternative of a plan document; raises InvalidDocument with every fault."""
+    from service.documents.plan_schema.alternative import AlternativeDocument
+    from service.documents.reading.reading import Reading
+    from service.documents.reading.text import LARGEST_FILE
+
+    reading = Reading(values, AlternativeDocument, LARGEST_FILE)
+    alternative = None if reading.document is None else reading.made(reading.document.to_domain)
+    reading.finish()
+    assert alternative is not None
+    return alternative
+
+
 def sound_plan_document(raw: bytes | str | Plain) -> Plain:
     """Return a plan document as given, for the independent check, which reads it for itself.
 

@@ -41,7 +41,7 @@ def _at_parts(placement: Placement, clamps: bool) -> Iterator[str]:
         if contact.face not in named:
             named.append(contact.face)
     for part in dict.fromkeys((*roles, *faces)):
-        role = " and ".join(roles.get(part, ()))
-        does = f"{role} of" if role else "clamps" if clamps else "touches"
+        locates = " and ".join(roles.get(part, ()))
+        does = f"{locates} of" if locates else "clamps" if clamps else "touches"
         where = f", its {' and '.join(faces[part])}" if part in faces else ""
         yield f"{does} {part}{where}"

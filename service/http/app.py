@@ -14,6 +14,7 @@ from service.http.metrics import Metrics
 from service.http.middleware import RequestMiddleware
 from service.http.reference.openapi import openapi_of
 from service.http.routes import ROUTERS
+from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.embedded import EmbeddedRunner
 from service.planning_jobs.job import Job
 from service.planning_jobs.outcome import Outcome
@@ -41,6 +42,7 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     metrics = Metrics()
     runner = EmbeddedRunner(records, stock, settings, planner, lambda job, end: _count_job(metrics, job, end))
     side_tasks = SideTasks(settings.check_limit, planner)
+    sheets = SheetPool(settings.check_limit)
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
@@ -50,6 +52,7 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
         finally:
             runner.stop()
             side_tasks.stop()
+            sheets.stop()
 
     app = FastAPI(title="Holdwright", version=release(), description=_ABOUT, docs_url=None, redoc_url=None, lifespan=lifespan)
     app.state.context = Context(
@@ -57,6 +60,7 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
         store=stock.store if isinstance(stock, StoreStock) else None,
         metrics=metrics,
         streams=EventStreams(settings.event_streams),
+        sheets=sheets,
     )
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]
     for router in ROUTERS:

@@ -11,6 +11,7 @@ from inventory.store import Store
 from service.http.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.problems import HttpProblem
+from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.planning_service import PlanningService
 
 
@@ -22,6 +23,7 @@ class Context:
     store: Store | None
     metrics: Metrics
     streams: EventStreams
+    sheets: SheetPool
 
 
 def context_of(request: Request) -> Context:

@@ -8,7 +8,6 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 from concurrent.futures import TimeoutError
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -120,19 +119,8 @@ class SideTasks:
         self._advisers.stop()
 
     def _done(self, what: str, task: Callable[..., T], *arguments: Any) -> T:
-        for last in (False, True):
-            try:
-                found: T = self._pool.run(task, arguments, self._limit_s).result()
-            except TimeoutError:
-                raise TaskOverdue(f"{what} took longer than {self._limit_s:g} s") from None
-            except ProcessExpired as died:
-                raise TaskDied(what, died.exitcode) from None
-            except BrokenProcessPool:
-                if last:
-                    raise
-            else:
-                return found
-        raise AssertionError("unreachable")
+        found: T = self._pool.answer(what, task, arguments, self._limit_s)
+        return found
 
 
 def planned_aside(planner: Planner, request: Request, stock: StockSnapshot) -> Plan:

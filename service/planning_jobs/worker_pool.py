@@ -12,10 +12,13 @@ import os
 import signal
 import threading
 from collections.abc import Callable
+from concurrent.futures import TimeoutError
+from concurrent.futures.process import BrokenProcessPool
 from typing import Any
 
-from pebble import ProcessFuture, ProcessPool
+from pebble import ProcessExpired, ProcessFuture, ProcessPool
 
+from service.errors import TaskDied, TaskOverdue
 from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
 
@@ -52,6 +55,30 @@ class WorkerPool:
                 log.warning("the worker pool broke; a new one is put up")
                 self._drop()
                 return self._running_pool().schedule(task, args=args, timeout=limit_s)
+
+    def answer(self, what: str, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> Any:
+        """Have a worker do a task and return what it answers; a task whose pool broke under it is handed over once more.
+
+        Parameters
+        ----------
+        what : str
+            What it does, for whoever waits: ``the check``.
+
+        Raises
+        ------
+        TaskOverdue, TaskDied
+        """
+        for last in (False, True):
+            try:
+                return self.run(task, args, limit_s).result()
+            except TimeoutError:
+                raise TaskOverdue(f"{what} took longer than {limit_s:g} s") from None
+            except ProcessExpired as died:
+                raise TaskDied(what, died.exitcode) from None
+            except BrokenProcessPool:
+                if last:
+                    raise
+        raise AssertionError("unreachable")
 
     @property
     def alive(self) -> bool:

@@ -7,10 +7,10 @@ import signal
 import time
 from collections.abc import Callable
 
-from inventory.shapes import IDENTITY
+from inventory.shapes import IDENTITY, Prism
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
-from solver.plans import Alternative, Cost, KitLine, Plan, Reason, Refused, Station, Unload
+from solver.plans import Alternative, Cost, KitLine, PlacedPart, Placement, Plan, Reason, Refused, Station, Unload
 from solver.progress import Progress
 from solver.request import Request
 
@@ -84,8 +84,19 @@ def _alternative(request: Request, total_cents: int = 900) -> Alternative:
     cost, lying = Cost(total_cents, total_cents - 400, 300, 100, 0, 0), Station(None, "-z", 0.0, IDENTITY, Unload((), (), ()))
     return Alternative(
         rank=1, title="cheapest", table=request.tables[0], cost=cost, setup_s=300, cycle_s=30, stations=(lying,),
-        parts=(), placements=(), part_contacts=(), welds=(), load=(), findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",
+        parts=(_part(request),), placements=(_piece(),), part_contacts=(), welds=(), load=(), findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",
     )  # fmt: skip
+
+
+def _part(request: Request) -> PlacedPart:
+    """The first part as a bar lying on the table."""
+    return PlacedPart(request.weldment.parts[0].id, (Prism(((400, 420), (800, 420), (800, 470), (400, 470)), 0, 50),), ("table",))
+
+
+def _piece() -> Placement:
+    """One stop of the demo shop, beside the bar."""
+    solid = Prism(((420, 380), (460, 380), (460, 420), (420, 420)), 0, 60)
+    return Placement("s1", "stop-60-15", "K10", 0, None, None, (), (solid,), None, ())
 
 
 def _plan(request: Request, stock: StockSnapshot, status, stopped_by, alternatives, refused=None) -> Plan:  # type: ignore[no-untyped-def]

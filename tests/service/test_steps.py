@@ -22,7 +22,7 @@ def test_every_direction_has_its_word() -> None:
     for way, word in ((0, "right"), (1, "away"), (2, "up")):
         for sign, said in ((1.0, word), (-1.0, {"right": "left", "away": "towards you", "up": "down"}[word])):
             direction = tuple(sign * (axis == way) for axis in range(3))
-            loaded = replace(alternative(), load=(LoadStep("bar-1", (Move(direction, 40.0),), ()),))  # type: ignore[arg-type]
+            loaded = replace(alternative(), load=(LoadStep("bar-1", (Move(direction, 40.0),), ()),))
             assert load_lines(loaded, "mm")[0] == f"1  in: bar-1; {said} 40 mm"
 
 

@@ -1,4 +1,4 @@
-"""The request headers that steer the service: Prefer, Idempotency-Key, Host."""
+"""The request headers that steer the service: Prefer, Idempotency-Key, Host, If-None-Match."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import re
 from service.http.problems import HttpProblem
 
 LONGEST_KEY = 255
+_TAG = re.compile(r'"([\x21\x23-\x7e\x80-\xff]*)"')
 _WAIT = re.compile(r'(?:^|[,;])\s*wait\s*=\s*"?(\d{1,9})"?\s*(?=$|[,;])', re.IGNORECASE)
 
 
@@ -42,3 +43,8 @@ def event_number(last_seen: str | None) -> int:
     """Return the number of the event after the one a ``Last-Event-ID`` names, 0 if it names none."""
     text = (last_seen or "").strip()
     return int(text) + 1 if text.isascii() and text.isdecimal() and len(text) <= 9 else 0
+
+
+def named_by(if_none_match: str, tag: str) -> bool:
+    """Return whether an ``If-None-Match`` names what has this tag (RFC 9110, 13.1.2: tags in a list, weak or not, or ``*``)."""
+    return if_none_match.strip() == "*" or tag in _TAG.findall(if_none_match)

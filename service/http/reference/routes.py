@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic import BaseModel
@@ -15,8 +16,11 @@ from service.http.problems import MEDIA_TYPE
 _SAYS = {
     200: "the answer",
     202: "taken in; the answer will be at `Location`",
+    304: "what `If-None-Match` names is still what there is",
     404: "there is no such thing here",
+    406: "nothing that `Accept` names can be had; `faults` lists what can",
     409: "the job is not in a state that allows this",
+    422: "a parameter is not valid; `faults` says what would be accepted",
 }
 _PROBLEM = {
     "type": "/v1/problems/invalid",
@@ -38,6 +42,13 @@ def answers(*statuses: int, model: type[BaseModel] | None = None) -> dict[int | 
             shown[status]["content"] = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/ProblemDocument"}}}
     problem = {"schema": {"$ref": "#/components/schemas/ProblemDocument"}, "example": _PROBLEM}
     return {**shown, "default": {"description": "a problem (RFC 9457), with every fault found", "content": {MEDIA_TYPE: problem}}}
+
+
+def parameter(where: str, name: str, says: str, accepted: Iterable[str]) -> dict[str, Any]:
+    """Return a parameter that may be left out (``query`` or ``header``): what it says, and its values if they can be listed."""
+    listed = list(accepted)
+    schema = {"type": "string", "enum": listed} if listed else {"type": "string"}
+    return {"in": where, "name": name, "required": False, "description": says, "schema": schema}
 
 
 def accepts(name: str) -> dict[str, Any]:

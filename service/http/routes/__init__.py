@@ -1,9 +1,10 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
 
-from service.http.routes import checks, health, items, plans, reservations, schemas, stock, tables
+from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables
 
 ROUTERS = (
     plans.router,
+    sheets.router,
     checks.router,
     items.router,
     stock.router,

@@ -126,8 +126,14 @@ async def _shown(planning: PlanningService, job: Job, wait: float | None, status
         headers["Preference-Applied"] = f"wait={wait:g}"
     if job.open:
         headers["Retry-After"] = "1"
+    if job.plan is not None and job.plan["alternatives"]:
+        headers["Link"] = ", ".join(_sheet_link(job.id, one["rank"]) for one in job.plan["alternatives"])
     newest = await run_in_threadpool(newest_progress, planning, job)
     return JSONResponse(_job_document(job, newest), status, headers)
+
+
+def _sheet_link(id: str, rank: int) -> str:
+    return f'</v1/plans/{id}/alternatives/{rank}/sheet>; rel="alternate"; title="setup sheet, rank {rank}"'
 
 
 def _job_document(job: Job, progress: Mapping[str, Any] | None) -> dict[str, Any]:

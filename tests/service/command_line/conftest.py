@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import subprocess
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,6 +18,7 @@ from solver.plans import Plan, Reason, Refused
 from tests import builders as b
 from tests.commands import holdwright
 
+ROOT = Path(__file__).parents[3]
 SHELF = b.shelf((b.stop(), 4), (b.stop("stop-20", face=20), 4), (b.rest(), 3), (b.down_clamp(), 2))
 REFUSED = Plan(
     "infeasible", "proof", None, None, 0.1, {}, 1, 1, 1, (), Refused((Reason("counted", "stop", "stop: 4 needed, 2 free"),), ())
@@ -36,6 +38,13 @@ class Planned:
         """Run a command on the request, a plan and the stock."""
         environment = {**os.environ, **(env or {})}
         return holdwright(command, "bar.json", plan, "--stock", "stock.json", *words, cwd=self.folder, env=environment)
+
+    def program(self, *words: str, **env: str) -> bytes:
+        """Return what a command writes to standard output, as bytes, run as a program of its own."""
+        code = "import sys; sys.argv[0] = 'holdwright'; from service.command_line.main import main; main()"
+        environment = {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **env}
+        command = [sys.executable, "-c", code, *words]
+        return subprocess.run(command, cwd=self.folder, capture_output=True, check=True, env=environment).stdout
 
     def document(self, name: str = "plan") -> Any:
         """Return one of the documents."""

@@ -5,17 +5,14 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 
 from service.documents import read_plan, read_request, read_stock
 from service.documents.reading.fingerprint import request_fingerprint
 from service.drawings.formats import Format
+from service.drawings.sheets.wanted_format import offered
 from service.drawings.subject import Identity, Subject
-from service.drawings.wanted_format import offered
 from tests.service.command_line.conftest import Planned
 
 ENDINGS = ", ".join(each.suffix for each in offered().values())
@@ -49,13 +46,9 @@ def test_the_ending_says_which_format(planned: Planned, format: Format) -> None:
 def test_a_format_by_its_name_goes_to_any_file_and_to_standard_output(planned: Planned, format: Format) -> None:
     done = planned.run("sheet", "--out", "setup.bin", "--format", format.name)
     assert done.returncode == 0, done.stderr
-    code = "import sys; sys.argv[0] = 'holdwright'; from service.command_line.main import main; main()"
-    words = ["sheet", "bar.json", "plan.json", "--stock", "stock.json", "--out", "-", "--format", format.name]
-    root = Path(__file__).parents[3]
-    piped = subprocess.run(
-        [sys.executable, "-c", code, *words], cwd=planned.folder, capture_output=True, check=True, env={"PYTHONPATH": str(root)}
-    )
-    assert piped.stdout == (planned.folder / "setup.bin").read_bytes() == format.content(subject(planned))
+    words = ("sheet", "bar.json", "plan.json", "--stock", "stock.json", "--out", "-", "--format", format.name)
+    piped = planned.program(*words)
+    assert piped == (planned.folder / "setup.bin").read_bytes() == format.content(subject(planned))
 
 
 @pytest.mark.parametrize(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import re
 from typing import Any
 
 import pytest
 
+from tests.commands import holdwright
 from tests.service.command_line.conftest import Planned
 
 HEADINGS = ("pieces, in the order they are placed", "kit, by bin", "load order, and the way out")
@@ -114,17 +116,13 @@ def test_what_the_terminal_has_no_character_for_is_escaped(planned: Planned) -> 
     document = planned.document("bar")
     document["weldment"]["name"] = "Bügel 🔩"
     planned.write("bar-3", document)
-    from tests.commands import holdwright
-
     words = ("show", "bar-3.json", "plan.json", "--stock", "stock.json")
-    assert holdwright(*words, cwd=planned.folder).stdout.startswith("Bügel 🔩: 1 parts")
+    assert planned.program(*words).startswith("Bügel 🔩: 1 parts".encode())
+    plain = planned.program(*words, PYTHONIOENCODING="ascii")
+    assert plain.isascii() and plain.startswith(b"B\\xfcgel \\U0001f529: 1 parts")
 
 
 def test_quiet_plans_print_nothing_and_json_is_the_document_alone(planned: Planned) -> None:
-    import json
-
-    from tests.commands import holdwright
-
     words = ("plan", "bar.json", "--stock", "stock.json")
     assert holdwright(*words, "--quiet", cwd=planned.folder).stdout == ""
     assert json.loads(holdwright(*words, "--json", cwd=planned.folder).stdout)["format"] == "holdwright.plan/1"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.http.guard.headers import event_number, host_answered, key_given, wait_preferred
+from service.http.guard.headers import event_number, host_answered, key_given, named_by, wait_preferred
 from service.http.problems import HttpProblem
 
 
@@ -55,3 +55,22 @@ def test_only_known_hosts_are_answered(host: str, answered: bool) -> None:
 
 def test_a_last_event_that_cannot_be_read_starts_from_the_first() -> None:
     assert [event_number(text) for text in (None, "", "x", "-1", "²", "4", " 4 ", "9" * 30)] == [0, 0, 0, 0, 0, 5, 5, 0]
+
+
+@pytest.mark.parametrize(
+    ("given", "named"),
+    [
+        ('"a"', True),
+        ('W/"a"', True),
+        ('"b", W/"c" ,"a"', True),
+        ("*", True),
+        ('"b"', False),
+        ("a", False),
+        ("", False),
+        ('"aa"', False),
+        ('"', False),
+    ],
+)
+def test_tags_in_a_list_are_compared_weakly(given: str, named: bool) -> None:
+    """RFC 9110, 13.1.2 and 8.8.3.2."""
+    assert named_by(given, "a") is named

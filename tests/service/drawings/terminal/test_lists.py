@@ -8,7 +8,7 @@ import pytest
 
 from service.drawings.subject import Subject
 from service.drawings.terminal.lists import change_lines, kit_lines, placement_lines
-from solver.plans import Change, KitLine
+from solver.plans import Change, KitLine, Role
 from tests.service.drawings.example import alternative, question, stock, subject
 
 
@@ -59,7 +59,7 @@ def test_names_that_do_not_fit_are_left_to_the_kit() -> None:
 
 @pytest.mark.parametrize("width", [80, 93, 120, 200])
 def test_no_line_is_wider_than_the_terminal_and_no_word_is_lost(width: int) -> None:
-    many = tuple((f"bar-{k}", "side") for k in (1, 2, 3, 4, 5, 6))
+    many: tuple[tuple[str, Role], ...] = tuple((f"bar-{k}", "side") for k in (1, 2, 3, 4, 5, 6))
     first, *others = alternative().placements
     busy = subject(replace(alternative(), placements=(replace(first, locates=many), *others)))
     lines = [*placement_lines(busy, width), *kit_lines(busy, width)]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import cast
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
@@ -39,4 +38,4 @@ def paper_named(name: str) -> Paper:
     """Return the paper of a name; raises InvalidDocument with the names there are."""
     if name not in PAPERS:
         raise InvalidDocument([Fault("", f"there is no paper {shown(name)}", "one of " + ", ".join(PAPERS))])
-    return cast(Paper, name)
+    return name

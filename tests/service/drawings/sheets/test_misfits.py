@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from service.drawings.misfits import misfits
+from service.drawings.sheets.misfits import misfits
 from tests.service.drawings.example import alternative, question, stock
 
 

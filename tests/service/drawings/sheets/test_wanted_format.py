@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from inventory.errors import InvalidDocument
-from service.drawings.wanted_format import format_named, format_of_file, offered, paper_named
+from service.drawings.sheets.wanted_format import format_named, format_of_file, offered, paper_named
 
 
 @pytest.mark.parametrize("name", offered())

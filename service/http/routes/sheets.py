@@ -1,0 +1,104 @@
+"""Setup sheets: one alternative of a plan, drawn in the format that is asked for."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+from starlette.concurrency import run_in_threadpool
+
+from service.drawings.formats import Format
+from service.drawings.sheets.wanted_format import offered
+from service.drawings.subject import PAPERS
+from service.http.dependencies import Context, ContextHere
+from service.http.guard.headers import named_by
+from service.http.reference.routes import answers, parameter
+from service.http.sheets.asked_sheet import sheet_form, sheet_order
+from service.http.sheets.file_name import disposition
+
+router = APIRouter(prefix="/v1/plans", tags=["plans"])
+_ADDRESS = "/{id}/alternatives/{rank}/sheet"
+_POLICY = (
+    "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'"
+)
+"""For what a browser takes for a page: it runs no script, loads nothing, and has no origin whose data it could read."""
+_PAGES = ("image/svg+xml", "text/html")
+_UNCHANGED = ("ETag", "Vary", "Cache-Control")
+
+_PARAMETERS = [
+    parameter("query", "format", "the format by its name; absent = what `Accept` likes best", offered()),
+    parameter("query", "paper", f"the paper it is printed on; absent = {PAPERS[0]}", PAPERS),
+    parameter("header", "Accept", "media types that are welcome; among equals one to print comes first", ()),
+    parameter("header", "If-None-Match", "the ETag of a sheet that is at hand: answered with 304 if it is still the same", ()),
+]
+_HEADERS = {
+    "ETag": "changes with anything that is drawn",
+    "Content-Disposition": "the file's name: weldment, rank and ending",
+    "Vary": "`Accept`",
+}
+ANSWERS: dict[int | str, dict[str, Any]] = {
+    200: {
+        "description": "the sheet",
+        "content": {each.media_type: {"schema": {"type": "string", "format": "binary"}} for each in offered().values()},
+        "headers": {name: {"description": says, "schema": {"type": "string"}} for name, says in _HEADERS.items()},
+    },
+    **answers(304, 404, 406, 409, 422),
+}
+
+
+@router.get(
+    _ADDRESS,
+    summary="The setup sheet of an alternative",
+    responses=ANSWERS,
+    response_class=Response,
+    openapi_extra={"parameters": _PARAMETERS},
+)
+async def sheet(request: Request, id: str, rank: int, here: ContextHere) -> Response:
+    """Return one alternative drawn in the format `format` names, else in the one `Accept` likes best.
+
+    `If-None-Match` is answered without drawing. What was drawn lately is at hand.
+    """
+    return await run_in_threadpool(_answer, request, here, id, rank)
+
+
+@router.head(_ADDRESS, include_in_schema=False)
+async def sheet_headers(request: Request, id: str, rank: int, here: ContextHere) -> Response:
+    """Return the headers of a sheet, its length if it was drawn lately; nothing is drawn for it."""
+    return await run_in_threadpool(_answer, request, here, id, rank)
+
+
+def _answer(request: Request, here: Context, id: str, rank: int) -> Response:
+    form = sheet_form(request.query_params.multi_items(), ", ".join(request.headers.getlist("accept")))
+    job = here.planning.job(id)
+    order = sheet_order(here.planning, job, rank, form, str(request.base_url))
+    key = order.key
+    headers = _headers(key, json.loads(job.request)["weldment"].get("name", ""), rank, form.format)
+    if named_by(", ".join(request.headers.getlist("if-none-match")), key):
+        return Response(status_code=304, headers={name: headers[name] for name in _UNCHANGED})
+    if request.method == "HEAD":
+        return _without_body(here.sheets.kept(key), headers)
+    return Response(here.sheets.drawn(order, key), headers=headers)
+
+
+def _without_body(kept: bytes | None, headers: dict[str, str]) -> Response:
+    response = Response(headers=headers)
+    if kept is None:
+        del response.headers["content-length"]
+    else:
+        response.headers["content-length"] = str(len(kept))
+    return response
+
+
+def _headers(key: str, weldment: str, rank: int, format: Format) -> dict[str, str]:
+    headers = {
+        "Content-Type": format.media_type,
+        "Content-Disposition": disposition(weldment, rank, format.suffix, format.media_type),
+        "ETag": f'"{key}"',
+        "Vary": "Accept",
+        "Cache-Control": "private, no-cache",
+    }
+    if format.media_type.partition(";")[0] in _PAGES:
+        headers["Content-Security-Policy"] = _POLICY
+    return headers
