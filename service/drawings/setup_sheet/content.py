@@ -109,7 +109,7 @@ def setup_sheet(subject: Subject) -> SetupSheet:
         facts=tuple(_facts(subject, drawn)),
         plan=subject.identity.plan,
         top=views.main,
-        elevation=elevation(drawn, (wide, 0.3 * high)) if needs_elevation(drawn) else None,
+        elevation=elevation(drawn, (wide, 0.26 * high)) if needs_elevation(drawn) else None,
         details=views.details,
         legend=legend(wide),
         pick=tuple(_pick(subject)),
@@ -133,12 +133,8 @@ def _facts(subject: Subject, drawn: Scene) -> Iterator[tuple[str, str]]:
     x0, y0, x1, y1 = drawn.part_box
     first = drawn.table.first
     yield "lies", drawn.lie
-    yield (
-        "corner",
-        (
-            f"lower left corner {length(x0 - first[0], units)} right of and {length(y0 - first[1], units)} beyond the centre of hole A1"
-        ),
-    )
+    across, along = (length(value, units) for value in (x0 - first[0], y0 - first[1]))
+    yield "lower left corner", f"{across} right of and {along} beyond the centre of hole A1"
     yield "size on the table", f"{length(x1 - x0, units)} x {length(y1 - y0, units)}"
     yield (
         "lattice",

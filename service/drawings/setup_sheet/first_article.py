@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.drawings.subject import Subject
@@ -28,10 +29,22 @@ def article_lines(subject: Subject) -> tuple[tuple[ArticleLine, ...], int]:
     """Return the measures that are printed, and how many more there are."""
     measures = first_article(subject.request, subject.stock, subject.alternative)
     units = subject.request.weldment.units
-    return tuple(_line(measure, units) for measure in measures[:MOST]), max(0, len(measures) - MOST)
+    printed = chosen(measures, MOST)
+    return tuple(_line(measure, units) for measure in printed), len(measures) - len(printed)
+
+
+def chosen(measures: Sequence[ArticleMeasure], most: int) -> list[ArticleMeasure]:
+    """Return at most so many measures in their order: right angles and places share what the others leave."""
+    shared = [[one for one in measures if one.kind == kind] for kind in ("squareness", "position")]
+    first = [one for one in measures if one.kind not in ("squareness", "position")][:most]
+    left = most - len(first)
+    square = max(left // 2, left - len(shared[1]))
+    place = left - min(square, len(shared[0]))
+    return [*first, *shared[0][:square], *shared[1][:place]]
 
 
 def _line(measure: ArticleMeasure, units: LengthUnit) -> ArticleLine:
+    leg = "" if measure.leg_mm is None else f", read over {length(measure.leg_mm, units)}"
     tolerance = f"±{figure(measure.plus_minus_mm, units)}, {measure.tolerance_source}"
     predicted = "not known" if measure.worst_mm is None else f"±{figure(measure.worst_mm, units)}"
-    return ArticleLine(measure.words, measure.tool, length(measure.nominal_mm, units), tolerance, predicted)
+    return ArticleLine(f"{measure.words}{leg}", measure.tool, length(measure.nominal_mm, units), tolerance, predicted)

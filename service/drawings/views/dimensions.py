@@ -67,9 +67,8 @@ def rulers(scene: Scene, view: View, units: LengthUnit) -> Iterator[Mark]:
 def ruler_room(scene: Scene) -> Point2:
     """Return what the rulers take, mm: left of a view, and below it; lattice labels, steps between pieces, distances from A1."""
     table = scene.table
-    wide, high = (
-        max(width_mm(figure(table.pitch * (count - 1), scene.units), SMALL), 8.0) for count in (table.columns, table.rows)
-    )
+    longest = (figure(table.pitch * (count - 1), scene.units) for count in (table.columns, table.rows))
+    wide, high = (max(width_mm(words, SMALL), 8.0) for words in longest)
     labels = width_mm(str(table.rows), SMALL, bold=True)
     return high + labels + 4.8, 2 * ROW + wide + 2.6
 
