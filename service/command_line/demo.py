@@ -84,7 +84,7 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
     }
     if plan.alternatives:
         best = Subject(plan.alternatives[0], asked.request, asked.stock, currency=currency)
-        written |= {f"{job}{each.suffix}": each.content(best) for each in FORMATS.values()}
+        written |= {f"{job}{each.suffix}": each.content(best) for each in FORMATS.values() if each.available}
     for name, content in written.items():
         write_bytes(folder / name, content)
     return written
