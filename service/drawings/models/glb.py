@@ -15,6 +15,7 @@ from inventory.shapes import Array
 from service.drawings.models.bodies import FILLS, ModelBody, bodies
 from service.drawings.models.meshes import mesh
 from service.drawings.subject import Subject
+from service.palette import rgb
 
 M_PER_MM = 1e-3
 Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
@@ -37,8 +38,7 @@ def as_glb(subject: Subject) -> bytes:
 
 def linear(colour: str) -> list[float]:
     """Return a colour such as ``#2f6e7a`` as glTF keeps it: red, green, blue, linear from 0 to 1 (IEC 61966-2-1), and opaque."""
-    coded = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
-    return [*(round(c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4, 6) for c in coded), 1.0]
+    return [*(round(c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4, 6) for c in rgb(colour)), 1.0]
 
 
 def _surface(body: ModelBody) -> Any:

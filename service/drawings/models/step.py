@@ -15,8 +15,10 @@ from service.drawings.models.bodies import FILLS, ModelBody, bodies
 from service.drawings.models.breps import compound
 from service.drawings.subject import Subject
 from service.errors import NotInstalled
+from service.palette import rgb
 
 LIBRARY = "OCP"
+_MARK = "NAME"
 
 
 def as_step(subject: Subject) -> bytes:
@@ -45,17 +47,6 @@ def written(name: str) -> str:
     return f"'{quoted}'"
 
 
-_MARK = "NAME"
-
-
-def _mark(number: int) -> Any:
-    """Return what stands for a name while the file is written: the library breaks long names where they may not be broken."""
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-
-    return lambda label: TDataStd_Name.Set_s(label, TCollection_ExtendedString(f"{_MARK}{number:06d}"))
-
-
 def _document(shown: Sequence[ModelBody]) -> Any:
     """Return the assembly: name 0 is its own, the bodies' follow."""
     from OCP.TCollection import TCollection_ExtendedString
@@ -66,14 +57,22 @@ def _document(shown: Sequence[ModelBody]) -> Any:
     document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     assembly = shapes.NewShape()
-    _mark(0)(assembly)
+    _mark(assembly, 0)
     for number, body in enumerate(shown, 1):
         product = shapes.AddShape(compound(body.solids), False)
         placed = shapes.AddComponent(assembly, product, TopLoc_Location())
-        for label in (product, placed):
-            _mark(number)(label)
+        _mark(product, number)
+        _mark(placed, number)
     shapes.UpdateAssemblies()
     return document
+
+
+def _mark(label: Any, number: int) -> None:
+    """Give a label what stands for its name while the file is written: the library breaks long names anywhere."""
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(f"{_MARK}{number:06d}"))
 
 
 def _file(document: Any, shown: Sequence[ModelBody]) -> bytes:
@@ -130,8 +129,7 @@ def _colour(session: Any, model: Any, shown: Sequence[ModelBody]) -> None:
 
     styles = STEPConstruct_Styles(session)
     for body, (representation, solids) in zip(shown, _representations(model), strict=True):
-        red, green, blue = (int(FILLS[body.material][at : at + 2], 16) / 255 for at in (1, 3, 5))
-        colour = styles.EncodeColor_s(Quantity_Color(red, green, blue, Quantity_TOC_sRGB))
+        colour = styles.EncodeColor_s(Quantity_Color(*rgb(FILLS[body.material]), Quantity_TOC_sRGB))
         items = HArray1_StepRepr_RepresentationItem(1, len(solids))
         for number, solid in enumerate(solids, 1):
             items.SetValue(number, styles.AddStyle(solid, styles.GetColorPSA(solid, colour), None))

@@ -37,7 +37,9 @@ def surface(scene: trimesh.Scene, node: str) -> trimesh.Trimesh:
     """Return a node's mesh."""
     transform, geometry = scene.graph[node]
     assert np.array_equal(transform, np.eye(4))
-    return scene.geometry[geometry]
+    mesh = scene.geometry[geometry]
+    assert isinstance(mesh, trimesh.Trimesh)
+    return mesh
 
 
 def tree(raw: bytes) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import pytest
 from service.drawings.models.bodies import FILLS, bodies
 from service.drawings.models.step import as_step, written
 from service.drawings.subject import Subject
+from service.palette import rgb
 from solver.plans import PlacedPart
 from tests.service.drawings.example import alternative, subject
 from tests.service.drawings.hostile import CLAMP, FIRST, SECOND, WELDMENT, hostile_subject
@@ -41,9 +42,7 @@ def test_every_product_has_the_plans_solids_in_their_colour(tmp_path: Path) -> N
             around = Bnd_Box()
             BRepBndLib.AddOptimal_s(solid, around, False, False)
             assert [coordinates(around.CornerMin()), coordinates(around.CornerMax())] == pytest.approx(box((prism,)), abs=1e-6)
-        assert colour.Values(Quantity_TOC_sRGB) == pytest.approx(
-            [int(FILLS[known[name].material][at : at + 2], 16) / 255 for at in (1, 3, 5)], abs=1e-6
-        )
+        assert colour.Values(Quantity_TOC_sRGB) == pytest.approx(rgb(FILLS[known[name].material]), abs=1e-6)
 
 
 def test_names_are_found_by_readers(tmp_path: Path) -> None:
