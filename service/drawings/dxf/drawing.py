@@ -7,6 +7,7 @@ tells the ids and words of the plan. ezdxf is imported when a drawing is made.
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
@@ -114,7 +115,7 @@ def _add_contacts(space: Modelspace, subject: Subject, table: Table) -> None:
 
 
 def _add_labels(space: Modelspace, drawn: Scene) -> None:
-    """Add the ids where bodies are: of a stack one under another, the highest first; of a part in its middle."""
+    """Add the ids where bodies are: of a stack one under another, the highest first; of a part where no other text is near."""
     height = text_height(drawn.table)
     stacks: dict[Point2, list[DrawnPiece]] = {}
     for piece in drawn.pieces:
@@ -122,9 +123,20 @@ def _add_labels(space: Modelspace, drawn: Scene) -> None:
     for (x, y), stack in stacks.items():
         for line, piece in enumerate(reversed(stack)):
             _text(space, piece.id, (x, y - 1.4 * height * line), height)
+    taken = list(stacks)
     for part in drawn.parts:
-        x0, y0, x1, y1 = part.shapes[0].box
-        _text(space, part.id, ((x0 + x1) / 2, (y0 + y1) / 2), height)
+        taken.append(_spot(part.shapes[0].box, taken))
+        _text(space, part.id, taken[-1], height)
+
+
+def _spot(box: tuple[float, float, float, float], taken: Iterable[Point2]) -> Point2:
+    """Return the place along the middle of a box's longer side farthest from what is taken; its middle if nothing is."""
+    x0, y0, x1, y1 = box
+    shares = (0.5, 0.35, 0.65, 0.2, 0.8)
+    places = [(x0 + share * (x1 - x0), (y0 + y1) / 2) for share in shares]
+    if y1 - y0 > x1 - x0:
+        places = [((x0 + x1) / 2, y0 + share * (y1 - y0)) for share in shares]
+    return max(places, key=lambda place: min((math.dist(place, other) for other in taken), default=0.0))
 
 
 def _add_title(space: Modelspace, drawn: Scene) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import replace
+from pathlib import Path
 
 from service.drawings.lists import COLUMNS, as_csv
 from service.drawings.subject import Subject
@@ -26,6 +27,11 @@ def test_the_file_as_other_programs_like_it() -> None:
     assert first == ",".join(COLUMNS) and "\n" not in "".join(lines)
     assert lines[0] == "placement,1,p1,,stop,stop,A1,D4,,0,,side of bar-1,,"
     assert lines[-2:] == ["kit,,,,riser,riser,A1,,,,,,1,0", ""]
+
+
+def test_every_column_is_explained() -> None:
+    page = (Path(__file__).parents[3] / "docs" / "files.md").read_text(encoding="utf-8")
+    assert [column for column in COLUMNS if f"`{column}`" not in page] == []
 
 
 def test_a_piece_on_another_names_it_and_comes_after_it() -> None:

@@ -159,6 +159,16 @@ def test_ids_stand_where_the_bodies_are_and_stacks_one_under_another(drawn: Draw
     assert at["p10"].x == at["p5"].x == 400 and at["p10"].y == 320 > at["p5"].y + 8
 
 
+def test_the_ids_of_parts_on_each_other_stand_apart() -> None:
+    first, second = alternative().parts
+    stacked = (first, replace(second, solids=first.solids))
+    drawing = opened(subject(replace(alternative(), parts=stacked)))
+    one, other = (
+        text.dxf.align_point for text in drawing.modelspace().query("TEXT") if text.dxf.text in ("bar-1", "bar-2")
+    )  # fmt: skip
+    assert one.distance(other) > 25
+
+
 def test_any_name_survives() -> None:
     drawing = opened(hostile_subject())
     assert set(outlines(drawing, "PARTS")) == {FIRST, SECOND}

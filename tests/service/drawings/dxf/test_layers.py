@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from service.drawings.dxf.layers import LAYERS, STYLE, blank, text_height
@@ -12,6 +14,11 @@ def test_every_kind_has_its_layer() -> None:
     drawing = blank(table(), "mm")
     assert set(LAYERS) <= {layer.dxf.name for layer in drawing.layers}
     assert {"PARTS", "LOCATORS", "CLAMPS", "CARRIERS", "WELDS", "CONTACTS", "DIMENSIONS", "TEXT", "TABLE", "HOLES"} == set(LAYERS)
+
+
+def test_every_layer_is_explained() -> None:
+    page = (Path(__file__).parents[4] / "docs" / "files.md").read_text(encoding="utf-8")
+    assert [layer for layer in LAYERS if f"`{layer}`" not in page] == []
 
 
 def test_texts_go_between_the_holes() -> None:
