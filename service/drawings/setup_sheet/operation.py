@@ -56,7 +56,7 @@ def load_steps(subject: Subject) -> Iterator[LoadLine]:
     units = subject.request.weldment.units
     for step in subject.alternative.load:
         part = step.part if step.station is None else f"{step.part} / {step.station}"
-        hold = "" if step.hold_by_hand is None else f"hold by hand {step.hold_by_hand}"
+        hold = "" if step.hold_by_hand is None else f"UNSTABLE, hold by hand {step.hold_by_hand}"
         yield LoadLine(part, way_words(step.moves, units), ", ".join(step.then_close), hold, _mass(step.mass_kg, step.heavy))
 
 

@@ -50,7 +50,7 @@ def test_what_hands_must_hold_and_not_lift_alone_is_said() -> None:
     step = LoadStep("bar-1", (), ("p4",), hold_by_hand="until p4 is shut", mass_kg=31.25, heavy=True)
     change = Change("move", "p2", "stop", "C7", "C9", 90.0, None, "hole C7 is blocked")
     sheet = setup_sheet(subject(replace(alternative(), load=(step,), changes=(change,))))
-    assert sheet.load[0].hold == "hold by hand until p4 is shut" and sheet.load[0].shut == "p4"
+    assert sheet.load[0].hold == "UNSTABLE, hold by hand until p4 is shut" and sheet.load[0].shut == "p4"
     assert "31.2 kg, HEAVY" in sheet.load[0].mass
     assert any("heavy" in line for line in sheet.cautions) and any("hold by hand" in line for line in sheet.cautions)
 
