@@ -45,6 +45,8 @@ def as_dxf(subject: Subject) -> str:
     add_ordinates(space, drawn)
     _add_labels(space, drawn)
     _add_title(space, drawn)
+    for kind in sorted(drawing.entitydb.dxf_types_in_use()):  # ezdxf would add these in the order of a set
+        drawing.classes.add_class(kind)
     text = io.StringIO()
     drawing.write(text)
     return text.getvalue()
