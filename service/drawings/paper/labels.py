@@ -116,6 +116,7 @@ class _Layout:
             for boxes in self.boxes
         ]
         self.allowed = [fits & ~_meet(boxes, self.free, GAP).any(axis=1) for fits, boxes in zip(inside, self.boxes, strict=True)]
+        self.nearby = [_within(self.free, legs) for legs in self.legs]
         self.chosen = [-1] * len(labels)
 
     def choose_first(self) -> None:
@@ -154,7 +155,7 @@ class _Layout:
     def _crossings(self, k: int, some: NDArray[np.intp], boxes: Array, legs: Array) -> Array:
         """Return what the crossings cost that some of a label's places would make."""
         mine = self.legs[k][some]
-        met: Array = _crossed(mine, self.free).sum(axis=1) + _crossed(mine, boxes).sum(axis=1)
+        met: Array = _crossed(mine, self.nearby[k]).sum(axis=1) + _crossed(mine, _within(boxes, mine)).sum(axis=1)
         met = met + _crossed(legs, self.boxes[k][some]).sum(axis=0) + 0.5 * _legs_cross(mine, legs)
         return _CROSSING * met
 
@@ -229,6 +230,14 @@ def _legs(boxes: Array, label: Label) -> Array:
     feet = np.broadcast_to(np.array(label.foot), near.shape).copy()
     feet[: len(label.proposed)] = near[: len(label.proposed)]
     return np.hstack([near, feet])
+
+
+def _within(boxes: Array, legs: Array) -> Array:
+    """Return the boxes that come within reach of any leg: no leg crosses the others."""
+    low = np.minimum(legs[:, :2], legs[:, 2:]).min(axis=0)
+    high = np.maximum(legs[:, :2], legs[:, 2:]).max(axis=0)
+    near: Array = boxes[(boxes[:, :2] < high).all(axis=1) & (boxes[:, 2:] > low).all(axis=1)]
+    return near
 
 
 def _crossed(legs: Array, boxes: Array) -> NDArray[np.bool_]:

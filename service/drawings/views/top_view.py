@@ -44,27 +44,25 @@ def top_views(scene: Scene, room_mm: Point2) -> TopViews:
     free = room_mm[0] - left - OVERALL, room_mm[1] - OVERALL - below - BAR_HIGH
     view = View(TOP, window, scale_for(window, free), (left, OVERALL))
     bodies = bodies_of(scene, TOP)
-    what, found = _arranged(scene, view, bodies)
-    main = _picture(scene, view, bodies, found, what)
+    labels, found = _arranged(scene, view, bodies)
+    main = _picture(scene, view, bodies, found, labels)
     return TopViews(main, tuple(_detail(scene, crowd, view, bodies, room_mm) for crowd in found))
 
 
-def _arranged(scene: Scene, view: View, bodies: Sequence[SeenBody]) -> tuple[WantedLabels, list[Crowd]]:
-    """Return what is labelled in the main view and the crowds that are drawn larger, so that every label has its place."""
-    what = WantedLabels("top")
-    crowded = _labelled(scene, view, bodies, what).crowded
-    if not crowded:
-        return what, []
+def _arranged(scene: Scene, view: View, bodies: Sequence[SeenBody]) -> tuple[Labelled, list[Crowd]]:
+    """Return the labels of the main view and the crowds that are drawn larger, so that every label has its place."""
+    labels = _labelled(scene, view, bodies, WantedLabels("top"))
+    if not labels.crowded:
+        return labels, []
     what = WantedLabels("top", heights=False)
-    crowded = _labelled(scene, view, bodies, what).crowded
+    labels = _labelled(scene, view, bodies, what)
     found: list[Crowd] = []
     for _ in range(_ROUNDS):
-        if not crowded:
+        if not labels.crowded:
             break
-        found = crowds(scene, view, (*(id for crowd in found for id in crowd.ids), *crowded))
-        what = _beside(what, found, view)
-        crowded = _labelled(scene, view, bodies, what).crowded
-    return what, found
+        found = crowds(scene, view, (*(id for crowd in found for id in crowd.ids), *labels.crowded))
+        labels = _labelled(scene, view, bodies, _beside(what, found, view))
+    return labels, found
 
 
 def _beside(what: WantedLabels, found: Sequence[Crowd], view: View) -> WantedLabels:
@@ -73,9 +71,8 @@ def _beside(what: WantedLabels, found: Sequence[Crowd], view: View) -> WantedLab
     return replace(what, leave_out=tuple(id for crowd in found for id in crowd.ids), extra=extra)
 
 
-def _picture(scene: Scene, view: View, bodies: Sequence[SeenBody], found: Sequence[Crowd], what: WantedLabels) -> Picture:
+def _picture(scene: Scene, view: View, bodies: Sequence[SeenBody], found: Sequence[Crowd], labels: Labelled) -> Picture:
     marks = [*_bodies(scene, view, bodies, "top"), *(rectangle(_ring(crowd, view), "ring") for crowd in found)]
-    labels = _labelled(scene, view, bodies, what)
     marks += labels.marks
     marks += [*overall(view, scene.part_box, scene.units), *rulers(scene, view, scene.units)]
     bottom = view.frame.bottom + ruler_room(scene)[1]
