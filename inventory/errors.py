@@ -29,6 +29,7 @@ HoldwrightError
 │   ├── TaskOverdue              reading, checking, advising or a question about a plan took longer than it may
 │   ├── TaskDied                 the process that did one of these ended without an answer
 │   └── SolveDied                the solving process of the command line ended without an answer
+├── NotInstalled                 a file needs a library that comes with an extra of the package (service.errors)
 ├── Unreadable                   a spreadsheet cell that is no number (service.exchange.cells)
 └── HttpProblem                  a request HTTP refuses by itself: header, size, media type, host (service.http.problems)
 """

@@ -16,6 +16,13 @@ class InvalidSource(InvalidDocument):
         super().__init__(faults)
 
 
+class NotInstalled(HoldwrightError):
+    """What is asked for needs a library that comes with an extra of the package and is not there."""
+
+    def __init__(self, what: str, extra: str) -> None:
+        super().__init__(f"{what} need a library that is not installed: pip install 'holdwright[{extra}]'")
+
+
 class JobError(HoldwrightError):
     """A planning job cannot be taken in or answered."""
 

@@ -26,3 +26,9 @@ COLOURS: Mapping[str, str] = {
     "sky": "#9fc7cf",  # links at night
 }
 """Every colour by name."""
+
+
+def rgb(colour: str) -> tuple[float, float, float]:
+    """Return red, green and blue of a colour such as ``#2f6e7a``, from 0 to 1."""
+    red, green, blue = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    return red, green, blue

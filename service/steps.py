@@ -81,8 +81,13 @@ def _out(unload: Unload, units: LengthUnit | None) -> str:
     return "; ".join([*said, _lifted("weldment", unload.mass_kg, unload.heavy), *_way(unload.moves, units)])
 
 
+def way_words(moves: Sequence[Move], units: LengthUnit) -> str:
+    """Return straight moves as someone at the table's front makes them: ``right 40 mm, then down 150 mm``."""
+    return ", then ".join(_straight(move, units) for move in moves)
+
+
 def _way(moves: Sequence[Move], units: LengthUnit | None) -> list[str]:
-    return [", then ".join(_straight(move, units) for move in moves)] if units and moves else []
+    return [way_words(moves, units)] if units and moves else []
 
 
 def _straight(move: Move, units: LengthUnit) -> str:

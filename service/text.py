@@ -27,8 +27,13 @@ def money(cents: int, currency: str = "") -> str:
 
 def length(mm: float, units: LengthUnit) -> str:
     """Return a length with its unit, as `units` of the weldment says: ``0.500 in``, or ``12.5 mm`` with at most two decimals."""
+    return f"{figure(mm, units)} {'in' if units == 'inch' else 'mm'}"
+
+
+def figure(mm: float, units: LengthUnit) -> str:
+    """Return a length's figure alone, where the unit is written once for many."""
     if units == "inch":
-        figure = f"{mm / MM_PER_INCH:.3f}"
-        return f"{figure.removeprefix('-') if float(figure) == 0 else figure} in"
-    figure = f"{mm:.2f}".rstrip("0").rstrip(".")
-    return f"{'0' if figure == '-0' else figure} mm"
+        inches = f"{mm / MM_PER_INCH:.3f}"
+        return inches.removeprefix("-") if float(inches) == 0 else inches
+    millimetres = f"{mm:.2f}".rstrip("0").rstrip(".")
+    return "0" if millimetres == "-0" else millimetres

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from importlib.util import find_spec
 
-from service.drawings import terminal, top_view
+from service.drawings import drawing, lists, setup_sheet, terminal
+from service.drawings.dxf.drawing import as_dxf
+from service.drawings.models.glb import as_glb
+from service.drawings.models.step import LIBRARY, as_step
 from service.drawings.subject import Subject
 
 
@@ -20,13 +24,25 @@ class Format:
     suffix : str
         Ending of the file's name, with its dot.
     draw : callable
-        Returns what is drawn in the format; raises KeyError if the alternative names a table or an item the stock does not have.
+        Returns what is drawn in the format; raises KeyError if the alternative names a table or an item the stock does not have,
+        NotInstalled if it needs a library that is not there.
+    needs : str
+        The library of an extra that it needs; empty if what every installation has is enough.
+    sheet : bool
+        Whether people work by it, so that it tells all that the hands do; other programs read the rest.
     """
 
     name: str
     media_type: str
     suffix: str
     draw: Callable[[Subject], str | bytes]
+    needs: str = ""
+    sheet: bool = False
+
+    @property
+    def available(self) -> bool:
+        """Whether what it needs is installed."""
+        return not self.needs or find_spec(self.needs) is not None
 
     def content(self, subject: Subject) -> bytes:
         """Return the file's bytes; text in UTF-8."""
@@ -37,8 +53,14 @@ class Format:
 FORMATS: Mapping[str, Format] = {
     each.name: each
     for each in (
-        Format("svg", "image/svg+xml", ".svg", top_view.as_svg),
-        Format("txt", "text/plain; charset=utf-8", ".txt", terminal.as_text),
+        Format("pdf", "application/pdf", ".pdf", setup_sheet.as_pdf, sheet=True),
+        Format("html", "text/html; charset=utf-8", ".html", setup_sheet.as_html, sheet=True),
+        Format("svg", "image/svg+xml", ".svg", drawing.as_svg, sheet=True),
+        Format("txt", "text/plain; charset=utf-8", ".txt", terminal.as_text, sheet=True),
+        Format("csv", "text/csv; charset=utf-8", ".csv", lists.as_csv),
+        Format("dxf", "image/vnd.dxf", ".dxf", as_dxf),
+        Format("glb", "model/gltf-binary", ".glb", as_glb),
+        Format("step", "model/step", ".step", as_step, needs=LIBRARY),
     )
 }
 """Every format, by name, in the order they are offered."""

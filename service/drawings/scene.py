@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -10,15 +10,17 @@ from typing import Literal
 import numpy as np
 
 from inventory.items import KINDS, Purpose
-from inventory.shapes import Point2, Prism
+from inventory.shapes import Point2, Point3, Prism
 from inventory.stock import StockSnapshot
 from inventory.tables import Table, parse_hole
+from service.drawings.placing_order import numbers
 from service.drawings.projection import Silhouette, silhouette
 from service.drawings.subject import Subject
 from service.steps import load_lines
 from service.text import money
-from solver.plans import Change, PlacedPart, Placement, Role, Station
+from solver.plans import Alternative, Change, PlacedPart, Placement, Role
 from solver.request import Request
+from solver.weldment import LengthUnit
 
 Mark = Literal["support", "side", "end", "clamp", "rests"]
 MARGIN_PITCHES = 1.5
@@ -30,11 +32,15 @@ class DrawnPart:
 
     id: str
     shapes: tuple[Silhouette, ...]
+    solids: tuple[Prism, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class DrawnPiece:
-    """One placed piece: where its origin stands, how it is turned and set, and what it locates."""
+    """One placed piece: where its origin stands, how it is turned and set, and what it locates.
+
+    `number` is its place in the order the hands place them; `shapes` are its `solids` seen from above.
+    """
 
     id: str
     item: str
@@ -47,6 +53,9 @@ class DrawnPiece:
     setting_mm: float | None
     locates: tuple[tuple[str, Role], ...]
     shapes: tuple[Silhouette, ...]
+    solids: tuple[Prism, ...] = ()
+    number: int = 0
+    station: int | None = None
 
     @property
     def place(self) -> str:
@@ -63,20 +72,37 @@ class DrawnPiece:
 
 @dataclass(frozen=True, slots=True)
 class ContactMark:
-    """Where a piece meets a part, mm in plan; `normal` is the level part of the push into the part."""
+    """Where a piece meets a part, mm; `at` and `normal` are the point and the push into the part seen from above."""
 
     piece: str
     mark: Mark
-    at: Point2
-    normal: Point2
+    point: Point3
+    push: Point3
+    vee: bool = False
+
+    @property
+    def at(self) -> Point2:
+        """The point in plan."""
+        return self.point[:2]
+
+    @property
+    def normal(self) -> Point2:
+        """The level part of the push."""
+        return self.push[:2]
 
 
 @dataclass(frozen=True, slots=True)
 class DrawnWeld:
-    """One weld path in plan."""
+    """One weld: its path, and the torch's direction (from the nozzle towards the weld) at points along it."""
 
     id: str
-    path: tuple[Point2, ...]
+    line: tuple[Point3, ...]
+    torches: tuple[tuple[Point3, Point3], ...] = ()
+
+    @property
+    def path(self) -> tuple[Point2, ...]:
+        """The path in plan."""
+        return tuple((x, y) for x, y, _ in self.line)
 
 
 @dataclass(frozen=True)
@@ -98,6 +124,7 @@ class Scene:
     load: tuple[str, ...] = ()
     """The load steps and the way out, a line each."""
     changes: tuple[Change, ...] | None = None
+    units: LengthUnit = "mm"
 
     @cached_property
     def part_box(self) -> tuple[float, float, float, float]:
@@ -123,23 +150,26 @@ def scene(subject: Subject) -> Scene:
     """
     alternative, request, stock = subject.alternative, subject.request, subject.stock
     table = stock.tables[alternative.table]
-    pieces = tuple(_piece(placement, stock, table) for placement in alternative.placements)
+    count = numbers(alternative)
+    pieces = tuple(_piece(placement, stock, table, count[placement.id]) for placement in alternative.placements)
     purposes = {piece.id: piece.purpose for piece in pieces}
+    vees = {placement.id for placement in alternative.placements if stock.items[placement.item].kind == "vee"}
     return Scene(
         title=f"Rank {alternative.rank}: {alternative.title}",
         weldment=request.weldment.name or "weldment",
         quantity=request.quantity,
         table=table,
-        parts=tuple(DrawnPart(_label(part), _shapes(part.solids)) for part in alternative.parts),
+        parts=tuple(DrawnPart(_label(part), _shapes(part.solids), part.solids) for part in alternative.parts),
         pieces=pieces,
-        marks=tuple(_marks(alternative.placements, purposes)),
-        welds=tuple(_welds(alternative.stations, request)),
+        marks=tuple(_marks(alternative.placements, purposes, vees)),
+        welds=tuple(_welds(alternative, request)),
         lie=f"{alternative.down} down, turned {alternative.turn:g}°",
         total=money(alternative.cost.total_cents, subject.currency),
         setup_s=alternative.setup_s,
         cycle_s=alternative.cycle_s,
         load=tuple(load_lines(alternative)),
         changes=alternative.changes,
+        units=request.weldment.units,
     )
 
 
@@ -151,13 +181,13 @@ def _shapes(solids: Iterable[Prism]) -> tuple[Silhouette, ...]:
     return tuple(silhouette(solid) for solid in solids)
 
 
-def _piece(placement: Placement, stock: StockSnapshot, table: Table) -> DrawnPiece:
+def _piece(placement: Placement, stock: StockSnapshot, table: Table, number: int) -> DrawnPiece:
     item = stock.items[placement.item]
     return DrawnPiece(
         id=placement.id, item=item.id, name=item.name, purpose=KINDS[item.kind].purpose,
         origin=_origin(placement, table), hole=placement.hole,
         turn=placement.turn, stands_on=placement.stands_on, setting_mm=placement.setting_mm, locates=placement.locates,
-        shapes=_shapes(placement.solids),
+        shapes=_shapes(placement.solids), solids=placement.solids, number=number, station=placement.station,
     )  # fmt: skip
 
 
@@ -170,15 +200,16 @@ def _origin(placement: Placement, table: Table) -> Point2:
     return float(frame[0][3]), float(frame[1][3])
 
 
-def _marks(placements: Iterable[Placement], purposes: Mapping[str, Purpose]) -> Iterable[ContactMark]:
+def _marks(placements: Iterable[Placement], purposes: Mapping[str, Purpose], vees: Set[str]) -> Iterable[ContactMark]:
     for placement in placements:
         for contact in placement.contacts:
             roles = [role for part, role in placement.locates if part == contact.part]
             yield ContactMark(
                 placement.id,
                 _mark(purposes[placement.id], roles, contact.normal[2]),
-                (float(contact.at[0]), float(contact.at[1])),
-                (float(contact.normal[0]), float(contact.normal[1])),
+                contact.at,
+                contact.normal,
+                placement.id in vees,
             )
 
 
@@ -194,12 +225,14 @@ def _mark(purpose: Purpose, roles: Sequence[Role], upward: float) -> Mark:
     return "rests"
 
 
-def _welds(stations: Iterable[Station], request: Request) -> Iterable[DrawnWeld]:
-    for station in stations:
+def _welds(alternative: Alternative, request: Request) -> Iterable[DrawnWeld]:
+    for station in alternative.stations:
         frame = np.array(station.weldment_to_table, dtype=float)
+        torches = {(weld.id, weld.station): weld.samples for weld in alternative.welds}
         for weld in request.weldment.welds:
             path = np.array([(*point, 1.0) for point in weld.path]) @ frame.T
-            yield DrawnWeld(weld.id, tuple((float(x), float(y)) for x, y, *_ in path))
+            line = tuple((float(x), float(y), float(z)) for x, y, z, _ in path)
+            yield DrawnWeld(weld.id, line, torches.get((weld.id, station.number), ()))
 
 
 def _box(shapes: Iterable[Silhouette]) -> tuple[float, float, float, float]:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
+from collections.abc import Iterable
 from decimal import Decimal
+from typing import Literal
 
 from inventory.errors import HoldwrightError
+
+Separator = Literal[",", ";"]
 
 # What a spreadsheet takes for a formula when it stands first in a cell; behind quotes, so that escaping can be undone.
 _FORMULA = re.compile(r"'*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
@@ -21,6 +27,14 @@ class Unreadable(HoldwrightError):
 def escaped(text: str) -> str:
     """Return a text that no spreadsheet runs as a formula; `plain` gives it back."""
     return "'" + text if _FORMULA.match(text) else text
+
+
+def table(rows: Iterable[Iterable[str | float]], separator: Separator = ",") -> bytes:
+    """Return rows of cells as CSV that spreadsheets open: every text escaped, UTF-8 with a byte-order mark, lines as RFC 4180."""
+    text = io.StringIO()
+    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
+    writer.writerows([escaped(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
+    return text.getvalue().encode("utf-8-sig")
 
 
 def plain(cell: str) -> str:

@@ -10,18 +10,17 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
-from service.exchange.cells import Unreadable, cents, escaped, plain, whole
+from service.exchange.cells import Separator, Unreadable, cents, plain, table, whole
 
 COLUMNS = ("item", "name", "kind", "bin", "count", "out_of_service", "price", "day_rate", "version")
 REQUIRED = ("item", "count")
 MOST_ROWS, MOST_BYTES = 20_000, 5_000_000
 MOST_FAULTS = 1000
-Separator = Literal[",", ";"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +44,12 @@ class StockRow:
 
 def written(rows: Iterable[StockRow], separator: Separator = ",") -> bytes:
     """Return a stock list as CSV bytes: UTF-8 with a byte-order mark; decimal commas go with semicolons."""
-    text = io.StringIO()
-    writer = csv.writer(text, delimiter=separator, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in rows:
-        words = [escaped(row.item), escaped(row.name or ""), row.kind or "", escaped(row.bin or "")]
-        money = [_money(row.price_cents, separator), _money(row.day_rate_cents, separator)]
-        writer.writerow([*words, row.count, _or_empty(row.out_of_service), *money, _or_empty(row.version)])
-    return text.getvalue().encode("utf-8-sig")
+    return table((COLUMNS, *(_cells(row, separator) for row in rows)), separator)
+
+
+def _cells(row: StockRow, separator: Separator) -> Iterator[str | int]:
+    yield from (row.item, row.name or "", row.kind or "", row.bin or "", row.count, _or_empty(row.out_of_service))
+    yield from (_money(row.price_cents, separator), _money(row.day_rate_cents, separator), _or_empty(row.version))
 
 
 def read(raw: bytes) -> tuple[list[StockRow], list[Fault]]:

@@ -12,7 +12,8 @@ from inventory.store import Connection, Note, Store, catalogue, counts
 from inventory.store.catalogue import ANY_VERSION, Stored
 from inventory.store.counts import Counted
 from inventory.store.hits import Hit, hits
-from service.exchange.stock_csv import Separator, StockRow, read, written
+from service.exchange.cells import Separator
+from service.exchange.stock_csv import StockRow, read, written
 
 _PRICES: tuple[str, ...] = ("price_cents", "day_rate_cents")
 

@@ -96,7 +96,7 @@ def as_list(subject: Subject) -> str:
         Changed(
             "service/drawings/formats.py",
             (
-                ("from service.drawings import terminal, top_view", "from service.drawings import hole_list, terminal, top_view"),
+                ("from service.drawings import ", "from service.drawings import hole_list, "),
                 (
                     '        Format("svg",',
                     '        Format("holes", "text/plain", ".holes", hole_list.as_list),\n        Format("svg",',

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from inventory.errors import InvalidDocument
 from solver.rule_book import VALUES
 from solver.standards.iso286 import clearance
-from solver.standards.iso13920 import LINEAR_MM, linear_mm
+from solver.standards.iso13920 import LINEAR_MM, angular_degrees, angular_mm, linear_mm
 
 
 @pytest.mark.parametrize(
@@ -53,10 +55,43 @@ def test_iso_13920_linear_has_a_value_beyond_20_m_for_every_class() -> None:
 
 
 @pytest.mark.parametrize(
+    ("tolerance_class", "minutes", "mm_per_m"),
+    [
+        ("A", (20, 15, 10), (6, 4.5, 3)),
+        ("B", (45, 30, 20), (13, 9, 6)),
+        ("C", (60, 45, 30), (18, 13, 9)),
+        ("D", (90, 75, 60), (26, 22, 18)),
+    ],
+)
+def test_iso_13920_angular(tolerance_class: str, minutes: tuple[float, ...], mm_per_m: tuple[float, ...]) -> None:
+    # ISO 13920 table 2 as read in a public code base and at modulusmetal.com: up to 400, up to 1000, above 1000 mm of the shorter leg.
+    for legs, minute, per_m in zip(((1, 400), (400.01, 1000), (1000.01, 9000)), minutes, mm_per_m, strict=True):
+        for leg in legs:
+            assert angular_degrees(tolerance_class, leg) == pytest.approx(minute / 60)
+            assert angular_mm(tolerance_class, leg) == pytest.approx(per_m * leg / 1000)
+
+
+def test_iso_13920_angular_class_b_over_300_mm() -> None:
+    # The same source: 45 minutes, or 3.9 mm.
+    assert (angular_degrees("B", 300), angular_mm("B", 300)) == pytest.approx((0.75, 3.9))
+
+
+def test_the_two_columns_of_iso_13920_table_2_say_the_same() -> None:
+    # mm per m is 1000 times the angle's tangent, rounded by the standard; farthest off is one degree: 17.46 stands as 18.
+    for name in "ABCD":
+        for leg in (400, 1000, 1001):
+            assert 1000 * math.tan(math.radians(angular_degrees(name, leg))) == pytest.approx(
+                angular_mm(name, leg) / leg * 1000, abs=0.55
+            )
+
+
+@pytest.mark.parametrize(
     ("ask", "says"),
     [
         (lambda: linear_mm("E", 100), "no class 'E'"),
         (lambda: linear_mm("B", 1.9), "nothing for 1.9 mm"),
+        (lambda: angular_mm("E", 100), "no class 'E'"),
+        (lambda: angular_degrees("B", 0), "nothing for 0 mm"),
         (lambda: clearance(9, "H7/g6"), "no limits for 9 mm"),
         (lambda: clearance(16, "H8/g6"), "no limits for the fit 'H8/g6'"),
     ],

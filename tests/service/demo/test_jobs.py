@@ -31,7 +31,7 @@ def test_a_job_is_planned_and_passes_the_check(name: str) -> None:
     report = check(request, SHOP, plan_document(plan))
     assert report.ok, report.failed
     for alternative in plan.alternatives:
-        assert all(format.content(Subject(alternative, request, SHOP)) for format in FORMATS.values())
+        assert all(format.content(Subject(alternative, request, SHOP)) for format in FORMATS.values() if format.available)
 
 
 @pytest.mark.slow

@@ -1,0 +1,44 @@
+"""The plan as one table for other programs: a row for every placement in the order the hands place them, then one a kit line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.drawings.placing_order import placing_order
+from service.drawings.scene import scene
+from service.drawings.subject import Subject
+from service.exchange.cells import table
+
+COLUMNS = (
+    "record", "number", "piece", "station", "item", "name", "bin", "hole", "on", "turn", "setting_mm", "does", "count", "buy",
+)  # fmt: skip
+"""`record` is ``placement`` or ``kit``; `count` and `buy` stand in kit rows alone, so that a column can be summed."""
+
+
+def as_csv(subject: Subject) -> bytes:
+    """Return placements and kit as CSV: turns in degrees, settings in mm, decimal points."""
+    return table((COLUMNS, *_placements(subject), *_kit(subject)))
+
+
+def _placements(subject: Subject) -> Iterator[tuple[str | float, ...]]:
+    drawn = {piece.id: piece for piece in scene(subject).pieces}
+    bins = {line.item: line.bin for line in subject.alternative.kit}
+    for number, placed in enumerate(placing_order(subject.alternative), 1):
+        piece = drawn[placed.id]
+        yield (
+            "placement", number, piece.id, placed.station or "", piece.item, piece.name, bins.get(piece.item, ""),
+            piece.hole or "", piece.stands_on or "", _number(piece.turn),
+            "" if piece.setting_mm is None else _number(piece.setting_mm), piece.duty, "", "",
+        )  # fmt: skip
+
+
+def _kit(subject: Subject) -> Iterator[tuple[str | float, ...]]:
+    for line in subject.alternative.kit:
+        name = line.name or subject.stock.items[line.item].name
+        yield ("kit", "", "", "", line.item, name, line.bin, "", "", "", "", "", line.count, line.buy)
+
+
+def _number(value: float) -> float:
+    """Return a number to a thousandth, a whole one without a fraction."""
+    rounded = round(value, 3)
+    return int(rounded) if rounded == int(rounded) else rounded

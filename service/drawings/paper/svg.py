@@ -1,0 +1,72 @@
+"""A picture as SVG: millimetres of paper, every text and attribute escaped, the same bytes every time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from xml.sax.saxutils import escape, quoteattr
+
+from inventory.shapes import Point2
+from service.drawings.paper.marks import Disc, Mark, Path, Picture, Words
+from service.drawings.paper.style import STYLE
+
+
+def as_svg(picture: Picture) -> str:
+    """Return a picture as one SVG document, a unit a millimetre."""
+    body = [element("title", escape(picture.title), id="title")] if picture.title else []
+    body += [element("desc", escape(picture.description), id="desc")] if picture.description else []
+    body += [element("style", STYLE), *(_drawn(mark) for mark in picture.marks)]
+    wide, high = number(picture.width), number(picture.height)
+    labelled = " ".join(name for name, said in (("title", picture.title), ("desc", picture.description)) if said)
+    return element(
+        "svg", "\n".join(body), xmlns="http://www.w3.org/2000/svg", role="img",
+        **({"aria_labelledby": labelled} if labelled else {}),
+        width=f"{wide}mm", height=f"{high}mm", viewBox=f"0 0 {wide} {high}",
+    ) + "\n"  # fmt: skip
+
+
+def _drawn(mark: Mark) -> str:
+    if isinstance(mark, Path):
+        return element("path", class_=mark.style, d=_data(mark.lines, mark.closed))
+    if isinstance(mark, Disc):
+        return element("circle", class_=mark.style, cx=mark.centre[0], cy=mark.centre[1], r=mark.radius)
+    if isinstance(mark, Words):
+        return _words(mark)
+    title = element("title", escape(mark.title)) if mark.title else ""
+    inner = "".join(_drawn(one) for one in mark.marks)
+    if mark.clip is not None:  # an inner svg shows nothing outside its own box, and needs no id of its own for that
+        x, y, wide, high = map(number, (mark.clip.left, mark.clip.top, mark.clip.width, mark.clip.height))
+        inner = element("svg", inner, x=x, y=y, width=wide, height=high, viewBox=f"{x} {y} {wide} {high}")
+    return element("g", title + inner, id=mark.id)
+
+
+def _words(words: Words) -> str:
+    more: dict[str, object] = {} if words.anchor == "start" else {"text_anchor": words.anchor}
+    if words.bold:
+        more["font_weight"] = "bold"
+    if words.upright:
+        more["transform"] = f"rotate(-90 {number(words.at[0])} {number(words.at[1])})"
+    return element(
+        "text", escape(words.text), class_=words.style, x=words.at[0], y=words.at[1], font_size=words.size, **more
+    )  # fmt: skip
+
+
+def element(tag: str, content: str = "", /, **attributes: object) -> str:
+    """Return one element; underscores in attribute names become hyphens, ``class_`` becomes ``class``."""
+    written = "".join(f" {name.rstrip('_').replace('_', '-')}={quoteattr(value(given))}" for name, given in attributes.items())
+    return f"<{tag}{written}>{content}</{tag}>" if content else f"<{tag}{written}/>"
+
+
+def value(given: object) -> str:
+    """Return an attribute value; numbers with at most three decimals, so that equal plans give equal bytes."""
+    return number(given) if isinstance(given, float) else str(given)
+
+
+def number(given: float) -> str:
+    """Return a number with at most three decimals and no negative zero."""
+    text = f"{given:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def _data(lines: Iterable[Iterable[Point2]], closed: bool) -> str:
+    end = "Z" if closed else ""
+    return " ".join("M" + " L".join(f"{number(x)},{number(y)}" for x, y in points) + end for points in lines)

@@ -1,0 +1,63 @@
+"""STEP assemblies as another program reads them, with the library of the extra `step`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+
+def products(content: bytes, folder: Path) -> tuple[str, list[tuple[str, Any, Any]]]:
+    """Return the assembly's name, and each product's name, shape and colour, as another program reads them."""
+    from OCP.collections import Sequence_TDF_Label
+    from OCP.Quantity import Quantity_Color
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDF import TDF_Label
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+
+    file = folder / "plan.step"
+    file.write_bytes(content)
+    reader = STEPCAFControl_Reader()
+    reader.ReadFile(str(file))
+    document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
+    assert reader.Transfer(document)
+    shapes, colours = XCAFDoc_DocumentTool.ShapeTool_s(document.Main()), XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    free, parts = Sequence_TDF_Label(), Sequence_TDF_Label()
+    shapes.GetFreeShapes(free)
+    assert free.Length() == 1
+    XCAFDoc_ShapeTool.GetComponents_s(free.Value(1), parts)
+    found = []
+    for number in range(1, parts.Length() + 1):
+        product = TDF_Label()
+        XCAFDoc_ShapeTool.GetReferredShape_s(parts.Value(number), product)
+        shape = XCAFDoc_ShapeTool.GetShape_s(product)
+        colour = Quantity_Color()
+        assert all(colours.GetColor(solid, XCAFDoc_ColorSurf, colour) for solid in solids(shape))
+        assert _name(product) == _name(parts.Value(number))
+        found.append((_name(product), shape, colour))
+    return _name(free.Value(1)), found
+
+
+def _name(label: Any) -> str:
+    from OCP.TDataStd import TDataStd_Name
+
+    name = TDataStd_Name()
+    assert label.FindAttribute(TDataStd_Name.GetID_s(), name)
+    return str(name.Get().ToExtString())
+
+
+def solids(shape: Any) -> Iterator[Any]:
+    from OCP.TopAbs import TopAbs_SOLID
+    from OCP.TopExp import TopExp_Explorer
+
+    explorer = TopExp_Explorer(shape, TopAbs_SOLID)
+    while explorer.More():
+        yield explorer.Current()
+        explorer.Next()
+
+
+def coordinates(point: Any) -> tuple[float, float, float]:
+    """Return a point of the library as three numbers, mm."""
+    return point.X(), point.Y(), point.Z()
