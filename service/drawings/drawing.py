@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from service.drawings.duties import duties
 from service.drawings.paper.lettering import LARGE, LINE, NORMAL, SMALL, fitted
-from service.drawings.paper.marks import Box, Group, Mark, Picture, Words, rectangle, shifted
+from service.drawings.paper.marks import Box, Group, Mark, Picture, TextLine, rectangle, shifted
 from service.drawings.paper.style import CAUTION
 from service.drawings.paper.svg import as_svg as written
 from service.drawings.paper.tables import table, wrapped
@@ -94,15 +94,15 @@ class _Page:
     def add_table(self, heading: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         """Put a table on under its heading."""
         marks, bottom = table(columns, rows, WIDE, LINE * NORMAL)
-        self.add_marks([Words(heading, (0.0, NORMAL), "words", NORMAL, bold=True), *marks], bottom)
+        self.add_marks([TextLine(heading, (0.0, NORMAL), "words", NORMAL, bold=True), *marks], bottom)
 
     def add_lines(self, heading: str, lines: Sequence[str]) -> None:
         """Put lines of text on, under a heading if there is one."""
         if not lines:
             return
         top = LINE * NORMAL if heading else 0.0
-        marks: list[Mark] = [Words(heading, (0.0, NORMAL), "words", NORMAL, bold=True)] if heading else []
-        marks += [Words(line, (0.0, top + (k + 1) * LINE * SMALL), "words", SMALL) for k, line in enumerate(lines)]
+        marks: list[Mark] = [TextLine(heading, (0.0, NORMAL), "words", NORMAL, bold=True)] if heading else []
+        marks += [TextLine(line, (0.0, top + (k + 1) * LINE * SMALL), "words", SMALL) for k, line in enumerate(lines)]
         self.add_marks(marks, top + len(lines) * LINE * SMALL)
 
     def picture(self, title: str, description: str) -> Picture:
@@ -122,14 +122,14 @@ def _head(subject: Subject, drawn: Scene) -> tuple[list[Mark], float]:
         f"{length(x0 - first[0], units)} right of and {length(y0 - first[1], units)} beyond the centre of hole A1",
     )
     marks: list[Mark] = [
-        Words(fitted(drawn.weldment, LARGE, WIDE, bold=True), (0.0, LARGE), "words", LARGE, bold=True),
-        Words(fitted(drawn.title, NORMAL, WIDE), (0.0, LARGE + LINE * NORMAL), "words", NORMAL),
+        TextLine(fitted(drawn.weldment, LARGE, WIDE, bold=True), (0.0, LARGE), "words", LARGE, bold=True),
+        TextLine(fitted(drawn.title, NORMAL, WIDE), (0.0, LARGE + LINE * NORMAL), "words", NORMAL),
     ]
     at = LARGE + LINE * NORMAL
     for fact in facts:
         for text in wrapped(fact, SMALL, WIDE):
             at += LINE * SMALL
-            marks.append(Words(text, (0.0, at), "quiet", SMALL))
+            marks.append(TextLine(text, (0.0, at), "quiet", SMALL))
     return marks, at
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from inventory.items import KINDS
 from service.drawings.placing_order import placing_order
-from service.drawings.scene import scene
+from service.drawings.scene import duty_of
 from service.drawings.subject import Subject
 from service.exchange.cells import table
 
@@ -16,19 +17,25 @@ COLUMNS = (
 
 
 def as_csv(subject: Subject) -> bytes:
-    """Return placements and kit as CSV: turns in degrees, settings in mm, decimal points."""
+    """Return placements and kit as CSV: turns in degrees, settings in mm, decimal points.
+
+    Raises
+    ------
+    KeyError
+        If the alternative names an item the stock does not have.
+    """
     return table((COLUMNS, *_placements(subject), *_kit(subject)))
 
 
 def _placements(subject: Subject) -> Iterator[tuple[str | float, ...]]:
-    drawn = {piece.id: piece for piece in scene(subject).pieces}
     bins = {line.item: line.bin for line in subject.alternative.kit}
-    for number, placed in enumerate(placing_order(subject.alternative), 1):
-        piece = drawn[placed.id]
+    for number, piece in enumerate(placing_order(subject.alternative), 1):
+        item = subject.stock.items[piece.item]
         yield (
-            "placement", number, piece.id, placed.station or "", piece.item, piece.name, bins.get(piece.item, ""),
+            "placement", number, piece.id, piece.station or "", item.id, item.name, bins.get(item.id, ""),
             piece.hole or "", piece.stands_on or "", _number(piece.turn),
-            "" if piece.setting_mm is None else _number(piece.setting_mm), piece.duty, "", "",
+            "" if piece.setting_mm is None else _number(piece.setting_mm),
+            duty_of(piece.locates, KINDS[item.kind].purpose), "", "",
         )  # fmt: skip
 
 

@@ -65,9 +65,13 @@ class DrawnPiece:
     @property
     def duty(self) -> str:
         """What the piece does for which part."""
-        if self.locates:
-            return ", ".join(f"{role} of {part}" for part, role in self.locates)
-        return {"carrier": "carries", "clamp": "clamps", "locator": ""}[self.purpose]
+        return duty_of(self.locates, self.purpose)
+
+
+def duty_of(locates: Iterable[tuple[str, Role]], purpose: Purpose) -> str:
+    """Return what a piece does for which part, in words: ``side of post``, ``clamps``."""
+    located = ", ".join(f"{role} of {part}" for part, role in locates)
+    return located or {"carrier": "carries", "clamp": "clamps", "locator": ""}[purpose]
 
 
 @dataclass(frozen=True, slots=True)

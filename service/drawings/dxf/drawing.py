@@ -19,10 +19,10 @@ from service.drawings.dxf.dimensions import add_ordinates, add_sizes
 from service.drawings.dxf.layers import BLOCKED_HOLE, HOLE, LAYER_OF, STYLE, blank, text_height
 from service.drawings.dxf.texts import APPLICATION, Tag, facts, shown
 from service.drawings.models.bodies import weld_paths
+from service.drawings.paper.style import CAUTION
 from service.drawings.placing_order import numbers
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPiece, Scene, scene
-from service.drawings.style import CAUTION
 from service.drawings.subject import Subject
 
 if TYPE_CHECKING:

@@ -71,7 +71,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Path:
+class Stroke:
     """Rings (closed, cut-outs by the even-odd rule) or polylines in a style."""
 
     lines: tuple[tuple[Point2, ...], ...]
@@ -89,7 +89,7 @@ class Disc:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class TextLine:
     """One line of text; `at` is on its base line, at its start, middle or end; `upright` reads from below to above."""
 
     text: str
@@ -122,7 +122,7 @@ class Group:
     clip: Box | None = None
 
 
-Mark = Path | Disc | Words | Group
+Mark = Stroke | Disc | TextLine | Group
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,15 +151,15 @@ class Picture:
         return Box(0.0, 0.0, self.width, self.height)
 
     @property
-    def words(self) -> tuple[Words, ...]:
+    def words(self) -> tuple[TextLine, ...]:
         """Every text of it."""
         return tuple(words_of(self.marks))
 
 
-def words_of(marks: Iterable[Mark]) -> Iterator[Words]:
+def words_of(marks: Iterable[Mark]) -> Iterator[TextLine]:
     """Yield every text among marks, in order."""
     for mark in marks:
-        if isinstance(mark, Words):
+        if isinstance(mark, TextLine):
             yield mark
         elif isinstance(mark, Group):
             yield from words_of(mark.marks)
@@ -172,12 +172,12 @@ def shifted(marks: Iterable[Mark], dx: float, dy: float) -> Iterator[Mark]:
         return point[0] + dx, point[1] + dy
 
     for mark in marks:
-        if isinstance(mark, Path):
-            yield Path(tuple(tuple(to(point) for point in line) for line in mark.lines), mark.style, mark.closed)
+        if isinstance(mark, Stroke):
+            yield Stroke(tuple(tuple(to(point) for point in line) for line in mark.lines), mark.style, mark.closed)
         elif isinstance(mark, Disc):
             yield Disc(to(mark.centre), mark.radius, mark.style)
-        elif isinstance(mark, Words):
-            yield Words(mark.text, to(mark.at), mark.style, mark.size, mark.anchor, mark.bold, mark.upright)
+        elif isinstance(mark, TextLine):
+            yield TextLine(mark.text, to(mark.at), mark.style, mark.size, mark.anchor, mark.bold, mark.upright)
         else:
             clip = None if mark.clip is None else mark.clip.shifted(dx, dy)
             yield Group(tuple(shifted(mark.marks, dx, dy)), mark.id, mark.title, clip)
@@ -189,20 +189,20 @@ def name_of(*words: object) -> str:
     return "".join(c if c.isascii() and (c.isalnum() or c in "-_.") else "_" for c in joined)
 
 
-def line(*points: Point2, style: str) -> Path:
+def line(*points: Point2, style: str) -> Stroke:
     """Return one polyline."""
-    return Path((points,), style, closed=False)
+    return Stroke((points,), style, closed=False)
 
 
-def rectangle(box: Box, style: str) -> Path:
+def rectangle(box: Box, style: str) -> Stroke:
     """Return a box as a ring."""
     corners = ((box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom))
-    return Path((corners,), style)
+    return Stroke((corners,), style)
 
 
-def paragraph(lines: Sequence[str], at: Point2, size: float = NORMAL, style: str = "words", bold: bool = False) -> list[Words]:
+def paragraph(lines: Sequence[str], at: Point2, size: float = NORMAL, style: str = "words", bold: bool = False) -> list[TextLine]:
     """Return lines one under another, the first one's base line at a place."""
-    return [Words(text, (at[0], at[1] + k * LINE * size), style, size, bold=bold) for k, text in enumerate(lines)]
+    return [TextLine(text, (at[0], at[1] + k * LINE * size), style, size, bold=bold) for k, text in enumerate(lines)]
 
 
 def arrow(tail: Point2, tip: Point2, style: str, head: float = 1.6) -> list[Mark]:
@@ -214,4 +214,4 @@ def arrow(tail: Point2, tip: Point2, style: str, head: float = 1.6) -> list[Mark
     foot = tip[0] - ux * head, tip[1] - uy * head
     wing = 0.32 * head
     corners = (tip, (foot[0] - uy * wing, foot[1] + ux * wing), (foot[0] + uy * wing, foot[1] - ux * wing))
-    return [line(tail, foot, style=style), Path((corners,), f"{style}-head")]
+    return [line(tail, foot, style=style), Stroke((corners,), f"{style}-head")]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from inventory.shapes import Point2
-from service.drawings.paper.marks import Disc, Mark, Path, Picture, Words
+from service.drawings.paper.marks import Disc, Mark, Picture, Stroke, TextLine
 from service.drawings.paper.style import STYLE
 
 
@@ -25,11 +25,11 @@ def as_svg(picture: Picture) -> str:
 
 
 def _drawn(mark: Mark) -> str:
-    if isinstance(mark, Path):
+    if isinstance(mark, Stroke):
         return element("path", class_=mark.style, d=_data(mark.lines, mark.closed))
     if isinstance(mark, Disc):
         return element("circle", class_=mark.style, cx=mark.centre[0], cy=mark.centre[1], r=mark.radius)
-    if isinstance(mark, Words):
+    if isinstance(mark, TextLine):
         return _words(mark)
     title = element("title", escape(mark.title)) if mark.title else ""
     inner = "".join(_drawn(one) for one in mark.marks)
@@ -39,7 +39,7 @@ def _drawn(mark: Mark) -> str:
     return element("g", title + inner, id=mark.id)
 
 
-def _words(words: Words) -> str:
+def _words(words: TextLine) -> str:
     more: dict[str, object] = {} if words.anchor == "start" else {"text_anchor": words.anchor}
     if words.bold:
         more["font_weight"] = "bold"

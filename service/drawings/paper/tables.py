@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from service.drawings.paper.lettering import LINE, SMALL, width_mm
-from service.drawings.paper.marks import Mark, Words, line
+from service.drawings.paper.marks import Mark, TextLine, line
 
 _GAP = 2.5
 _LEAST_LAST = 30.0
@@ -25,14 +25,16 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], wide_mm: float
     lefts = _lefts(headings, rows, wide_mm)
     last = wide_mm - lefts[-1]
     y = top + LINE * SMALL
-    marks: list[Mark] = [Words(head, (left, y), "words", SMALL, bold=True) for head, left in zip(headings, lefts, strict=True)]
+    marks: list[Mark] = [TextLine(head, (left, y), "words", SMALL, bold=True) for head, left in zip(headings, lefts, strict=True)]
     marks.append(line((0.0, y + 0.9), (wide_mm, y + 0.9), style="rule"))
     y += 0.6
     for row in rows:
         *cells, words = row
         lines = list(wrapped(words, SMALL, last))
-        marks += [Words(cell, (left, y + LINE * SMALL), "words", SMALL) for cell, left in zip(cells, lefts, strict=False) if cell]
-        marks += [Words(text, (lefts[-1], y + (k + 1) * LINE * SMALL), "words", SMALL) for k, text in enumerate(lines) if text]
+        marks += [
+            TextLine(cell, (left, y + LINE * SMALL), "words", SMALL) for cell, left in zip(cells, lefts, strict=False) if cell
+        ]
+        marks += [TextLine(text, (lefts[-1], y + (k + 1) * LINE * SMALL), "words", SMALL) for k, text in enumerate(lines) if text]
         y += LINE * SMALL * max(1, len(lines))
     return marks, y + 1.0
 

@@ -12,7 +12,7 @@ from service.drawings.subject import PAPERS, Paper
 
 
 def offered() -> Mapping[str, Format]:
-    """Return the formats a plan can be had in here, with the libraries that are installed, by name, in the order they are offered."""
+    """Return the formats a plan can be had in here, whose libraries are installed, by name, in the order they are offered."""
     return {name: each for name, each in FORMATS.items() if each.available}
 
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from inventory.shapes import Point2
-from service.drawings.paper.marks import Box, Group, Mark, Path, name_of
+from service.drawings.paper.marks import Box, Group, Mark, Stroke, name_of
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPart, DrawnPiece, Scene
 from service.drawings.views.outlook import Outlook, View
 
 
 @dataclass(frozen=True, slots=True)
-class Body:
+class SeenBody:
     """One solid of a part or a piece as a view shows it."""
 
     owner: DrawnPart | DrawnPiece
@@ -26,27 +26,27 @@ class Body:
         return self.shape.high
 
 
-def bodies_of(scene: Scene, outlook: Outlook) -> tuple[Body, ...]:
+def bodies_of(scene: Scene, outlook: Outlook) -> tuple[SeenBody, ...]:
     """Return every solid of parts and pieces as it is seen from somewhere, those furthest from the viewer first."""
-    found = [Body(part, outlook.shape(solid), "part") for part in scene.parts for solid in part.solids]
-    found += [Body(piece, outlook.shape(solid), piece.purpose) for piece in scene.pieces for solid in piece.solids]
+    found = [SeenBody(part, outlook.shape(solid), "part") for part in scene.parts for solid in part.solids]
+    found += [SeenBody(piece, outlook.shape(solid), piece.purpose) for piece in scene.pieces for solid in piece.solids]
     return tuple(sorted(found, key=lambda body: body.nearest))
 
 
-def shown(bodies: Sequence[Body], view: View) -> list[Body]:
+def shown(bodies: Sequence[SeenBody], view: View) -> list[SeenBody]:
     """Return the bodies that a view's window shows."""
     return [body for body in bodies if Box(*body.shape.box).meets(view.window)]
 
 
-def drawn_bodies(bodies: Sequence[Body], view: View, prefix: str) -> Iterator[Mark]:
+def drawn_bodies(bodies: Sequence[SeenBody], view: View, prefix: str) -> Iterator[Mark]:
     """Yield the bodies, each piece and part with its id and title; edges of pieces that reach below a part come last, dashed."""
     for number, body in enumerate(bodies):
         rings = tuple(view.ring(ring) for ring in body.shape.rings)
-        yield Group((Path(rings, body.style),), name_of(prefix, "body", number, body.owner.id), title_of(body.owner))
+        yield Group((Stroke(rings, body.style),), name_of(prefix, "body", number, body.owner.id), title_of(body.owner))
     parts = [body.shape for body in bodies if body.style == "part"]
     for body in bodies:
         if body.style != "part" and any(body.shape.reaches_under(part) for part in parts):
-            yield Path(tuple(view.ring(ring) for ring in body.shape.rings), "hidden")
+            yield Stroke(tuple(view.ring(ring) for ring in body.shape.rings), "hidden")
 
 
 def title_of(owner: DrawnPart | DrawnPiece) -> str:
@@ -57,7 +57,7 @@ def title_of(owner: DrawnPart | DrawnPiece) -> str:
     return f"{owner.number}: {owner.id}, {owner.name}, {owner.place}, turned {owner.turn:g} degrees{setting}"
 
 
-def visible_spots(owner: DrawnPart | DrawnPiece, bodies: Sequence[Body], window: Box) -> list[Point2]:
+def visible_spots(owner: DrawnPart | DrawnPiece, bodies: Sequence[SeenBody], window: Box) -> list[Point2]:
     """Return points of a part or piece in a window that nothing nearer covers, mm as seen, those nearest its middle first."""
     found: list[tuple[float, Point2]] = []
     for index, body in enumerate(bodies):

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from inventory.shapes import Point2, Point3
-from service.drawings.paper.marks import Box, Disc, Group, Mark, Path, arrow, line, name_of
+from service.drawings.paper.marks import Box, Disc, Group, Mark, Stroke, arrow, line, name_of
 from service.drawings.scene import ContactMark, DrawnWeld, Scene
 from service.drawings.views.outlook import View
 
@@ -51,7 +51,7 @@ def drawn_contact(mark: ContactMark, at: Point2, way: Point2) -> list[Mark]:
     return crossed_square(at)
 
 
-def triangle(tip: Point2, way: Point2, style: str) -> Path:
+def triangle(tip: Point2, way: Point2, style: str) -> Stroke:
     """Return a triangle whose tip points into the part."""
     foot, wing = back(tip, way, SIZE), 0.5 * SIZE
     corners = (
@@ -59,7 +59,7 @@ def triangle(tip: Point2, way: Point2, style: str) -> Path:
         (foot[0] - way[1] * wing, foot[1] + way[0] * wing),
         (foot[0] + way[1] * wing, foot[1] - way[0] * wing),
     )
-    return Path((corners,), f"mark {style}")
+    return Stroke((corners,), f"mark {style}")
 
 
 def along_push(at: Point2, style: str) -> Disc:
@@ -80,7 +80,7 @@ def crossed_square(at: Point2) -> list[Mark]:
     box = Box(at[0] - half, at[1] - half, at[0] + half, at[1] + half)
     corners = ((box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom))
     cross = ((corners[0], corners[2]), (corners[1], corners[3]))
-    return [Path((corners,), "mark support"), Path(cross, "cross", closed=False)]
+    return [Stroke((corners,), "mark support"), Stroke(cross, "cross", closed=False)]
 
 
 def back(at: Point2, way: Point2, by: float) -> Point2:

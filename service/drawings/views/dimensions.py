@@ -10,7 +10,7 @@ from inventory.shapes import Point2
 from inventory.tables import Table, hole_label
 from service.drawings.paper.labels import spread
 from service.drawings.paper.lettering import SMALL, width_mm
-from service.drawings.paper.marks import Box, Mark, Path, Words, line, rectangle
+from service.drawings.paper.marks import Box, Mark, Stroke, TextLine, line, rectangle
 from service.drawings.scene import Scene
 from service.drawings.views.outlook import View
 from service.text import figure
@@ -82,28 +82,28 @@ def _used(places: set[float], table: Table, axis: int) -> set[str]:
 def _below(view: View, places: Sequence[tuple[float, str, float]], used: set[str], units: LengthUnit) -> Iterator[Mark]:
     edge = view.frame.bottom
     for at, label in thinned(places, _gap(places), used):
-        yield Words(label, (at, edge + ROW - 0.8), "words" if label in used else "quiet", SMALL, "middle", bold=label in used)
+        yield TextLine(label, (at, edge + ROW - 0.8), "words" if label in used else "quiet", SMALL, "middle", bold=label in used)
     ticks = [(at, mm) for at, label, mm in places if label in used]
     yield from _steps(ticks, edge + ROW, units)
     top = edge + 2 * ROW
     said = [figure(mm, units) for _, mm in ticks]
     for (at, _), words, place in zip(ticks, said, _spread(ticks, view.frame.left, view.frame.right), strict=True):
         yield line((at, edge + ROW), (at, top), (place, top + 1.2), style="witness")
-        yield Words(words, (place + 0.3 * SMALL, top + 1.8 + width_mm(words, SMALL)), "words", SMALL, upright=True)
+        yield TextLine(words, (place + 0.3 * SMALL, top + 1.8 + width_mm(words, SMALL)), "words", SMALL, upright=True)
 
 
 def _beside(view: View, places: Sequence[tuple[float, str, float]], used: set[str], units: LengthUnit) -> Iterator[Mark]:
     edge = view.frame.left
     wide = 1.2 + max((width_mm(label, SMALL, True) for _, label, _ in places), default=0.0)
     for at, label in thinned(places, ROW, used):
-        yield Words(
+        yield TextLine(
             label, (edge - 0.8, at + 0.3 * SMALL), "words" if label in used else "quiet", SMALL, "end", bold=label in used
         )  # fmt: skip
     ticks = sorted((at, mm) for at, label, mm in places if label in used)
     inner = edge - wide
     for (at, mm), place in zip(ticks, _spread(ticks, view.frame.top, view.frame.bottom), strict=True):
         yield line((inner, at), (inner - 0.8, at), (inner - 2.0, place), style="witness")
-        yield Words(figure(mm, units), (inner - 2.4, place + 0.3 * SMALL), "words", SMALL, "end")
+        yield TextLine(figure(mm, units), (inner - 2.4, place + 0.3 * SMALL), "words", SMALL, "end")
 
 
 def _gap(places: Sequence[tuple[float, str, float]]) -> float:
@@ -123,7 +123,7 @@ def _steps(ticks: Sequence[tuple[float, float]], y: float, units: LengthUnit) ->
             middle = (a + b) / 2
             half = width_mm(words, SMALL) / 2 + 0.6
             yield rectangle(Box(middle - half, y + 0.2, middle + half, y + ROW - 0.2), "paper")
-            yield Words(words, (middle, y + ROW / 2 + 0.36 * SMALL), "words", SMALL, "middle")
+            yield TextLine(words, (middle, y + ROW / 2 + 0.36 * SMALL), "words", SMALL, "middle")
 
 
 def overall(view: View, box: tuple[float, float, float, float], units: LengthUnit) -> Iterator[Mark]:
@@ -134,13 +134,13 @@ def overall(view: View, box: tuple[float, float, float, float], units: LengthUni
     yield line((left, high), (left, above - 0.8), style="witness")
     yield line((right, high), (right, above - 0.8), style="witness")
     yield from _dimension((left, above), (right, above))
-    yield Words(figure(x1 - x0, units), ((left + right) / 2, above - 0.7), "words", SMALL, "middle")
+    yield TextLine(figure(x1 - x0, units), ((left + right) / 2, above - 0.7), "words", SMALL, "middle")
     yield line((right, high), (beside + 0.8, high), style="witness")
     yield line((right, low), (beside + 0.8, low), style="witness")
     yield from _dimension((beside, low), (beside, high))
     words = figure(y1 - y0, units)
     start = (low + high) / 2 + width_mm(words, SMALL) / 2
-    yield Words(words, (beside + 0.8 + 0.78 * SMALL, start), "words", SMALL, upright=True)
+    yield TextLine(words, (beside + 0.8 + 0.78 * SMALL, start), "words", SMALL, upright=True)
 
 
 def _dimension(a: Point2, b: Point2) -> Iterator[Mark]:
@@ -151,7 +151,9 @@ def _dimension(a: Point2, b: Point2) -> Iterator[Mark]:
         ux, uy = (0.0, 0.0) if far < 1e-9 else ((other[0] - tip[0]) / far, (other[1] - tip[1]) / far)
         foot = tip[0] + ux * head, tip[1] + uy * head
         wing = 0.3 * head
-        yield Path(((tip, (foot[0] - uy * wing, foot[1] + ux * wing), (foot[0] + uy * wing, foot[1] - ux * wing)),), "size-head")
+        yield Stroke(
+            ((tip, (foot[0] - uy * wing, foot[1] + ux * wing), (foot[0] + uy * wing, foot[1] - ux * wing)),), "size-head"
+        )
 
 
 def heights(view: View, values: Sequence[float], units: LengthUnit) -> Iterator[Mark]:
@@ -161,7 +163,7 @@ def heights(view: View, values: Sequence[float], units: LengthUnit) -> Iterator[
     at = [view.flat((0.0, value))[1] for value in rising]
     for value, true, place in zip(rising, at, spread(at, ROW, view.frame.top, view.frame.bottom), strict=True):
         yield line((edge, true), (edge - 0.8, true), (edge - 2.0, place), style="witness")
-        yield Words(figure(value, units), (edge - 2.4, place + 0.3 * SMALL), "words", SMALL, "end")
+        yield TextLine(figure(value, units), (edge - 2.4, place + 0.3 * SMALL), "words", SMALL, "end")
 
 
 def scale_bar(at: Point2, scale: float, units: LengthUnit, widest: float) -> Iterator[Mark]:
@@ -177,4 +179,4 @@ def scale_bar(at: Point2, scale: float, units: LengthUnit, widest: float) -> Ite
     said = (
         f"{mm / unit:g} {unit_name}, scale 1 : {scale:g}" if scale >= 1 else f"{mm / unit:g} {unit_name}, scale {1 / scale:g} : 1"
     )
-    yield Words(said, (x + 2 * half + 1.5, y + 0.5 * SMALL + 0.4), "words", SMALL)
+    yield TextLine(said, (x + 2 * half + 1.5, y + 0.5 * SMALL + 0.4), "words", SMALL)

@@ -11,13 +11,13 @@ import numpy as np
 from inventory.shapes import Point2, Prism
 from inventory.tables import hole_label
 from service.drawings.paper.lettering import NORMAL, SMALL
-from service.drawings.paper.marks import Box, Group, Mark, Picture, Words, line, name_of, rectangle
+from service.drawings.paper.marks import Box, Group, Mark, Picture, TextLine, line, name_of, rectangle
 from service.drawings.scene import DrawnPiece, Scene
 from service.drawings.stacks import stacks
-from service.drawings.views.bodies import Body, bodies_of, drawn_bodies, shown
+from service.drawings.views.bodies import SeenBody, bodies_of, drawn_bodies, shown
 from service.drawings.views.contact_marks import contact_marks, welds
 from service.drawings.views.dimensions import BAR_HIGH, ROW, heights, scale_bar
-from service.drawings.views.labelled import Wanted, below_high, labelled, named_below
+from service.drawings.views.labelled import WantedLabels, below_high, labelled, named_below
 from service.drawings.views.outlook import SIDES, Outlook, View, scale_for, window_around
 
 LEFT = 17.0
@@ -53,7 +53,7 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
     view = View(outlook, window, scale_for(window, free), (LEFT, _HEADING))
     prefix = outlook.name.removeprefix("from the ")
     stacked = tuple(piece.id for stack in stacks(scene) if len(stack) > 1 for piece in stack)
-    what = Wanted(prefix, only=stacked or None, welds=False)
+    what = WantedLabels(prefix, only=stacked or None, welds=False)
     drawn = [
         rectangle(view.frame, "floor"),
         *drawn_bodies(shown(bodies, view), view, prefix),
@@ -64,7 +64,7 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
     marks: list[Mark] = [Group(tuple(drawn), name_of(prefix, "view"), clip=view.frame)]
     labels = labelled(scene, view, shown(bodies, view), (), what)
     marks += labels.marks
-    marks.append(Words(outlook.name, (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True))
+    marks.append(TextLine(outlook.name, (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True))
     marks += heights(view, _heights(scene, int(view.frame.height / ROW)), scene.units)
     marks += _lattice(scene, view)
     bottom = view.frame.bottom + ROW
@@ -90,7 +90,7 @@ def _apart(pieces: Sequence[DrawnPiece], side: Outlook) -> int:
     return count
 
 
-def _window(scene: Scene, bodies: Sequence[Body]) -> Box:
+def _window(scene: Scene, bodies: Sequence[SeenBody]) -> Box:
     points = chain.from_iterable(body.shape.rings[0] for body in bodies)
     around = window_around(points, _MARGIN * scene.table.pitch)
     return replace(around, top=-max(scene.table.thickness, 10.0))
@@ -134,4 +134,4 @@ def _lattice(scene: Scene, view: View) -> Iterator[Mark]:
         if all(abs(x - other) > 5.5 for other in taken):
             taken.append(x)
             yield line((x, view.frame.bottom), (x, view.frame.bottom + 0.8), style="witness")
-            yield Words(label, (x, view.frame.bottom + ROW), "words", SMALL, "middle", bold=True)
+            yield TextLine(label, (x, view.frame.bottom + ROW), "words", SMALL, "middle", bold=True)

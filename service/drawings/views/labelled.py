@@ -10,11 +10,11 @@ from itertools import pairwise
 from inventory.shapes import Point2
 from service.drawings.paper.labels import Label, PlacedLabel, placed_labels
 from service.drawings.paper.lettering import LINE, NORMAL, SMALL, fitted, width_mm
-from service.drawings.paper.marks import Box, Disc, Group, Mark, Path, Words, line, name_of, rectangle
+from service.drawings.paper.marks import Box, Disc, Group, Mark, Stroke, TextLine, line, name_of, rectangle
 from service.drawings.paper.tables import wrapped
 from service.drawings.scene import DrawnPiece, Scene
 from service.drawings.stacks import over_one_hole
-from service.drawings.views.bodies import Body, visible_spots
+from service.drawings.views.bodies import SeenBody, visible_spots
 from service.drawings.views.contact_marks import SIZE, inside, torch
 from service.drawings.views.outlook import TOP, View
 from service.text import figure
@@ -54,7 +54,7 @@ class LabelText:
         y = placed.box.top + _PAD / 2
         for text, size, bold in self.lines:
             y += LINE * size
-            yield Words(text, (placed.middle[0], y - 0.27 * size), self.style, size, "middle", bold)
+            yield TextLine(text, (placed.middle[0], y - 0.27 * size), self.style, size, "middle", bold)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class Labelled:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedLabels:
     """What is to be labelled, and how.
 
     Parameters
@@ -94,16 +94,16 @@ class Wanted:
     extra: tuple[tuple[LabelText, Label], ...] = ()
 
 
-def labelled(scene: Scene, view: View, bodies: Sequence[Body], kept_free: Sequence[Box], what: Wanted) -> Labelled:
+def labelled(scene: Scene, view: View, bodies: Sequence[SeenBody], kept_free: Sequence[Box], what: WantedLabels) -> Labelled:
     """Lay out the labels of all that a view shows.
 
     Parameters
     ----------
-    bodies : sequence of Body
+    bodies : sequence of SeenBody
         What the view shows, furthest first.
     kept_free : sequence of Box
         What no label may cover, mm of paper.
-    what : Wanted
+    what : WantedLabels
         What is to be labelled.
     """
     wanted = [*what.extra, *_of_pieces(scene, view, bodies, what), *_of_parts(view, bodies, what, scene)]
@@ -126,19 +126,19 @@ def labelled(scene: Scene, view: View, bodies: Sequence[Body], kept_free: Sequen
     return Labelled((*leaders, *labels), tuple(crowded), tuple(homeless))
 
 
-def named_below(homeless: Sequence[str], left: float, top: float, right: float) -> Iterator[Words]:
+def named_below(homeless: Sequence[str], left: float, top: float, right: float) -> Iterator[TextLine]:
     """Yield in lines below a view what has no room in it."""
     if homeless:
         said = wrapped(f"{UNMARKED}: " + "; ".join(homeless), SMALL, right - left)
-        yield from (Words(text, (left, top + (k + 1) * LINE * SMALL), "quiet", SMALL) for k, text in enumerate(said))
+        yield from (TextLine(text, (left, top + (k + 1) * LINE * SMALL), "quiet", SMALL) for k, text in enumerate(said))
 
 
-def below_high(lines: Sequence[Words]) -> float:
+def below_high(lines: Sequence[TextLine]) -> float:
     """Return what lines below a view take, mm."""
     return LINE * SMALL * (len(lines) + 0.4) if lines else 0.0
 
 
-def _of_pieces(scene: Scene, view: View, bodies: Sequence[Body], what: Wanted) -> Iterator[tuple[LabelText, Label]]:
+def _of_pieces(scene: Scene, view: View, bodies: Sequence[SeenBody], what: WantedLabels) -> Iterator[tuple[LabelText, Label]]:
     """Yield the stacks' numbers, from the table up, with the heights at which they meet parts."""
     for stack in over_one_hole(scene):
         left_out = any(piece.id in what.leave_out for piece in stack)
@@ -155,7 +155,7 @@ def _of_pieces(scene: Scene, view: View, bodies: Sequence[Body], what: Wanted) -
         yield text, Label(stack[0].id, *text.size, foot)
 
 
-def _foot(stack: Sequence[DrawnPiece], view: View, bodies: Sequence[Body]) -> Point2 | None:
+def _foot(stack: Sequence[DrawnPiece], view: View, bodies: Sequence[SeenBody]) -> Point2 | None:
     """Return what a stack's label points at: its hole seen from above, what is visible of it from a side; None if nothing is."""
     if view.outlook is TOP:
         return view.at((*stack[0].origin, 0.0)) if inside(view, (*stack[0].origin, 0.0)) else None
@@ -163,7 +163,7 @@ def _foot(stack: Sequence[DrawnPiece], view: View, bodies: Sequence[Body]) -> Po
     return view.flat(spots[0]) if spots else None
 
 
-def _of_parts(view: View, bodies: Sequence[Body], what: Wanted, scene: Scene) -> Iterator[tuple[LabelText, Label]]:
+def _of_parts(view: View, bodies: Sequence[SeenBody], what: WantedLabels, scene: Scene) -> Iterator[tuple[LabelText, Label]]:
     """Yield the parts' names, best on what is seen of them."""
     for part in scene.parts:
         spots = [] if part.id in what.leave_out else visible_spots(part, bodies, view.window)
@@ -172,7 +172,7 @@ def _of_parts(view: View, bodies: Sequence[Body], what: Wanted, scene: Scene) ->
             yield text, Label(part.id, *text.size, view.flat(spots[0]), tuple(view.flat(spot) for spot in spots))
 
 
-def _of_welds(scene: Scene, view: View, what: Wanted) -> Iterator[tuple[LabelText, Label]]:
+def _of_welds(scene: Scene, view: View, what: WantedLabels) -> Iterator[tuple[LabelText, Label]]:
     for weld in scene.welds:
         middle = weld.torches[len(weld.torches) // 2][0] if weld.torches else weld.line[len(weld.line) // 2]
         if weld.id in what.leave_out or not inside(view, middle):
@@ -181,7 +181,7 @@ def _of_welds(scene: Scene, view: View, what: Wanted) -> Iterator[tuple[LabelTex
         yield text, Label(weld.id, *text.size, view.at(middle))
 
 
-def _on_paper(body: Body, view: View) -> Box:
+def _on_paper(body: SeenBody, view: View) -> Box:
     return Box.around([view.flat(point) for point in body.shape.rings[0]])
 
 
@@ -197,7 +197,7 @@ def taken_by_marks(scene: Scene, view: View) -> Iterator[Box]:
         for drawn in torch(weld, view):
             if isinstance(drawn, Disc):
                 yield Box(*drawn.centre, *drawn.centre).grown(drawn.radius)
-            elif isinstance(drawn, Path):
+            elif isinstance(drawn, Stroke):
                 yield from _along_line(drawn.lines[0])
 
 

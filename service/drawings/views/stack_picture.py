@@ -14,7 +14,7 @@ import numpy as np
 
 from inventory.shapes import Array, Point2, Prism
 from inventory.tables import hole_label
-from service.drawings.paper.marks import Box, Group, Mark, Path, Picture, arrow, name_of
+from service.drawings.paper.marks import Box, Group, Mark, Picture, Stroke, arrow, name_of
 from service.drawings.scene import DrawnPiece, Scene
 from service.drawings.views.bodies import title_of
 
@@ -26,7 +26,7 @@ _RIM = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Facet:
+class FlatFace:
     """A flat face of a body: its corners (N, 3), mm, its outward normal (3,), whether it is one of many round a curve."""
 
     corners: Array
@@ -40,7 +40,7 @@ def stack_picture(scene: Scene, stack: Sequence[DrawnPiece], size_mm: Point2) ->
     bodies = sorted(_facets(stack), key=lambda found: float(found[1].corners.mean(axis=0) @ towards))
     seen = [(piece, facet) for piece, facet in bodies if float(facet.normal @ towards) > 1e-9]
     flat = [
-        Path((_flat(facet.corners, to_paper),), f"{'smooth' if facet.smooth else 'face'} {_style(piece, facet)}")
+        Stroke((_flat(facet.corners, to_paper),), f"{'smooth' if facet.smooth else 'face'} {_style(piece, facet)}")
         for piece, facet in seen
     ]
     ground = list(_ground(scene, stack, to_paper))
@@ -51,8 +51,8 @@ def stack_picture(scene: Scene, stack: Sequence[DrawnPiece], size_mm: Point2) ->
     scale = min((size_mm[0] - 2 * _EDGE) / whole.width, (size_mm[1] - 2 * _EDGE) / whole.height)
     dx, dy = size_mm[0] / 2 - scale * whole.middle[0], size_mm[1] / 2 - scale * whole.middle[1]
 
-    def placed(path: Path) -> Path:
-        return Path(
+    def placed(path: Stroke) -> Stroke:
+        return Stroke(
             tuple(tuple((x * scale + dx, y * scale + dy) for x, y in line) for line in path.lines), path.style, path.closed
         )
 
@@ -85,13 +85,13 @@ def _flat(corners: Array, to_paper: Array) -> tuple[Point2, ...]:
     return tuple((float(x), float(y)) for x, y in corners @ to_paper.T)
 
 
-def _facets(stack: Iterable[DrawnPiece]) -> Iterator[tuple[DrawnPiece, Facet]]:
+def _facets(stack: Iterable[DrawnPiece]) -> Iterator[tuple[DrawnPiece, FlatFace]]:
     for piece in stack:
         for solid in piece.solids:
             yield from ((piece, facet) for facet in facets(solid))
 
 
-def facets(solid: Prism) -> Iterator[Facet]:
+def facets(solid: Prism) -> Iterator[FlatFace]:
     """Yield the faces of a prism; of one with cuts, those of the convex pieces it is made of; cut-outs are not shown."""
     if solid.cuts:
         from solver.geometry.solids import pieces_of
@@ -107,13 +107,13 @@ def facets(solid: Prism) -> Iterator[Facet]:
         (np.column_stack([ring, np.full(len(ring), w), np.ones(len(ring))]) @ frame.T)[:, :3] for w in (solid.start, solid.end)
     ]
     axis = frame[:3, 2]
-    yield Facet(ends[1], axis)
-    yield Facet(ends[0][::-1], -axis)
+    yield FlatFace(ends[1], axis)
+    yield FlatFace(ends[0][::-1], -axis)
     for k in range(len(ring)):
         j = (k + 1) % len(ring)
         du, dv = ring[j] - ring[k]
         normal = (frame[:3, 0] * dv - frame[:3, 1] * du) / math.hypot(du, dv)
-        yield Facet(np.array([ends[0][k], ends[0][j], ends[1][j], ends[1][k]]), normal, len(ring) >= _ROUND)
+        yield FlatFace(np.array([ends[0][k], ends[0][j], ends[1][j], ends[1][k]]), normal, len(ring) >= _ROUND)
 
 
 def _thinned(ring: Sequence[Point2]) -> Sequence[Point2]:
@@ -126,23 +126,23 @@ def _area(ring: Array) -> float:
     return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
 
 
-def _hull_facets(corners: Array) -> Iterator[Facet]:
+def _hull_facets(corners: Array) -> Iterator[FlatFace]:
     """Yield the faces of a convex body given by its corners, triangles all."""
     from scipy.spatial import ConvexHull
 
     body = ConvexHull(corners)
     for triangle, plane in zip(body.simplices, body.equations, strict=True):
-        yield Facet(corners[triangle], plane[:3])
+        yield FlatFace(corners[triangle], plane[:3])
 
 
-def _style(piece: DrawnPiece, facet: Facet) -> str:
+def _style(piece: DrawnPiece, facet: FlatFace) -> str:
     """Return a face's style by what the piece is for and where the light falls: from above, a little from the left."""
     light = 0.85 * facet.normal[2] - 0.45 * facet.normal[0] + 0.25 * -facet.normal[1]
     shade = "lit" if light > 0.55 else "dim" if light > 0.0 else "dark"
     return f"{piece.purpose}-{shade}"
 
 
-def _ground(scene: Scene, stack: Sequence[DrawnPiece], to_paper: Array) -> Iterator[tuple[Path, str]]:
+def _ground(scene: Scene, stack: Sequence[DrawnPiece], to_paper: Array) -> Iterator[tuple[Stroke, str]]:
     """Yield the table below the stack with its holes."""
     table = scene.table
     boxes = [Box(*shape.box) for piece in stack for shape in piece.shapes]
@@ -150,7 +150,7 @@ def _ground(scene: Scene, stack: Sequence[DrawnPiece], to_paper: Array) -> Itera
     rim = rim.grown(_RIM * table.pitch)
     low, high = (max(0.0, rim.left), max(0.0, rim.top)), (min(table.size[0], rim.right), min(table.size[1], rim.bottom))
     corners = np.array([(low[0], low[1], 0.0), (high[0], low[1], 0.0), (high[0], high[1], 0.0), (low[0], high[1], 0.0)])
-    yield Path((_flat(corners, to_paper),), "ground"), f"table {table.id}"
+    yield Stroke((_flat(corners, to_paper),), "ground"), f"table {table.id}"
     circle = np.linspace(0.0, 2 * math.pi, _ROUND, endpoint=False)
     radius = table.hole_diameter / 2
     for column in range(table.columns):
@@ -158,7 +158,7 @@ def _ground(scene: Scene, stack: Sequence[DrawnPiece], to_paper: Array) -> Itera
             x, y = table.first[0] + table.pitch * column, table.first[1] + table.pitch * row
             if low[0] + radius < x < high[0] - radius and low[1] + radius < y < high[1] - radius:
                 ring = np.column_stack([x + radius * np.cos(circle), y + radius * np.sin(circle), np.zeros(_ROUND)])
-                yield Path((_flat(ring, to_paper),), "hole"), f"hole {hole_label((column, row))}"
+                yield Stroke((_flat(ring, to_paper),), "hole"), f"hole {hole_label((column, row))}"
 
 
 def _pushes(scene: Scene, stack: Sequence[DrawnPiece], to_paper: Array) -> Iterator[tuple[Point2, Point2]]:

@@ -9,13 +9,13 @@ from inventory.shapes import Point2
 from inventory.tables import hole_label
 from service.drawings.paper.labels import Label
 from service.drawings.paper.lettering import NORMAL
-from service.drawings.paper.marks import Box, Disc, Group, Mark, Path, Picture, Words, line, name_of, rectangle
+from service.drawings.paper.marks import Box, Disc, Group, Mark, Picture, Stroke, TextLine, line, name_of, rectangle
 from service.drawings.scene import Scene
-from service.drawings.views.bodies import Body, bodies_of, drawn_bodies, shown
+from service.drawings.views.bodies import SeenBody, bodies_of, drawn_bodies, shown
 from service.drawings.views.contact_marks import contact_marks, inside, welds
 from service.drawings.views.crowds import Crowd, crowds
 from service.drawings.views.dimensions import BAR_HIGH, OVERALL, overall, ruler_room, rulers, scale_bar
-from service.drawings.views.labelled import Labelled, LabelText, Wanted, below_high, labelled, named_below
+from service.drawings.views.labelled import Labelled, LabelText, WantedLabels, below_high, labelled, named_below
 from service.drawings.views.outlook import TOP, View, scale_for, window_around
 
 _CROSS = 0.9
@@ -49,13 +49,13 @@ def top_views(scene: Scene, room_mm: Point2) -> TopViews:
     return TopViews(main, tuple(_detail(scene, crowd, view, bodies, room_mm) for crowd in found))
 
 
-def _arranged(scene: Scene, view: View, bodies: Sequence[Body]) -> tuple[Wanted, list[Crowd]]:
+def _arranged(scene: Scene, view: View, bodies: Sequence[SeenBody]) -> tuple[WantedLabels, list[Crowd]]:
     """Return what is labelled in the main view and the crowds that are drawn larger, so that every label has its place."""
-    what = Wanted("top")
+    what = WantedLabels("top")
     crowded = _labelled(scene, view, bodies, what).crowded
     if not crowded:
         return what, []
-    what = Wanted("top", heights=False)
+    what = WantedLabels("top", heights=False)
     crowded = _labelled(scene, view, bodies, what).crowded
     found: list[Crowd] = []
     for _ in range(_ROUNDS):
@@ -67,13 +67,13 @@ def _arranged(scene: Scene, view: View, bodies: Sequence[Body]) -> tuple[Wanted,
     return what, found
 
 
-def _beside(what: Wanted, found: Sequence[Crowd], view: View) -> Wanted:
+def _beside(what: WantedLabels, found: Sequence[Crowd], view: View) -> WantedLabels:
     """Return what is labelled beside crowds: all but what their own drawings name, and each crowd's letter."""
     extra = tuple(_ring_label(crowd, _ring(crowd, view)) for crowd in found)
     return replace(what, leave_out=tuple(id for crowd in found for id in crowd.ids), extra=extra)
 
 
-def _picture(scene: Scene, view: View, bodies: Sequence[Body], found: Sequence[Crowd], what: Wanted) -> Picture:
+def _picture(scene: Scene, view: View, bodies: Sequence[SeenBody], found: Sequence[Crowd], what: WantedLabels) -> Picture:
     marks = [*_bodies(scene, view, bodies, "top"), *(rectangle(_ring(crowd, view), "ring") for crowd in found)]
     labels = _labelled(scene, view, bodies, what)
     marks += labels.marks
@@ -89,11 +89,11 @@ def _picture(scene: Scene, view: View, bodies: Sequence[Body], found: Sequence[C
     return Picture(wide, bottom + BAR_HIGH + below_high(rest), (*marks, *rest), f"{scene.weldment}: from above", words)
 
 
-def _labelled(scene: Scene, view: View, bodies: Sequence[Body], what: Wanted) -> Labelled:
+def _labelled(scene: Scene, view: View, bodies: Sequence[SeenBody], what: WantedLabels) -> Labelled:
     return labelled(scene, view, shown(bodies, view), _holes_kept(scene, view), what)
 
 
-def _bodies(scene: Scene, view: View, bodies: Sequence[Body], prefix: str) -> Iterator[Mark]:
+def _bodies(scene: Scene, view: View, bodies: Sequence[SeenBody], prefix: str) -> Iterator[Mark]:
     """Yield all that a window from above shows but its labels."""
     drawn = [
         rectangle(view.frame, "floor"),
@@ -124,7 +124,7 @@ def _hole(at: Point2, radius: float, blocked: bool) -> Mark:
     if not blocked:
         return Disc(at, radius, "hole")
     (x, y), r = at, radius
-    return Path((((x - r, y - r), (x + r, y + r)), ((x - r, y + r), (x + r, y - r))), "blocked", closed=False)
+    return Stroke((((x - r, y - r), (x + r, y + r)), ((x - r, y + r), (x + r, y - r))), "blocked", closed=False)
 
 
 def _hole_crosses(scene: Scene, view: View) -> Iterator[Mark]:
@@ -156,7 +156,7 @@ def _ring_label(crowd: Crowd, ring: Box) -> tuple[LabelText, Label]:
     return text, Label(f"detail {crowd.letter}", wide, high, (x, ring.top), (above, below))
 
 
-def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[Body], room_mm: Point2) -> Picture:
+def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[SeenBody], room_mm: Point2) -> Picture:
     """Return one crowd's enlarged drawing: larger than in the main view, as large as its labels need within the room."""
     left, below = ruler_room(scene)
     prefix = f"detail-{crowd.letter}"
@@ -165,7 +165,7 @@ def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[Body], room
     scale = max(min(fits, main.scale / 1.5), main.scale / 5)
     while True:
         view = View(TOP, crowd.window, scale, (left, _HEADING))
-        labels = _labelled(scene, view, bodies, Wanted(prefix))
+        labels = _labelled(scene, view, bodies, WantedLabels(prefix))
         if not labels.homeless or scale <= least:
             break
         scale = max(least, scale / 1.5)
@@ -174,7 +174,7 @@ def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[Body], room
         *_bodies(scene, view, bodies, prefix),
         *labels.marks,
         rectangle(view.frame, "ring"),
-        Words(f"detail {crowd.letter}", (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True),
+        TextLine(f"detail {crowd.letter}", (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True),
         *rulers(_only(scene, crowd), view, scene.units),
         *scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2),
     ]

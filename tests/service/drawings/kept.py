@@ -14,8 +14,7 @@ from inventory.shapes import Point2
 from inventory.stock import StockSnapshot
 from service.demo import job_document, job_names, stock_document
 from service.documents import read_plan, read_request, read_stock
-from service.drawings.paper.marks import Group, Mark
-from service.drawings.paper.marks import Path as Line
+from service.drawings.paper.marks import Group, Mark, Stroke
 from service.drawings.subject import Identity, Subject
 from solver.request import Request
 from tests.benchmarks.shop import SHOP, request_of
@@ -55,12 +54,12 @@ def inched(subject: Subject) -> Subject:
     return replace(subject, request=replace(subject.request, weldment=replace(subject.request.weldment, units="inch")))
 
 
-def each_line(marks: tuple[Mark, ...], visit: Callable[[Group, Line], None]) -> None:
+def each_line(marks: tuple[Mark, ...], visit: Callable[[Group, Stroke], None]) -> None:
     """Visit every path of a picture with the group it stands in."""
     for mark in marks:
         if isinstance(mark, Group):
             for inner in mark.marks:
-                if isinstance(inner, Line):
+                if isinstance(inner, Stroke):
                     visit(mark, inner)
             each_line(mark.marks, visit)
 

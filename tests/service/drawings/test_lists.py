@@ -7,6 +7,8 @@ import io
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from service.drawings.lists import COLUMNS, as_csv
 from service.drawings.subject import Subject
 from service.exchange.cells import plain
@@ -77,3 +79,9 @@ def test_no_name_starts_a_formula_and_each_can_be_had_back() -> None:
     assert {plain(row["name"]) for row in listed} == {WELDMENT}
     assert CLAMP in {plain(row["piece"]) for row in listed}
     assert {plain(row["bin"]) for row in listed} == {"@A1"}
+
+
+def test_an_item_the_stock_does_not_know_is_refused() -> None:
+    first, *others = alternative().placements
+    with pytest.raises(KeyError, match="unheard-of"):
+        as_csv(subject(replace(alternative(), placements=(replace(first, item="unheard-of"), *others))))

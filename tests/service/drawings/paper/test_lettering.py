@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from service.drawings.paper.lettering import ELLIPSIS, fitted, width_mm
-from service.drawings.paper.marks import Box, Words, shifted
+from service.drawings.paper.marks import Box, TextLine, shifted
 
 
 def test_figures_are_all_as_wide_as_each_other() -> None:
@@ -29,9 +29,9 @@ def test_what_does_not_fit_is_cut_with_an_ellipsis(text: str) -> None:
 
 def test_words_take_the_room_they_say_wherever_they_are_anchored() -> None:
     for anchor in ("start", "middle", "end"):
-        box = Words("M12", (10.0, 20.0), size=3.0, anchor=anchor).box  # type: ignore[arg-type]
+        box = TextLine("M12", (10.0, 20.0), size=3.0, anchor=anchor).box  # type: ignore[arg-type]
         assert box.width == pytest.approx(width_mm("M12", 3.0))
-    upright = Words("M12", (10.0, 20.0), size=3.0, upright=True).box
+    upright = TextLine("M12", (10.0, 20.0), size=3.0, upright=True).box
     assert upright.height == pytest.approx(width_mm("M12", 3.0)) and upright.bottom == pytest.approx(20.0)
 
 
@@ -40,5 +40,5 @@ def test_boxes_that_only_touch_do_not_meet() -> None:
 
 
 def test_marks_move_together() -> None:
-    (moved,) = shifted([Words("M12", (10.0, 20.0))], 5.0, -5.0)
-    assert isinstance(moved, Words) and moved.at == (15.0, 15.0)
+    (moved,) = shifted([TextLine("M12", (10.0, 20.0))], 5.0, -5.0)
+    assert isinstance(moved, TextLine) and moved.at == (15.0, 15.0)

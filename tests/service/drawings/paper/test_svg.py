@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 
-from service.drawings.paper.marks import Box, Disc, Group, Picture, Words, line, name_of, rectangle
+from service.drawings.paper.marks import Box, Disc, Group, Picture, TextLine, line, name_of, rectangle
 from service.drawings.paper.svg import as_svg, number
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -12,7 +12,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def test_texts_and_titles_are_data() -> None:
     hostile = '<script>alert("x")</script> & co'
-    picture = Picture(50.0, 20.0, (Group((Words(hostile, (1.0, 5.0)),), "g", hostile),), hostile, hostile)
+    picture = Picture(50.0, 20.0, (Group((TextLine(hostile, (1.0, 5.0)),), "g", hostile),), hostile, hostile)
     root = ET.fromstring(as_svg(picture))
     assert not list(root.iter(f"{SVG}script"))
     assert [node.text for node in root.iter(f"{SVG}text")] == [hostile]

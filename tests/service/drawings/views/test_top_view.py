@@ -8,8 +8,7 @@ from dataclasses import replace
 import pytest
 
 from inventory.shapes import Point2
-from service.drawings.paper.marks import Disc, Group, Picture
-from service.drawings.paper.marks import Path as Line
+from service.drawings.paper.marks import Disc, Group, Picture, Stroke
 from service.drawings.scene import DrawnWeld, Scene, scene
 from service.drawings.views.contact_marks import welds
 from service.drawings.views.labelled import UNMARKED
@@ -31,14 +30,14 @@ def picture(shown: Scene) -> Picture:
     return top_views(shown, ROOM).main
 
 
-def bodies(picture: Picture) -> dict[str, Line]:
+def bodies(picture: Picture) -> dict[str, Stroke]:
     """The bodies' outlines by their titles."""
-    found: dict[str, Line] = {}
+    found: dict[str, Stroke] = {}
     each_line(picture.marks, lambda group, line: found.setdefault(group.title, line) if "-body-" in group.id else None)
     return found
 
 
-def size(line: Line) -> Point2:
+def size(line: Stroke) -> Point2:
     left, top, right, bottom = corners(line.lines[0])
     return right - left, bottom - top
 
@@ -104,7 +103,7 @@ def test_the_torch_is_shown_from_its_side(shown: Scene) -> None:
     lit = replace(shown.welds[0], torches=(((335.0, 200.0, 10.0), (1.0, 0.0, 0.0)),))
     (weld,) = welds(replace(shown, welds=(lit,)), view, "top")
     assert isinstance(weld, Group)
-    shaft = next(mark for mark in weld.marks if isinstance(mark, Line) and mark.style == "torch")
+    shaft = next(mark for mark in weld.marks if isinstance(mark, Stroke) and mark.style == "torch")
     assert shaft.lines[0][0][0] < shaft.lines[0][1][0]  # drawn from the nozzle's side, here the left
 
 
