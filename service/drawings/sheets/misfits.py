@@ -30,8 +30,8 @@ def _each(alternative: Alternative, request: Request, stock: StockSnapshot) -> I
     for number, part in enumerate(alternative.parts):
         if part.id not in parts:
             yield f"/parts/{number}/id", _no_part(part.id, parts)
-    for part in sorted(parts - {one.id for one in alternative.parts}):
-        yield "/parts", Fault("", f"part {shown(part)} of the request is not placed", "an alternative made for this request")
+    for id in sorted(parts - {one.id for one in alternative.parts}):
+        yield "/parts", Fault("", f"part {shown(id)} of the request is not placed", "an alternative made for this request")
     for number, one in enumerate(alternative.placements):
         pointer = f"/placements/{number}"
         yield from _item_faults(f"{pointer}/item", one.item, stock)
