@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from inventory.items import KINDS
 from inventory.stock import StockSnapshot
@@ -26,7 +26,7 @@ def duties(alternative: Alternative, stock: StockSnapshot) -> Mapping[str, str]:
         clamps = KINDS[stock.items[placement.item].kind].purpose == "clamp"
         said = list(_at_parts(placement, clamps))
         if carried := on_top.get(placement.id):
-            said.append(f"carries {' and '.join(carried)}")
+            said.append(f"carries {_listed(carried)}")
         found[placement.id] = "; ".join(said)
     return found
 
@@ -41,7 +41,13 @@ def _at_parts(placement: Placement, clamps: bool) -> Iterator[str]:
         if contact.face not in named:
             named.append(contact.face)
     for part in dict.fromkeys((*roles, *faces)):
-        locates = " and ".join(roles.get(part, ()))
+        locates = _listed(roles.get(part, ()))
         does = f"{locates} of" if locates else "clamps" if clamps else "touches"
-        where = f", its {' and '.join(faces[part])}" if part in faces else ""
+        where = f", its {_listed(faces[part])}" if part in faces else ""
         yield f"{does} {part}{where}"
+
+
+def _listed(words: Sequence[str]) -> str:
+    """Return words as a sentence lists them: ``support, side and end``."""
+    *before, last = words or ("",)
+    return f"{', '.join(before)} and {last}" if before else last

@@ -84,13 +84,14 @@ def _alternative(request: Request, total_cents: int = 900) -> Alternative:
     cost, lying = Cost(total_cents, total_cents - 400, 300, 100, 0, 0), Station(None, "-z", 0.0, IDENTITY, Unload((), (), ()))
     return Alternative(
         rank=1, title="cheapest", table=request.tables[0], cost=cost, setup_s=300, cycle_s=30, stations=(lying,),
-        parts=(_part(request),), placements=(_piece(),), part_contacts=(), welds=(), load=(), findings=(), kit=(KitLine("stop-60", 2, "A3"),), differs="",
+        parts=_parts(request), placements=(_piece(),), part_contacts=(), welds=(), load=(), findings=(), kit=(KitLine("stop-60-15", 1, "A3"),), differs="",
     )  # fmt: skip
 
 
-def _part(request: Request) -> PlacedPart:
-    """The first part as a bar lying on the table."""
-    return PlacedPart(request.weldment.parts[0].id, (Prism(((400, 420), (800, 420), (800, 470), (400, 470)), 0, 50),), ("table",))
+def _parts(request: Request) -> tuple[PlacedPart, ...]:
+    """Bars lying on the table, one behind the other, under the names of the parts."""
+    prisms = (Prism(((400, y), (800, y), (800, y + 50), (400, y + 50)), 0, 50) for y in range(420, 10**6, 60))
+    return tuple(PlacedPart(part.id, (prism,), ("table",)) for part, prism in zip(request.weldment.parts, prisms, strict=False))
 
 
 def _piece() -> Placement:

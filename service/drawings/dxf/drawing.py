@@ -45,8 +45,9 @@ def as_dxf(subject: Subject) -> str:
     add_ordinates(space, drawn)
     _add_labels(space, drawn)
     _add_title(space, drawn)
-    for kind in sorted(drawing.entitydb.dxf_types_in_use()):  # ezdxf would add these in the order of a set
-        drawing.classes.add_class(kind)
+    # Classes are written in the order they were added; the library adds those in use in the order of a set.
+    for name in sorted(drawing.entitydb.dxf_types_in_use()):
+        drawing.classes.add_class(name)
     text = io.StringIO()
     drawing.write(text)
     return text.getvalue()

@@ -1,4 +1,4 @@
-"""What keeps an alternative from being drawn: what it names that its request or the stock does not have."""
+"""What keeps an alternative from being drawn: what it names that its request or the stock does not have, parts it leaves out."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from solver.request import Request
 
 
 def misfits(alternative: Alternative, request: Request, stock: StockSnapshot) -> list[Fault]:
-    """Return a fault for each table, item and part that an alternative names and that is not there, each once.
+    """Return a fault for each table, item and part that an alternative names and that is not there, or does not place; each once.
 
     Pointers lead into the alternative's document.
     """
@@ -30,16 +30,22 @@ def _each(alternative: Alternative, request: Request, stock: StockSnapshot) -> I
     for number, part in enumerate(alternative.parts):
         if part.id not in parts:
             yield f"/parts/{number}/id", _no_part(part.id, parts)
-    for part in sorted(parts - {one.id for one in alternative.parts}):
-        yield "/parts", Fault("", f"part {shown(part)} of the request is not placed", "an alternative made for this request")
+    for id in sorted(parts - {one.id for one in alternative.parts}):
+        yield "/parts", Fault("", f"part {shown(id)} of the request is not placed", "an alternative made for this request")
     for number, one in enumerate(alternative.placements):
         pointer = f"/placements/{number}"
-        if one.item not in stock.items:
-            accepted = suggestion(one.item, stock.items, "an item of the catalogue")
-            yield f"{pointer}/item", Fault("", f"the stock has no item {shown(one.item)}", accepted)
+        yield from _item_faults(f"{pointer}/item", one.item, stock)
         for place, contact in enumerate(one.contacts):
             if contact.part not in parts:
                 yield f"{pointer}/contacts/{place}/part", _no_part(contact.part, parts)
+    for number, line in enumerate(alternative.kit):
+        yield from _item_faults(f"/kit/{number}/item", line.item, stock)
+
+
+def _item_faults(pointer: str, item: str, stock: StockSnapshot) -> Iterator[tuple[str, Fault]]:
+    if item not in stock.items:
+        accepted = suggestion(item, stock.items, "an item of the catalogue")
+        yield pointer, Fault("", f"the stock has no item {shown(item)}", accepted)
 
 
 def _no_part(part: str, parts: set[str]) -> Fault:

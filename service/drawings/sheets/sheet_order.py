@@ -60,7 +60,8 @@ def drawn_stock(alternative: Mapping[str, Any], stock: StockSnapshot) -> StockSn
     StockChanged
         It stands on a table, or has an item, that the stock does not have.
     """
-    table, items = alternative["table"], sorted({one["item"] for one in alternative["placements"]})
+    table = alternative["table"]
+    items = sorted({one["item"] for one in (*alternative["placements"], *alternative["kit"])})
     gone = [*([f"table {table}"] if table not in stock.tables else []), *(f"item {id}" for id in items if id not in stock.items)]
     if gone:
         raise StockChanged(gone)

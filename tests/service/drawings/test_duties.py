@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from service.drawings.duties import duties
+from solver.plans import Role
 from tests.service.drawings.example import alternative, stock
 
 
@@ -29,6 +30,16 @@ def test_two_roles_and_two_faces_of_a_part_are_said_together() -> None:
     found = duties(replace(alternative(), placements=(vee, other, *others[1:])), stock())
     assert found["p1"] == "support and side of bar-1, its side:0 and start"
     assert found["p2"] == "side of bar-1, its side:0; touches bar-2, its start"
+
+
+def test_three_of_a_kind_are_listed_as_a_sentence_lists_them() -> None:
+    *others, raised = alternative().placements
+    more = tuple(replace(raised, id=f"p{k}") for k in (10, 11, 12))
+    roles: tuple[tuple[str, Role], ...] = (("bar-1", "support"), ("bar-1", "side"), ("bar-1", "end"))
+    busy = (replace(others[0], locates=roles), *others[1:], *more)
+    found = duties(replace(alternative(), placements=busy), stock())
+    assert found["p5"] == "carries p10, p11 and p12"
+    assert found["p1"] == "support, side and end of bar-1, its side:0"
 
 
 def test_an_item_the_stock_does_not_know_is_refused() -> None:

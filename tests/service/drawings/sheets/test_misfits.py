@@ -30,3 +30,11 @@ def test_a_table_and_a_part_that_are_not_there_are_told() -> None:
     table, part = misfits(changed, question(), stock())
     assert (table.pointer, part.pointer) == ("/table", "/placements/0/contacts/0/part")
     assert part.accepted == "a part's id; did you mean 'bar-2'?"
+
+
+def test_a_part_that_is_not_placed_and_a_kit_of_other_hardware_are_told() -> None:
+    one = alternative()
+    changed = replace(one, parts=one.parts[:1], kit=(*one.kit, replace(one.kit[0], item="ladder")))
+    part, item = misfits(changed, question(), stock())
+    assert (part.pointer, part.wrong) == ("/parts", "part 'bar-2' of the request is not placed")
+    assert (item.pointer, item.wrong) == ("/kit/3/item", "the stock has no item 'ladder'")
