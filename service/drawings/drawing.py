@@ -134,7 +134,7 @@ def _head(subject: Subject, drawn: Scene) -> tuple[list[Mark], float]:
 
 
 def _piece_rows(subject: Subject) -> Iterator[list[str]]:
-    does, bins = duties(subject.alternative, subject.stock), {line.item: line.bin for line in subject.alternative.kit}
+    does, bins = duties(subject), {line.item: line.bin for line in subject.alternative.kit}
     for number, one in enumerate(placing_order(subject.alternative), 1):
         setting = "" if one.setting_mm is None else length(one.setting_mm, subject.request.weldment.units)
         where = one.hole if one.hole is not None else f"on {one.stands_on}"

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inventory.items import KINDS
+from service.drawings.duties import duties
 from service.drawings.placing_order import placing_order
-from service.drawings.scene import duty_of
 from service.drawings.subject import Subject
 from service.exchange.cells import table
 
@@ -28,14 +27,14 @@ def as_csv(subject: Subject) -> bytes:
 
 
 def _placements(subject: Subject) -> Iterator[tuple[str | float, ...]]:
-    bins = {line.item: line.bin for line in subject.alternative.kit}
+    bins, does = {line.item: line.bin for line in subject.alternative.kit}, duties(subject)
     for number, piece in enumerate(placing_order(subject.alternative), 1):
         item = subject.stock.items[piece.item]
         yield (
             "placement", number, piece.id, piece.station or "", item.id, item.name, bins.get(item.id, ""),
             piece.hole or "", piece.stands_on or "", _number(piece.turn),
             "" if piece.setting_mm is None else _number(piece.setting_mm),
-            duty_of(piece.locates, KINDS[item.kind].purpose), "", "",
+            does[piece.id], "", "",
         )  # fmt: skip
 
 

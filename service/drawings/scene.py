@@ -62,17 +62,6 @@ class DrawnPiece:
         """Where the piece stands, in words a fitter reads: a hole label or the piece under it."""
         return self.hole if self.hole is not None else f"on {self.stands_on}"
 
-    @property
-    def duty(self) -> str:
-        """What the piece does for which part."""
-        return duty_of(self.locates, self.purpose)
-
-
-def duty_of(locates: Iterable[tuple[str, Role]], purpose: Purpose) -> str:
-    """Return what a piece does for which part, in words: ``side of post``, ``clamps``."""
-    located = ", ".join(f"{role} of {part}" for part, role in locates)
-    return located or {"carrier": "carries", "clamp": "clamps", "locator": ""}[purpose]
-
 
 @dataclass(frozen=True, slots=True)
 class ContactMark:

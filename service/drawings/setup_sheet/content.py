@@ -175,7 +175,7 @@ def _stations(subject: Subject, drawn: Scene) -> Iterator[StationSteps]:
 
 
 def _place_lines(subject: Subject) -> Iterator[PlaceLine]:
-    does, units = duties(subject.alternative, subject.stock), subject.request.weldment.units
+    does, units = duties(subject), subject.request.weldment.units
     bins = {line.item: line.bin for line in subject.alternative.kit}
     for number, one in enumerate(placing_order(subject.alternative), 1):
         setting = "" if one.setting_mm is None else length(one.setting_mm, units)

@@ -60,7 +60,7 @@ def change_lines(subject: Subject, width: int) -> Iterator[str]:
 
 def _placement_rows(subject: Subject, stationed: bool) -> list[list[str]]:
     alternative, units = subject.alternative, subject.request.weldment.units
-    does, bins = duties(alternative, subject.stock), {line.item: line.bin for line in alternative.kit}
+    does, bins = duties(subject), {line.item: line.bin for line in alternative.kit}
     rows = []
     for number, one in enumerate(placing_order(alternative), 1):
         station = ["" if one.station is None else str(one.station)] if stationed else []

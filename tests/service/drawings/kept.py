@@ -14,8 +14,10 @@ from inventory.shapes import Point2
 from inventory.stock import StockSnapshot
 from service.demo import job_document, job_names, stock_document
 from service.documents import read_plan, read_request, read_stock
-from service.drawings.paper.marks import Group, Mark, Stroke
-from service.drawings.subject import Identity, Subject
+from service.drawings.drawing import drawing
+from service.drawings.paper.marks import Group, Mark, Picture, Stroke
+from service.drawings.setup_sheet import as_pdf
+from service.drawings.subject import Identity, Paper, Subject
 from solver.request import Request
 from tests.benchmarks.shop import SHOP, request_of
 
@@ -32,6 +34,18 @@ def kept(name: str) -> Subject:
     request, stock = _asked(name)
     plan = read_plan(json.loads(gzip.decompress((PLANS / f"{name}.plan.json.gz").read_bytes())))
     return Subject(plan.alternatives[0], request, stock, IDENTITY, "EUR")
+
+
+@cache
+def drawn(name: str) -> Picture:
+    """Return a kept plan's drawing."""
+    return drawing(kept(name))
+
+
+@cache
+def printed(name: str, paper: Paper = "a4") -> bytes:
+    """Return a kept plan's setup sheet as PDF."""
+    return as_pdf(replace(kept(name), paper=paper))
 
 
 def _asked(name: str) -> tuple[Request, StockSnapshot]:

@@ -6,25 +6,20 @@ import itertools
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from functools import cache
 
 import pytest
 
 from inventory.tables import parse_hole
 from service.drawings.drawing import as_svg, drawing
 from service.drawings.paper.marks import Picture
+from service.drawings.paper.svg import as_svg as written
 from service.drawings.scene import scene
 from service.drawings.subject import Subject
 from tests.service.drawings.example import subject
-from tests.service.drawings.kept import KEPT, inched, kept, renamed
+from tests.service.drawings.kept import KEPT, drawn, inched, kept, renamed
 
 SVG = "{http://www.w3.org/2000/svg}"
 NAMES = ("W" * 200, "שלום עולם " * 20, "🔧" * 200, "<b>&amp;'\"", "a\u202eb" + "é" * 150)
-
-
-@cache
-def drawn(name: str) -> Picture:
-    return drawing(kept(name))
 
 
 def check_words(picture: Picture) -> None:
@@ -59,7 +54,7 @@ def test_inches_leave_nothing_over_anything() -> None:
 @pytest.mark.parametrize("name", KEPT)
 def test_every_body_is_where_the_plan_says(name: str) -> None:
     """Paper is mapped to the table by two holes of the drawing; bodies agree to 0.01 mm of paper."""
-    root, of = ET.fromstring(as_svg(kept(name))), kept(name)
+    root, of = ET.fromstring(written(drawn(name))), kept(name)
     seen = scene(of)
     holes = {
         group.attrib["id"].removeprefix("top-hole-"): (float(circle.attrib["cx"]), float(circle.attrib["cy"]))
@@ -93,7 +88,7 @@ def test_every_body_is_where_the_plan_says(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["hinge-lug", "frame-20"])
 def test_groups_have_ids_of_their_own_and_titles(name: str) -> None:
-    groups = list(ET.fromstring(as_svg(kept(name))).iter(f"{SVG}g"))
+    groups = list(ET.fromstring(written(drawn(name))).iter(f"{SVG}g"))
     ids = [group.attrib["id"] for group in groups]
     assert len(set(ids)) == len(ids)
     bare = [group.attrib["id"] for group in groups if not group.findtext(f"{SVG}title")]

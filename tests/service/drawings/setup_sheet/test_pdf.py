@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import cache
 
 import pypdfium2
 import pytest
@@ -15,7 +14,7 @@ from service.drawings.setup_sheet import as_pdf
 from service.drawings.setup_sheet.pdf import qr_code
 from service.drawings.stacks import stacks
 from service.drawings.subject import Paper, Subject
-from tests.service.drawings.kept import AGAIN, KEPT, kept, renamed
+from tests.service.drawings.kept import AGAIN, KEPT, kept, printed, renamed
 
 PIECE = re.compile(
     r"^(?P<number>\d+) +(?P<id>\S+) +(?P<item>\S+), bin (?P<bin>\S+)\s+(?:in (?P<hole>[A-Z]+\d+)|on (?P<on>\S+)), "
@@ -25,19 +24,18 @@ PIECE = re.compile(
 """A step of the sheet as it is read: number, piece, item, bin, where, turn, setting."""
 
 
-@cache
-def printed(name: str, paper: Paper = "a4") -> pypdfium2.PdfDocument:
-    return pypdfium2.PdfDocument(as_pdf(replace(kept(name), paper=paper)))
+def document(name: str, paper: Paper = "a4") -> pypdfium2.PdfDocument:
+    return pypdfium2.PdfDocument(printed(name, paper))
 
 
-def texts(document: pypdfium2.PdfDocument) -> list[str]:
-    return [page.get_textpage().get_text_range().replace("\r\n", "\n") for page in document]
+def texts(made: pypdfium2.PdfDocument) -> list[str]:
+    return [page.get_textpage().get_text_range().replace("\r\n", "\n") for page in made]
 
 
 @pytest.mark.parametrize("name", KEPT)
 def test_who_has_only_the_sheet_can_set_the_table(name: str) -> None:
     of = kept(name)
-    read = [found.groupdict() for found in PIECE.finditer("\n".join(texts(printed(name))))]
+    read = [found.groupdict() for found in PIECE.finditer("\n".join(texts(document(name))))]
     bins = {line.item: line.bin for line in of.alternative.kit}
     ordered = {one.id: one for one in placing_order(of.alternative)}
     wanted = [
@@ -59,7 +57,7 @@ def test_who_has_only_the_sheet_can_set_the_table(name: str) -> None:
 @pytest.mark.parametrize("name", KEPT)
 def test_no_text_lies_over_another_and_none_leaves_the_page(name: str, paper: Paper) -> None:
     """As the boxes of the finished page's texts say."""
-    for page in printed(name, paper):
+    for page in document(name, paper):
         wide, high = page.get_size()
         text = page.get_textpage()
         boxes = [text.get_rect(k) for k in range(text.count_rects())]
@@ -75,36 +73,36 @@ def test_no_text_lies_over_another_and_none_leaves_the_page(name: str, paper: Pa
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", (595.276, 841.89)), ("letter", (612.0, 792.0))])
 def test_pages_are_of_the_paper_asked_for(paper: Paper, size: tuple[float, float]) -> None:
-    assert printed("tee", paper)[0].get_size() == pytest.approx(size, abs=0.01)
+    assert document("tee", paper)[0].get_size() == pytest.approx(size, abs=0.01)
 
 
 @pytest.mark.parametrize("name", ["hinge-lug", "tee", "hinge-tab", "open-tab", "mitred-post", "vee-lug"])
 def test_a_job_of_two_parts_takes_two_pages(name: str) -> None:
     assert len(kept(name).alternative.parts) == 2
-    assert len(printed(name)) == 2
+    assert len(document(name)) == 2
 
 
 def test_the_first_page_has_the_view_from_above_and_the_pick_list() -> None:
-    first = texts(printed("hinge-lug"))[0]
+    first = texts(document("hinge-lug"))[0]
     assert "scale 1 :" in first and "Pick list" in first
     assert all(line.bin in first and line.item in first for line in kept("hinge-lug").alternative.kit)
 
 
 def test_it_follows_the_order_of_the_hands() -> None:
-    whole = "\n".join(texts(printed("hinge-lug")))
+    whole = "\n".join(texts(document("hinge-lug")))
     order = ["Pick list", "Place, in this order", "Load", "Tack, then weld", "Out", "First-article check", "Price", "Cautions"]
     places = [whole.index(f"\n{heading}\n") for heading in order]
     assert places == sorted(places)
 
 
 def test_it_says_what_plan_it_is_of_and_of_what_versions() -> None:
-    whole = "\n".join(texts(printed("hinge-lug")))
+    whole = "\n".join(texts(document("hinge-lug")))
     for words in ("https://shop.example/v1/plans/0f3a", "8c1d5e0b7a42", "version 41", "2027-02-26", "148.84 EUR"):
         assert words in whole
 
 
 def test_a_re_plan_prints_its_changes_before_the_pieces() -> None:
-    whole = "\n".join(texts(printed(AGAIN)))
+    whole = "\n".join(texts(document(AGAIN)))
     assert whole.index("Change what stands") < whole.index("All pieces, as they stand then")
     assert "hole M6 is blocked" in whole and "Place, in this order" not in whole
 
@@ -114,9 +112,9 @@ def test_a_re_plan_prints_its_changes_before_the_pieces() -> None:
     ids=["wide", "right to left", "emoji", "markup", "turned round"],
 )  # fmt: skip
 def test_names_are_data(name: str) -> None:
-    document = pypdfium2.PdfDocument(as_pdf(renamed(kept("tee"), name)))
-    assert len(document) <= 3
-    assert len(PIECE.findall("\n".join(texts(document)))) == len(kept("tee").alternative.placements)
+    made = pypdfium2.PdfDocument(as_pdf(renamed(kept("tee"), name)))
+    assert len(made) <= 3
+    assert len(PIECE.findall("\n".join(texts(made)))) == len(kept("tee").alternative.placements)
 
 
 def test_markup_in_a_name_is_printed_as_it_is() -> None:
