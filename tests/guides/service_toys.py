@@ -98,8 +98,8 @@ def as_list(subject: Subject) -> str:
             (
                 ("from service.drawings import ", "from service.drawings import hole_list, "),
                 (
-                    '        Format("svg",',
-                    '        Format("holes", "text/plain", ".holes", hole_list.as_list),\n        Format("svg",',
+                    '        Format("pdf",',
+                    '        Format("holes", "text/plain", ".holes", hole_list.as_list),\n        Format("pdf",',
                 ),
             ),
         ),

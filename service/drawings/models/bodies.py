@@ -125,7 +125,7 @@ def _piece(placement: Placement, subject: Subject) -> ModelBody:
     item = subject.stock.items[placement.item]
     facts = _known(
         id=placement.id, item=item.id, item_name=item.name, hole=placement.hole, stands_on=placement.stands_on,
-        turn=placement.turn, setting_mm=placement.setting_mm, station=placement.station,
+        turn=float(placement.turn), setting_mm=placement.setting_mm, station=placement.station,
     )  # fmt: skip
     return ModelBody(placement.id, KINDS[item.kind].purpose, placement.solids, facts)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from service.documents.plan_document import alternative_document, read_alternative
 from service.drawings.formats import FORMATS, Format
 from service.errors import NotInstalled
 from solver.plans import Change, LoadStep
@@ -35,6 +37,13 @@ each_available = pytest.mark.parametrize("format", AVAILABLE, ids=[format.name f
 def test_a_format_gives_the_same_bytes_every_time(format: Format) -> None:
     content = format.content(subject())
     assert content and content == format.content(subject())
+
+
+@each_available
+def test_a_plan_read_back_from_its_document_gives_the_same_bytes(format: Format) -> None:
+    whole = replace(alternative(), placements=tuple(replace(one, turn=float(one.turn)) for one in alternative().placements))
+    read_back = read_alternative(json.loads(json.dumps(alternative_document(whole))))
+    assert format.content(subject(read_back)) == format.content(subject(whole))
 
 
 def test_another_process_gives_the_same_bytes() -> None:
