@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from inventory.items import Purpose
 from inventory.tables import Table
 from service.drawings.dxf.texts import APPLICATION
+from service.text import MM_PER_INCH
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -30,7 +31,7 @@ STYLE = "HOLDWRIGHT"
 """Of texts and of dimensions."""
 HOLE, BLOCKED_HOLE = "HOLE", "HOLE_BLOCKED"
 MILLIMETRES = 4
-MM_PER_INCH = 25.4
+
 _BY_LAYER = 256
 _WITHOUT_LAST_ZEROS = 8
 

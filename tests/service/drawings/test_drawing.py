@@ -70,7 +70,8 @@ def test_every_body_is_where_the_plan_says(name: str) -> None:
     a, b = min(holes, key=lambda hole: sum(centre(hole))), max(holes, key=lambda hole: sum(centre(hole)))
     scale = (centre(b)[0] - centre(a)[0]) / (holes[b][0] - holes[a][0])
     assert (centre(b)[1] - centre(a)[1]) / (holes[a][1] - holes[b][1]) == pytest.approx(scale, rel=1e-4)
-    wanted = [(owner.id, shape.box) for owner in (*seen.parts, *seen.pieces) for shape in owner.shapes]
+    wanted = [(part.id, shape.box) for part in seen.parts for shape in part.shapes]
+    wanted += [(piece.id, shape.box) for piece in seen.pieces for shape in piece.shapes]
     found = []
     for group in root.iter(f"{SVG}g"):
         if group.attrib.get("id", "").startswith("top-body-"):

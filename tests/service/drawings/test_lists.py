@@ -27,7 +27,7 @@ def test_the_file_as_other_programs_like_it() -> None:
     assert raw.startswith(b"\xef\xbb\xbf")
     first, *lines = raw.decode("utf-8-sig").split("\r\n")
     assert first == ",".join(COLUMNS) and "\n" not in "".join(lines)
-    assert lines[0] == "placement,1,p1,,stop,stop,A1,D4,,0,,side of bar-1,,"
+    assert lines[0] == "placement,1,p1,,stop,stop,A1,D4,,0,,side at the near side of bar-1,,"
     assert lines[-2:] == ["kit,,,,riser,riser,A1,,,,,,1,0", ""]
 
 
@@ -46,7 +46,7 @@ def test_a_piece_on_another_names_it_and_comes_after_it() -> None:
 
 def test_settings_turns_and_duties_are_the_plans() -> None:
     listed = {row["piece"]: row for row in rows(subject())}
-    assert (listed["p4"]["setting_mm"], listed["p4"]["turn"], listed["p4"]["does"]) == ("5", "180", "clamps")
+    assert (listed["p4"]["setting_mm"], listed["p4"]["turn"], listed["p4"]["does"]) == ("5", "180", "clamps the top of bar-1")
     assert listed["p1"]["setting_mm"] == ""
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.optimize import minimize
+from scipy.optimize import LinearConstraint, minimize
 
 from service.drawings.paper.labels import GAP, Label, placed_labels, spread
 from service.drawings.paper.marks import Box
@@ -73,6 +73,8 @@ def test_places_on_a_line_keep_their_order_and_their_distance(wanted: list[float
 def test_places_on_a_line_are_the_nearest_there_are(wanted: list[float]) -> None:
     """Against a general solver of the same least squares (scipy's SLSQP)."""
     gap = 3.4
-    rows = [{"type": "ineq", "fun": lambda x, k=k: x[k + 1] - x[k] - gap} for k in range(len(wanted) - 1)]
-    best = minimize(lambda x: float(((x - np.array(wanted)) ** 2).sum()), np.arange(len(wanted)) * 5.0, constraints=rows)
+    steps = np.eye(len(wanted))[1:] - np.eye(len(wanted))[:-1]
+    apart = LinearConstraint(steps, np.full(len(wanted) - 1, gap), np.full(len(wanted) - 1, np.inf))
+    start = np.arange(len(wanted)) * 5.0
+    best = minimize(lambda x: float(((x - np.array(wanted)) ** 2).sum()), start, method="SLSQP", constraints=apart)
     assert spread(wanted, gap, -100.0, 200.0) == pytest.approx(best.x, abs=1e-3)

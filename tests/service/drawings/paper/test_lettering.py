@@ -29,7 +29,7 @@ def test_what_does_not_fit_is_cut_with_an_ellipsis(text: str) -> None:
 
 def test_words_take_the_room_they_say_wherever_they_are_anchored() -> None:
     for anchor in ("start", "middle", "end"):
-        box = TextLine("M12", (10.0, 20.0), size=3.0, anchor=anchor).box  # type: ignore[arg-type]
+        box = TextLine("M12", (10.0, 20.0), size=3.0, anchor=anchor).box
         assert box.width == pytest.approx(width_mm("M12", 3.0))
     upright = TextLine("M12", (10.0, 20.0), size=3.0, upright=True).box
     assert upright.height == pytest.approx(width_mm("M12", 3.0)) and upright.bottom == pytest.approx(20.0)

@@ -12,6 +12,7 @@ from service.drawings.setup_sheet.first_article import MOST, article_lines, chos
 from service.drawings.setup_sheet.operation import torch_words, weld_lines
 from solver.first_article import first_article
 from solver.plans import Change, LoadStep
+from solver.weldment import InFixture
 from tests.service.drawings.example import alternative, subject
 from tests.service.drawings.kept import AGAIN, KEPT, inched, kept
 
@@ -81,7 +82,7 @@ def test_the_torch_comes_from_where_it_is_not_headed(direction: tuple[float, flo
 def test_welds_say_how_much_is_made_in_the_fixture() -> None:
     of = kept("hinge-lug")
     weldment = of.request.weldment
-    kinds = ("full", "tack", "none")
+    kinds: tuple[InFixture, ...] = ("full", "tack", "none")
     welds = tuple(replace(weldment.welds[0], id=kind, in_fixture=kind) for kind in kinds)
     asked = replace(of, request=replace(of.request, weldment=replace(weldment, welds=welds)))
     full, tack, outside = weld_lines(asked)

@@ -25,7 +25,7 @@ def in_inches(subject: Subject) -> Subject:
 def test_pieces_stand_in_placing_order_with_bin_place_turn_and_duty() -> None:
     found = rows(list(placement_lines(subject(), 140)))
     assert [cells[:2] for cells in found] == [[str(k), id] for k, id in enumerate(("p1", "p2", "p3", "p4", "p5", "p10"), 1)]
-    assert found[0][2:] == ["stop", "A1", "D4", "0", "side", "of", "bar-1,", "its", "side:0", "stop"]
+    assert found[0][2:] == ["stop", "A1", "D4", "0", *["side", "at", "the", "near", "side", "of", "bar-1", "stop"]]
     assert found[4][2:] == ["riser", "A1", "J8", "0", "carries", "p10", "riser"]
     assert found[5][4:7] == ["on", "p5", "90"]
 
@@ -36,8 +36,8 @@ def test_a_carrier_is_placed_before_what_stands_on_it() -> None:
 
 
 def test_settings_stand_in_the_unit_of_the_weldment() -> None:
-    assert any(" 5 mm  clamps bar-1" in line for line in placement_lines(subject(), 100))
-    assert any(" 0.197 in  clamps bar-1" in line for line in placement_lines(in_inches(subject()), 100))
+    assert any(" 5 mm  clamps the top of bar-1" in line for line in placement_lines(subject(), 100))
+    assert any(" 0.197 in  clamps the top of bar-1" in line for line in placement_lines(in_inches(subject()), 100))
 
 
 def test_numbered_stations_have_their_column() -> None:

@@ -33,7 +33,12 @@ def picture(shown: Scene) -> Picture:
 def bodies(picture: Picture) -> dict[str, Stroke]:
     """The bodies' outlines by their titles."""
     found: dict[str, Stroke] = {}
-    each_line(picture.marks, lambda group, line: found.setdefault(group.title, line) if "-body-" in group.id else None)
+
+    def keep(group: Group, line: Stroke) -> None:
+        if "-body-" in group.id:
+            found.setdefault(group.title, line)
+
+    each_line(picture.marks, keep)
     return found
 
 
