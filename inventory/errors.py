@@ -25,7 +25,10 @@ HoldwrightError
 │   ├── QueueFull                as many jobs wait as may wait
 │   ├── NoPlanToKeep             the job has no plan that could be kept
 │   ├── NoPlanToAsk              the job has no plan that could be asked about
+│   ├── NoPlanToDraw             the job has no plan that could be drawn
+│   ├── StockChanged             a plan has hardware that the stock no longer knows
 │   ├── TooManyQuestions         as many questions about plans are worked on as may be
+│   ├── TooManySheets            as many sheets are drawn as may be
 │   ├── TaskOverdue              reading, checking, advising or a question about a plan took longer than it may
 │   ├── TaskDied                 the process that did one of these ended without an answer
 │   └── SolveDied                the solving process of the command line ended without an answer

@@ -5,11 +5,18 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
 
+from service.demo import MAIN_JOB
+from service.drawings.paper.marks import rectangle
+from service.drawings.paper.svg import as_svg
+from service.drawings.scene import scene
+from service.drawings.views.top_view import top_views
 from solver.rule_book import RULES, reasons
 from solver.rule_book.record import Rule
+from tests.service.drawings.kept import kept
 
 _RULES = """# The rule book
 
@@ -160,7 +167,13 @@ def _words(module: str) -> str:
     return "```".join(pieces)
 
 
-PAGES = {"rules.md": rules_page, "model.md": model_page, "codes.md": codes_page}
+def front_picture() -> str:
+    """Return the picture the README opens with: the demo shop's main job from above, as it is drawn on its sheet."""
+    view = top_views(scene(kept(MAIN_JOB)), (190.0, 120.0)).main
+    return as_svg(replace(view, marks=(rectangle(view.page, "paper"), *view.marks)))
+
+
+PAGES = {"rules.md": rules_page, "model.md": model_page, "codes.md": codes_page, "hinge-lug.svg": front_picture}
 
 
 def main(folder: Path = Path("docs")) -> None:

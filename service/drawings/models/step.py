@@ -100,7 +100,7 @@ def _give_header(model: Any) -> None:
     from OCP.TCollection import TCollection_HAsciiString
 
     header = APIHeaderSection_MakeHeader(model)
-    header.SetName(TCollection_HAsciiString("plan.step"))
+    header.SetName(TCollection_HAsciiString("holdwright.step"))
     header.SetTimeStamp(TCollection_HAsciiString("2000-01-01T00:00:00"))
     header.SetDescriptionValue(1, TCollection_HAsciiString("welding fixture"))
     header.SetAuthorValue(1, TCollection_HAsciiString(""))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from inventory.shapes import Point3
@@ -14,7 +14,8 @@ from solver.plans import Station
 from solver.weldment import Weld
 
 _BEARINGS = ("right", "far right", "far side", "far left", "left", "near left", "near side", "near right")
-_UPRIGHT = 75.0
+_STEEP = 75.0
+_UPRIGHT = ("above", "below")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,7 @@ def weld_lines(subject: Subject) -> Iterator[WeldLine]:
             "full": f"tack at both ends{_every(long, pitch, subject)}",
         }[weld.in_fixture]
         then = {"none": "weld outside", "tack": "weld the rest outside", "full": "weld its whole length"}[weld.in_fixture]
-        sides = list(dict.fromkeys(torch_words(direction) for _, direction in samples))
-        torch = " then ".join(sides) if len(sides) <= 2 else f"{sides[0]}, following the bead to {sides[-1]}"
+        torch = torch_words([direction for _, direction in samples])
         yield WeldLine(weld.id, " to ".join(weld.parts), f"{_size(weld, subject)}, {length(long, units)} long", tack, then, torch)
 
 
@@ -97,17 +97,34 @@ def _size(weld: Weld, subject: Subject) -> str:
     return f"{weld.kind}{size}"
 
 
-def torch_words(direction: Point3) -> str:
-    """Return where a torch comes from, for someone at the table's front; `direction` runs from the nozzle towards the weld."""
+def torch_words(directions: Sequence[Point3]) -> str:
+    """Return where a torch comes from along a weld, for someone at the table's front: ``from the left, 30 to 45° up``.
+
+    Parameters
+    ----------
+    directions : sequence of Point3
+        From the nozzle towards the weld, at one sample after the other.
+    """
+    from_where = [_from_where(direction) for direction in directions]
+    sides = list(dict.fromkeys(side for side, _ in from_where))
+    if len(sides) != 1:
+        return f"from {sides[0]}, following the bead to {sides[-1]}" if sides else ""
+    low, high = (round(pick(rise for _, rise in from_where)) for pick in (min, max))
+    if sides[0] in _UPRIGHT:
+        return f"from {sides[0]}"
+    if low < 0 < high:
+        return f"from {sides[0]}, {-low}° down to {high}° up"
+    angles = f"{abs(low)}°" if low == high else f"{min(abs(low), abs(high))} to {max(abs(low), abs(high))}°"
+    return f"from {sides[0]}, level" if low == high == 0 else f"from {sides[0]}, {angles} {'up' if high > 0 else 'down'}"
+
+
+def _from_where(direction: Point3) -> tuple[str, float]:
+    """Return the side a torch comes from in words, and how many degrees above level."""
     x, y, z = (-value for value in direction)
     rise = math.degrees(math.atan2(z, math.hypot(x, y)))
-    if rise > _UPRIGHT:
-        return "from above"
-    if rise < -_UPRIGHT:
-        return "from below"
-    bearing = _BEARINGS[round(math.degrees(math.atan2(y, x)) / 45.0) % 8]
-    level = f", {abs(rise):.0f}° {'up' if rise > 0 else 'down'}" if abs(rise) >= 2.5 else ", level"
-    return f"from the {bearing}{level}"
+    if abs(rise) > _STEEP:
+        return _UPRIGHT[rise < 0], rise
+    return f"the {_BEARINGS[round(math.degrees(math.atan2(y, x)) / 45.0) % 8]}", rise
 
 
 def ways_out(subject: Subject) -> Iterator[OutLine]:

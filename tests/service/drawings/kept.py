@@ -17,6 +17,7 @@ from service.documents import read_plan, read_request, read_stock
 from service.drawings.drawing import drawing
 from service.drawings.paper.marks import Group, Mark, Picture, Stroke
 from service.drawings.setup_sheet import as_pdf
+from service.drawings.setup_sheet.content import SetupSheet, setup_sheet
 from service.drawings.subject import Identity, Paper, Subject
 from solver.request import Request
 from tests.benchmarks.shop import SHOP, request_of
@@ -40,6 +41,12 @@ def kept(name: str) -> Subject:
 def drawn(name: str) -> Picture:
     """Return a kept plan's drawing."""
     return drawing(kept(name))
+
+
+@cache
+def set_out(name: str) -> SetupSheet:
+    """Return what a kept plan's setup sheet says."""
+    return setup_sheet(kept(name))
 
 
 @cache

@@ -17,7 +17,7 @@ def products(content: bytes, folder: Path) -> tuple[str, list[tuple[str, Any, An
     from OCP.TDocStd import TDocStd_Document
     from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
-    file = folder / "plan.step"
+    file = folder / "holdwright.step"
     file.write_bytes(content)
     reader = STEPCAFControl_Reader()
     reader.ReadFile(str(file))

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, minimize
 
 from service.drawings.paper.labels import GAP, Label, placed_labels, spread
@@ -76,5 +77,9 @@ def test_places_on_a_line_are_the_nearest_there_are(wanted: list[float]) -> None
     steps = np.eye(len(wanted))[1:] - np.eye(len(wanted))[:-1]
     apart = LinearConstraint(steps, np.full(len(wanted) - 1, gap), np.full(len(wanted) - 1, np.inf))
     start = np.arange(len(wanted)) * 5.0
-    best = minimize(lambda x: float(((x - np.array(wanted)) ** 2).sum()), start, method="SLSQP", constraints=apart)
+
+    def off(places: NDArray[np.float64]) -> float:
+        return float(((places - np.array(wanted)) ** 2).sum())
+
+    best = minimize(off, start, method="SLSQP", constraints=apart)
     assert spread(wanted, gap, -100.0, 200.0) == pytest.approx(best.x, abs=1e-3)

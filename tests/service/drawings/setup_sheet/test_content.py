@@ -14,13 +14,13 @@ from solver.first_article import first_article
 from solver.plans import Change, LoadStep
 from solver.weldment import InFixture
 from tests.service.drawings.example import alternative, subject
-from tests.service.drawings.kept import AGAIN, KEPT, inched, kept
+from tests.service.drawings.kept import AGAIN, KEPT, inched, kept, set_out
 
 
 @pytest.mark.parametrize("name", KEPT)
 def test_every_piece_is_placed_once_and_nothing_before_what_it_stands_on(name: str) -> None:
     of = kept(name)
-    lines = [line for station in setup_sheet(of).stations for step in station.stacks for line in step.places]
+    lines = [line for station in set_out(name).stations for step in station.stacks for line in step.places]
     assert sorted(line.number for line in lines) == list(range(1, len(of.alternative.placements) + 1))
     seen: set[str] = set()
     for line in lines:
@@ -33,7 +33,7 @@ def test_every_piece_is_placed_once_and_nothing_before_what_it_stands_on(name: s
 @pytest.mark.parametrize("name", KEPT)
 def test_the_pick_list_is_the_kit_bin_by_bin(name: str) -> None:
     of = kept(name)
-    pick = setup_sheet(of).pick
+    pick = set_out(name).pick
     assert sorted((line.item, line.count, line.bin) for line in pick) == sorted(
         (line.item, line.count, line.bin) for line in of.alternative.kit
     )
@@ -42,8 +42,8 @@ def test_the_pick_list_is_the_kit_bin_by_bin(name: str) -> None:
 
 
 def test_a_re_plan_prints_what_changes() -> None:
-    assert setup_sheet(kept("tee")).changes is None
-    (row,) = setup_sheet(kept(AGAIN)).changes or ()
+    assert set_out("tee").changes is None
+    (row,) = set_out(AGAIN).changes or ()
     assert row[1:6] == ("move", "p2", "dowel-16", "M6", "N6") and "blocked" in row[-1]
 
 
@@ -57,7 +57,7 @@ def test_what_hands_must_hold_and_not_lift_alone_is_said() -> None:
 
 
 def test_the_usual_cautions_are_there_and_what_was_not_computed() -> None:
-    sheet = setup_sheet(kept("hinge-lug"))
+    sheet = set_out("hinge-lug")
     words = " ".join(sheet.cautions).lower()
     for danger in ("fumes", "radiation", "burns", "fire", "electric shock", "pinched", "stored energy", "lifting", "local code"):
         assert danger in words
@@ -65,18 +65,22 @@ def test_the_usual_cautions_are_there_and_what_was_not_computed() -> None:
 
 
 @pytest.mark.parametrize(
-    ("direction", "words"),
+    ("directions", "words"),
     [
-        ((0.0, 0.0, -1.0), "from above"),
-        ((0.7071, 0.0, -0.7071), "from the left, 45° up"),
-        ((0.0, 0.7071, -0.7071), "from the near side, 45° up"),
-        ((-1.0, 0.0, 0.0), "from the right, level"),
-        ((-0.5, -0.5, 0.7071), "from the far right, 45° down"),
-        ((0.0, 0.0, 1.0), "from below"),
+        ([(0.0, 0.0, -1.0)], "from above"),
+        ([(0.7071, 0.0, -0.7071)], "from the left, 45° up"),
+        ([(0.0, 0.7071, -0.7071)], "from the near side, 45° up"),
+        ([(-1.0, 0.0, 0.0)], "from the right, level"),
+        ([(-0.5, -0.5, 0.7071)], "from the far right, 45° down"),
+        ([(0.0, 0.0, 1.0)], "from below"),
+        ([(0.7071, 0.0, -0.7071), (0.8660, 0.0, -0.5)], "from the left, 30 to 45° up"),
+        ([(0.866, 0.0, -0.5), (0.866, 0.0, 0.5)], "from the left, 30° down to 30° up"),
+        ([(1.0, 0.0, 0.0), (0.0, 1.0, 0.0)], "from the left, following the bead to the near side"),
+        ([], ""),
     ],
 )
-def test_the_torch_comes_from_where_it_is_not_headed(direction: tuple[float, float, float], words: str) -> None:
-    assert torch_words(direction) == words
+def test_the_torch_comes_from_where_it_is_not_headed(directions: list[tuple[float, float, float]], words: str) -> None:
+    assert torch_words(directions) == words
 
 
 def test_welds_say_how_much_is_made_in_the_fixture() -> None:
