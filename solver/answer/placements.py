@@ -32,7 +32,8 @@ def roles(problem: Problem, choice: Choice, candidate: Candidate) -> list[tuple[
             does.append("end")
         elif across is not None:
             group = next(problem.groups[g] for g in choice.sides if problem.groups[g].part == meeting.part)
-            side = float(group.normal @ across) > 1 - 1e-4
+            along = float(group.normal @ across)
+            side = along > 1 - 1e-4 or (candidate.stack.top.kind == "vee" and along < 1e-4 - 1)
             if group.around:
                 side = meeting is not _end_of_round(problem, choice, meeting.part)
             does.append("side" if side else "end")

@@ -67,3 +67,5 @@ def test_round_tube_lies_in_v_blocks_across_the_lattice(degrees: float) -> None:
     found = planned(b.weldment(brace(degrees, tube, up=30)), shelf)
     assert pieces(found).count("vee") >= 2
     assert set(found.alternatives[0].parts[0].rests_on) <= {p.id for p in found.alternatives[0].placements}
+    on_both_flanks = [piece.locates for piece in found.alternatives[0].placements if piece.item == "vee"]
+    assert {role for locates in on_both_flanks for _, role in locates} == {"support", "side"}
