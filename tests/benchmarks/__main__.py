@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from tests.benchmarks import compare, frames, growth, solvers, startup, statics
+from tests.benchmarks import compare, frames, growth, sheets, solvers, startup, statics
 
 
 def main() -> None:
@@ -19,6 +19,7 @@ def main() -> None:
     _compare(benchmarks.add_parser("compare", help="the same jobs in this checkout and in another one, side by side"))
     _growth(benchmarks.add_parser("growth", help="with more parts, more holes, more items on the shelf, and the exponents"))
     _solvers(benchmarks.add_parser("solvers", help="the same rows by our CP-SAT, CP-SAT as it comes, HiGHS, and enumeration"))
+    _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
     asked = parser.parse_args()
     asked.run(asked)
 
@@ -58,6 +59,11 @@ def _solvers(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("jobs", nargs="*", default=solvers.JOBS, metavar="JOB")
     _limited(parser, solvers.LIMIT_S)
     parser.set_defaults(run=lambda asked: _each(solvers.report, asked.jobs, asked.limit))
+
+
+def _sheets(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", default=sheets.JOBS, metavar="JOB")
+    parser.set_defaults(run=lambda asked: [sheets.report(job) for job in asked.jobs])
 
 
 def _each(report: Callable[[str, float], None], names: Iterable[str], limit: float) -> None:
