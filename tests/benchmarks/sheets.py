@@ -1,6 +1,6 @@
 """How long a plan takes to draw in every format there is, warm: the first drawing, which loads the libraries, is not counted.
 
-    python -m tests.benchmarks sheets [JOB ...]
+python -m tests.benchmarks sheets [JOB ...]
 """
 
 from __future__ import annotations
