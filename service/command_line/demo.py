@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -79,7 +80,7 @@ def _leave_behind(job: str, plan: Plan, folder: Path, currency: str) -> dict[str
     request, document = job_document(job), (laid_out(plan_document(plan)) + "\n").encode()
     written = {f"{job}.request.json": request, "stock.json": stock_document(), f"{job}.plan.json": document}
     if plan.alternatives:
-        identity = identity_of(request, document, plan)
+        identity = identity_of(request, document, plan, datetime.now(UTC).date())
         best = Subject(plan.alternatives[0], asked.request, asked.stock, identity, currency)
         written |= {f"{job}{each.suffix}": each.content(best) for each in offered().values()}
     for name, content in written.items():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from inventory.errors import Fault
@@ -40,7 +41,7 @@ class FinishedPlan:
         question, shelf, _ = read_question(asked, request, stock, db)
         with read_from(plan):
             made = read_plan(answered)
-        return cls(made, question, shelf, plan, identity_of(asked, answered, made), currency)
+        return cls(made, question, shelf, plan, identity_of(asked, answered, made, written_on(plan)), currency)
 
     def alternative(self, rank: int) -> Alternative:
         """Return the alternative of a rank; raises InvalidSource with the ranks there are."""
@@ -64,7 +65,14 @@ class FinishedPlan:
         return Subject(alternative, self.request, self.stock, self.identity, self.currency, paper)
 
 
-def identity_of(request: bytes, plan: bytes, made: Plan) -> Identity:
-    """Return what tells a plan file from others: digits of it and of its request, the versions it names."""
+def written_on(plan: Path) -> date | None:
+    """Return the day a plan file was written (UTC), None for one that comes by standard input."""
+    if plan == Path("-"):
+        return None
+    return datetime.fromtimestamp(plan.stat().st_mtime, UTC).date()
+
+
+def identity_of(request: bytes, plan: bytes, made: Plan, made_on: date | None) -> Identity:
+    """Return what tells a plan file from others: digits of it and of its request, the versions it names, the day it was made."""
     asked = request_fingerprint(read_text(request).values)
-    return Identity(plan_name(plan), asked, made.rules_version, made.stock_version)
+    return Identity(plan_name(plan), asked, made.rules_version, made.stock_version, made_on)

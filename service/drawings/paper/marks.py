@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 from inventory.shapes import Point2
-from service.drawings.paper.lettering import LINE, NORMAL, width_mm
+from service.drawings.paper.lettering import NORMAL, width_mm
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -198,11 +198,6 @@ def rectangle(box: Box, style: str) -> Stroke:
     """Return a box as a ring."""
     corners = ((box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom))
     return Stroke((corners,), style)
-
-
-def paragraph(lines: Sequence[str], at: Point2, size: float = NORMAL, style: str = "words", bold: bool = False) -> list[TextLine]:
-    """Return lines one under another, the first one's base line at a place."""
-    return [TextLine(text, (at[0], at[1] + k * LINE * size), style, size, bold=bold) for k, text in enumerate(lines)]
 
 
 def arrow(tail: Point2, tip: Point2, style: str, head: float = 1.6) -> list[Mark]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from inventory.shapes import Point2
@@ -22,15 +21,6 @@ OVERALL = 5.5
 """What an overall size takes beside a view, mm."""
 BAR_HIGH = 7.0
 _HEAD = 1.6
-
-
-@dataclass(frozen=True, slots=True)
-class Tick:
-    """One place on a ruler: where it is on paper, its lattice label, and what it says."""
-
-    at: float
-    label: str
-    words: str
 
 
 def lattice(view: View, table: Table, axis: int) -> list[tuple[float, str, float]]:

@@ -71,7 +71,7 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
     marks += scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2)
     words = f"View {outlook.name} of {scene.weldment}; figures at the left are heights above the table."
     wide = max(view.frame.right + 1.0, view.frame.left + 75.0)
-    rest = [*named_below(labels.homeless, view.frame.left, bottom + BAR_HIGH, wide)]
+    rest = [*named_below(labels.unplaced, view.frame.left, bottom + BAR_HIGH, wide)]
     return Picture(wide, bottom + BAR_HIGH + below_high(rest), (*marks, *rest), f"{scene.weldment}: {outlook.name}", words)
 
 

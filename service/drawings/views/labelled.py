@@ -63,7 +63,7 @@ class Labelled:
 
     marks: tuple[Mark, ...]
     crowded: tuple[str, ...]
-    homeless: tuple[str, ...] = ()
+    unplaced: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,22 +114,23 @@ def labelled(scene: Scene, view: View, bodies: Sequence[SeenBody], kept_free: Se
     leaders: list[Mark] = []
     labels: list[Mark] = []
     crowded: list[str] = []
-    homeless: list[str] = []
-    for (text, label), place in zip(wanted, placed, strict=True):
+    unplaced: list[str] = []
+    for number, ((text, label), place) in enumerate(zip(wanted, placed, strict=True)):
         if place is None or (place.away > CROWDED and text.framed):
             crowded += text.owners
         if place is None:
-            homeless.append(", ".join(words for words, _, _ in text.lines))
+            unplaced.append(", ".join(words for words, _, _ in text.lines))
         else:
             leaders += text.leader(place)
-            labels.append(Group(tuple(text.drawn(place)), name_of(what.prefix, "label", label.key), " ".join(text.owners)))
-    return Labelled((*leaders, *labels), tuple(crowded), tuple(homeless))
+            id = name_of(what.prefix, "label", number, label.key)
+            labels.append(Group(tuple(text.drawn(place)), id, " ".join(text.owners) or label.key))
+    return Labelled((*leaders, *labels), tuple(crowded), tuple(unplaced))
 
 
-def named_below(homeless: Sequence[str], left: float, top: float, right: float) -> Iterator[TextLine]:
+def named_below(unplaced: Sequence[str], left: float, top: float, right: float) -> Iterator[TextLine]:
     """Yield in lines below a view what has no room in it."""
-    if homeless:
-        said = wrapped(f"{UNMARKED}: " + "; ".join(homeless), SMALL, right - left)
+    if unplaced:
+        said = wrapped(f"{UNMARKED}: " + "; ".join(unplaced), SMALL, right - left)
         yield from (TextLine(text, (left, top + (k + 1) * LINE * SMALL), "quiet", SMALL) for k, text in enumerate(said))
 
 

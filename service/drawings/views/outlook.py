@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -101,10 +101,6 @@ class View:
         """Return a direction of the table on paper: x right, y down."""
         right, up = self.outlook.seen(direction)
         return right, -up
-
-    def moved(self, corner: Point2) -> View:
-        """Return the view with its window's corner elsewhere on paper."""
-        return replace(self, corner=corner)
 
 
 def window_around(points: Iterable[Point2], margin: float) -> Box:

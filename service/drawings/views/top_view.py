@@ -78,7 +78,7 @@ def _picture(scene: Scene, view: View, bodies: Sequence[SeenBody], found: Sequen
     bottom = view.frame.bottom + ruler_room(scene)[1]
     marks += scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2)
     wide = max(view.frame.right + OVERALL, view.frame.left + _LEAST_WIDE)
-    rest = [*named_below(labels.homeless, view.frame.left, bottom + BAR_HIGH, wide)]
+    rest = [*named_below(labels.unplaced, view.frame.left, bottom + BAR_HIGH, wide)]
     words = (
         f"View from above of {scene.weldment} on table {scene.table.id}: {len(scene.parts)} parts, {len(scene.welds)} welds, "
         f"{len(scene.pieces)} pieces of hardware. Figures along the edges are distances from the centre of hole A1."
@@ -163,7 +163,7 @@ def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[SeenBody], 
     while True:
         view = View(TOP, crowd.window, scale, (left, _HEADING))
         labels = _labelled(scene, view, bodies, WantedLabels(prefix))
-        if not labels.homeless or scale <= least:
+        if not labels.unplaced or scale <= least:
             break
         scale = max(least, scale / 1.5)
     bottom = view.frame.bottom + below
@@ -176,7 +176,7 @@ def _detail(scene: Scene, crowd: Crowd, main: View, bodies: Sequence[SeenBody], 
         *scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2),
     ]
     wide = max(view.frame.right + 1.0, view.frame.left + _LEAST_WIDE)
-    rest = [*named_below(labels.homeless, view.frame.left, bottom + BAR_HIGH, wide)]
+    rest = [*named_below(labels.unplaced, view.frame.left, bottom + BAR_HIGH, wide)]
     high = bottom + BAR_HIGH + below_high(rest)
     return Picture(wide, high, (*marks, *rest), f"{scene.weldment}: detail {crowd.letter}")
 

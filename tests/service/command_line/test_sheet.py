@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from datetime import UTC, datetime
 
 import pytest
 
@@ -22,8 +23,9 @@ every_format = pytest.mark.parametrize("format", offered().values(), ids=list(of
 def identity(planned: Planned) -> Identity:
     digits = hashlib.sha256((planned.folder / "plan.json").read_bytes()).hexdigest()[:12]
     plan = planned.document()
+    written = datetime.fromtimestamp((planned.folder / "plan.json").stat().st_mtime, UTC).date()
     request = request_fingerprint(planned.document("bar"))
-    return Identity(f"plan {digits}", request, plan["rules_version"], plan["stock_version"])
+    return Identity(f"plan {digits}", request, plan["rules_version"], plan["stock_version"], written)
 
 
 def subject(planned: Planned, rank: int = 1) -> Subject:
