@@ -63,7 +63,12 @@ def _solvers(parser: argparse.ArgumentParser) -> None:
 
 def _sheets(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("jobs", nargs="*", default=sheets.JOBS, metavar="JOB")
-    parser.set_defaults(run=lambda asked: [sheets.report(job) for job in asked.jobs])
+    parser.set_defaults(run=lambda asked: _all_of(asked.jobs))
+
+
+def _all_of(jobs: Iterable[str]) -> None:
+    for job in jobs:
+        sheets.report(job)
 
 
 def _each(report: Callable[[str, float], None], names: Iterable[str], limit: float) -> None:

@@ -84,6 +84,7 @@ def test_a_frame_without_side_clamps_is_refused_and_one_each_way_would_help() ->
     assert "locate.together" in {reason.rule for reason in found.refused.because}
 
 
+@pytest.mark.slow
 def test_the_rule_book_may_refuse_rings_and_the_refusal_says_so() -> None:
     found = planned(b.request(rings.frame(400, 320), alternatives=1, rules={"locate.together": 0}))
     assert found.status == "infeasible" and found.refused is not None
