@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from service.drawings.duties import duties
 from service.drawings.paper.lettering import LARGE, LINE, NORMAL, SMALL, fitted
 from service.drawings.paper.marks import Box, Group, Mark, Picture, TextLine, rectangle, shifted
 from service.drawings.paper.style import CAUTION
 from service.drawings.paper.svg import as_svg as written
 from service.drawings.paper.tables import table, wrapped
-from service.drawings.placing_order import placing_order
+from service.drawings.place_lines import place_lines
 from service.drawings.scene import Scene, scene
 from service.drawings.subject import Subject
 from service.drawings.views.elevation import elevation, needs_elevation
@@ -134,8 +133,5 @@ def _head(subject: Subject, drawn: Scene) -> tuple[list[Mark], float]:
 
 
 def _piece_rows(subject: Subject) -> Iterator[list[str]]:
-    does, bins = duties(subject), {line.item: line.bin for line in subject.alternative.kit}
-    for number, one in enumerate(placing_order(subject.alternative), 1):
-        setting = "" if one.setting_mm is None else length(one.setting_mm, subject.request.weldment.units)
-        where = one.hole if one.hole is not None else f"on {one.stands_on}"
-        yield [str(number), one.id, one.item, bins.get(one.item, ""), where, f"{one.turn:g}°", setting, does[one.id]]
+    for one in place_lines(subject):
+        yield [str(one.number), one.piece, one.item, one.bin, one.where, f"{one.turn}°", one.setting, one.does]

@@ -46,7 +46,7 @@ def blank(table: Table, units: str) -> Drawing:
     drawing.appids.add(APPLICATION)
     for name, (colour, weight) in LAYERS.items():
         drawing.layers.add(name, color=colour, lineweight=weight)
-    drawing.styles.add(STYLE, font="arial.ttf")
+    drawing.styles.add(STYLE, font="DejaVuSans.ttf")
     drawing.dimstyles.add(STYLE, dxfattribs=_dimension_style(text_height(table), units))
     _add_hole_blocks(drawing, table.hole_diameter / 2)
     return drawing

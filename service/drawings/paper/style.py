@@ -38,7 +38,7 @@ _FACES = "\n".join(
 
 STYLE = (
     Template("""
-text{font-family:"$family","Verdana","Arial",sans-serif;fill:$ink}
+text{font-family:"$family",sans-serif;fill:$ink}
 .paper{fill:$paper}.floor{fill:$chalk}.table{fill:$plate;stroke:$slate;stroke-width:.35}
 .hole{fill:$mist;stroke:$slate;stroke-width:.13}.taken{fill:$paper;stroke:$ink;stroke-width:.35}
 .blocked{stroke:$umber;stroke-width:.35;fill:none}

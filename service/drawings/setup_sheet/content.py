@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from service.drawings.duties import duties
 from service.drawings.paper.marks import Picture
 from service.drawings.paper.style import CAUTION
-from service.drawings.placing_order import placing_order
+from service.drawings.place_lines import PlaceLine, kit_by_bin, place_lines
 from service.drawings.scene import Scene, scene
 from service.drawings.setup_sheet.first_article import ArticleLine, article_lines
 from service.drawings.setup_sheet.operation import LoadLine, OutLine, WeldLine, load_steps, ways_out, weld_lines
@@ -38,21 +37,6 @@ class PickLine:
     name: str
     count: int
     buy: int
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceLine:
-    """One piece to place: `where` is its hole or the piece it stands on, `setting` with its unit or empty."""
-
-    number: int
-    piece: str
-    item: str
-    name: str
-    bin: str
-    where: str
-    turn: str
-    setting: str
-    does: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,37 +137,19 @@ def _facts(subject: Subject, drawn: Scene) -> Iterator[tuple[str, str]]:
 
 
 def _pick(subject: Subject) -> Iterator[PickLine]:
-    for line in sorted(subject.alternative.kit, key=lambda line: (_natural(line.bin), line.item)):
+    for line in kit_by_bin(subject):
         name = line.name or subject.stock.items[line.item].name
         yield PickLine(line.bin or "-", line.item, name, line.count, line.buy)
 
 
-def _natural(bin: str) -> tuple[str, int, str]:
-    """Return what bins are walked by, so that A2 comes before A10."""
-    letters = bin.rstrip("0123456789")
-    return letters, int(bin[len(letters) :] or 0), bin
-
-
 def _stations(subject: Subject, drawn: Scene) -> Iterator[StationSteps]:
     """Yield the stacks in placing order, station by station."""
-    lines = {line.piece: line for line in _place_lines(subject)}
+    lines = {line.piece: line for line in place_lines(subject)}
     for number, some in groupby(stacks(drawn), key=lambda stack: stack[0].station):
         steps = (
             StackStep(tuple(lines[piece.id] for piece in stack), stack_picture(drawn, stack, _STACK)) for stack in some
         )  # fmt: skip
         yield StationSteps("" if number is None else f"station {number}", tuple(steps))
-
-
-def _place_lines(subject: Subject) -> Iterator[PlaceLine]:
-    does, units = duties(subject), subject.request.weldment.units
-    bins = {line.item: line.bin for line in subject.alternative.kit}
-    for number, one in enumerate(placing_order(subject.alternative), 1):
-        setting = "" if one.setting_mm is None else length(one.setting_mm, units)
-        where = one.hole if one.hole is not None else f"on {one.stands_on}"
-        name = subject.stock.items[one.item].name
-        yield PlaceLine(
-            number, one.id, one.item, name, bins.get(one.item) or "-", where, f"{one.turn:g}°", setting, does[one.id]
-        )  # fmt: skip
 
 
 def _prices(one: Alternative, currency: str) -> Iterator[tuple[str, str]]:

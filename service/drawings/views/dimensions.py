@@ -12,7 +12,7 @@ from service.drawings.paper.lettering import SMALL, width_mm
 from service.drawings.paper.marks import Box, Mark, Stroke, TextLine, line, rectangle
 from service.drawings.scene import Scene
 from service.drawings.views.outlook import View
-from service.text import figure
+from service.text import MM_PER_INCH, figure
 from solver.weldment import LengthUnit
 
 ROW = 3.4
@@ -158,7 +158,7 @@ def heights(view: View, values: Sequence[float], units: LengthUnit) -> Iterator[
 
 def scale_bar(at: Point2, scale: float, units: LengthUnit, widest: float) -> Iterator[Mark]:
     """Yield the scale in words and a bar of a round length, its upper left corner at a place."""
-    unit = 25.4 if units == "inch" else 1.0
+    unit = MM_PER_INCH if units == "inch" else 1.0
     lengths = [step * 10**power * unit for power in range(-1, 5) for step in (1, 2, 5)]
     mm = max((value for value in lengths if value / scale <= min(40.0, widest)), default=lengths[0])
     x, y = at
