@@ -18,7 +18,7 @@ from inventory.store.engine import make_engine, writing
 from inventory.store.errors import WrongSchema
 from inventory.store.notes import Note
 from inventory.store.reservations import Order
-from inventory.store.schema_version import bring_to, known_revisions, refuse_newer, revision_of
+from inventory.store.schema_version import SHELF
 from inventory.store.snapshots import Readers, Remembered
 from inventory.store.transactions import Transactions, meaning, version
 
@@ -111,13 +111,13 @@ def open_store(url: str, readers: Readers, *, patience_s: float = PATIENCE_S, up
     """
     engine = make_engine(url, patience_s)
     try:
-        known = known_revisions()
+        newest = SHELF.known()[-1]
         with engine.connect() as connection, connection.begin():
-            current = refuse_newer(revision_of(connection), known)
-        if current != known[-1] and not upgrade:
-            raise WrongSchema(f"the store is at schema {current or 'none'}, this program needs {known[-1]}; allow it to upgrade")
-        if current != known[-1]:
-            bring_to(writing(engine))
+            current = SHELF.current(connection)
+        if current != newest and not upgrade:
+            raise WrongSchema(f"the store is at schema {current or 'none'}, this program needs {newest}; allow it to upgrade")
+        if current != newest:
+            SHELF.bring_to(writing(engine))
     except DBAPIError as error:
         engine.dispose()
         raise meaning(error) from error

@@ -18,7 +18,7 @@ from service.demo import stock_document
 from service.documents import read_stock
 from service.http.app import create_app
 from service.planning_jobs.planner import Planner
-from service.planning_jobs.records import JobRecords
+from service.records.jobs import JobRecords
 from service.settings import SETTINGS, Settings
 from service.stockroom.first_stock import fill_if_empty
 from service.stockroom.stock_source import StoreStock, opened

@@ -115,6 +115,6 @@ def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:
         accepted = "an alternative in full, or --db with the plan's store"
         raise InvalidDocument([Fault("/keep", "a stock file keeps no plans", accepted)])
     from service.planning_jobs.kept_alternatives import named_alternative
-    from service.planning_jobs.records import JobRecords
+    from service.records.jobs import JobRecords
 
     return named_alternative(JobRecords(source.store, "", 1, 1).create(), plan, rank)

@@ -16,12 +16,12 @@ from service.http.reference.openapi import openapi_of
 from service.http.routes import ROUTERS
 from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.embedded import EmbeddedRunner
-from service.planning_jobs.job import Job
 from service.planning_jobs.outcome import Outcome
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.planning_service import PlanningService
-from service.planning_jobs.records import JobRecords
 from service.planning_jobs.side_tasks import SideTasks
+from service.records.job import Job
+from service.records.jobs import JobRecords
 from service.release import release
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock
@@ -54,7 +54,10 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
             side_tasks.stop()
             sheets.stop()
 
-    app = FastAPI(title="Holdwright", version=release(), description=_ABOUT, docs_url=None, redoc_url=None, lifespan=lifespan)
+    app = FastAPI(
+        title="Holdwright", version=release(), description=_ABOUT, docs_url=None, redoc_url=None, lifespan=lifespan,
+        generate_unique_id_function=lambda route: route.name,
+    )  # fmt: skip
     app.state.context = Context(
         planning=PlanningService(settings, stock, records, runner, side_tasks),
         store=stock.store if isinstance(stock, StoreStock) else None,

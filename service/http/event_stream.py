@@ -10,9 +10,9 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 
 from service.http.problems import HttpProblem
-from service.planning_jobs.job import Job
 from service.planning_jobs.planning_service import PlanningService
-from service.planning_jobs.records import as_text
+from service.records.job import Job
+from service.records.jobs import as_text
 
 _LOOK_HERE_S = 0.02
 _LOOK_AFAR_S = 0.5

@@ -20,13 +20,13 @@ from inventory.errors import HoldwrightError, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import plan_document, read_request
 from service.planning_jobs.child import solve
-from service.planning_jobs.job import Job
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.outcome import Outcome, outcome
 from service.planning_jobs.planner import Planner
-from service.planning_jobs.records import JobRecords
 from service.planning_jobs.worker_pool import WorkerPool
+from service.records.job import Job
+from service.records.jobs import JobRecords
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource
 from solver.request import Request

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Protocol
 
-from service.planning_jobs.job import Job
+from service.records.job import Job
 from solver.request import Request
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from service.documents import read_plan
-from service.planning_jobs.records import JobRecords
+from service.records.jobs import JobRecords
 from solver.plans import Alternative
 
 

@@ -13,8 +13,8 @@ from pebble import ProcessExpired, ProcessFuture
 from inventory.errors import Fault
 from service.errors import how_it_ended
 from service.planning_jobs.best_so_far import answer_of_ended
-from service.planning_jobs.job import Failure, FailureKind, State
 from service.planning_jobs.job_folder import JobFolder
+from service.records.job import Failure, FailureKind, State
 from solver.plans import Plan
 
 log = logging.getLogger("holdwright.jobs")

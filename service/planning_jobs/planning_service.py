@@ -16,11 +16,11 @@ from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
 from service.errors import NoPlanToAsk, NoPlanToKeep
-from service.planning_jobs.job import Job
 from service.planning_jobs.job_runner import JobRunner
 from service.planning_jobs.kept_alternatives import named_alternative
-from service.planning_jobs.records import JobRecords, as_text, now
 from service.planning_jobs.side_tasks import SideTasks
+from service.records.job import Job
+from service.records.jobs import JobRecords, as_text, now
 from service.settings import Settings
 from service.stockroom.advice import ExpectedJob, JobsAdvice, tasks_of
 from service.stockroom.kits import PlannedKit

@@ -176,7 +176,7 @@ import httpx
 from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
-from service.planning_jobs.records import JobRecords
+from service.records.jobs import JobRecords
 from service.settings import Settings
 from tests.service.asked import FixedStock
 from tests.service.planners import by_name

@@ -63,7 +63,7 @@ def test_the_glossary_is_linked_from_the_index() -> None:
 
 FRONT = (
     "inventory.availability", "inventory.items", "inventory.reservations", "inventory.shapes", "inventory.stock", "inventory.tables",
-    "service.drawings.formats", "service.planning_jobs.job", "solver.answer.chosen_fixture", "solver.deadline",
+    "service.drawings.formats", "service.records.job", "solver.answer.chosen_fixture", "solver.deadline",
     "solver.hardware.candidates", "solver.hardware.stacks", "solver.laying.laid_weldment", "solver.laying.lies",
     "solver.model.choice", "solver.model.position_model", "solver.model.program", "solver.plans", "solver.position.problem",
     "solver.position.seats", "solver.progress", "solver.request", "solver.rule_book.book", "solver.rule_book.record",

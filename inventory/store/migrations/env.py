@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from alembic import context
 
-from inventory.store.schema import metadata
-
 context.configure(
     connection=context.config.attributes["connection"],
-    target_metadata=metadata,
+    target_metadata=context.config.attributes["tables"],
     render_as_batch=True,
     transactional_ddl=True,
-    version_table="schema_version",
+    version_table=context.config.attributes["version_table"],
 )
 with context.begin_transaction():
     context.run_migrations()

@@ -19,7 +19,7 @@ _CHECK = {"request": json.loads(job_document(MAIN_JOB)), "plan": {"format": "hol
 
 
 @router.post("", summary="Check a plan", responses=answers(200, model=ReportDocument), openapi_extra=takes(CheckBody, _CHECK))
-async def check(request: Request, planning: PlanningHere) -> Response:
+async def check_plan(request: Request, planning: PlanningHere) -> Response:
     """Recompute a plan from request, stock and plan document alone; every finding has its number, limit and rule."""
     raw = await read_body(request, planning.settings)
     report = await run_in_threadpool(lambda: planning.check(*read_check(sound(raw)), size=len(raw)))

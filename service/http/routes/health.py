@@ -18,7 +18,7 @@ router = APIRouter(tags=["health"])
 
 
 @router.get("/healthz", summary="The server lives")
-async def alive() -> dict[str, str]:
+async def check_liveness() -> dict[str, str]:
     """Return at once, whatever else is going on."""
     return {"status": "ok"}
 
@@ -26,7 +26,7 @@ async def alive() -> dict[str, str]:
 @router.get(
     "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
 )
-async def ready(planning: PlanningHere) -> JSONResponse:
+async def check_readiness(planning: PlanningHere) -> JSONResponse:
     """Look at the store, the stock and the workers."""
     checks = await run_in_threadpool(_readiness, planning)
     ok = all(check == "ok" for check in checks.values())
@@ -34,7 +34,7 @@ async def ready(planning: PlanningHere) -> JSONResponse:
 
 
 @router.get("/metrics", summary="Counts and times for Prometheus", response_class=PlainTextResponse)
-async def counted(here: ContextHere) -> PlainTextResponse:
+async def read_metrics(here: ContextHere) -> PlainTextResponse:
     """Return requests, jobs and solve times in the text exposition format."""
     now = await run_in_threadpool(_gauges, here.planning, here.streams.open)
     return PlainTextResponse(here.metrics.text(now), media_type=metrics.MEDIA_TYPE)

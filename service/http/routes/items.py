@@ -21,7 +21,9 @@ OfKind = Annotated[Kind | None, Query(description="only this sort of hardware")]
 
 
 @router.get("", summary="List items", responses=answers(200))
-async def listed(store: StoreHere, kind: OfKind = None, text: Text = None, cursor: Cursor = None, limit: Limit = 100) -> Response:
+async def list_items(
+    store: StoreHere, kind: OfKind = None, text: Text = None, cursor: Cursor = None, limit: Limit = 100
+) -> Response:
     """Return a page of items by id: `items` with `version` and `document` each, and the cursor `next`."""
 
     def act() -> Reply:
@@ -32,24 +34,24 @@ async def listed(store: StoreHere, kind: OfKind = None, text: Text = None, curso
 
 
 @router.post("", summary="Add an item", status_code=201, responses=WRITES, openapi_extra=accepts("item"))
-async def add(request: Request, store: StoreHere, key: Key = None) -> Response:
+async def add_item(request: Request, store: StoreHere, key: Key = None) -> Response:
     """Take a new item into the catalogue, with no pieces counted yet."""
     return await catalogue.added(request, store, ITEMS)
 
 
 @router.get("/{id:path}", summary="An item", responses=answers(200, 404))
-async def read(id: str, store: StoreHere) -> Response:
+async def read_item(id: str, store: StoreHere) -> Response:
     """Return the item's document; its version is the ETag."""
     return await catalogue.shown(store, ITEMS, id)
 
 
 @router.put("/{id:path}", summary="Change an item", responses=WRITES, openapi_extra=accepts("item"))
-async def change(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
+async def change_item(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Replace the item's document; plans made before keep what they were made with."""
     return await catalogue.changed(request, store, ITEMS, id)
 
 
 @router.delete("/{id:path}", summary="Remove an item", status_code=204, responses=WRITES)
-async def remove(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
+async def remove_item(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Take an item out of the catalogue; refused while pieces are counted or reservations or plans name it."""
     return await catalogue.removed(request, store, ITEMS, id)

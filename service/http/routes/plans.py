@@ -19,8 +19,8 @@ from service.http.guard.body import opened, read_body, sound
 from service.http.guard.headers import event_number, key_given, wait_preferred
 from service.http.problems import HttpProblem
 from service.http.reference.routes import accepts, answers, takes
-from service.planning_jobs.job import Failure, Job
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
+from service.records.job import Failure, Job
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"])
 Prefer = Annotated[str | None, Header(description="`wait=N`: hold the request open for up to N seconds", examples=["wait=20"])]
@@ -38,7 +38,7 @@ _REPLAN = {"rank": 1, "without": {"items": {"stop-60-15": 1}, "holes": ["C9"]}}
     openapi_extra=accepts("request"),
     status_code=202,
 )
-async def ask(request: Request, planning: PlanningHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
+async def submit_plan(request: Request, planning: PlanningHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
     """Take a request in. 202 with the job's address in `Location`, or 200 with the answer if `Prefer: wait=N` was long enough."""
     raw = await read_body(request, planning.settings)
     key = _submission_key(idempotency_key, raw)
@@ -47,7 +47,7 @@ async def ask(request: Request, planning: PlanningHere, prefer: Prefer = None, i
 
 
 @router.get("/{id}", summary="A plan and how far it is", responses=answers(200, 404, model=JobDocument))
-async def read(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
+async def read_plan(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Return the job; with `Prefer: wait=N`, once it has ended or N seconds have passed."""
     wait = wait_preferred(prefer, planning.settings.wait)
     job = await run_in_threadpool(planning.job, id) if wait is None else await until_ended(planning, id, wait)
@@ -63,7 +63,7 @@ async def read(id: str, planning: PlanningHere, prefer: Prefer = None) -> Respon
     },
     response_class=StreamingResponse,
 )
-async def events(id: str, here: ContextHere, last_event_id: Annotated[str | None, Header()] = None) -> Response:
+async def follow_plan(id: str, here: ContextHere, last_event_id: Annotated[str | None, Header()] = None) -> Response:
     """Stream every better plan and every better bound while the job runs: price, bound, gap, seconds."""
     await run_in_threadpool(here.planning.job, id)
     stream = event_stream(here.planning, id, event_number(last_event_id))
@@ -72,7 +72,7 @@ async def events(id: str, here: ContextHere, last_event_id: Annotated[str | None
 
 
 @router.delete("/{id}", summary="Cancel", responses=answers(202, 200, 404, model=JobDocument))
-async def cancel(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
+async def cancel_plan(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Ask a job to stop; it keeps its best plan so far. 200 if it has ended, 202 while it is stopping."""
     job = await run_in_threadpool(planning.cancel, id)
     wait = wait_preferred(prefer, planning.settings.wait)
@@ -104,7 +104,7 @@ async def replan(
     responses=answers(200, 404, 409, model=WhyDocument),
     openapi_extra=takes(WhyBody, _WHY),
 )
-async def why(request: Request, id: str, planning: PlanningHere) -> Response:
+async def ask_why(request: Request, id: str, planning: PlanningHere) -> Response:
     """Say what the cheapest fixture with a choice forced costs more than an alternative of this plan, or why there is none."""
     raw = await read_body(request, planning.settings)
     answer = await run_in_threadpool(lambda: planning.why(planning.job(id), opened(raw)))

@@ -44,7 +44,7 @@ States = Annotated[list[State] | None, Query(description="only in one of these s
 
 
 @router.get("", summary="List reservations", responses=answers(200))
-async def listed(
+async def list_reservations(
     store: StoreHere,
     state: States = None,
     item: str | None = None,
@@ -67,7 +67,7 @@ async def listed(
 
 
 @router.post("", summary="Reserve", status_code=201, responses=WRITES, openapi_extra=takes(OrderBody, _ORDER))
-async def make(request: Request, store: StoreHere, planning: PlanningHere, key: Key = None) -> Response:
+async def reserve(request: Request, store: StoreHere, planning: PlanningHere, key: Key = None) -> Response:
     """Promise every line or none; 409 lists each line that is short, how many are free, and from when more are."""
     write = await write_of(request)
 
@@ -89,7 +89,7 @@ async def make(request: Request, store: StoreHere, planning: PlanningHere, key: 
 
 
 @router.post("/expire", summary="Let overdue ones expire", responses=answers(200), openapi_extra=takes(SignedBody, _SIGNED))
-async def expire(request: Request, store: StoreHere) -> Response:
+async def expire_reservations(request: Request, store: StoreHere) -> Response:
     """Expire the reservations not collected in time; also done when somebody else needs the pieces."""
     write = await write_of(request)
 
@@ -101,7 +101,7 @@ async def expire(request: Request, store: StoreHere) -> Response:
 
 
 @router.get("/{number}", summary="A reservation", responses=answers(200, 404))
-async def read(number: Number, store: StoreHere) -> Response:
+async def read_reservation(number: Number, store: StoreHere) -> Response:
     """Return a reservation with the steps it took and those it may take; its version is the ETag."""
 
     def act() -> Reply:
@@ -112,7 +112,9 @@ async def read(number: Number, store: StoreHere) -> Response:
 
 
 @router.post("/{number}/reserve", summary="Promise a proposal", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
-async def confirm(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
+async def confirm_reservation(
+    request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None
+) -> Response:
     """Promise what was proposed, all lines or none."""
     return await _step(request, number, store, reservations.confirm)
 

@@ -16,13 +16,13 @@ router = APIRouter(tags=["reference"])
 
 
 @router.get("/v1/schemas", summary="Which documents there are")
-async def names() -> dict[str, list[str]]:
+async def list_schemas() -> dict[str, list[str]]:
     """Return the names of the documents that have a schema."""
     return {"schemas": list(SCHEMAS)}
 
 
 @router.get("/v1/schemas/{name}", summary="JSON Schema of a document", responses=answers(404))
-async def schema(name: str) -> JSONResponse:
+async def read_schema(name: str) -> JSONResponse:
     """Return the schema of one document, generated from the models that read it."""
     if name not in SCHEMAS:
         raise HttpProblem("not-found", f"there is no document {name!r}; accepted: {', '.join(SCHEMAS)}"[:300])
@@ -30,7 +30,7 @@ async def schema(name: str) -> JSONResponse:
 
 
 @router.get("/v1/problems/{name}", summary="What a kind of problem means", responses=answers(404))
-async def problem(name: str) -> dict[str, Any]:
+async def read_problem(name: str) -> dict[str, Any]:
     """Return the entry behind a problem's `type`."""
     if name not in KINDS:
         raise HttpProblem("not-found", f"there is no kind of problem {name!r}; accepted: {', '.join(KINDS)}"[:500])
@@ -39,7 +39,7 @@ async def problem(name: str) -> dict[str, Any]:
 
 
 @router.get("/docs", include_in_schema=False)
-async def docs(request: Request) -> HTMLResponse:
+async def read_reference(request: Request) -> HTMLResponse:
     """Return the reference of this interface as a page that loads nothing from anywhere."""
     policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     return HTMLResponse(written_page(request.app.openapi()), headers={"Content-Security-Policy": policy})

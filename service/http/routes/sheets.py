@@ -55,7 +55,7 @@ ANSWERS: dict[int | str, dict[str, Any]] = {
     response_class=Response,
     openapi_extra={"parameters": _PARAMETERS},
 )
-async def sheet(request: Request, id: str, rank: int, here: ContextHere) -> Response:
+async def read_sheet(request: Request, id: str, rank: int, here: ContextHere) -> Response:
     """Return one alternative drawn in the format `format` names, else in the one `Accept` likes best.
 
     `If-None-Match` is answered without drawing. What was drawn lately is at hand.
@@ -64,7 +64,7 @@ async def sheet(request: Request, id: str, rank: int, here: ContextHere) -> Resp
 
 
 @router.head(_ADDRESS, include_in_schema=False)
-async def sheet_headers(request: Request, id: str, rank: int, here: ContextHere) -> Response:
+async def read_sheet_headers(request: Request, id: str, rank: int, here: ContextHere) -> Response:
     """Return the headers of a sheet, its length if it was drawn lately; nothing is drawn for it."""
     return await run_in_threadpool(_answer, request, here, id, rank)
 

@@ -57,7 +57,7 @@ Semicolons = Annotated[bool, Query(description="semicolons and decimal commas, f
 
 
 @router.get("", summary="What is free", responses=answers(200))
-async def free(
+async def list_stock(
     store: StoreHere,
     first: From = None,
     last: To = None,
@@ -79,7 +79,7 @@ async def free(
 
 
 @router.get("/journal", summary="The journal", responses=answers(200))
-async def journal(
+async def list_journal(
     store: StoreHere,
     item: str | None = None,
     kind: EntryKind | None = None,
@@ -98,7 +98,7 @@ async def journal(
 
 
 @router.get("/hits", summary="Whom missing pieces hit", responses=answers(200))
-async def hits(store: StoreHere) -> Response:
+async def list_hits(store: StoreHere) -> Response:
     """Return every reservation and kept plan that present counts leave short."""
 
     def act() -> Reply:
@@ -109,7 +109,7 @@ async def hits(store: StoreHere) -> Response:
 
 
 @router.get("/export", summary="The stock as CSV", responses={200: {"content": {"text/csv": {}}}})
-async def export(store: StoreHere, semicolons: Semicolons = False) -> Response:
+async def export_stock(store: StoreHere, semicolons: Semicolons = False) -> Response:
     """Return the whole stock as a list for spreadsheets."""
     content = await run_in_threadpool(stock_lists.export, store, ";" if semicolons else ",")
     headers = {"Content-Disposition": 'attachment; filename="stock.csv"', "Cache-Control": "no-store"}
@@ -117,7 +117,7 @@ async def export(store: StoreHere, semicolons: Semicolons = False) -> Response:
 
 
 @router.post("/import", summary="Counts from CSV", responses=WRITES, openapi_extra=_CSV)
-async def take_in(
+async def import_stock(
     request: Request, store: StoreHere, who: Who, why: Why = "", dry_run: DryRun = False, key: Key = None
 ) -> Response:
     """Write a stock list's counts, bins and prices: all rows or none, every fault named by row."""
@@ -133,7 +133,7 @@ async def take_in(
 
 
 @router.post("/advice", summary="What should we buy?", responses=answers(200), openapi_extra=takes(AdviceBody, _ADVICE))
-async def advice(request: Request, planning: PlanningHere) -> Response:
+async def submit_advice(request: Request, planning: PlanningHere) -> Response:
     """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves.
 
     Every figure comes from a plan, so this takes a while: the answer comes within `time_limit_s`, and says if it had too little.
@@ -152,7 +152,7 @@ async def advice(request: Request, planning: PlanningHere) -> Response:
 
 
 @router.get("/{item:path}", summary="One item's stock", responses=answers(200, 404))
-async def one(item: str, store: StoreHere, first: From = None, last: To = None) -> Response:
+async def read_stock(item: str, store: StoreHere, first: From = None, last: To = None) -> Response:
     """Return one stock line, and what is free of it from day to day; its version is the ETag."""
 
     def act() -> Reply:
@@ -171,7 +171,7 @@ async def one(item: str, store: StoreHere, first: From = None, last: To = None) 
     responses=WRITES,
     openapi_extra=takes(EntryBody, _ENTRY),
 )
-async def enter(request: Request, item: str, store: StoreHere, key: Key = None) -> Response:
+async def record_entry(request: Request, item: str, store: StoreHere, key: Key = None) -> Response:
     """Write a change of a count down; `hits` says which reservations and plans are now short of pieces."""
     write = await write_of(request)
 
@@ -184,7 +184,7 @@ async def enter(request: Request, item: str, store: StoreHere, key: Key = None) 
 
 
 @router.patch("/{item:path}", summary="Recount, move to another bin", responses=WRITES, openapi_extra=takes(CountBody, _COUNT))
-async def recount(request: Request, item: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
+async def recount_stock(request: Request, item: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Write down what was counted and where it lies; `hits` says which reservations and plans are now short of pieces."""
     write = await write_of(request)
 

@@ -17,7 +17,7 @@ router = APIRouter(prefix="/v1/tables", tags=["tables"])
 
 
 @router.get("", summary="List tables", responses=answers(200))
-async def listed(store: StoreHere, cursor: Cursor = None, limit: Limit = 100) -> Response:
+async def list_tables(store: StoreHere, cursor: Cursor = None, limit: Limit = 100) -> Response:
     """Return a page of tables by id: `tables` with `version` and `document` each, and the cursor `next`."""
 
     def act() -> Reply:
@@ -28,24 +28,24 @@ async def listed(store: StoreHere, cursor: Cursor = None, limit: Limit = 100) ->
 
 
 @router.post("", summary="Add a table", status_code=201, responses=WRITES, openapi_extra=accepts("table"))
-async def add(request: Request, store: StoreHere, key: Key = None) -> Response:
+async def add_table(request: Request, store: StoreHere, key: Key = None) -> Response:
     """Take a new table in."""
     return await catalogue.added(request, store, TABLES)
 
 
 @router.get("/{id:path}", summary="A table", responses=answers(200, 404))
-async def read(id: str, store: StoreHere) -> Response:
+async def read_table(id: str, store: StoreHere) -> Response:
     """Return the table's document; its version is the ETag."""
     return await catalogue.shown(store, TABLES, id)
 
 
 @router.put("/{id:path}", summary="Change a table", responses=WRITES, openapi_extra=accepts("table"))
-async def change(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
+async def change_table(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Replace the table's document, for instance to block a damaged hole."""
     return await catalogue.changed(request, store, TABLES, id)
 
 
 @router.delete("/{id:path}", summary="Remove a table", status_code=204, responses=WRITES)
-async def remove(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
+async def remove_table(request: Request, id: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Take a table away."""
     return await catalogue.removed(request, store, TABLES, id)

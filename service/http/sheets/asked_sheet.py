@@ -18,9 +18,9 @@ from service.drawings.subject import PAPERS, Identity, Paper
 from service.errors import NoPlanToDraw
 from service.http.problems import HttpProblem
 from service.http.sheets.negotiation import chosen
-from service.planning_jobs.job import Job
 from service.planning_jobs.planning_service import PlanningService
-from service.planning_jobs.records import as_text
+from service.records.job import Job
+from service.records.jobs import as_text
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,13 +18,13 @@ from inventory.store.finding import Wanted
 from inventory.store.schema import metadata
 from tests.shelf import MONDAY, READERS, a_store, an_order, by, days, table_document
 
-OLDEST = schema_version.known_revisions()[0]
+OLDEST = schema_version.SHELF.known()[0]
 KEPT_THROUGHOUT = ("items", "lattice_tables", "stock", "reservations", "reservation_steps", "journal", "store_state")
 
 
 def move(url: str, revision: str) -> None:
     engine = make_engine(url, 30)
-    schema_version.bring_to(writing(engine), revision)
+    schema_version.SHELF.bring_to(writing(engine), revision)
     engine.dispose()
 
 
@@ -114,7 +114,7 @@ def test_all_the_way_down_leaves_nothing_but_the_version(database: str) -> None:
     a_busy_shop(database)
     move(database, "base")
     engine = make_engine(database, 30)
-    assert sa.inspect(engine).get_table_names() == [schema_version.VERSION_TABLE]
+    assert sa.inspect(engine).get_table_names() == [schema_version.SHELF.version_table]
     engine.dispose()
     store = open_store(database, READERS)
     assert store.version() == 1
@@ -125,7 +125,7 @@ def test_the_migrations_build_what_the_program_expects(database: str) -> None:
     open_store(database, READERS).close()
     engine = make_engine(database, 30)
     with engine.connect() as connection:
-        context = MigrationContext.configure(connection, opts={"version_table": schema_version.VERSION_TABLE})
+        context = MigrationContext.configure(connection, opts={"version_table": schema_version.SHELF.version_table})
         assert compare_metadata(context, metadata) == []
         inspector = sa.inspect(connection)
         for table in metadata.sorted_tables:

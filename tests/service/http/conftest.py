@@ -16,7 +16,7 @@ from fastapi import FastAPI
 from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
-from service.planning_jobs.records import JobRecords
+from service.records.jobs import JobRecords
 from service.settings import Settings
 from tests.service.asked import DEMO_STOCK, FixedStock, asked
 from tests.service.http.shop import Shop

@@ -11,7 +11,7 @@ import httpx
 from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
-from service.planning_jobs.records import JobRecords
+from service.records.jobs import JobRecords
 from service.settings import Settings
 from service.stockroom.stock_source import StoreStock
 from solver.planning import plan

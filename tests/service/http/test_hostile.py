@@ -144,7 +144,7 @@ def test_a_mistake_of_ours_has_an_id_and_no_details(house: House, monkeypatch: p
     def broken(self: Any, id: str) -> None:
         raise KeyError("secret")
 
-    monkeypatch.setattr("service.planning_jobs.records.JobRecords.get", broken)
+    monkeypatch.setattr("service.records.jobs.JobRecords.get", broken)
     answer = house.call("GET", "/v1/plans/x")
     _is_problem(answer, 500, "internal")
     assert answer.json()["instance"].startswith("urn:holdwright:mistake:")

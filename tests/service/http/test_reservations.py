@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from inventory.store import documents
-from service.planning_jobs.job import Job
-from service.planning_jobs.records import as_text, now
+from service.records.job import Job
+from service.records.jobs import as_text, now
 from service.stockroom.stock_source import StoreStock
 from tests.service.documents import samples
 from tests.service.http.shop import SIGNED, Shop, day

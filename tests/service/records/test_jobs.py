@@ -14,8 +14,8 @@ from inventory.store import Readers, Store, open_store
 from inventory.store.errors import KeyReused
 from service.documents import read_item, read_table
 from service.errors import QueueFull
-from service.planning_jobs.job import Failure, Job
-from service.planning_jobs.records import JobRecords
+from service.records.job import Failure, Job
+from service.records.jobs import JobRecords
 from tests.databases import database
 
 __all__ = ["database"]

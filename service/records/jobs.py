@@ -14,43 +14,19 @@ from typing import Any, Protocol, TypeVar
 import sqlalchemy as sa
 
 from inventory.errors import Fault
+from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
-from inventory.store.schema import Moment
 from service.errors import QueueFull
-from service.planning_jobs.job import OPEN, STATES, Failure, Job, State
-
-metadata = sa.MetaData()
-
-plan_jobs = sa.Table(
-    "plan_jobs",
-    metadata,
-    sa.Column("id", sa.String(32), nullable=False),
-    sa.Column("state", sa.String(16), nullable=False),
-    sa.Column("created_at", Moment, nullable=False),
-    sa.Column("started_at", Moment),
-    sa.Column("finished_at", Moment),
-    sa.Column("attempts", sa.Integer, nullable=False),
-    sa.Column("cancel_asked", sa.Boolean, nullable=False),
-    sa.Column("owner", sa.String(32)),
-    sa.Column("leased_until", Moment),
-    sa.Column("request", sa.Text, nullable=False),
-    sa.Column("warnings", sa.JSON, nullable=False),
-    sa.Column("progress", sa.JSON(none_as_null=True)),
-    sa.Column("plan", sa.JSON(none_as_null=True)),
-    sa.Column("failure", sa.JSON(none_as_null=True)),
-    sa.Column("key", sa.String(255)),
-    sa.Column("key_body", sa.String(64)),
-    sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
-    sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
-    sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
-    sa.Index("ix_plan_jobs_state", "state", "created_at"),
-)
+from service.records.job import OPEN, STATES, Failure, Job, State
+from service.records.schema import SERVICE, plan_jobs
 
 Answer = TypeVar("Answer")
 
 
 class Database(Protocol):
     """Transactions on the store's database."""
+
+    engine: sa.Engine
 
     def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
         """Return what `action` reads, all of it from one moment."""
@@ -90,8 +66,8 @@ class JobRecords:
     clock: Clock = now
 
     def create(self) -> JobRecords:
-        """Create the table where it is missing, and return the records."""
-        self.database.write(metadata.create_all)
+        """Create the tables where they are missing, bring older ones up to date, and return the records."""
+        SERVICE.bring_to(writing(self.database.engine))
         return self
 
     def add(self, job: Job, key: str | None, key_body: str, most_waiting: int) -> Job:

@@ -1,0 +1,1 @@
+"""The steps the service's tables went through, oldest first."""

@@ -1,0 +1,148 @@
+"""The service's tables, beside the stock's in one database."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import sqlalchemy as sa
+
+from inventory.store.schema import Moment
+from inventory.store.schema_version import SchemaHistory
+from service.records.job import STATES
+
+metadata = sa.MetaData()
+
+plan_jobs = sa.Table(
+    "plan_jobs",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("kind", sa.String(16), nullable=False, server_default="plan"),
+    sa.Column("state", sa.String(16), nullable=False),
+    sa.Column("priority", sa.Integer, nullable=False, server_default="10"),
+    sa.Column("name", sa.String(200), nullable=False, server_default=""),
+    sa.Column("created_at", Moment, nullable=False),
+    sa.Column("started_at", Moment),
+    sa.Column("finished_at", Moment),
+    sa.Column("attempts", sa.Integer, nullable=False),
+    sa.Column("cancel_asked", sa.Boolean, nullable=False),
+    sa.Column("owner", sa.String(32)),
+    sa.Column("leased_until", Moment),
+    sa.Column("request", sa.Text, nullable=False),
+    sa.Column("warnings", sa.JSON, nullable=False),
+    sa.Column("progress", sa.JSON(none_as_null=True)),
+    sa.Column("status", sa.String(16)),
+    sa.Column("plan", sa.JSON(none_as_null=True)),
+    sa.Column("failure", sa.JSON(none_as_null=True)),
+    sa.Column("key", sa.String(255)),
+    sa.Column("key_body", sa.String(64)),
+    sa.Column("asked_by", sa.String(32)),
+    sa.Column("content", sa.String(64)),
+    sa.Column("answered_from", sa.String(32)),
+    sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
+    sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
+    sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
+    sa.Index("ix_plan_jobs_state", "state", "created_at"),
+    sa.Index("ix_plan_jobs_created", "created_at", "id"),
+    sa.Index("ix_plan_jobs_content", "content"),
+)
+"""`kind`: what the answer is, a plan or advice, which stands in `plan`. `priority`: larger first. `name`: the weldment's.
+`status`: the plan's. `asked_by`: the API key. `content`: the fingerprint of all an answer depends on. `answered_from`: the job
+whose answer it is."""
+
+job_events = sa.Table(
+    "job_events",
+    metadata,
+    sa.Column("job", sa.String(32), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("event", sa.JSON, nullable=False),
+    sa.PrimaryKeyConstraint("job", "number", name="pk_job_events"),
+    sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_job_events_job_plan_jobs", ondelete="CASCADE"),
+)
+"""Progress of jobs, numbered from 0."""
+
+api_keys = sa.Table(
+    "api_keys",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("role", sa.String(16), nullable=False),
+    sa.Column("prefix", sa.String(16), nullable=False),
+    sa.Column("hash", sa.String(64), nullable=False),
+    sa.Column("made_at", Moment, nullable=False),
+    sa.Column("made_by", sa.String(200), nullable=False),
+    sa.Column("expires_at", Moment),
+    sa.Column("last_used_at", Moment),
+    sa.Column("revoked_at", Moment),
+    sa.PrimaryKeyConstraint("id", name="pk_api_keys"),
+    sa.UniqueConstraint("prefix", name="uq_api_keys_prefix"),
+)
+"""Keys by which systems and people are known; the key itself is nowhere, only its hash."""
+
+sign_ins = sa.Table(
+    "sign_ins",
+    metadata,
+    sa.Column("hash", sa.String(64), nullable=False),
+    sa.Column("api_key", sa.String(32), nullable=False),
+    sa.Column("made_at", Moment, nullable=False),
+    sa.Column("expires_at", Moment, nullable=False),
+    sa.PrimaryKeyConstraint("hash", name="pk_sign_ins"),
+    sa.ForeignKeyConstraint(["api_key"], ["api_keys.id"], name="fk_sign_ins_api_key_api_keys", ondelete="CASCADE"),
+)
+"""Browsers that have signed in by a key, until they sign out or it expires; only the cookie's hash is kept."""
+
+writes = sa.Table(
+    "writes",
+    metadata,
+    sa.Column("id", sa.Integer, autoincrement=True),
+    sa.Column("at", Moment, nullable=False),
+    sa.Column("api_key", sa.String(32)),
+    sa.Column("operation", sa.String(64), nullable=False),
+    sa.Column("address", sa.String(400), nullable=False),
+    sa.Column("status", sa.Integer, nullable=False),
+    sa.Column("request_id", sa.String(64), nullable=False),
+    sa.PrimaryKeyConstraint("id", name="pk_writes"),
+    sa.Index("ix_writes_at", "at"),
+    sqlite_autoincrement=True,
+)
+"""The journal of writes: which key did what, when."""
+
+webhooks = sa.Table(
+    "webhooks",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("url", sa.String(2000), nullable=False),
+    sa.Column("events", sa.JSON, nullable=False),
+    sa.Column("secret", sa.String(200), nullable=False),
+    sa.Column("enabled", sa.Boolean, nullable=False),
+    sa.Column("made_at", Moment, nullable=False),
+    sa.Column("made_by", sa.String(32)),
+    sa.Column("version", sa.Integer, nullable=False),
+    sa.PrimaryKeyConstraint("id", name="pk_webhooks"),
+)
+"""Addresses that want to hear of events, with the secret each message is signed with."""
+
+deliveries = sa.Table(
+    "deliveries",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("webhook", sa.String(32), nullable=False),
+    sa.Column("event", sa.String(64), nullable=False),
+    sa.Column("body", sa.Text, nullable=False),
+    sa.Column("state", sa.String(16), nullable=False),
+    sa.Column("made_at", Moment, nullable=False),
+    sa.Column("attempts", sa.Integer, nullable=False),
+    sa.Column("next_at", Moment, nullable=False),
+    sa.Column("ended_at", Moment),
+    sa.Column("last_status", sa.Integer),
+    sa.Column("last_error", sa.String(400), nullable=False),
+    sa.PrimaryKeyConstraint("id", name="pk_deliveries"),
+    sa.ForeignKeyConstraint(["webhook"], ["webhooks.id"], name="fk_deliveries_webhook_webhooks", ondelete="CASCADE"),
+    sa.CheckConstraint("state IN ('waiting', 'delivered', 'dead')", name="ck_deliveries_known_state"),
+    sa.Index("ix_deliveries_due", "state", "next_at"),
+)
+"""Messages on their way, delivered, or given up (dead letters)."""
+
+SERVICE = SchemaHistory(
+    Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False
+)
+"""The tables of the service."""
