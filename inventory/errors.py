@@ -21,8 +21,11 @@ HoldwrightError
 │       ├── Shortage             pieces that are not free (inventory.availability)
 │       └── IllegalStep          a step the reservation's state does not allow (inventory.reservations)
 ├── StaticsUndecided             a force balance that cannot be decided in numbers (solver.statics.program)
+├── KeyRefused                   a key or a sign-in that opens nothing (service.errors)
+├── KeyNeeded                    a server that others can reach is started without any key (service.errors)
 ├── JobError                     a planning job cannot be taken in or answered (service.errors, so is all below it)
 │   ├── QueueFull                as many jobs wait as may wait
+│   ├── TooManyJobs              as many jobs of one key wait or run as may
 │   ├── NoPlanToKeep             the job has no plan that could be kept
 │   ├── NoPlanToAsk              the job has no plan that could be asked about
 │   ├── NoPlanToDraw             the job has no plan that could be drawn

@@ -23,6 +23,20 @@ class NotInstalled(HoldwrightError):
         super().__init__(f"{what} need a library that is not installed: pip install 'holdwright[{extra}]'")
 
 
+class KeyRefused(HoldwrightError):
+    """A key or a sign-in that opens nothing."""
+
+
+class KeyNeeded(HoldwrightError):
+    """A server that others can reach was to be started, and no key was ever made."""
+
+    def __init__(self, host: str) -> None:
+        super().__init__(
+            f"other machines could reach {host}, and whoever reaches a server without keys may do everything; make a key first, "
+            "`holdwright keys make NAME --role admin` with the same --db, or listen on 127.0.0.1"
+        )
+
+
 class JobError(HoldwrightError):
     """A planning job cannot be taken in or answered."""
 
@@ -32,6 +46,13 @@ class QueueFull(JobError):
 
     def __init__(self, waiting: int) -> None:
         super().__init__(f"{waiting} jobs wait already")
+
+
+class TooManyJobs(JobError):
+    """As many jobs of one key wait or run as may."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__(f"{most} jobs of this key wait or run already")
 
 
 class NoPlanToKeep(JobError):

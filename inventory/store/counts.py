@@ -40,7 +40,7 @@ class Counted:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of the journal; `count` and `out_of_service` are those after the change."""
+    """One line of the journal; `count` and `out_of_service` are those after the change, `key` the API key it came by."""
 
     id: int
     at: datetime
@@ -54,6 +54,7 @@ class Entry:
     count: int
     out_of_service: int
     reservation: int | None
+    key: str | None
 
 
 def line(connection: sa.Connection, item: str) -> Counted:
@@ -199,7 +200,7 @@ def _write(
     afterwards: dict[str, int],
     reservation: int | None,
 ) -> None:
-    signed = {"at": note.at, "who": note.who, "why": note.why, "kind": kind, "item": item, "pieces": pieces}
+    signed = {"at": note.at, "who": note.who, "why": note.why, "key": note.key, "kind": kind, "item": item, "pieces": pieces}
     changes = {"count_change": count_change, "out_of_service_change": out_of_service_change, "reservation": reservation}
     connection.execute(sa.insert(journal).values(**signed, **changes, **afterwards))
 

@@ -15,13 +15,14 @@ from inventory.store.schema import reservation_lines, reservation_steps, reserva
 
 @dataclass(frozen=True, slots=True)
 class StepTaken:
-    """One step in a reservation's life, and who took it."""
+    """One step in a reservation's life, who took it, and by which API key."""
 
     step: str
     state: State
     who: str
     at: datetime
     why: str
+    key: str | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,11 +23,14 @@ class Note:
         With a time zone; the store has no clock of its own.
     why : str
         The reason in the shop's own words, up to 1,000 characters.
+    key : str or None
+        Name of the API key the change came by, None without one.
     """
 
     who: str
     at: datetime
     why: str = ""
+    key: str | None = None
 
     def __post_init__(self) -> None:
         """Refuse an unsigned, undated or endless note."""

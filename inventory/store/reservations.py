@@ -229,5 +229,5 @@ _SAVE_LINE = sa.update(reservation_lines).where(
 
 
 def _sign(connection: sa.Connection, number: int, step: str, state: str, note: Note) -> None:
-    signed = {"who": note.who, "at": note.at, "why": note.why}
+    signed = {"who": note.who, "at": note.at, "why": note.why, "key": note.key}
     connection.execute(sa.insert(reservation_steps).values(reservation=number, step=step, state=state, **signed))

@@ -148,6 +148,7 @@ reservation_steps = sa.Table(
     sa.Column("who", sa.String(200), nullable=False),
     sa.Column("at", Moment, nullable=False),
     sa.Column("why", sa.String(1000), nullable=False),
+    sa.Column("key", sa.String(200)),
     sqlite_autoincrement=True,
 )
 
@@ -167,6 +168,7 @@ journal = sa.Table(
     sa.Column("count", sa.Integer, nullable=False),
     sa.Column("out_of_service", sa.Integer, nullable=False),
     sa.Column("reservation", sa.Integer),
+    sa.Column("key", sa.String(200)),
     sqlite_autoincrement=True,
 )
 

@@ -11,6 +11,7 @@ from typing import Annotated
 
 import typer
 
+from service.command_line import keys as key_commands
 from service.command_line import stock as stock_commands
 
 app = typer.Typer(
@@ -274,7 +275,7 @@ def serve(
 ) -> None:
     """Serve the HTTP interface.
 
-    Only this machine can reach it unless --host says otherwise.
+    Only this machine can reach it unless --host says otherwise, which needs a key first: `holdwright keys make`.
     """
     from service.command_line.exit_code import run
     from service.command_line.serve import list_settings, serve_http
@@ -283,6 +284,7 @@ def serve(
 
 
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
+app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserve and return stand at the top too: they are said most often.
 app.command("reserve")(stock_commands.reserve)
 app.command("return")(stock_commands.return_)

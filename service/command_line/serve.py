@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ipaddress
 import logging
 import secrets
 import signal
@@ -16,9 +17,11 @@ from service.command_line.exit_code import read_from
 from service.command_line.printing.console import BAD_INPUT, DONE, note, print_json, print_table
 from service.demo import stock_document
 from service.documents import read_stock
+from service.errors import KeyNeeded
 from service.http.app import create_app
 from service.planning_jobs.planner import Planner
 from service.records.jobs import JobRecords
+from service.records.keys import KeyRecords
 from service.settings import SETTINGS, Settings
 from service.stockroom.first_stock import fill_if_empty
 from service.stockroom.stock_source import StoreStock, opened
@@ -51,11 +54,14 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
         return BAD_INPUT
     with listener:
         store = opened(settings.db)
+        records = JobRecords(store, secrets.token_hex(8), settings.lease, settings.key_hours).create()
+        if not _for_this_machine_alone(listener) and not KeyRecords(store).any_made():
+            store.close()
+            raise KeyNeeded(settings.host)
         if demo:
             filled = fill_if_empty(store, read_stock(stock_document()))
             left = "the store has stock already; the demo shop was not added"
             note("the store was filled with the demo shop" if filled else left)
-        records = JobRecords(store, secrets.token_hex(8), settings.lease, settings.key_hours).create()
         app = create_app(settings, StoreStock(store), records, planner)
         config = uvicorn.Config(
             app, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=_SHUTDOWN_S, workers=1
@@ -91,6 +97,10 @@ def _listening(settings: Settings) -> socket.socket:
         listener.close()
         raise
     return listener
+
+
+def _for_this_machine_alone(listener: socket.socket) -> bool:
+    return ipaddress.ip_address(listener.getsockname()[0].partition("%")[0]).is_loopback
 
 
 def list_settings(as_json: bool) -> int:

@@ -7,9 +7,11 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
+from service.access.access import Access
 from service.http.dependencies import Context
 from service.http.error_handlers import add_error_handlers
 from service.http.event_stream import EventStreams
+from service.http.guard.entrance import Entrance
 from service.http.metrics import Metrics
 from service.http.middleware import RequestMiddleware
 from service.http.reference.openapi import openapi_of
@@ -43,13 +45,16 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     runner = EmbeddedRunner(records, stock, settings, planner, lambda job, end: _count_job(metrics, job, end))
     side_tasks = SideTasks(settings.check_limit, planner)
     sheets = SheetPool(settings.check_limit)
+    access = Access.over(records.database, settings)
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        access.start()
         runner.start()
         try:
             yield
         finally:
+            access.stop()
             runner.stop()
             side_tasks.stop()
             sheets.stop()
@@ -64,12 +69,15 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
         metrics=metrics,
         streams=EventStreams(settings.event_streams),
         sheets=sheets,
+        access=access,
     )
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]
     for router in ROUTERS:
         app.include_router(router)
     add_error_handlers(app)
-    app.add_middleware(RequestMiddleware, metrics=metrics, hosts=f"{settings.hosts} {settings.host}")
+    app.add_middleware(Entrance, access=access)
+    hosts = f"{settings.hosts} {settings.host}"
+    app.add_middleware(RequestMiddleware, metrics=metrics, hosts=hosts, authentication=access.authentication)
     return app
 
 

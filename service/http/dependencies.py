@@ -8,9 +8,11 @@ from typing import Annotated, cast
 from fastapi import Depends, Request
 
 from inventory.store import Store
+from service.access.access import Access
+from service.access.caller import Caller
 from service.http.event_stream import EventStreams
 from service.http.metrics import Metrics
-from service.http.problems import HttpProblem
+from service.http.problems import CHALLENGE, HttpProblem
 from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.planning_service import PlanningService
 
@@ -24,6 +26,7 @@ class Context:
     metrics: Metrics
     streams: EventStreams
     sheets: SheetPool
+    access: Access
 
 
 def context_of(request: Request) -> Context:
@@ -44,6 +47,26 @@ def store_of(request: Request) -> Store:
     return store
 
 
+def caller_of(request: Request) -> Caller:
+    """Return who is asking; raises Problem ``no-key`` where nobody known asks, which an open address allows."""
+    caller = caller_if_known(request)
+    if caller is None:
+        raise HttpProblem("no-key", "send `Authorization: Bearer KEY`", headers={"WWW-Authenticate": CHALLENGE})
+    return caller
+
+
+def caller_if_known(request: Request) -> Caller | None:
+    """Return who is asking, None if nobody known does."""
+    return cast(Caller | None, request.state.caller)
+
+
+def access_of(request: Request) -> Access:
+    """Return keys, sign-ins and the journal of writes."""
+    return context_of(request).access
+
+
+AccessHere = Annotated[Access, Depends(access_of)]
+CallerHere = Annotated[Caller, Depends(caller_of)]
 ContextHere = Annotated[Context, Depends(context_of)]
 PlanningHere = Annotated[PlanningService, Depends(planning_of)]
 StoreHere = Annotated[Store, Depends(store_of)]

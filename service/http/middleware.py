@@ -7,6 +7,7 @@ import time
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from service.access.authentication import Authentication
 from service.http.guard.headers import host_answered
 from service.http.metrics import Metrics
 from service.http.problems import HttpProblem
@@ -15,8 +16,8 @@ from service.http.problems import HttpProblem
 class RequestMiddleware:
     """Around every request: refuses strange hosts, counts and times, adds the headers all answers carry."""
 
-    def __init__(self, app: ASGIApp, metrics: Metrics, hosts: str) -> None:
-        self.app, self.metrics, self.hosts = app, metrics, hosts
+    def __init__(self, app: ASGIApp, metrics: Metrics, hosts: str, authentication: Authentication) -> None:
+        self.app, self.metrics, self.hosts, self.authentication = app, metrics, hosts, authentication
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -34,7 +35,7 @@ class RequestMiddleware:
 
         try:
             host = Request(scope).headers.get("host", "")
-            if host_answered(host, self.hosts):
+            if host_answered(host, self.hosts, numbers_too=self.authentication.required):
                 await self.app(scope, receive, answer)
             else:
                 refusal = HttpProblem(

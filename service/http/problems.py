@@ -20,6 +20,8 @@ from service.documents.stockroom.reservations import short_document
 
 MEDIA_TYPE = "application/problem+json"
 BASE = "/v1/problems/"
+CHALLENGE = 'Bearer realm="holdwright"'
+"""What is said of the way in when a key is needed (RFC 9110, 11.6.1; RFC 6750, 3)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,9 @@ KINDS: Mapping[str, ProblemKind] = {
     for kind in (
         ProblemKind("malformed", 400, "The body is not a JSON document"),
         ProblemKind("bad-header", 400, "A header cannot be read"),
+        ProblemKind("no-key", 401, "A key is needed"),
+        ProblemKind("role", 403, "The key's role does not allow this"),
+        ProblemKind("cross-site", 403, "A page of another site asked for it"),
         ProblemKind("not-found", 404, "There is no such thing here"),
         ProblemKind("method", 405, "This address does not take that method"),
         ProblemKind("not-acceptable", 406, "It cannot be had in a form that is accepted"),
@@ -53,6 +58,7 @@ KINDS: Mapping[str, ProblemKind] = {
         ProblemKind("host", 421, "This server does not answer for that host"),
         ProblemKind("invalid", 422, "The document is not valid"),
         ProblemKind("key-reused", 422, "The Idempotency-Key was used for another body"),
+        ProblemKind("too-many", 429, "One key or address asks for too much at a time"),
         ProblemKind("internal", 500, "The server made a mistake"),
         ProblemKind("busy", 503, "The server has no room for this now"),
         ProblemKind("store", 503, "The store cannot be used"),
@@ -108,6 +114,7 @@ class ErrorRow:
     kind: str
     retry_after_s: int | None = None
     more: Callable[[Any], Mapping[str, Any]] = lambda error: {}
+    headers: Mapping[str, str] = field(default_factory=dict)
 
 
 ERRORS: tuple[ErrorRow, ...] = (
@@ -121,6 +128,8 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(store.CountRefused, "count"),
     ErrorRow(store.StoreBusy, "busy", retry_after_s=1),
     ErrorRow(store.StoreUnusable, "store"),
+    ErrorRow(jobs.KeyRefused, "no-key", headers={"WWW-Authenticate": f'{CHALLENGE}, error="invalid_token"'}),
+    ErrorRow(jobs.TooManyJobs, "too-many", retry_after_s=10),
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
     ErrorRow(jobs.NoPlanToAsk, "conflict"),
     ErrorRow(jobs.NoPlanToDraw, "conflict"),
@@ -142,6 +151,6 @@ def problem_of(error: HoldwrightError) -> HttpProblem | None:
         return invalid(error.faults)
     for row in ERRORS:
         if isinstance(error, row.error):
-            headers = {} if row.retry_after_s is None else {"Retry-After": str(row.retry_after_s)}
+            headers = dict(row.headers) | ({} if row.retry_after_s is None else {"Retry-After": str(row.retry_after_s)})
             return HttpProblem(row.kind, str(error), headers=headers, more=row.more(error))
     return None

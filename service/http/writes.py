@@ -7,20 +7,24 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from starlette.requests import Request
 
+from inventory.errors import InvalidDocument
 from inventory.store import Connection, Note, Store
 from inventory.store.answers import Once
 from inventory.store.catalogue import ANY_VERSION
-from service.documents.stockroom.body import SignedBody
-from service.http.dependencies import planning_of
+from service.access.caller import Caller
+from service.documents.stockroom.body import NOBODY_SIGNS, SignedBody, read_body_as
+from service.http.dependencies import caller_if_known, caller_of, planning_of
 from service.http.guard.body import JSON, read_body
 from service.http.guard.headers import key_given
 from service.http.problems import HttpProblem
 from service.http.replies import Reply
+from service.records.writes import Asked, note_write
 
+Signed = TypeVar("Signed", bound=SignedBody)
 _TAGS = re.compile(r'"(\d{1,9})"')
 
 
@@ -36,6 +40,10 @@ class Write:
         When; `today` is the shop's calendar day.
     if_match : str or None
         The header of that name.
+    asked : Asked
+        By whom, for the journal of writes.
+    signs : str or None
+        Name of the API key it came with, which signs for the change.
     key, target : str or None, str
         The Idempotency-Key, and method and address, which the key stands for together with the body.
     """
@@ -43,6 +51,8 @@ class Write:
     body: bytes
     at: datetime
     today: date
+    asked: Asked
+    signs: str | None = None
     if_match: str | None = None
     key: str | None = None
     target: str = ""
@@ -73,29 +83,53 @@ class Write:
             raise HttpProblem("bad-header", 'If-Match; accepted: one ETag as it was sent, such as "3", or *')
         return int(tag[1])
 
+    def read(self, model: type[Signed]) -> Signed:
+        """Return the body as a model, signed by the key's name where nobody is named; raises InvalidDocument with every fault."""
+        return read_body_as(model, self.body, self.signs)
+
     def note(self, body: SignedBody) -> Note:
-        """Return the signature under the change."""
-        return Note(body.who, self.at, body.why)
+        """Return the signature under a change that was read by `read`."""
+        return self.signed(body.who, body.why)
+
+    def signed(self, who: str | None, why: str) -> Note:
+        """Return a signature: of whoever is named, else of the key; raises InvalidDocument if neither is there."""
+        name = self.signs if who is None else who
+        if name is None:
+            raise InvalidDocument([NOBODY_SIGNS])
+        return Note(name, self.at, why, self.signs)
 
 
 async def write_of(request: Request, media: str = JSON) -> Write:
     """Return a write as it was asked for; raises Problem ``media-type``, ``too-large``, ``slow-body``, ``bad-header``."""
     body = b"" if request.method == "DELETE" else await read_body(request, planning_of(request).settings, media=media)
+    asked = asked_of(request)
     return Write(
         body=body,
-        at=datetime.now(UTC),
+        at=asked.at,
         today=date.today(),
+        asked=asked,
+        signs=caller_of(request).signs_as,
         if_match=request.headers.get("if-match"),
         key=key_given(request.headers.get("idempotency-key")),
         target=f"{request.method} {request.url.path}?{request.url.query}",
     )
 
 
+def asked_of(request: Request, caller: Caller | None = None) -> Asked:
+    """Return who asks for a write, where; `caller` if it is not yet known by the request."""
+    known, state = caller or caller_if_known(request), request.state
+    key, name = (None, "") if known is None else (known.key, known.name)
+    # As it came, percent-encoded: a decoded address may hold characters that no database keeps.
+    address = f"{request.method} {request.scope.get('raw_path', b'').decode('ascii', 'replace')}"
+    return Asked(key, name, state.operation, address, datetime.now(UTC), getattr(state, "request_id", ""))
+
+
 def write_once(store: Store, write: Write, action: Callable[[Connection], Reply]) -> Reply:
-    """Write, or return what the same write answered before."""
+    """Write, with its line in the journal of writes, or return what the same write answered before."""
 
     def act(connection: Connection) -> dict[str, Any]:
         reply = action(connection)
+        note_write(connection, write.asked, reply.status)
         return {"document": reply.document, "status": reply.status, "headers": dict(reply.headers)}
 
     return Reply(**store.write_once(write.once(), act).answer)

@@ -27,6 +27,7 @@ from service.planning_jobs.planner import Planner
 from service.planning_jobs.worker_pool import WorkerPool
 from service.records.job import Job
 from service.records.jobs import JobRecords
+from service.records.writes import Asked
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource
 from solver.request import Request
@@ -110,9 +111,9 @@ class EmbeddedRunner:
         self._next_look = 0.0
         self._wake.set()
 
-    def cancel(self, id: str) -> Job | None:
+    def cancel(self, id: str, asked: Asked | None = None) -> Job | None:
         """Cancel a job: at once if it waits, else it is asked to stop and, if it does not, killed."""
-        job = self._records.ask_cancel(id)
+        job = self._records.ask_cancel(id, asked)
         if job is not None and not job.open:
             self._read.pop(id, None)
         self._ask_to_stop(id)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Protocol
 
 from service.records.job import Job
+from service.records.writes import Asked
 from solver.request import Request
 
 
@@ -28,7 +29,7 @@ class JobRunner(Protocol):
         """Take up a job that has just been saved, with its request as already read."""
         ...
 
-    def cancel(self, id: str) -> Job | None:
+    def cancel(self, id: str, asked: Asked | None = None) -> Job | None:
         """Ask a job to stop and keep its best plan so far; return it, None if there is no such job."""
         ...
 

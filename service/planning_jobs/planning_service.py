@@ -21,6 +21,7 @@ from service.planning_jobs.kept_alternatives import named_alternative
 from service.planning_jobs.side_tasks import SideTasks
 from service.records.job import Job
 from service.records.jobs import JobRecords, as_text, now
+from service.records.writes import Asked
 from service.settings import Settings
 from service.stockroom.advice import ExpectedJob, JobsAdvice, tasks_of
 from service.stockroom.kits import PlannedKit
@@ -32,10 +33,11 @@ from solver.why import WhyAnswer
 
 @dataclass(frozen=True, slots=True)
 class SubmissionKey:
-    """An idempotency key, and the fingerprint of what was asked under it."""
+    """An idempotency key, the fingerprint of what was asked under it, and who asks."""
 
     key: str | None
     fingerprint: str
+    asked: Asked | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +64,15 @@ class PlanningService:
         ------
         InvalidDocument
             With every fault.
-        KeyReused, QueueFull, TaskOverdue, TaskDied
+        KeyReused, QueueFull, TooManyJobs, TaskOverdue, TaskDied
         """
         document = self._kept_in_full(document)
         request, warnings = self.side_tasks.read(document, self.stock.snapshot(), size)
         refuse(self._time_limit_faults(request.time_limit_s, "solves"))
-        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), warnings)
-        saved = self.records.add(job, key.key, key.fingerprint, self.settings.queue)
+        asked_by = None if key.asked is None else key.asked.key
+        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), warnings, asked_by=asked_by)
+        most = self.settings
+        saved = self.records.add(job, key.key, key.fingerprint, most.queue, key.asked, most.jobs_per_key)
         if saved.id == job.id:
             self.runner.submit(job, request)
         return saved
@@ -80,7 +84,7 @@ class PlanningService:
         ------
         NoPlanToKeep
             The job has no plan.
-        InvalidDocument, KeyReused, QueueFull, TaskOverdue, TaskDied
+        InvalidDocument, KeyReused, QueueFull, TooManyJobs, TaskOverdue, TaskDied
             As `submit`.
         """
         if job.plan is None:
@@ -114,9 +118,9 @@ class PlanningService:
         """Return a job; raises NotFound."""
         return _found(self.records.get(id), id)
 
-    def cancel(self, id: str) -> Job:
+    def cancel(self, id: str, asked: Asked | None = None) -> Job:
         """Ask a job to stop and keep its best plan so far; a closed job stays as it is; raises NotFound."""
-        return _found(self.runner.cancel(id), id)
+        return _found(self.runner.cancel(id, asked), id)
 
     def kit(self, id: str) -> PlannedKit | None:
         """Return the kits of a finished plan, None if there is no such plan."""

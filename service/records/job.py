@@ -55,6 +55,8 @@ class Job:
         Somebody wants it to stop and keep its best plan so far.
     plan, failure : dict or None, Failure or None
         The plan document, or what went wrong; both None while the job is open.
+    asked_by : str or None
+        Id of the API key it was asked for by.
     """
 
     id: str
@@ -69,6 +71,7 @@ class Job:
     plan: Mapping[str, Any] | None = None
     failure: Failure | None = None
     progress: Mapping[str, Any] | None = None
+    asked_by: str | None = None
 
     @property
     def open(self) -> bool:

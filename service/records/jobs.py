@@ -16,9 +16,10 @@ import sqlalchemy as sa
 from inventory.errors import Fault
 from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
-from service.errors import QueueFull
+from service.errors import QueueFull, TooManyJobs
 from service.records.job import OPEN, STATES, Failure, Job, State
 from service.records.schema import SERVICE, plan_jobs
+from service.records.writes import Asked, note_write
 
 Answer = TypeVar("Answer")
 
@@ -70,8 +71,16 @@ class JobRecords:
         SERVICE.bring_to(writing(self.database.engine))
         return self
 
-    def add(self, job: Job, key: str | None, key_body: str, most_waiting: int) -> Job:
-        """Save a new job, or return the one already saved under the same key.
+    def add(
+        self,
+        job: Job,
+        key: str | None,
+        key_body: str,
+        most_waiting: int,
+        asked: Asked | None = None,
+        most_open: int | None = None,
+    ) -> Job:
+        """Save a new job, with its line in the journal of writes, or return the one already saved under the same key.
 
         Raises
         ------
@@ -79,6 +88,8 @@ class JobRecords:
             The key was used for another body.
         QueueFull
             `most_waiting` jobs wait already.
+        TooManyJobs
+            `most_open` jobs of the API key that asks wait or run already.
         """
 
         def action(connection: sa.Connection) -> Job:
@@ -92,11 +103,15 @@ class JobRecords:
             waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state == "queued")
             if connection.execute(waiting).scalar_one() >= most_waiting:
                 raise QueueFull(most_waiting)
+            if job.asked_by is not None and most_open is not None:
+                _refuse_too_many(connection, job.asked_by, most_open)
             values = {
                 "id": job.id, "state": job.state, "created_at": job.created_at, "request": job.request, "attempts": 0,
-                "warnings": list(job.warnings), "cancel_asked": False, "key": key, "key_body": key_body,
+                "warnings": list(job.warnings), "cancel_asked": False, "key": key, "key_body": key_body, "asked_by": job.asked_by,
             }  # fmt: skip
             connection.execute(plan_jobs.insert().values(values))
+            if asked is not None:
+                note_write(connection, asked, 202)
             return job
 
         return self.database.write(action)
@@ -158,15 +173,20 @@ class JobRecords:
         values |= {"plan": plan, "failure": None if failure is None else asdict(failure), "progress": progress}
         self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
 
-    def ask_cancel(self, id: str) -> Job | None:
-        """Cancel a queued job at once, mark a running one; a closed one stays as it is. None if there is no such job."""
+    def ask_cancel(self, id: str, asked: Asked | None = None) -> Job | None:
+        """Cancel a queued job at once, mark a running one; a closed one stays as it is. None if there is no such job.
+
+        What changes has a line in the journal of writes.
+        """
 
         def action(connection: sa.Connection) -> Job | None:
             queued = (plan_jobs.c.id == id) & (plan_jobs.c.state == "queued")
             ended = {"state": "cancelled", "cancel_asked": True, "finished_at": self.clock()}
-            connection.execute(plan_jobs.update().where(queued).values(ended))
+            at_once = connection.execute(plan_jobs.update().where(queued).values(ended)).rowcount
             running = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running")
-            connection.execute(plan_jobs.update().where(running).values(cancel_asked=True))
+            marked = connection.execute(plan_jobs.update().where(running).values(cancel_asked=True)).rowcount
+            if asked is not None and (at_once or marked):
+                note_write(connection, asked, 200 if at_once else 202)
             row = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none()
             return None if row is None else _job(row)
 
@@ -190,6 +210,14 @@ class JobRecords:
         expired = self.clock() - timedelta(hours=self.key_hours)
         old = (plan_jobs.c.key == key) & (plan_jobs.c.created_at < expired)
         connection.execute(plan_jobs.update().where(old).values(key=None))
+
+
+def _refuse_too_many(connection: sa.Connection, api_key: str, most_open: int) -> None:
+    """Raise TooManyJobs if as many jobs of an API key wait or run as may."""
+    theirs = (plan_jobs.c.asked_by == api_key) & plan_jobs.c.state.in_(OPEN)
+    counted = sa.select(sa.func.count()).select_from(plan_jobs).where(theirs)
+    if connection.execute(counted).scalar_one() >= most_open:
+        raise TooManyJobs(most_open)
 
 
 def _job(row: Any) -> Job:

@@ -51,6 +51,10 @@ hand_out: PlainStep = kept.hand_out
 """Give the kit out; taken early it must be free from today on."""
 
 
+expire = kept.expire
+"""Expire every reservation not collected in time, as of the note's moment; return them as they are now."""
+
+
 def wanted_days(first: date | None, last: date | None) -> Span | None:
     """Return the days a reservation must share one with to be listed; a day that is not named leaves that side open."""
     return None if first is None and last is None else Span(first or last or date.min, last or first or date.max)

@@ -1,1 +1,1 @@
-"""What a body must pass before anyone reads it: size, depth, encoding, finite numbers, single keys, idempotency."""
+"""What a request must pass: who asks and whether it may; then its body: size, depth, encoding, finite numbers, single keys."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ipaddress
 import re
 
 from service.http.problems import HttpProblem
@@ -29,14 +30,24 @@ def key_given(key: str | None) -> str | None:
     return key
 
 
-def host_answered(host: str, answered: str) -> bool:
+def host_answered(host: str, answered: str, numbers_too: bool) -> bool:
     """Return whether a Host header names one of the hosts answered (names separated by blanks; ``*`` is any).
 
-    Refusing others keeps a web page whose name was pointed at this machine from reading a shop's stock.
+    Refusing others keeps a web page whose name was pointed at this machine from reading a shop's stock: a browser takes whatever
+    that name leads to for the page's own. `numbers_too`: addresses in numbers are answered as well. No page's name can be pointed
+    somewhere else by them, and a server that others reach has many, of its cards and of gateways before it.
     """
     names = answered.lower().split()
     name = re.sub(r":\d+$", "", host.strip().lower())
-    return "*" in names or name in names
+    return "*" in names or name in names or (numbers_too and _is_number(name))
+
+
+def _is_number(host: str) -> bool:
+    bare = host[1:-1] if host.startswith("[") and host.endswith("]") else host
+    try:
+        return bool(ipaddress.ip_address(bare))
+    except ValueError:
+        return False
 
 
 def event_number(last_seen: str | None) -> int:

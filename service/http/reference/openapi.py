@@ -10,6 +10,7 @@ from fastapi.openapi.utils import get_openapi
 
 from service.documents import SCHEMAS, json_schema
 from service.http.reference.routes import component
+from service.http.reference.security import add_security
 
 
 def openapi_of(app: FastAPI) -> dict[str, Any]:
@@ -25,6 +26,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
         for unused in ("HTTPValidationError", "ValidationError"):
             components.pop(unused, None)
         _drop_validation_answers(document)
+        add_security(document)
         app.openapi_schema = document
     return app.openapi_schema
 

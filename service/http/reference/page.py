@@ -56,6 +56,7 @@ def _operations(openapi: dict[str, Any]) -> Iterator[str]:
     for path, method, operation in _each(openapi):
         yield f'<section id="{_anchor(method, path)}"><h3><code>{method} {escape(path)}</code></h3>'
         yield f"<p>{escape(operation.get('description', operation.get('summary', '')))}</p>"
+        yield f"<p>{_who_may(operation)}</p>"
         if parameters := operation.get("parameters"):
             yield "<table><tr><th>parameter</th><th>where</th><th>meaning</th></tr>"
             for one in parameters:
@@ -72,6 +73,11 @@ def _operations(openapi: dict[str, Any]) -> Iterator[str]:
             )
             yield f"<tr><td>{escape(str(status))}</td><td>{escape(answer.get('description', ''))}</td><td>{contents}</td></tr>"
         yield "</table></section>"
+
+
+def _who_may(operation: dict[str, Any]) -> str:
+    roles = operation.get("x-roles", [])
+    return f"Needs a key: {escape(', '.join(roles))}." if operation.get("security") else "Needs no key."
 
 
 def _schemas(openapi: dict[str, Any]) -> Iterator[str]:

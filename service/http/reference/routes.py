@@ -15,7 +15,9 @@ from service.http.problems import MEDIA_TYPE
 
 _SAYS = {
     200: "the answer",
+    201: "made",
     202: "taken in; the answer will be at `Location`",
+    204: "done",
     304: "what `If-None-Match` names is still what there is",
     404: "there is no such thing here",
     406: "nothing that `Accept` names can be had; `faults` lists what can",

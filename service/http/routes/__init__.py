@@ -1,6 +1,7 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
 
 from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables
+from service.http.routes.access import keys, sign_in, writes
 
 ROUTERS = (
     plans.router,
@@ -10,6 +11,9 @@ ROUTERS = (
     stock.router,
     tables.router,
     reservations.router,
+    keys.router,
+    sign_in.router,
+    writes.router,
     schemas.router,
     health.router,
 )

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, PlainTextResponse
 from starlette.concurrency import run_in_threadpool
 
 from inventory.errors import HoldwrightError
 from service.http import metrics
-from service.http.dependencies import ContextHere, PlanningHere
+from service.http.dependencies import ContextHere, PlanningHere, caller_if_known
 from service.http.metrics import Labels
 from service.planning_jobs.planning_service import PlanningService
 
@@ -26,11 +27,14 @@ async def check_liveness() -> dict[str, str]:
 @router.get(
     "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
 )
-async def check_readiness(planning: PlanningHere) -> JSONResponse:
-    """Look at the store, the stock and the workers."""
+async def check_readiness(request: Request, planning: PlanningHere) -> JSONResponse:
+    """Look at the store, the stock and the workers; what is wrong is told to those who ask with a key."""
     checks = await run_in_threadpool(_readiness, planning)
     ok = all(check == "ok" for check in checks.values())
-    return JSONResponse({"status": "ok" if ok else "not ready", "checks": checks}, 200 if ok else 503)
+    document: dict[str, Any] = {"status": "ok" if ok else "not ready"}
+    if caller_if_known(request) is not None:
+        document["checks"] = checks
+    return JSONResponse(document, 200 if ok else 503)
 
 
 @router.get("/metrics", summary="Counts and times for Prometheus", response_class=PlainTextResponse)

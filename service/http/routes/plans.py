@@ -19,6 +19,7 @@ from service.http.guard.body import opened, read_body, sound
 from service.http.guard.headers import event_number, key_given, wait_preferred
 from service.http.problems import HttpProblem
 from service.http.reference.routes import accepts, answers, takes
+from service.http.writes import asked_of
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
 from service.records.job import Failure, Job
 
@@ -41,7 +42,7 @@ _REPLAN = {"rank": 1, "without": {"items": {"stop-60-15": 1}, "holes": ["C9"]}}
 async def submit_plan(request: Request, planning: PlanningHere, prefer: Prefer = None, idempotency_key: Key = None) -> Response:
     """Take a request in. 202 with the job's address in `Location`, or 200 with the answer if `Prefer: wait=N` was long enough."""
     raw = await read_body(request, planning.settings)
-    key = _submission_key(idempotency_key, raw)
+    key = _submission_key(request, idempotency_key, raw)
     job = await run_in_threadpool(lambda: planning.submit(opened(raw), len(raw), key))
     return await _taken_in(planning, job, prefer)
 
@@ -72,9 +73,9 @@ async def follow_plan(id: str, here: ContextHere, last_event_id: Annotated[str |
 
 
 @router.delete("/{id}", summary="Cancel", responses=answers(202, 200, 404, model=JobDocument))
-async def cancel_plan(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
+async def cancel_plan(request: Request, id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Ask a job to stop; it keeps its best plan so far. 200 if it has ended, 202 while it is stopping."""
-    job = await run_in_threadpool(planning.cancel, id)
+    job = await run_in_threadpool(planning.cancel, id, asked_of(request))
     wait = wait_preferred(prefer, planning.settings.wait)
     if wait is not None and job.open:
         job = await until_ended(planning, id, wait)
@@ -93,7 +94,7 @@ async def replan(
 ) -> Response:
     """Ask for a plan that changes as little as possible of one alternative of this one."""
     raw = await read_body(request, planning.settings, empty_allowed=True)
-    key = _submission_key(idempotency_key, id.encode() + b"\n" + raw)
+    key = _submission_key(request, idempotency_key, id.encode() + b"\n" + raw)
     job = await run_in_threadpool(lambda: planning.replan(planning.job(id), sound(raw) if raw.strip() else {}, key))
     return await _taken_in(planning, job, prefer)
 
@@ -148,5 +149,5 @@ def _failure_document(failure: Failure, id: str) -> dict[str, Any]:
     return {**HttpProblem(failure.kind, failure.detail, failure.faults).document(), "instance": f"/v1/plans/{id}"}
 
 
-def _submission_key(key: str | None, content: bytes) -> SubmissionKey:
-    return SubmissionKey(key_given(key), hashlib.sha256(content).hexdigest())
+def _submission_key(request: Request, key: str | None, content: bytes) -> SubmissionKey:
+    return SubmissionKey(key_given(key), hashlib.sha256(content).hexdigest(), asked_of(request))

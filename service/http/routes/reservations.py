@@ -13,7 +13,7 @@ from inventory.limits import escaped
 from inventory.reservations import Reservation, State
 from inventory.store import Connection, Store
 from inventory.store.finding import Wanted
-from service.documents.stockroom.body import SignedBody, read_body_as
+from service.documents.stockroom.body import SignedBody
 from service.documents.stockroom.reservations import (
     MoveBody,
     OrderBody,
@@ -72,7 +72,7 @@ async def reserve(request: Request, store: StoreHere, planning: PlanningHere, ke
     write = await write_of(request)
 
     def act() -> Reply:
-        body = read_body_as(OrderBody, write.body)
+        body = write.read(OrderBody)
         kit = None if body.plan is None else planning.kit(body.plan) or reservations.kept_plan(store, body.plan)
         span = None if body.needed is None else body.needed.to_span()
         pieces, note = None if body.lines is None else pieces_of(body.lines), write.note(body)
@@ -94,8 +94,13 @@ async def expire_reservations(request: Request, store: StoreHere) -> Response:
     write = await write_of(request)
 
     def act() -> Reply:
-        gone = store.expire(write.note(read_body_as(SignedBody, write.body)), write.today)
-        return Reply({"expired": [reservation_document(each) for each in gone]})
+        note = write.note(write.read(SignedBody))
+
+        def action(connection: Connection) -> Reply:
+            gone = reservations.expire(connection, note, write.today)
+            return Reply({"expired": [reservation_document(each) for each in gone]})
+
+        return write_once(store, write, action)
 
     return await answered(act)
 
@@ -131,7 +136,7 @@ async def take_back(request: Request, number: Number, store: StoreHere, match: M
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), read_body_as(ReturnBody, write.body)
+        expected, body = write.expected(), write.read(ReturnBody)
         back, note = None if body.lines is None else returned_of(body.lines), write.note(body)
 
         def action(connection: Connection) -> Reply:
@@ -158,7 +163,7 @@ async def move(request: Request, number: Number, store: StoreHere, match: Match 
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), read_body_as(MoveBody, write.body)
+        expected, body = write.expected(), write.read(MoveBody)
         note, days = write.note(body), body.needed.to_span()
 
         def action(connection: Connection) -> Reply:
@@ -173,7 +178,7 @@ async def _step(request: Request, number: int, store: Store, step: PlainStep) ->
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, note = write.expected(), write.note(read_body_as(SignedBody, write.body))
+        expected, note = write.expected(), write.note(write.read(SignedBody))
         return _written(store, write, lambda c: _shown(step(c, number, note, write.today, expected)))
 
     return await answered(act)

@@ -10,11 +10,10 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
-from inventory.store import Connection, Note
+from inventory.store import Connection
 from inventory.store.counts import EntryKind
 from service.demo import MAIN_JOB, job_document
 from service.documents.stockroom.advice import AdviceBody, advice_document, read_advice
-from service.documents.stockroom.body import read_body_as
 from service.documents.stockroom.stock import (
     CountBody,
     EntryBody,
@@ -49,7 +48,10 @@ _CSV = {
     }
 }
 Bin = Annotated[str | None, Query(max_length=200, description="only what lies there")]
-Who = Annotated[str, Query(min_length=1, max_length=200, description="person or system that signs for it")]
+Who = Annotated[
+    str | None,
+    Query(min_length=1, max_length=200, description="person or system that signs for it; absent = the name of the API key"),
+]
 Why = Annotated[str, Query(max_length=1000, description="the reason")]
 DryRun = Annotated[bool, Query(description="say what would change and find every fault, write nothing")]
 Since = Annotated[datetime | None, Query(description="only entries from this moment on")]
@@ -118,11 +120,11 @@ async def export_stock(store: StoreHere, semicolons: Semicolons = False) -> Resp
 
 @router.post("/import", summary="Counts from CSV", responses=WRITES, openapi_extra=_CSV)
 async def import_stock(
-    request: Request, store: StoreHere, who: Who, why: Why = "", dry_run: DryRun = False, key: Key = None
+    request: Request, store: StoreHere, who: Who = None, why: Why = "", dry_run: DryRun = False, key: Key = None
 ) -> Response:
     """Write a stock list's counts, bins and prices: all rows or none, every fault named by row."""
     write = await write_of(request, media="text/csv")
-    note = Note(who, write.at, why)
+    note = write.signed(who, why)
 
     def act() -> Reply:
         if dry_run:
@@ -176,7 +178,7 @@ async def record_entry(request: Request, item: str, store: StoreHere, key: Key =
     write = await write_of(request)
 
     def act() -> Reply:
-        body = read_body_as(EntryBody, write.body)
+        body = write.read(EntryBody)
         note = write.note(body)
         return write_once(store, write, lambda c: _changed(stock.enter(c, item, body.do, body.pieces, note, write.today), 201))
 
@@ -189,7 +191,7 @@ async def recount_stock(request: Request, item: str, store: StoreHere, match: Ma
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), read_body_as(CountBody, write.body)
+        expected, body = write.expected(), write.read(CountBody)
         note, counted = write.note(body), {"count": body.count, "out_of_service": body.out_of_service}
 
         def action(connection: Connection) -> Reply:

@@ -1,0 +1,47 @@
+"""Which roles may do what: one table from an operation's id to roles. What is not in it, nobody may do.
+
+A reader looks at everything but keys and the journal of writes. A planner asks for plans and promises pieces. A storekeeper
+promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue and reads the journal of
+writes. An admin may do everything, and alone makes keys.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from service.roles import ROLES, Role
+
+_PLANNING: tuple[Role, ...] = ("planner", "engineer", "admin")
+_PROMISING: tuple[Role, ...] = ("planner", "storekeeper", "engineer", "admin")
+_STOREKEEPING: tuple[Role, ...] = ("storekeeper", "admin")
+_CATALOGUE: tuple[Role, ...] = ("engineer", "admin")
+_ADMIN: tuple[Role, ...] = ("admin",)
+
+_BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
+    (
+        ROLES,
+        (
+            "read_plan", "follow_plan", "read_sheet", "read_sheet_headers",
+            "list_items", "read_item", "list_tables", "read_table",
+            "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
+            "list_reservations", "read_reservation",
+            "read_metrics", "who_am_i",
+        ),
+    ),
+    (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice")),
+    (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
+    (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
+    (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
+    (_ADMIN, ("list_keys", "make_key", "revoke_key")),
+)  # fmt: skip
+
+RIGHTS: Mapping[str, tuple[Role, ...]] = {operation: roles for roles, operations in _BY_ROLES for operation in operations}
+"""The roles that may do what needs a key."""
+
+UNASKED_FOR = frozenset({"check_liveness"})
+"""What is answered whoever asks, however often, without a look at the database."""
+
+OPEN = UNASKED_FOR | {
+    "check_readiness", "list_schemas", "read_schema", "read_problem", "read_reference", "openapi", "sign_in", "sign_out",
+}  # fmt: skip
+"""What needs no key."""

@@ -1,0 +1,1 @@
+"""Documents of keys, sign-ins and the journal of writes."""

@@ -1,0 +1,1 @@
+"""Routes of keys, sign-ins and the journal of writes."""
