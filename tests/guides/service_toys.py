@@ -157,7 +157,7 @@ router = APIRouter(prefix="/v1/kinds", tags=["items"])
 
 
 @router.get("", summary="Kinds of hardware", responses=answers(200, model=KindsDocument))
-async def listed() -> Response:
+async def list_kinds() -> Response:
     """Return every kind of hardware and what it is for."""
     return JSONResponse(kinds_document())
 ''',
@@ -169,6 +169,7 @@ async def listed() -> Response:
                 ("    items.router,\n", "    items.router,\n    kinds.router,\n"),
             ),
         ),
+        Changed("service/access/rights.py", (('"list_items", "read_item",', '"list_items", "list_kinds", "read_item",'),)),
     ),
     """
 import asyncio

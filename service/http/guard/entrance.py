@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.routing import Match
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from inventory.errors import HoldwrightError
+from inventory.errors import HoldwrightError, StoreError
 from service.access.access import Access
 from service.access.caller import Caller
 from service.access.rates import network_of
@@ -69,6 +69,10 @@ class Entrance:
             if needed:
                 raise
             caller = None
+        except StoreError:
+            if needed:
+                raise
+            caller = None  # what needs no key needs no store either
         else:
             self._refuse_often(caller, scope)
         if needed:

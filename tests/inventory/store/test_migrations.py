@@ -19,6 +19,8 @@ from inventory.store.schema import metadata
 from tests.shelf import MONDAY, READERS, a_store, an_order, by, days, table_document
 
 OLDEST = schema_version.SHELF.known()[0]
+NEWER = {"reservation_lines": ("held",), "reservation_steps": ("key",), "journal": ("key",)}
+"""Columns that later steps have added, by table."""
 KEPT_THROUGHOUT = ("items", "lattice_tables", "stock", "reservations", "reservation_steps", "journal", "store_state")
 
 
@@ -65,10 +67,9 @@ def test_rows_of_every_kind_survive_the_way_down_and_up(database: str) -> None:
     a_busy_shop(database)
     before = {table: rows(database, table) for table in (*KEPT_THROUGHOUT, "reservation_lines", "promised")}
     move(database, OLDEST)
-    for table in KEPT_THROUGHOUT:
-        assert rows(database, table) == before[table], table
-    older = sorted(tuple(pair for pair in row if pair[0] != "held") for row in before["reservation_lines"])
-    assert rows(database, "reservation_lines") == older
+    for table in (*KEPT_THROUGHOUT, "reservation_lines"):
+        older = sorted(tuple(pair for pair in row if pair[0] not in NEWER.get(table, ())) for row in before[table])
+        assert rows(database, table) == older, table
     move(database, "head")
     assert {table: rows(database, table) for table in before} == before
 

@@ -49,8 +49,15 @@ def test_a_key_is_1_to_255_printable_ascii_characters() -> None:
     ],
 )
 def test_only_known_hosts_are_answered(host: str, answered: bool) -> None:
-    assert host_answered(host, "localhost 127.0.0.1 [::1]") is answered
-    assert host_answered(host, "*")
+    assert host_answered(host, "localhost 127.0.0.1 [::1]", numbers_too=False) is answered
+    assert host_answered(host, "*", numbers_too=False)
+
+
+@pytest.mark.parametrize("host", ["192.168.1.5", "192.168.1.5:8765", "[2001:db8::5]:80", "10.0.0.1"])
+def test_addresses_in_numbers_are_answered_where_keys_are_needed(host: str) -> None:
+    assert host_answered(host, "localhost", numbers_too=True)
+    assert not host_answered(host, "localhost", numbers_too=False)
+    assert not host_answered("192.168.1.5.evil.example", "localhost", numbers_too=True)
 
 
 def test_a_last_event_that_cannot_be_read_starts_from_the_first() -> None:

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
+from service.access.access import Access
 from service.access.caller import Caller
 from service.access.rates import network_of
 from service.access.sign_in import SignedIn
@@ -14,7 +15,7 @@ from service.access.sign_in import sign_out as signed_out
 from service.documents.access.callers import CallerDocument, SignInBody
 from service.documents.stockroom.body import read_body_as
 from service.errors import KeyRefused
-from service.http.dependencies import Access, AccessHere, CallerHere, ContextHere
+from service.http.dependencies import AccessHere, CallerHere, ContextHere
 from service.http.guard.body import read_body
 from service.http.guard.credentials import COOKIE, token_of
 from service.http.guard.entrance import address_of
