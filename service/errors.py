@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterable
 
-from inventory.errors import Fault, HoldwrightError, InvalidDocument
+from inventory.errors import Conflict, Fault, HoldwrightError, InvalidDocument
 
 
 class InvalidSource(InvalidDocument):
@@ -21,6 +21,13 @@ class NotInstalled(HoldwrightError):
 
     def __init__(self, what: str, extra: str) -> None:
         super().__init__(f"{what} need a library that is not installed: pip install 'holdwright[{extra}]'")
+
+
+class WebhookOff(Conflict):
+    """A message is to go to a webhook that is switched off."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(f"webhook {id} is switched off; nothing is sent to it until it is switched on again")
 
 
 class JobError(HoldwrightError):

@@ -23,8 +23,10 @@ from service.planning_jobs.side_tasks import SideTasks
 from service.records.job import Job
 from service.records.jobs import JobRecords
 from service.release import release
+from service.retention import sweeper_of
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock
+from service.webhooks.sender import sender_of
 
 _ABOUT = (
     "Computes the cheapest feasible modular welding fixture from counted stock, proves it, ranks alternatives, explains refusals."
@@ -43,14 +45,20 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     runner = EmbeddedRunner(records, stock, settings, planner, lambda job, end: _count_job(metrics, job, end))
     side_tasks = SideTasks(settings.check_limit, planner)
     sheets = SheetPool(settings.check_limit)
+    sender = sender_of(records.database, settings)
+    sweeper = sweeper_of(records.database, settings)
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         runner.start()
+        sender.start()
+        sweeper.start()
         try:
             yield
         finally:
             runner.stop()
+            sender.stop()
+            sweeper.stop()
             side_tasks.stop()
             sheets.stop()
 

@@ -78,9 +78,10 @@ class Write:
         return Note(body.who, self.at, body.why)
 
 
-async def write_of(request: Request, media: str = JSON) -> Write:
+async def write_of(request: Request, media: str = JSON, empty_allowed: bool = False) -> Write:
     """Return a write as it was asked for; raises Problem ``media-type``, ``too-large``, ``slow-body``, ``bad-header``."""
-    body = b"" if request.method == "DELETE" else await read_body(request, planning_of(request).settings, media=media)
+    settings = planning_of(request).settings
+    body = b"" if request.method == "DELETE" else await read_body(request, settings, empty_allowed, media)
     return Write(
         body=body,
         at=datetime.now(UTC),

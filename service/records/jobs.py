@@ -17,6 +17,7 @@ from inventory.errors import Fault
 from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
 from service.errors import QueueFull
+from service.records.announcements import announce_ended
 from service.records.job import OPEN, STATES, Failure, Job, State
 from service.records.schema import SERVICE, plan_jobs
 
@@ -154,17 +155,25 @@ class JobRecords:
     ) -> None:
         """Close a job this server runs; does nothing if it is no longer ours (another server has taken it up)."""
         mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
-        values: dict[str, Any] = {"state": state, "finished_at": self.clock(), "owner": None, "leased_until": None}
+        at = self.clock()
+        values: dict[str, Any] = {"state": state, "finished_at": at, "owner": None, "leased_until": None}
         values |= {"plan": plan, "failure": None if failure is None else asdict(failure), "progress": progress}
-        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
+
+        def action(connection: sa.Connection) -> None:
+            if connection.execute(plan_jobs.update().where(mine).values(values)).rowcount:
+                announce_ended(connection, id, at)
+
+        self.database.write(action)
 
     def ask_cancel(self, id: str) -> Job | None:
         """Cancel a queued job at once, mark a running one; a closed one stays as it is. None if there is no such job."""
 
         def action(connection: sa.Connection) -> Job | None:
             queued = (plan_jobs.c.id == id) & (plan_jobs.c.state == "queued")
-            ended = {"state": "cancelled", "cancel_asked": True, "finished_at": self.clock()}
-            connection.execute(plan_jobs.update().where(queued).values(ended))
+            at = self.clock()
+            ended = {"state": "cancelled", "cancel_asked": True, "finished_at": at}
+            if connection.execute(plan_jobs.update().where(queued).values(ended)).rowcount:
+                announce_ended(connection, id, at)
             running = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running")
             connection.execute(plan_jobs.update().where(running).values(cancel_asked=True))
             row = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none()

@@ -138,7 +138,7 @@ deliveries = sa.Table(
     sa.PrimaryKeyConstraint("id", name="pk_deliveries"),
     sa.ForeignKeyConstraint(["webhook"], ["webhooks.id"], name="fk_deliveries_webhook_webhooks", ondelete="CASCADE"),
     sa.CheckConstraint("state IN ('waiting', 'delivered', 'dead')", name="ck_deliveries_known_state"),
-    sa.Index("ix_deliveries_due", "state", "next_at"),
+    sa.Index("ix_deliveries_due", "webhook", "state", "next_at"),
 )
 """Messages on their way, delivered, or given up (dead letters)."""
 

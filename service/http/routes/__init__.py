@@ -1,6 +1,6 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
 
-from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables
+from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables, webhooks
 
 ROUTERS = (
     plans.router,
@@ -10,6 +10,7 @@ ROUTERS = (
     stock.router,
     tables.router,
     reservations.router,
+    webhooks.router,
     schemas.router,
     health.router,
 )

@@ -124,7 +124,7 @@ def _create_webhooks() -> None:
         sa.ForeignKeyConstraint(["webhook"], ["webhooks.id"], name="fk_deliveries_webhook_webhooks", ondelete="CASCADE"),
         sa.CheckConstraint("state IN ('waiting', 'delivered', 'dead')", name=op.f("ck_deliveries_known_state")),
     )
-    op.create_index("ix_deliveries_due", "deliveries", ["state", "next_at"])
+    op.create_index("ix_deliveries_due", "deliveries", ["webhook", "state", "next_at"])
 
 
 def downgrade() -> None:
