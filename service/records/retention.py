@@ -47,65 +47,82 @@ class Cutoffs:
 
 @dataclass(frozen=True, slots=True)
 class Outdated:
-    """Rows of one table that may go, or (`forget`) lose some values, in the order of `by`."""
+    """Rows of one table that may go, or (`forget`) lose some values.
+
+    Parameters
+    ----------
+    condition : expression
+        Whether a row may go. Asked again of every row as it goes, so it must be cheap for one row: it looks at other tables by
+        their keys, and at the large documents of a row not at all.
+    found_by : expression
+        A wider condition with an index, for finding them.
+    """
 
     what: str
     table: sa.Table
     condition: sa.ColumnElement[bool]
-    by: tuple[sa.Column[Any], ...] = ()
+    found_by: sa.ColumnElement[bool] | None = None
     forget: Mapping[str, Any] | None = None
 
     def count(self, connection: sa.Connection) -> int:
         """Return how many rows there are."""
-        query = sa.select(sa.func.count()).select_from(self.table).where(self.condition)
-        return int(connection.execute(query).scalar_one())
+        return int(connection.execute(sa.select(sa.func.count()).select_from(self.table).where(self._found)).scalar_one())
 
     def some(self, connection: sa.Connection) -> list[sa.Row[Any]]:
         """Return the keys of the first few thousand rows."""
-        query = sa.select(*self.table.primary_key.columns).where(self.condition)
-        return list(connection.execute(query.order_by(*self.by).limit(_LOOKED_UP)))
+        return list(connection.execute(sa.select(*self.table.primary_key.columns).where(self._found).limit(_LOOKED_UP)))
 
     def remove(self, connection: sa.Connection, keys: list[sa.Row[Any]]) -> int:
         """Remove those of the rows that may still go; return how many did."""
         columns = list(self.table.primary_key.columns)
-        one = columns[0].in_([key[0] for key in keys])
-        named = one if len(columns) == 1 else sa.tuple_(*columns).in_([tuple(key) for key in keys])
+        named = columns[0].in_({key[0] for key in keys})  # beside pairs too: SQLite looks pairs up in no index
+        if len(columns) > 1:
+            named &= sa.tuple_(*columns).in_([tuple(key) for key in keys])
         change = self.table.delete() if self.forget is None else self.table.update().values(self.forget)
         return connection.execute(change.where(named, self.condition)).rowcount
 
+    @property
+    def _found(self) -> sa.ColumnElement[bool]:
+        return self.condition if self.found_by is None else self.found_by & self.condition
 
-def held_plans() -> sa.CompoundSelect[Any]:
-    """Return the query for all that holds a plan: a job whose id it names stays, however old it is.
+
+def held(plan: sa.ColumnElement[Any]) -> sa.ColumnElement[bool]:
+    """Return the condition that something holds a plan, given its job's id: then the job stays, however old it is.
 
     Reservations in any state, plans that were kept because somebody meant to build them, and jobs whose answer is another job's.
     """
     later = plan_jobs.alias()
-    return sa.union(
-        sa.select(reservations.c.plan).where(reservations.c.plan.is_not(None)),
-        sa.select(plans.c.id),
-        sa.select(later.c.answered_from).where(later.c.answered_from.is_not(None)),
+    return sa.or_(
+        sa.exists().where(reservations.c.plan == plan),
+        sa.exists().where(plans.c.id == plan),
+        sa.exists().where(later.c.answered_from == plan),
     )
 
 
 def outdated(cutoffs: Cutoffs) -> tuple[Outdated, ...]:
     """Return all that may go, in the order in which it is removed: events before their jobs, keys before what they name."""
-    jobs = plan_jobs.c
-    old_key = jobs.key.is_not(None) & (jobs.created_at < cutoffs.keys)
+    jobs, keyed = plan_jobs.c, plan_jobs.alias()
+    old_key = jobs.created_at < cutoffs.keys
+    # Not `is not null`, for which SQLite would read every job; keys are few.
+    has_key = jobs.id.in_(sa.select(keyed.c.id).where(keyed.c.key > ""))
     found = [
-        Outdated("keys of jobs", plan_jobs, old_key, (jobs.created_at,), {"key": None, "key_body": None}),
-        Outdated("answers under a key", answered, answered.c.at < cutoffs.keys, (answered.c.at,)),
+        Outdated("keys of jobs", plan_jobs, old_key, has_key, {"key": None, "key_body": None}),
+        Outdated("answers under a key", answered, answered.c.at < cutoffs.keys),
         Outdated("sign-ins", sign_ins, _ended_sign_ins(cutoffs.now)),
     ]
-    may_go = [] if cutoffs.jobs is None else [_jobs_before(cutoffs.jobs) & jobs.key.is_(None) & jobs.id.not_in(held_plans())]
-    quiet = may_go if cutoffs.events is None else [*may_go, _jobs_before(cutoffs.events)]
+    # The key is looked at last: on SQLite it lies behind a job's documents.
+    may_go = None if cutoffs.jobs is None else _jobs_before(cutoffs.jobs) & ~held(jobs.id) & (old_key | jobs.key.is_(None))
+    quiet = [each for each in (may_go, None if cutoffs.events is None else _jobs_before(cutoffs.events)) if each is not None]
     if quiet:
-        of_those = job_events.c.job.in_(sa.select(jobs.id).where(sa.or_(*quiet)))
-        found.append(Outdated("events of jobs", job_events, of_those))
-    found += (Outdated("jobs", plan_jobs, condition, (jobs.created_at, jobs.id)) for condition in may_go)
+        theirs = sa.select(jobs.id).where(sa.or_(*quiet))
+        of_one = sa.exists(theirs.where(jobs.id == job_events.c.job).correlate(job_events))
+        found.append(Outdated("events of jobs", job_events, of_one, job_events.c.job.in_(theirs)))
+    if may_go is not None:
+        found.append(Outdated("jobs", plan_jobs, may_go))
     if cutoffs.deliveries is not None:
-        found.append(Outdated("messages to webhooks", deliveries, _ended_deliveries(cutoffs.deliveries), (deliveries.c.id,)))
+        found.append(Outdated("messages to webhooks", deliveries, _ended_deliveries(cutoffs.deliveries)))
     if cutoffs.writes is not None:
-        found.append(Outdated("journal of writes", writes, writes.c.at < cutoffs.writes, (writes.c.at,)))
+        found.append(Outdated("journal of writes", writes, writes.c.at < cutoffs.writes))
     return tuple(found)
 
 

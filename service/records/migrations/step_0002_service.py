@@ -35,6 +35,7 @@ def upgrade() -> None:
     _write_down_statuses(op.get_bind())
     op.create_index("ix_plan_jobs_created", "plan_jobs", ["created_at", "id"])
     op.create_index("ix_plan_jobs_content", "plan_jobs", ["content"])
+    op.create_index("ix_plan_jobs_answered_from", "plan_jobs", ["answered_from"])
     op.create_table(
         "job_events",
         sa.Column("job", sa.String(32), nullable=False),
@@ -131,7 +132,7 @@ def downgrade() -> None:
     """Keep the jobs, forget the rest."""
     for table in ("deliveries", "webhooks", "writes", "sign_ins", "api_keys", "job_events"):
         op.drop_table(table)
-    for index in ("ix_plan_jobs_content", "ix_plan_jobs_created"):
+    for index in ("ix_plan_jobs_answered_from", "ix_plan_jobs_content", "ix_plan_jobs_created"):
         op.drop_index(index, "plan_jobs")
     with op.batch_alter_table("plan_jobs") as batch:
         for column in _new_columns():
