@@ -10,12 +10,9 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from service.documents.webhooks import Event
+from service.documents.webhooks.events import Event
 from service.records.job import OPEN
 from service.records.schema import deliveries, plan_jobs, webhooks
-
-TEST_EVENT = "webhook.test"
-"""Sent to one webhook when somebody asks for it, whatever it wants to hear of."""
 
 
 def announce(connection: sa.Connection, event: Event, data: Mapping[str, Any], at: datetime) -> None:

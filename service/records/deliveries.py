@@ -14,9 +14,10 @@ from typing import Any
 import sqlalchemy as sa
 
 from inventory.store.errors import NotFound
-from service.documents.webhooks import DeliveryState
+from service.documents.webhooks.delivery import DeliveryState
+from service.documents.webhooks.events import TEST_EVENT
 from service.errors import WebhookOff
-from service.records.announcements import TEST_EVENT, add_delivery
+from service.records.announcements import add_delivery
 from service.records.jobs import Clock, Database, now
 from service.records.schema import deliveries, webhooks
 from service.records.webhooks import webhook

@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from inventory.errors import Fault, refuse
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import NotFound, Stale
-from service.documents.webhooks import Event
+from service.documents.webhooks.events import Event
 from service.records.schema import deliveries, webhooks
 
 MOST_WEBHOOKS = 50

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import ssl
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -16,6 +17,8 @@ from service.release import release
 from service.text import printable
 from service.webhooks.destinations import Destination, LookUp, destination, look_up
 
+for _chatty in ("httpx", "httpcore"):  # their lines have whole addresses, in which receivers may have put a token
+    logging.getLogger(_chatty).setLevel(logging.WARNING)
 _READ_BYTES = 1000
 _ADDRESSES_TRIED = 3
 

@@ -7,6 +7,7 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 
+from inventory.errors import StoreError
 from service.background import Rounds
 from service.records.deliveries import Attempt, DeliveryRecords
 from service.records.jobs import Database
@@ -21,6 +22,7 @@ _LOOK_S = 1.0
 _AT_ONCE = 4
 _PAUSE_S, _LONGEST_PAUSE_S = 5.0, 60.0
 """A webhook is left alone for so long after a failure, longer with each one more: one that hangs must not take all threads."""
+_STORE_PAUSE_S = 10.0
 _GONE = 410
 _MARGIN_S = 30.0
 """A message is held for so much longer than an attempt can take: looking the host up, posting, writing down what came of it."""
@@ -65,13 +67,17 @@ class Sender:
     def send_due(self) -> int:
         """Send one message after the other until none is due, and return how many."""
         sent = 0
-        while not self._stopping.is_set() and (attempt := self._claim()) is not None:
-            try:
-                self._send(attempt)
-            finally:
-                with self._lock:
-                    self._at_work.discard(attempt.webhook)
-            sent += 1
+        try:
+            while not self._stopping.is_set() and (attempt := self._claim()) is not None:
+                try:
+                    self._send(attempt)
+                finally:
+                    with self._lock:
+                        self._at_work.discard(attempt.webhook)
+                sent += 1
+        except StoreError as error:  # looked for every second, a lost database would fill the log
+            log.warning("messages wait, the store cannot be used: %s", error)
+            self._stopping.wait(_STORE_PAUSE_S)
         return sent
 
     def _claim(self) -> Attempt | None:

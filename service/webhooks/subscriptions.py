@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from inventory.errors import Fault, refuse
 from inventory.store import Connection
-from service.documents.webhooks import Event
+from service.documents.webhooks.events import Event
 from service.records.webhooks import Webhook, add_webhook, change_webhook
 from service.webhooks.destinations import LookUp, destination, look_up
 from service.webhooks.signing import new_secret
@@ -25,7 +26,9 @@ class WebhookWish:
     enabled: bool | None = None
 
     def checked(self, private_allowed: bool, names: LookUp = look_up) -> WebhookWish:
-        """Return the same wish if messages may go to its URL; raises InvalidDocument."""
+        """Return the same wish if it asks for something, and messages may go to its URL; raises InvalidDocument."""
+        nothing = self.url is None and self.events is None and self.enabled is None
+        refuse([Fault("", "changes nothing", "at least one of url, events, enabled")] if nothing else [])
         if self.url is not None:
             destination(self.url, private_allowed, names)
         return self

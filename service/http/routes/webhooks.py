@@ -12,11 +12,9 @@ from pydantic import BaseModel
 from inventory.store import Connection, Store
 from service.documents.stockroom.body import read_body_as
 from service.documents.stockroom.days import moment_text
-from service.documents.webhooks import (
+from service.documents.webhooks.delivery import DeliveryDocument, DeliveryListDocument, DeliveryState
+from service.documents.webhooks.webhook import (
     AddedWebhookDocument,
-    DeliveryDocument,
-    DeliveryListDocument,
-    DeliveryState,
     EmptyBody,
     WebhookBody,
     WebhookChangeBody,

@@ -12,7 +12,8 @@ import pytest
 import standardwebhooks
 
 from inventory.store.catalogue import ANY_VERSION
-from service.documents.webhooks import AddedWebhookDocument, DeliveryListDocument, WebhookListDocument
+from service.documents.webhooks.delivery import DeliveryListDocument
+from service.documents.webhooks.webhook import AddedWebhookDocument, WebhookListDocument
 from service.records.announcements import announce
 from service.records.jobs import now
 from service.records.webhooks import MOST_WEBHOOKS, change_webhook
@@ -194,6 +195,12 @@ def test_an_address_is_checked_when_it_is_changed_too(strict: HookShop) -> None:
     where = strict.hook().headers["Location"]
     answer = strict.ask("PATCH", where, {"url": "https://127.0.0.1/"}, headers={"If-Match": "*"})
     assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/url")
+
+
+def test_a_change_that_changes_nothing_is_refused(strict: HookShop) -> None:
+    where = strict.hook().headers["Location"]
+    answer = strict.ask("PATCH", where, {}, headers={"If-Match": "*"})
+    assert (answer.status_code, answer.json()["faults"][0]["wrong"]) == (422, "changes nothing")
 
 
 def test_no_more_than_so_many_webhooks(shop: HookShop) -> None:

@@ -142,6 +142,13 @@ def test_the_certificate_is_held_against_the_hosts_name_not_the_address(certific
     assert len(receiver.heard) == 1
 
 
+def test_an_address_with_a_token_is_in_no_log(caplog: pytest.LogCaptureFixture) -> None:
+    caplog.set_level("DEBUG")
+    with receiving() as receiver:
+        assert posting()(named(receiver) + "&token=s3cret", HEADERS, BODY).arrived
+    assert receiver.heard and "s3cret" not in caplog.text
+
+
 # Source: RFC 9110, 10.2.3 (its two examples) and 5.6.7.
 @pytest.mark.parametrize(
     ("header", "seconds"),

@@ -13,6 +13,7 @@ import standardwebhooks
 
 from inventory.store import Readers, Store, open_store
 from inventory.store.catalogue import ANY_VERSION
+from inventory.store.errors import Unreachable
 from service.documents import read_item, read_table
 from service.records.announcements import announce
 from service.records.deliveries import Delivery, DeliveryRecords, add_test, find_deliveries, send_again
@@ -260,6 +261,25 @@ def test_secrets_are_in_no_log_and_no_printed_value(small: Office, caplog: pytes
     attempt = DeliveryRecords(small.store, LEASE_S, lambda: NOON + timedelta(days=1)).claim(())
     bare = hook.secret.removeprefix("whsec_")
     assert bare not in caplog.text and bare not in repr(hook) + repr(attempt)
+
+
+def test_a_lost_store_is_one_line_in_the_log_and_no_flood(
+    small: Office, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def lost(action: object) -> None:
+        raise Unreachable("the database does not answer")
+
+    monkeypatch.setattr(small.store, "read", lost)
+    sender = small.sender()
+    sender.start()
+    ends = time.monotonic() + 5
+    while not caplog.records and time.monotonic() < ends:
+        time.sleep(0.01)
+    time.sleep(0.2)
+    began = time.monotonic()
+    sender.stop()
+    assert time.monotonic() - began < 1
+    assert 1 <= len(caplog.records) <= 4 and "the database does not answer" in caplog.text
 
 
 def test_a_long_error_is_kept_to_400_characters(small: Office) -> None:

@@ -1,9 +1,9 @@
-"""Webhooks on the wire: who is told of what, and what became of each message."""
+"""Webhooks on the wire: who is told of what."""
 
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Literal, get_args
+from typing import Annotated
 from urllib.parse import urlsplit
 
 from pydantic import AfterValidator, BaseModel, Field
@@ -11,10 +11,8 @@ from pydantic import AfterValidator, BaseModel, Field
 from inventory.errors import Fault
 from inventory.limits import repeated_faults, shown
 from service.documents.reading.fields import Document, UpTo, checked
+from service.documents.webhooks.events import EVENTS, Event
 
-Event = Literal["plan.done", "reservation.hit"]
-EVENTS: tuple[Event, ...] = get_args(Event)
-DeliveryState = Literal["waiting", "delivered", "dead"]
 LONGEST_URL = 2000
 _ACCEPTED = f"https://, a host, no user, no password, no fragment, up to {LONGEST_URL:,} printable ASCII characters"
 
@@ -99,31 +97,8 @@ class AddedWebhookDocument(WebhookDocument):
     secret: str = Field(description="`whsec_` and the key in base64; messages are signed with it")
 
 
-class DeliveryDocument(BaseModel):
-    """A message to a webhook, and what became of it."""
-
-    id: str = Field(description="the message's `webhook-id`, the same at every attempt")
-    webhook: str
-    event: str
-    state: DeliveryState = Field(description="`dead`: given up after its last attempt, or because the webhook was switched off")
-    made_at: datetime
-    attempts: int
-    next_at: datetime | None = Field(description="when it is sent next, null if it is not")
-    ended_at: datetime | None
-    last_status: int | None = Field(description="what the receiver answered last, null if it did not")
-    last_error: str
-    body: str = Field(description="the message as it is sent")
-
-
 class WebhookListDocument(BaseModel):
     """A page of webhooks."""
 
     webhooks: list[WebhookDocument]
-    next: str | None
-
-
-class DeliveryListDocument(BaseModel):
-    """A page of messages, newest first."""
-
-    deliveries: list[DeliveryDocument]
     next: str | None
