@@ -19,6 +19,7 @@ HoldwrightError
 │       ├── Stale                somebody else changed it since it was read (inventory.store.errors)
 │       ├── CountRefused         a count that cannot be true (inventory.store.errors)
 │       ├── Shortage             pieces that are not free (inventory.availability)
+│       ├── WebhookOff           a message to a webhook that is switched off (service.errors)
 │       └── IllegalStep          a step the reservation's state does not allow (inventory.reservations)
 ├── StaticsUndecided             a force balance that cannot be decided in numbers (solver.statics.program)
 ├── KeyRefused                   a key or a sign-in that opens nothing (service.errors)

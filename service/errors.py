@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterable
 
-from inventory.errors import Fault, HoldwrightError, InvalidDocument
+from inventory.errors import Conflict, Fault, HoldwrightError, InvalidDocument
 
 
 class InvalidSource(InvalidDocument):
@@ -35,6 +35,13 @@ class KeyNeeded(HoldwrightError):
             f"other machines could reach {host}, and whoever reaches a server without keys may do everything; make a key first, "
             "`holdwright keys make NAME --role admin` with the same --db, or listen on 127.0.0.1"
         )
+
+
+class WebhookOff(Conflict):
+    """A message is to go to a webhook that is switched off."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(f"webhook {id} is switched off; nothing is sent to it until it is switched on again")
 
 
 class JobError(HoldwrightError):

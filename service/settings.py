@@ -57,6 +57,16 @@ class Settings:
     lease: float = _number(10, "s", 1, 600, "a job whose server has not been heard of for this long is taken up by another")
     attempts: int = _number(2, "runs", 1, 10, "how often a job is started before its server's deaths count as its failure")
     key_hours: float = _number(24, "h", 1, 8760, "how long an Idempotency-Key is remembered")
+    keep_jobs_days: float = _number(
+        90, "days", 0, 36500, "how long ended jobs and plans are kept that nothing refers to; 0 = for ever"
+    )
+    keep_events_days: float = _number(7, "days", 0, 36500, "how long the progress events of ended jobs are kept; 0 = for ever")
+    keep_deliveries_days: float = _number(
+        30, "days", 0, 36500, "how long delivered and dead messages to webhooks are kept; 0 = for ever"
+    )
+    keep_writes_days: float = _number(400, "days", 0, 36500, "how long the journal of writes is kept; 0 = for ever")
+    webhook_private: int = _number(0, "", 0, 1, "1: webhooks may have private addresses and plain http")
+    webhook_timeout: float = _number(15, "s", 1, 60, "longest a webhook's receiver may take to answer")
     currency: str = _text("", "currency amounts are shown with: a word such as EUR or kr, or a sign such as $; none if empty")
     cache: str = _text("", "folder for what a solve leaves to the next; the user's own cache folder if empty")
     cache_mb: int = _number(500, "MB", 0, 100_000, "most of that on disk; with 0 nothing is kept there")

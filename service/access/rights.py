@@ -32,6 +32,13 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
+    (
+        _CATALOGUE,
+        (
+            "add_webhook", "list_webhooks", "read_webhook", "change_webhook", "remove_webhook", "test_webhook",
+            "list_deliveries", "retry_delivery",
+        ),
+    ),
     (_ADMIN, ("list_keys", "make_key", "revoke_key")),
 )  # fmt: skip
 

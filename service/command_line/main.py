@@ -283,6 +283,23 @@ def serve(
     raise typer.Exit(run(lambda: list_settings(as_json) if settings else serve_http(host, port, db, demo)))
 
 
+@app.command()
+def sweep(
+    db: StoreUrl = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Say what would go, and remove nothing.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Remove jobs, events, answers, messages and journal entries that have been kept long enough.
+
+    How long is a setting for each, see `holdwright serve --settings`; a server does the same every hour. Plans that
+    reservations refer to stay.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.sweep import sweep_store
+
+    raise typer.Exit(run(lambda: sweep_store(db, dry_run, as_json)))
+
+
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserve and return stand at the top too: they are said most often.

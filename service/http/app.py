@@ -25,8 +25,10 @@ from service.planning_jobs.side_tasks import SideTasks
 from service.records.job import Job
 from service.records.jobs import JobRecords
 from service.release import release
+from service.retention import sweeper_of
 from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock
+from service.webhooks.sender import sender_of
 
 _ABOUT = (
     "Computes the cheapest feasible modular welding fixture from counted stock, proves it, ranks alternatives, explains refusals."
@@ -46,16 +48,22 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     side_tasks = SideTasks(settings.check_limit, planner)
     sheets = SheetPool(settings.check_limit)
     access = Access.over(records.database, settings)
+    sender = sender_of(records.database, settings)
+    sweeper = sweeper_of(records.database, settings)
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         access.start()
         runner.start()
+        sender.start()
+        sweeper.start()
         try:
             yield
         finally:
             access.stop()
             runner.stop()
+            sender.stop()
+            sweeper.stop()
             side_tasks.stop()
             sheets.stop()
 

@@ -99,10 +99,10 @@ class Write:
         return Note(name, self.at, why, self.signs)
 
 
-async def write_of(request: Request, media: str = JSON) -> Write:
+async def write_of(request: Request, media: str = JSON, empty_allowed: bool = False) -> Write:
     """Return a write as it was asked for; raises Problem ``media-type``, ``too-large``, ``slow-body``, ``bad-header``."""
-    body = b"" if request.method == "DELETE" else await read_body(request, planning_of(request).settings, media=media)
-    asked = asked_of(request)
+    settings, asked = planning_of(request).settings, asked_of(request)
+    body = b"" if request.method == "DELETE" else await read_body(request, settings, empty_allowed, media)
     return Write(
         body=body,
         at=asked.at,

@@ -17,6 +17,7 @@ from inventory.errors import Fault
 from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
 from service.errors import QueueFull, TooManyJobs
+from service.records.announcements import announce_ended
 from service.records.job import OPEN, STATES, Failure, Job, State
 from service.records.schema import SERVICE, plan_jobs
 from service.records.writes import Asked, note_write
@@ -169,9 +170,15 @@ class JobRecords:
     ) -> None:
         """Close a job this server runs; does nothing if it is no longer ours (another server has taken it up)."""
         mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
-        values: dict[str, Any] = {"state": state, "finished_at": self.clock(), "owner": None, "leased_until": None}
+        at = self.clock()
+        values: dict[str, Any] = {"state": state, "finished_at": at, "owner": None, "leased_until": None}
         values |= {"plan": plan, "failure": None if failure is None else asdict(failure), "progress": progress}
-        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
+
+        def action(connection: sa.Connection) -> None:
+            if connection.execute(plan_jobs.update().where(mine).values(values)).rowcount:
+                announce_ended(connection, id, at)
+
+        self.database.write(action)
 
     def ask_cancel(self, id: str, asked: Asked | None = None) -> Job | None:
         """Cancel a queued job at once, mark a running one; a closed one stays as it is. None if there is no such job.
@@ -181,8 +188,11 @@ class JobRecords:
 
         def action(connection: sa.Connection) -> Job | None:
             queued = (plan_jobs.c.id == id) & (plan_jobs.c.state == "queued")
-            ended = {"state": "cancelled", "cancel_asked": True, "finished_at": self.clock()}
+            at = self.clock()
+            ended = {"state": "cancelled", "cancel_asked": True, "finished_at": at}
             at_once = connection.execute(plan_jobs.update().where(queued).values(ended)).rowcount
+            if at_once:
+                announce_ended(connection, id, at)
             running = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running")
             marked = connection.execute(plan_jobs.update().where(running).values(cancel_asked=True)).rowcount
             if asked is not None and (at_once or marked):

@@ -44,6 +44,7 @@ plan_jobs = sa.Table(
     sa.Index("ix_plan_jobs_state", "state", "created_at"),
     sa.Index("ix_plan_jobs_created", "created_at", "id"),
     sa.Index("ix_plan_jobs_content", "content"),
+    sa.Index("ix_plan_jobs_answered_from", "answered_from"),
 )
 """`kind`: what the answer is, a plan or advice, which stands in `plan`. `priority`: larger first. `name`: the weldment's.
 `status`: the plan's. `asked_by`: the API key. `content`: the fingerprint of all an answer depends on. `answered_from`: the job
@@ -138,7 +139,7 @@ deliveries = sa.Table(
     sa.PrimaryKeyConstraint("id", name="pk_deliveries"),
     sa.ForeignKeyConstraint(["webhook"], ["webhooks.id"], name="fk_deliveries_webhook_webhooks", ondelete="CASCADE"),
     sa.CheckConstraint("state IN ('waiting', 'delivered', 'dead')", name="ck_deliveries_known_state"),
-    sa.Index("ix_deliveries_due", "state", "next_at"),
+    sa.Index("ix_deliveries_due", "webhook", "state", "next_at"),
 )
 """Messages on their way, delivered, or given up (dead letters)."""
 

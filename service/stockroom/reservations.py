@@ -16,8 +16,9 @@ from inventory.store import reservations as kept
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import NotFound
 from inventory.store.finding import StepTaken, Wanted
-from inventory.store.hits import Hit, hits
+from inventory.store.hits import Hit
 from service.documents.plan_document import plan_document, read_plan
+from service.stockroom.hit_reservations import with_hits
 from service.stockroom.kits import PlannedKit
 
 
@@ -158,10 +159,13 @@ def take_back(
     expected: int = ANY_VERSION,
 ) -> ReturnedKit:
     """Take pieces back (None: all that is outstanding, whole); with `rest_whole`, what is not named comes back whole."""
+    there = kept.reservation(connection, number)
     if back is not None and rest_whole:
-        back = _with_rest(kept.reservation(connection, number), back)
-    done = kept.take_back(connection, number, back, note, expected)
-    return ReturnedKit(done, tuple(hits(connection, [line.item for line in done.lines], today)))
+        back = _with_rest(there, back)
+    items = [line.item for line in there.lines]
+    return ReturnedKit(
+        *with_hits(connection, items, lambda: kept.take_back(connection, number, back, note, expected), note, today)
+    )
 
 
 def _with_rest(there: Reservation, back: Mapping[str, Returned]) -> dict[str, Returned]:

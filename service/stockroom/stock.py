@@ -17,6 +17,7 @@ from inventory.store.promises import promises
 from inventory.store.snapshots import Available, available
 from inventory.store.transactions import version
 from service.stockroom.expiry import expire_overdue
+from service.stockroom.hit_reservations import with_hits
 
 Happened = Literal["receive", "break", "repair", "scrap"]
 _ENTRIES = {"receive": counts.receive, "break": counts.take_out, "repair": counts.repair, "scrap": counts.scrap}
@@ -90,7 +91,7 @@ def free_by_day(store: Store, item: str, span: Span, now: datetime, today: date)
 
 def enter(connection: Connection, item: str, happened: Happened, pieces: int, note: Note, today: date) -> CountChange:
     """Write down that pieces came, broke, were repaired or thrown away; raises NotFound, CountRefused."""
-    return CountChange(_ENTRIES[happened](connection, item, pieces, note), tuple(hits(connection, [item], today)))
+    return CountChange(*with_hits(connection, [item], lambda: _ENTRIES[happened](connection, item, pieces, note), note, today))
 
 
 def recount(
@@ -114,12 +115,16 @@ def recount(
     """
     nothing = count is None and out_of_service is None and bin is None
     refuse([Fault("", "changes nothing", "at least one of count, out_of_service, bin")] if nothing else [])
-    line = counts.line(connection, item)
-    if bin is not None:
-        line, expected = counts.put_in_bin(connection, item, bin, expected), ANY_VERSION
-    if count is not None or out_of_service is not None:
-        line = counts.recount(connection, item, line.count if count is None else count, note, out_of_service, expected)
-    return CountChange(line, tuple(hits(connection, [item], today)))
+
+    def change() -> Counted:
+        line, based_on = counts.line(connection, item), expected
+        if bin is not None:
+            line, based_on = counts.put_in_bin(connection, item, bin, expected), ANY_VERSION
+        if count is not None or out_of_service is not None:
+            line = counts.recount(connection, item, line.count if count is None else count, note, out_of_service, based_on)
+        return line
+
+    return CountChange(*with_hits(connection, [item], change, note, today))
 
 
 def journal(

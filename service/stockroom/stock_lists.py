@@ -11,9 +11,10 @@ from inventory.limits import shown, suggestion
 from inventory.store import Connection, Note, Store, catalogue, counts
 from inventory.store.catalogue import ANY_VERSION, Stored
 from inventory.store.counts import Counted
-from inventory.store.hits import Hit, hits
+from inventory.store.hits import Hit
 from service.exchange.cells import Separator
 from service.exchange.stock_csv import StockRow, read, written
+from service.stockroom.hit_reservations import with_hits
 
 _PRICES: tuple[str, ...] = ("price_cents", "day_rate_cents")
 
@@ -57,9 +58,13 @@ def take_in(connection: Connection, raw: bytes, note: Note, today: date) -> List
     """Write a stock list's counts, bins and prices; raises InvalidDocument with every fault, and then writes nothing."""
     rows, faults = read(raw)
     changes = _changes(connection, rows, faults)
-    for change in changes:
-        _apply(connection, change, note)
-    return ListImport(len(rows), changes, tuple(hits(connection, [change.item for change in changes], today)), True)
+
+    def apply() -> None:
+        for change in changes:
+            _apply(connection, change, note)
+
+    _, found = with_hits(connection, [change.item for change in changes], apply, note, today)
+    return ListImport(len(rows), changes, found, True)
 
 
 def _changes(connection: Connection, rows: list[StockRow], faults: list[Fault]) -> tuple[RowChange, ...]:

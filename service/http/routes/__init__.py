@@ -1,6 +1,6 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
 
-from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables
+from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables, webhooks
 from service.http.routes.access import keys, sign_in, writes
 
 ROUTERS = (
@@ -14,6 +14,7 @@ ROUTERS = (
     keys.router,
     sign_in.router,
     writes.router,
+    webhooks.router,
     schemas.router,
     health.router,
 )

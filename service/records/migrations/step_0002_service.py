@@ -35,6 +35,7 @@ def upgrade() -> None:
     _write_down_statuses(op.get_bind())
     op.create_index("ix_plan_jobs_created", "plan_jobs", ["created_at", "id"])
     op.create_index("ix_plan_jobs_content", "plan_jobs", ["content"])
+    op.create_index("ix_plan_jobs_answered_from", "plan_jobs", ["answered_from"])
     op.create_table(
         "job_events",
         sa.Column("job", sa.String(32), nullable=False),
@@ -124,14 +125,14 @@ def _create_webhooks() -> None:
         sa.ForeignKeyConstraint(["webhook"], ["webhooks.id"], name="fk_deliveries_webhook_webhooks", ondelete="CASCADE"),
         sa.CheckConstraint("state IN ('waiting', 'delivered', 'dead')", name=op.f("ck_deliveries_known_state")),
     )
-    op.create_index("ix_deliveries_due", "deliveries", ["state", "next_at"])
+    op.create_index("ix_deliveries_due", "deliveries", ["webhook", "state", "next_at"])
 
 
 def downgrade() -> None:
     """Keep the jobs, forget the rest."""
     for table in ("deliveries", "webhooks", "writes", "sign_ins", "api_keys", "job_events"):
         op.drop_table(table)
-    for index in ("ix_plan_jobs_content", "ix_plan_jobs_created"):
+    for index in ("ix_plan_jobs_answered_from", "ix_plan_jobs_content", "ix_plan_jobs_created"):
         op.drop_index(index, "plan_jobs")
     with op.batch_alter_table("plan_jobs") as batch:
         for column in _new_columns():

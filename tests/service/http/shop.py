@@ -33,10 +33,10 @@ def full_item(id: str = "riser-75", **more: Any) -> dict[str, Any]:
 class Shop:
     """A shop behind HTTP, asked from a test."""
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, **settings: Any) -> None:
         self.store = open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))
         self.records = JobRecords(self.store._transactions, "tests", 10, 24).create()
-        self.app = create_app(Settings(hosts="*"), StoreStock(self.store), self.records, plan)
+        self.app = create_app(Settings(hosts="*", **settings), StoreStock(self.store), self.records, plan)
 
     def ask(self, method: str, path: str, json: Any = None, **more: Any) -> httpx.Response:
         async def send() -> httpx.Response:
