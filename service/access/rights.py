@@ -1,6 +1,6 @@
 """Which roles may do what: one table from an operation's id to roles. What is not in it, nobody may do.
 
-A reader looks at everything but keys and the journal of writes. A planner asks for plans and promises pieces. A storekeeper
+A reader looks at everything but keys, webhooks and the journal of writes. A planner asks for plans and promises pieces. A storekeeper
 promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue and reads the journal of
 writes. An admin may do everything, and alone makes keys.
 """
@@ -36,7 +36,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         _CATALOGUE,
         (
             "add_webhook", "list_webhooks", "read_webhook", "change_webhook", "remove_webhook", "test_webhook",
-            "list_deliveries", "retry_delivery",
+            "list_deliveries", "read_delivery", "retry_delivery",
         ),
     ),
     (_ADMIN, ("list_keys", "make_key", "revoke_key")),

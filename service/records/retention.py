@@ -75,7 +75,9 @@ class Outdated:
     def remove(self, connection: sa.Connection, keys: list[sa.Row[Any]]) -> int:
         """Remove those of the rows that may still go; return how many did."""
         columns = list(self.table.primary_key.columns)
-        named = columns[0].in_({key[0] for key in keys})  # beside pairs too: SQLite looks pairs up in no index
+        named: sa.ColumnElement[bool] = columns[0].in_(
+            {key[0] for key in keys}
+        )  # beside pairs too: SQLite looks pairs up in no index
         if len(columns) > 1:
             named &= sa.tuple_(*columns).in_([tuple(key) for key in keys])
         change = self.table.delete() if self.forget is None else self.table.update().values(self.forget)

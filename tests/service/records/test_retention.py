@@ -138,7 +138,7 @@ def test_keys_are_forgotten_after_their_hours(archive: Archive) -> None:
     assert archive.sweep(FOR_EVER) == {"keys of jobs": 1, "answers under a key": 1}
     assert archive.column(answered.c.key) == ["four"]
     with archive.store.engine.connect() as connection:
-        assert dict(connection.execute(sa.select(plan_jobs.c.id, plan_jobs.c.key)).all()) == {"old": None, "new": "two"}  # type: ignore[arg-type]
+        assert dict(connection.execute(sa.select(plan_jobs.c.id, plan_jobs.c.key)).all()) == {"old": None, "new": "two"}
 
 
 def test_a_job_is_there_as_long_as_its_key_is(archive: Archive) -> None:
