@@ -2,6 +2,7 @@
 
 HoldwrightError
 ├── InvalidDocument              a document is not valid; carries every fault found
+│   ├── MalformedText            what was sent is no JSON document (service.errors)
 │   └── InvalidSource            the same, and which file or store it was read from (service.errors)
 ├── StoreError                   the store cannot do what was asked
 │   ├── StoreUnusable            it cannot be opened or written at all (inventory.store.errors, so is all below it)
@@ -31,11 +32,14 @@ HoldwrightError
 │   ├── NoPlanToAsk              the job has no plan that could be asked about
 │   ├── NoPlanToDraw             the job has no plan that could be drawn
 │   ├── StockChanged             a plan has hardware that the stock no longer knows
+│   ├── Stopping                 the server is being stopped
+│   ├── TooManyDocuments         as many large documents are read or checked as may be
 │   ├── TooManyQuestions         as many questions about plans are worked on as may be
 │   ├── TooManySheets            as many sheets are drawn as may be
 │   ├── TaskOverdue              reading, checking, advising or a question about a plan took longer than it may
 │   ├── TaskDied                 the process that did one of these ended without an answer
 │   └── SolveDied                the solving process of the command line ended without an answer
+├── NoQueue                      the queue of jobs cannot be used (service.planning_jobs.job_queue)
 ├── NotInstalled                 a file needs a library that comes with an extra of the package (service.errors)
 ├── Unreadable                   a spreadsheet cell that is no number (service.exchange.cells)
 └── HttpProblem                  a request HTTP refuses by itself: header, size, media type, host (service.http.problems)

@@ -16,6 +16,10 @@ class InvalidSource(InvalidDocument):
         super().__init__(faults)
 
 
+class MalformedText(InvalidDocument):
+    """What was sent is no JSON document; its one fault says where."""
+
+
 class NotInstalled(HoldwrightError):
     """What is asked for needs a library that comes with an extra of the package and is not there."""
 
@@ -88,6 +92,20 @@ class StockChanged(JobError):
 
     def __init__(self, gone: Iterable[str]) -> None:
         super().__init__(f"the stock no longer has what the plan stands on: {', '.join(gone)}")
+
+
+class Stopping(JobError):
+    """The server is being stopped and takes nothing up any more."""
+
+    def __init__(self) -> None:
+        super().__init__("the server is stopping; ask again, another one may answer")
+
+
+class TooManyDocuments(JobError):
+    """As many large documents are being read or checked as may be."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__(f"{most} large documents are being read or checked already")
 
 
 class TooManySheets(JobError):

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from service.background import Rounds
-from service.records.jobs import Clock, Database, now
+from service.records.database import Clock, Database, now
 from service.records.retention import Cutoffs, counted, removed
 from service.settings import Settings
 

@@ -15,7 +15,7 @@ Number = TypeVar("Number", int, float)
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One setting: its default, unit, legal range (both ends included; None for texts) and meaning."""
+    """One setting: its default, unit, legal range (both ends included; None for texts), meaning, and its words if it has some."""
 
     name: str
     default: int | float | str
@@ -23,6 +23,7 @@ class Setting:
     low: float | None
     high: float | None
     meaning: str
+    words: tuple[str, ...] = ()
 
     @property
     def variable(self) -> str:
@@ -32,6 +33,11 @@ class Setting:
 
 def _text(default: str, meaning: str) -> str:
     return field(default=default, metadata={"unit": "", "low": None, "high": None, "meaning": meaning})
+
+
+def _word(*words: str, meaning: str) -> str:
+    """Return the field of a setting that is one of these words, the first one by default."""
+    return field(default=words[0], metadata={"unit": "", "low": None, "high": None, "meaning": meaning, "words": words})
 
 
 def _number(default: Number, unit: str, low: float, high: float, meaning: str) -> Number:
@@ -46,16 +52,19 @@ class Settings:
     port: int = _number(8765, "", 0, 65535, "port to listen on; 0 takes a free one")
     hosts: str = _text("localhost 127.0.0.1 [::1]", "Host headers answered, separated by blanks, besides `host`; * answers any")
     db: str = _text("sqlite:///holdwright.sqlite3", "store with tables, items, stock and plans, as an SQLAlchemy URL")
+    runner: str = _word(
+        "embedded", "queue", meaning="who solves: `embedded`, this server; `queue`, `holdwright worker` (PostgreSQL)"
+    )
     workers: int = _number(2, "processes", 1, 64, "solves that run at the same time")
     queue: int = _number(100, "jobs", 1, 10000, "jobs that may wait for a worker; more are refused with 503")
     time_limit: float = _number(300, "s", 1, 3600, "longest `time_limit_s` a request may ask for")
-    grace: float = _number(2, "s", 0.1, 60, "a solve that was cancelled and does not stop is ended this long after")
+    grace: float = _number(0.5, "s", 0.1, 60, "a solve that was cancelled and does not stop is ended this long after")
     check_limit: float = _number(60, "s", 1, 3600, "longest a re-check or a drawing of a plan may take")
     wait: float = _number(30, "s", 0, 600, "longest a request may be held open by `Prefer: wait`")
     body: int = _number(1_000_000, "bytes", 1000, 100_000_000, "largest body of one request")
     body_time: float = _number(30, "s", 1, 600, "longest a body may take to arrive")
-    lease: float = _number(10, "s", 1, 600, "a job whose server has not been heard of for this long is taken up by another")
-    attempts: int = _number(2, "runs", 1, 10, "how often a job is started before its server's deaths count as its failure")
+    lease: float = _number(10, "s", 1, 600, "a job whose server or worker is not heard of for this long is taken up by another")
+    attempts: int = _number(2, "runs", 1, 10, "how often a job is started before the deaths of who runs it count as its failure")
     key_hours: float = _number(24, "h", 1, 8760, "how long an Idempotency-Key is remembered")
     keep_jobs_days: float = _number(
         90, "days", 0, 36500, "how long ended jobs and plans are kept that nothing refers to; 0 = for ever"
@@ -116,6 +125,8 @@ def _value(setting: Setting, raw: str | int | float) -> str | int | float | Faul
         text = str(raw).strip()
         if not text and setting.default:
             return Fault(f"/{setting.variable}", "is empty", setting.meaning)
+        if setting.words and text not in setting.words:
+            return Fault(f"/{setting.variable}", f"{text!r} is not known", " or ".join(setting.words))
         return (
             text
             if text.isprintable()

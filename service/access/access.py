@@ -8,7 +8,7 @@ from service.access.authentication import Authentication
 from service.access.last_use import LastUse
 from service.access.rates import RequestRate
 from service.background import Rounds
-from service.records.jobs import Database
+from service.records.database import Database
 from service.records.keys import KeyRecords
 from service.records.noted_writes import WriteRecords
 from service.records.sign_ins import SignInRecords

@@ -13,7 +13,7 @@ from service.access.key_text import hash_of, is_that, is_token, prefix_of
 from service.access.last_use import LastUse
 from service.errors import KeyRefused
 from service.records.api_key import ApiKey
-from service.records.jobs import Clock, now
+from service.records.database import Clock, now
 from service.records.keys import KeyRecords
 from service.records.sign_ins import SignInRecords
 

@@ -21,14 +21,14 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (
         ROLES,
         (
-            "read_plan", "follow_plan", "read_sheet", "read_sheet_headers",
+            "read_plan", "follow_plan", "read_advice", "read_sheet", "read_sheet_headers",
             "list_items", "read_item", "list_tables", "read_table",
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
             "read_metrics", "who_am_i",
         ),
     ),
-    (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice")),
+    (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),

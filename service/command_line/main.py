@@ -300,6 +300,23 @@ def sweep(
     raise typer.Exit(run(lambda: sweep_store(db, dry_run, as_json)))
 
 
+@app.command()
+def worker(
+    db: StoreUrl = None,
+    workers: Annotated[
+        int | None, typer.Option("--workers", metavar="N", min=1, max=64, help="Jobs solved at the same time [default: 2].")
+    ] = None,
+) -> None:
+    """Solve the jobs of servers on the same PostgreSQL database.
+
+    Any number of workers on any number of machines; the servers run with HOLDWRIGHT_RUNNER=queue.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.worker import work
+
+    raise typer.Exit(run(lambda: work(db, workers)))
+
+
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserve and return stand at the top too: they are said most often.

@@ -54,7 +54,9 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
         return BAD_INPUT
     with listener:
         store = opened(settings.db)
-        records = JobRecords(store, secrets.token_hex(8), settings.lease, settings.key_hours).create()
+        records = JobRecords(
+            store, secrets.token_hex(8), settings.lease, settings.key_hours, most_attempts=settings.attempts
+        ).create()
         if not _for_this_machine_alone(listener) and not KeyRecords(store).any_made():
             store.close()
             raise KeyNeeded(settings.host)

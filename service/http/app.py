@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -10,14 +11,15 @@ from fastapi import FastAPI
 from service.access.access import Access
 from service.http.dependencies import Context
 from service.http.error_handlers import add_error_handlers
-from service.http.event_stream import EventStreams
 from service.http.guard.entrance import Entrance
+from service.http.jobs.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.middleware import RequestMiddleware
 from service.http.reference.openapi import openapi_of
 from service.http.routes import ROUTERS
 from service.http.sheets.sheet_pool import SheetPool
-from service.planning_jobs.embedded import EmbeddedRunner
+from service.planning_jobs.adapters import runner_of
+from service.planning_jobs.job_news import JobNews
 from service.planning_jobs.outcome import Outcome
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.planning_service import PlanningService
@@ -30,6 +32,8 @@ from service.settings import Settings
 from service.stockroom.stock_source import StockSource, StoreStock
 from service.webhooks.sender import sender_of
 
+_WARM_AFTER_S = 1.0
+"""The processes that read and check are started so long after the solving ones, s: loading both at once slows both down."""
 _ABOUT = (
     "Computes the cheapest feasible modular welding fixture from counted stock, proves it, ranks alternatives, explains refusals."
 )
@@ -43,8 +47,8 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     planner : Planner
         `solver.planning.plan`, or what a test puts in its place.
     """
-    metrics = Metrics()
-    runner = EmbeddedRunner(records, stock, settings, planner, lambda job, end: _count_job(metrics, job, end))
+    metrics, news = Metrics(), JobNews(records.database)
+    runner = runner_of(settings, records, stock, planner, lambda job, end: _count_job(metrics, job, end), news)
     side_tasks = SideTasks(settings.check_limit, planner)
     sheets = SheetPool(settings.check_limit)
     access = Access.over(records.database, settings)
@@ -54,25 +58,24 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         access.start()
+        news.start()
         runner.start()
         sender.start()
         sweeper.start()
+        warming = asyncio.get_running_loop().call_later(_WARM_AFTER_S, side_tasks.start)
         try:
             yield
         finally:
-            access.stop()
-            runner.stop()
-            sender.stop()
-            sweeper.stop()
-            side_tasks.stop()
-            sheets.stop()
+            warming.cancel()
+            for part in (side_tasks, sheets, news, runner, sender, sweeper, access):
+                await asyncio.to_thread(part.stop)
 
     app = FastAPI(
         title="Holdwright", version=release(), description=_ABOUT, docs_url=None, redoc_url=None, lifespan=lifespan,
         generate_unique_id_function=lambda route: route.name,
     )  # fmt: skip
     app.state.context = Context(
-        planning=PlanningService(settings, stock, records, runner, side_tasks),
+        planning=PlanningService(settings, stock, records, runner, side_tasks, news),
         store=stock.store if isinstance(stock, StoreStock) else None,
         metrics=metrics,
         streams=EventStreams(settings.event_streams),

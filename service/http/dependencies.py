@@ -10,7 +10,7 @@ from fastapi import Depends, Request
 from inventory.store import Store
 from service.access.access import Access
 from service.access.caller import Caller
-from service.http.event_stream import EventStreams
+from service.http.jobs.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.problems import CHALLENGE, HttpProblem
 from service.http.sheets.sheet_pool import SheetPool

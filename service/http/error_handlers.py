@@ -8,6 +8,7 @@ import secrets
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
 from inventory.errors import Fault, HoldwrightError
@@ -21,6 +22,7 @@ def add_error_handlers(app: FastAPI) -> None:
     app.add_exception_handler(HoldwrightError, _error)
     app.add_exception_handler(HTTPException, _framework_refusal)
     app.add_exception_handler(RequestValidationError, _parameter_faults)
+    app.add_exception_handler(ClientDisconnect, _nobody_there)
     app.add_exception_handler(Exception, _mistake)
 
 
@@ -40,6 +42,10 @@ async def _parameter_faults(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
     faults = [Fault("/" + "/".join(str(step) for step in one["loc"]), one["msg"], "see /docs") for one in error.errors()]
     return invalid(faults).response()
+
+
+async def _nobody_there(request: Request, error: Exception) -> Response:
+    return Response(status_code=400)  # the client has left: this is for the counts alone
 
 
 async def _mistake(request: Request, error: Exception) -> Response:

@@ -136,6 +136,8 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(jobs.NoPlanToAsk, "conflict"),
     ErrorRow(jobs.NoPlanToDraw, "conflict"),
     ErrorRow(jobs.StockChanged, "conflict"),
+    ErrorRow(jobs.Stopping, "busy", retry_after_s=5),
+    ErrorRow(jobs.TooManyDocuments, "busy", retry_after_s=5),
     ErrorRow(jobs.TooManySheets, "busy", retry_after_s=2),
     ErrorRow(jobs.TooManyQuestions, "busy", retry_after_s=10),
     ErrorRow(jobs.QueueFull, "busy", retry_after_s=10),
@@ -149,6 +151,8 @@ def problem_of(error: HoldwrightError) -> HttpProblem | None:
     """Return the problem an error is for whoever asked over HTTP; None for one that nobody should have met here."""
     if isinstance(error, HttpProblem):
         return error
+    if isinstance(error, jobs.MalformedText):
+        return HttpProblem("malformed", error.faults[0].wrong, error.faults)
     if isinstance(error, InvalidDocument):
         return invalid(error.faults)
     for row in ERRORS:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import os
 import time
 from contextlib import nullcontext
 from dataclasses import fields
 from typing import Any
 
+from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
+from service.documents import read_request
 from service.planning_jobs.best_so_far import gap_of, nothing_yet, with_told
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.ledger_files import LedgerFiles
@@ -49,6 +52,18 @@ def solve(
             on_progress=on_progress,
         )
         folder.hand_over("plan", plan)
+
+
+def solve_document(
+    planner: Planner, text: str, stock: StockSnapshot, folder: JobFolder, ledgers: LedgerFiles | None
+) -> None:  # fmt: skip
+    """Read a request document as it was accepted, with the stock of its days, and plan it; faults are left in the folder."""
+    try:
+        request, warnings = read_request(json.loads(text), stock)
+    except InvalidDocument as bad:
+        folder.refuse(bad.faults)
+        return
+    solve(planner, request, stock, folder, tuple(str(warning) for warning in warnings), ledgers)
 
 
 def _event(progress: Progress, elapsed_s: float) -> dict[str, Any]:

@@ -11,9 +11,11 @@ import os
 import pickle
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from inventory.errors import Fault
 
 if TYPE_CHECKING:
     from solver.plans import Plan
@@ -57,6 +59,15 @@ class JobFolder:
         document: dict[str, Any] = json.loads(text)
         return document
 
+    def refuse(self, faults: tuple[Fault, ...]) -> None:
+        """Hand over what is wrong with the request."""
+        self.put("faults.json", {"faults": [asdict(fault) for fault in faults]})
+
+    def faults(self) -> tuple[Fault, ...] | None:
+        """Return what was found wrong with the request, None if nothing was (yet)."""
+        found = self.get("faults.json")
+        return None if found is None else tuple(Fault(**fault) for fault in found["faults"])
+
     def hand_over(self, name: str, plan: Plan) -> None:
         """Hand over a plan, as a value: it is there at once, however large it is, and only these two processes read it."""
         self._put(f"{name}.plan", pickle.dumps(plan))
@@ -96,6 +107,25 @@ class JobFolder:
         aside = self.folder / f"{name}.part"
         aside.write_bytes(content)
         os.replace(aside, self.folder / name)
+
+
+class ProgressReader:
+    """The progress events of a job's folder, each of them once."""
+
+    def __init__(self, folder: JobFolder) -> None:
+        self._path, self._read = folder.folder / "progress.jsonl", 0
+
+    def new(self) -> list[dict[str, Any]]:
+        """Return the events reported since the last look; a line still being written is left for the next one."""
+        try:
+            with self._path.open("rb") as file:
+                file.seek(self._read)
+                text = file.read()
+        except OSError:
+            return []
+        whole = text[: text.rfind(b"\n") + 1]
+        self._read += len(whole)
+        return [json.loads(line) for line in whole.splitlines()]
 
 
 class StopSign:

@@ -1,12 +1,13 @@
-"""The port behind which plans are computed: submit, cancel, progress."""
+"""The port behind which jobs are solved: who takes saved jobs to their answers, here or on other machines.
+
+The job's record is the truth: an adapter only says which job is next. What it is told is a call to look there.
+"""
 
 from __future__ import annotations
 
-from typing import Any, Protocol
+from typing import Protocol
 
 from service.records.job import Job
-from service.records.writes import Asked
-from solver.request import Request
 
 
 class JobRunner(Protocol):
@@ -25,18 +26,10 @@ class JobRunner(Protocol):
         """Whether jobs can be taken up."""
         ...
 
-    def submit(self, job: Job, request: Request) -> None:
-        """Take up a job that has just been saved, with its request as already read."""
+    def submit(self, job: Job) -> None:
+        """Take up a job that has just been saved, as soon as its turn comes."""
         ...
 
-    def cancel(self, id: str, asked: Asked | None = None) -> Job | None:
-        """Ask a job to stop and keep its best plan so far; return it, None if there is no such job."""
-        ...
-
-    def at_work(self, id: str) -> bool:
-        """Whether the job is waiting or running here."""
-        ...
-
-    def events(self, id: str, start: int) -> list[dict[str, Any]] | None:
-        """Return the progress events of a job from number `start` on; None if it neither runs here nor has just ended here."""
+    def cancel(self, id: str) -> None:
+        """Have a job whose record says that it is to stop do so soon, if it is solved here."""
         ...

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Mapping
 from concurrent.futures import CancelledError, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from typing import Any
 from pebble import ProcessExpired, ProcessFuture
 
 from inventory.errors import Fault
+from service.documents import plan_document
 from service.errors import how_it_ended
 from service.planning_jobs.best_so_far import answer_of_ended
 from service.planning_jobs.job_folder import JobFolder
@@ -22,41 +24,46 @@ log = logging.getLogger("holdwright.jobs")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The state a job ends in, with the kind of failure and its detail, or the plan, or both."""
+    """The state a job ends in, with the kind of failure and its detail, or the plan or advice, or both."""
 
     state: State
     kind: FailureKind | None = None
     detail: str = ""
     plan: Plan | None = None
     faults: tuple[Fault, ...] = ()
+    advice: Mapping[str, Any] | None = None
 
     @property
     def failure(self) -> Failure | None:
         """What went wrong, None if nothing did."""
         return None if self.kind is None else Failure(self.kind, self.detail, self.faults)
 
+    @property
+    def document(self) -> Mapping[str, Any] | None:
+        """The answer as it is kept: the plan's document, or the advice; None if there is none."""
+        return self.advice if self.plan is None else plan_document(self.plan)
 
-def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
-    """Return how a finished task ended; None if it never started because the pool broke.
+
+def no_longer_valid(faults: tuple[Fault, ...]) -> Outcome:
+    """Return how a job ends whose request was sound when it was taken in."""
+    return Outcome("failed", "invalid", "the request no longer fits the stock", faults=faults)
+
+
+def plan_outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
+    """Return how a solve ended; None if it never started because the pool broke.
 
     A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
     cancel leaves the best plan so far, or the honest answer that nothing is known; one that died leaves the former beside its
     failure, marked as cut off.
     """
-    try:
-        future.result()
-    except BrokenProcessPool:
+    broken = _broken(future, folder)
+    if isinstance(broken, BrokenProcessPool):
         return None
-    except (CancelledError, TimeoutError, ProcessExpired) as error:
-        broken: BaseException | None = error
-    except Exception as error:  # whatever the planner raised is a mistake of ours, recorded with its trace
-        log.exception("a planner raised: job folder %s", folder.folder.name)
-        broken = error
-    else:
-        broken = None
     plan = folder.plan("plan")
     if plan is not None:
         return Outcome("cancelled" if cancelled and plan.stopped_by == "cancel" else "done", plan=plan)
+    if (faults := folder.faults()) is not None:
+        return no_longer_valid(faults)
     if isinstance(broken, CancelledError | TimeoutError):
         return _cut_short(folder, cancelled)
     told = answer_of_ended(folder, "cancel")
@@ -64,6 +71,36 @@ def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> O
     if isinstance(broken, ProcessExpired):
         return Outcome("failed", "worker-died", how_it_ended(broken.exitcode), best)
     return Outcome("failed", "internal", "the planner failed; the server's log has the details under the job's id", best)
+
+
+def advice_outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool, seconds: float) -> Outcome | None:
+    """Return how the work on advice ended, which had so many seconds; None if it never started because the pool broke."""
+    broken = _broken(future, folder)
+    if isinstance(broken, BrokenProcessPool):
+        return None
+    advice = folder.get("advice.json")
+    if advice is not None:
+        return Outcome("cancelled" if cancelled and not advice["complete"] else "done", advice=advice)
+    if (faults := folder.faults()) is not None:
+        return no_longer_valid(faults)
+    if cancelled:
+        return Outcome("cancelled")
+    if isinstance(broken, CancelledError | TimeoutError | ProcessExpired):
+        died = how_it_ended(broken.exitcode) if isinstance(broken, ProcessExpired) else f"no advice within {seconds:g} s"
+        return Outcome("failed", "worker-died", f"{died}; fewer requests, or a larger time_limit_s, may help")
+    return Outcome("failed", "internal", "working the advice out failed; the server's log has the details under the job's id")
+
+
+def _broken(future: ProcessFuture[Any], folder: JobFolder) -> BaseException | None:
+    """Return what became of the worker, None if it ended well; a mistake of ours is logged with its trace."""
+    try:
+        future.result()
+    except (BrokenProcessPool, CancelledError, TimeoutError, ProcessExpired) as error:
+        return error
+    except Exception as error:
+        log.exception("a solving process raised: job folder %s", folder.folder.name)
+        return error
+    return None
 
 
 def _cut_short(folder: JobFolder, cancelled: bool) -> Outcome:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
+
+from anyio.to_thread import run_sync
 
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.store.errors import NotFound
@@ -15,15 +18,18 @@ from service.documents.jobs.replan import replanned
 from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
-from service.errors import NoPlanToAsk, NoPlanToKeep
+from service.errors import MalformedText, NoPlanToAsk, NoPlanToKeep
+from service.planning_jobs.content import content_of
+from service.planning_jobs.job_news import JobNews
 from service.planning_jobs.job_runner import JobRunner
 from service.planning_jobs.kept_alternatives import named_alternative
+from service.planning_jobs.reading import Accepted
 from service.planning_jobs.side_tasks import SideTasks
-from service.records.job import Job
-from service.records.jobs import JobRecords, as_text, now
+from service.records.database import now
+from service.records.job import PRIORITIES, Job, JobKind, Priority
+from service.records.jobs import JobRecords
 from service.records.writes import Asked
 from service.settings import Settings
-from service.stockroom.advice import ExpectedJob, JobsAdvice, tasks_of
 from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource
 from solver.checks import Report
@@ -39,6 +45,11 @@ class SubmissionKey:
     fingerprint: str
     asked: Asked | None = None
 
+    @property
+    def asked_by(self) -> str | None:
+        """Id of the API key it is asked with."""
+        return None if self.asked is None else self.asked.key
+
 
 @dataclass(frozen=True, slots=True)
 class PlanningService:
@@ -49,50 +60,71 @@ class PlanningService:
     records: JobRecords
     runner: JobRunner
     side_tasks: SideTasks
+    news: JobNews
 
-    def submit(self, document: Any, size: int, key: SubmissionKey) -> Job:
+    async def submit(
+        self, document: Any, size: int, key: SubmissionKey, *, priority: Priority = "interactive", fresh: bool = False
+    ) -> Job:
         """Take a request in; the same request under the same key gives the job it gave before.
+
+        One that was solved before, with the same stock, rules, seed and release, is answered at once by that answer.
 
         Parameters
         ----------
-        document : dict, bytes or any JSON value
-            The request document; text with faults as it came, so that they are named beside all others.
+        document : bytes, dict
+            The request document as it came, or plain values.
         size : int
             Its size in bytes: a large one is read in a process of its own.
+        fresh : bool
+            Whether it is to be solved even if it was solved before.
 
         Raises
         ------
+        MalformedText
+            It is no JSON document.
         InvalidDocument
             With every fault.
-        KeyReused, QueueFull, TooManyJobs, TaskOverdue, TaskDied
+        KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        document = self._kept_in_full(document)
-        request, warnings = self.side_tasks.read(document, self.stock.snapshot(), size)
-        refuse(self._time_limit_faults(request.time_limit_s, "solves"))
-        asked_by = None if key.asked is None else key.asked.key
-        job = Job(secrets.token_hex(8), "queued", now(), as_text(document), warnings, asked_by=asked_by)
-        most = self.settings
-        saved = self.records.add(job, key.key, key.fingerprint, most.queue, key.asked, most.jobs_per_key)
-        if saved.id == job.id:
-            self.runner.submit(job, request)
-        return saved
+        whole = await run_sync(self.stock.snapshot)
+        accepted = await self.side_tasks.accept(document, whole, size)
+        if accepted.keeps is not None:
+            named = accepted.keeps
+            kept = await run_sync(named_alternative, self.records, named.plan, named.rank)
+            if kept is None:
+                raise InvalidDocument([no_such_alternative(named.plan, named.rank)])
+            accepted = await self.side_tasks.accept(document, whole, size, alternative_document(kept))
+        _refuse_faults(accepted)
+        refuse(self._time_limit_faults(accepted.seconds, "solves"))
+        job = Job(
+            secrets.token_hex(8),
+            "queued",
+            now(),
+            accepted.text,
+            accepted.warnings,
+            priority=PRIORITIES[priority],
+            name=accepted.name,
+            asked_by=key.asked_by,
+        )
+        return await run_sync(self._saved, job if fresh else await run_sync(self._answered, job, whole.version), key)
 
-    def replan(self, job: Job, changes: Any, key: SubmissionKey) -> Job:
+    async def replan(self, job: Job, changes: Any, key: SubmissionKey) -> Job:
         """Take the request of a finished plan in again, keeping one alternative, with what is missing left out.
 
         Raises
         ------
         NoPlanToKeep
             The job has no plan.
-        InvalidDocument, KeyReused, QueueFull, TooManyJobs, TaskOverdue, TaskDied
+        InvalidDocument, KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
             As `submit`.
         """
-        if job.plan is None:
+        plan = job.plan
+        if plan is None:
             raise NoPlanToKeep(job.state)
-        document = replanned(json.loads(job.request), read_plan(dict(job.plan)), changes)
-        return self.submit(document, len(job.request), key)
+        document = await run_sync(lambda: replanned(json.loads(job.request), read_plan(dict(plan)), changes))
+        return await self.submit(document, len(job.request), key)
 
-    def why(self, job: Job, body: Any) -> WhyAnswer:
+    async def why(self, job: Job, body: Any) -> WhyAnswer:
         """Say what a choice forced into a finished plan's fixture costs more, worked out in a process of its own.
 
         The stock is that of this moment.
@@ -103,65 +135,105 @@ class PlanningService:
             The job has no plan.
         InvalidDocument
             With every fault of the body.
-        TooManyQuestions, TaskOverdue, TaskDied
+        TooManyQuestions, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        if job.plan is None:
+        plan = job.plan
+        if plan is None:
             raise NoPlanToAsk(job.state)
-        whole = self.stock.snapshot()
-        request, _ = self.side_tasks.read(json.loads(job.request), whole, len(job.request))
-        question, seconds = read_why(body, read_plan(dict(job.plan)), request, whole)
+        whole = await run_sync(self.stock.snapshot)
+        request, _ = await self.side_tasks.read(json.loads(job.request), whole, len(job.request))
+        question, seconds = await run_sync(lambda: read_why(body, read_plan(dict(plan)), request, whole))
         refuse(self._time_limit_faults(seconds, "works on one question"))
-        forced = question.forced(request, seconds)
-        return WhyAnswer(question, self.side_tasks.plan(forced, self.stock.snapshot(request.needed)))
+        stock = await run_sync(self.stock.snapshot, request.needed)
+        return WhyAnswer(question, await self.side_tasks.plan(question.forced(request, seconds), stock))
 
-    def job(self, id: str) -> Job:
-        """Return a job; raises NotFound."""
-        return _found(self.records.get(id), id)
+    def job(self, id: str, kind: JobKind = "plan") -> Job:
+        """Return a job of a kind; raises NotFound."""
+        return _found(self.records.get(id), id, kind)
 
-    def cancel(self, id: str, asked: Asked | None = None) -> Job:
+    def cancel(self, id: str, kind: JobKind = "plan", asked: Asked | None = None) -> Job:
         """Ask a job to stop and keep its best plan so far; a closed job stays as it is; raises NotFound."""
-        return _found(self.runner.cancel(id, asked), id)
+        self.job(id, kind)
+        job = _found(self.records.ask_cancel(id, asked), id, kind)
+        self.runner.cancel(id)
+        self.news.changed(id)
+        return job
 
     def kit(self, id: str) -> PlannedKit | None:
         """Return the kits of a finished plan, None if there is no such plan."""
         job = self.records.get(id)
-        return None if job is None or job.plan is None else PlannedKit(id, read_plan(dict(job.plan)), json.loads(job.request))
+        return (
+            None
+            if job is None or job.kind != "plan" or job.plan is None
+            else PlannedKit(id, read_plan(dict(job.plan)), json.loads(job.request))
+        )
 
-    def check(self, request: Mapping[str, Any], plan: Mapping[str, Any], size: int) -> Report:
+    async def check(self, request: Mapping[str, Any], plan: Mapping[str, Any], size: int) -> Report:
         """Re-check a plan against its request and the stock, in a process of its own.
 
         Raises
         ------
         InvalidDocument
             With every fault of both documents, below `/request` and `/plan`.
-        TaskOverdue, TaskDied
+        TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
         faults: list[Fault] = []
         document: dict[str, Any] = {}
         asked: Request | None = None
+        whole = await run_sync(self.stock.snapshot)
         try:
-            asked, _ = self.side_tasks.read(self._kept_in_full(request), self.stock.snapshot(), size)
+            asked, _ = await self.side_tasks.read(await run_sync(self._kept_in_full, request), whole, size)
         except InvalidDocument as bad:
             faults += [fault.under("/request") for fault in bad.faults]
         try:
-            document = sound_plan_document(dict(plan))
+            document = await run_sync(sound_plan_document, dict(plan))
         except InvalidDocument as bad:
             faults += [fault.under("/plan") for fault in bad.faults]
         if faults or asked is None:
             raise InvalidDocument(faults)
-        return self.side_tasks.check(asked, self.stock.snapshot(asked.needed), document)
+        return await self.side_tasks.check(asked, await run_sync(self.stock.snapshot, asked.needed), document)
 
-    def advise(self, jobs: Sequence[ExpectedJob], budget_cents: int, seconds: float) -> JobsAdvice:
-        """Say what to buy for these jobs within a budget, worked out in a process of its own.
+    async def advise(self, raw: bytes, key: SubmissionKey, *, priority: Priority = "interactive") -> Job:
+        """Take in the question what to buy for some jobs within a budget; it is a job like that of a plan.
 
         Raises
         ------
         InvalidDocument
-            With every fault of every request, below `/requests`.
-        TaskOverdue, TaskDied
+            With every fault of the body, and of every request below `/requests`.
+        KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        refuse(self._time_limit_faults(seconds, "works on one question"))
-        return self.side_tasks.advise(tasks_of(jobs, self.stock), budget_cents, seconds)
+        accepted = await self.side_tasks.accept_advice(raw, await run_sync(self.stock.snapshot))
+        _refuse_faults(accepted)
+        refuse(self._time_limit_faults(accepted.seconds, "works on one question"))
+        job = Job(
+            secrets.token_hex(8),
+            "queued",
+            now(),
+            accepted.text,
+            kind="advice",
+            priority=PRIORITIES[priority],
+            name=accepted.name,
+            asked_by=key.asked_by,
+        )
+        return await run_sync(self._saved, job, key)
+
+    def _answered(self, job: Job, stock_version: int) -> Job:
+        """Return the job with the answer of one that was solved before for the same content, or as it is."""
+        content = content_of(json.loads(job.request), stock_version, date.today())
+        found = self.records.answered(content)
+        if found is None:
+            return job
+        at, came_from = job.created_at, found.id
+        return replace(
+            job, state="done", started_at=at, finished_at=at, plan=found.plan, progress=found.progress, answered_from=came_from
+        )
+
+    def _saved(self, job: Job, key: SubmissionKey) -> Job:
+        most = self.settings
+        saved = self.records.add(job, key.key, key.fingerprint, most.queue, key.asked, most.jobs_per_key)
+        if saved.id == job.id and saved.open:
+            self.runner.submit(saved)
+        return saved
 
     def _time_limit_faults(self, seconds: float, what: str) -> list[Fault]:
         longest = self.settings.time_limit
@@ -182,7 +254,13 @@ class PlanningService:
         return {**document, "keep": alternative_document(found)}
 
 
-def _found(job: Job | None, id: str) -> Job:
-    if job is None:
-        raise NotFound("plan", repr(id)[:180])
+def _found(job: Job | None, id: str, kind: JobKind) -> Job:
+    if job is None or job.kind != kind:
+        raise NotFound(kind, repr(id)[:180])
     return job
+
+
+def _refuse_faults(accepted: Accepted) -> None:
+    if accepted.malformed:
+        raise MalformedText(accepted.faults)
+    refuse(accepted.faults)

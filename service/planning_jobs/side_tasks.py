@@ -1,26 +1,23 @@
-"""Processes beside the solving ones, for what may take long to read, to check, to advise on or to answer.
+"""Processes beside the solving ones, for what may take long to read, to check or to answer; who waits for them holds no thread.
 
-The server itself stays quick."""
+The server itself stays quick.
+"""
 
 from __future__ import annotations
 
-import threading
 import time
-from collections.abc import Callable, Mapping
-from concurrent.futures import TimeoutError
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
-from pebble import ProcessExpired
+from anyio.to_thread import run_sync
 
-from inventory.errors import Fault, InvalidDocument
+from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
-from service.documents import read_request
-from service.errors import TaskDied, TaskOverdue, TooManyQuestions
+from service.errors import JobError, TooManyDocuments, TooManyQuestions
 from service.planning_jobs.planner import Planner
+from service.planning_jobs.reading import Accepted, accept_advice, accept_request, read_aside
 from service.planning_jobs.worker_pool import WorkerPool
-from service.stockroom.advice import JobsAdvice, worked_out
-from solver.advice import Task
 from solver.checks import Report, check
 from solver.deadline import Deadline
 from solver.plans import Plan
@@ -28,110 +25,115 @@ from solver.request import Request
 
 T = TypeVar("T")
 QUICK_BYTES = 16_000
+MOST_DOCUMENTS = 32
+"""So many large documents are read or checked, or wait for it, at once."""
 MOST_QUESTIONS = 4
 """So many questions about plans are worked on or wait at once."""
 START_S = 10.0
-"""Advice may overrun, and a process may have to start, by so much before it is ended."""
+"""A process may have to start, by so much before it is ended."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReadRequest:
-    """A request and what is odd about it, or its faults."""
+class Places:
+    """So many at once, and no more; of one event loop.
 
-    request: Request | None
-    warnings: tuple[str, ...] = ()
-    faults: tuple[Fault, ...] = ()
+    Parameters
+    ----------
+    refusal : callable
+        Makes the error for whoever comes when all places are taken.
+    """
+
+    def __init__(self, most: int, refusal: Callable[[int], JobError]) -> None:
+        self._most, self._refusal, self.taken = most, refusal, 0
+
+    @contextmanager
+    def one(self) -> Iterator[None]:
+        """Take a place meanwhile; raises what `refusal` makes."""
+        if self.taken >= self._most:
+            raise self._refusal(self._most)
+        self.taken += 1
+        try:
+            yield
+        finally:
+            self.taken -= 1
 
 
 class SideTasks:
-    """Two processes that read and check, one that advises, one that answers questions about plans, started when first needed.
+    """Two processes that read and check, one that answers questions about plans.
 
     Parameters
     ----------
     limit_s : float
         Reading or a check that takes longer is ended.
     planner : Planner
-        Makes the plans that advice is worked out from.
+        Makes the plans that questions come down to.
     """
 
     def __init__(self, limit_s: float, planner: Planner) -> None:
         self._limit_s, self._planner = limit_s, planner
         self._pool = WorkerPool(2, ("solver.checks", "service.planning_jobs.side_tasks"))
-        self._advisers = WorkerPool(1, (planner.__module__, "service.stockroom.advice"))
         self._planners = WorkerPool(1, (planner.__module__, "service.planning_jobs.side_tasks"))
-        self._questions = threading.BoundedSemaphore(MOST_QUESTIONS)
+        self.documents = Places(MOST_DOCUMENTS, TooManyDocuments)
+        self.questions = Places(MOST_QUESTIONS, TooManyQuestions)
 
-    def read(self, document: Any, stock: StockSnapshot, size: int) -> tuple[Request, tuple[str, ...]]:
-        """Return a request and what is odd about it; a small one (`size` in bytes) is read here and now.
+    def start(self) -> None:
+        """Start the processes that read and check, so that the first one to ask does not wait for them."""
+        self._pool.start()
+
+    async def read(self, document: Any, stock: StockSnapshot, size: int) -> tuple[Request, tuple[str, ...]]:
+        """Return a request and what is odd about it; a large one (`size` in bytes) is read in another process.
 
         Raises
         ------
         InvalidDocument
             With every fault.
-        TaskOverdue, TaskDied
-            It takes too long, or the process ends.
+        TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        small = size <= QUICK_BYTES
-        found = read_aside(document, stock) if small else self._done("reading", read_aside, document, stock)
+        found = await self._read(size, read_aside, document, stock)
         if found.request is None:
             raise InvalidDocument(found.faults)
         return found.request, found.warnings
 
-    def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
-        """Return the report of an independent check; raises TaskOverdue, TaskDied."""
-        return self._done("the check", check, request, stock, plan)
+    async def accept(self, document: Any, stock: StockSnapshot, size: int, kept: Mapping[str, Any] | None = None) -> Accepted:
+        """Return what is known of a request that came in; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
+        return await self._read(size, accept_request, document, stock, kept)
 
-    def advise(self, tasks: tuple[Task, ...], budget_cents: int, seconds: float) -> JobsAdvice:
-        """Return what to buy, worked out within so many seconds; raises TaskOverdue, TaskDied."""
-        future = self._advisers.run(worked_out, (self._planner, tasks, budget_cents, seconds), seconds + START_S)
-        try:
-            advice: JobsAdvice = future.result()
-        except TimeoutError:
-            raise TaskOverdue(f"no advice within {seconds:g} s; fewer requests, or a larger time_limit_s") from None
-        except ProcessExpired as died:
-            raise TaskDied("the advising process", died.exitcode) from None
-        return advice
+    async def accept_advice(self, raw: bytes, stock: StockSnapshot) -> Accepted:
+        """Return what is known of a question for advice; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
+        return await self._read(len(raw), accept_advice, raw, stock)
 
-    def plan(self, request: Request, stock: StockSnapshot) -> Plan:
+    async def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
+        """Return the report of an independent check; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
+        with self.documents.one():
+            return await self._done("the check", check, request, stock, plan)
+
+    async def plan(self, request: Request, stock: StockSnapshot) -> Plan:
         """Return the plan of a request that a question comes down to, made within its time limit.
 
         Raises
         ------
-        TooManyQuestions, TaskOverdue, TaskDied
+        TooManyQuestions, TaskOverdue, TaskDied, Stopping
         """
-        if not self._questions.acquire(blocking=False):
-            raise TooManyQuestions(MOST_QUESTIONS)
-        try:
-            future = self._planners.run(planned_aside, (self._planner, request, stock), request.time_limit_s + START_S)
-            plan: Plan = future.result()
-        except TimeoutError:
-            raise TaskOverdue(f"no answer within {request.time_limit_s:g} s") from None
-        except ProcessExpired as died:
-            raise TaskDied("the answering process", died.exitcode) from None
-        finally:
-            self._questions.release()
-        return plan
+        with self.questions.one():
+            limit_s = request.time_limit_s + START_S
+            made: Plan = await self._planners.answer("the answer", planned_aside, (self._planner, request, stock), limit_s)
+            return made
 
     def stop(self) -> None:
-        """End the processes."""
-        self._planners.stop()
-        self._pool.stop()
-        self._advisers.stop()
+        """End the processes; whoever waits for them hears that the server is stopping."""
+        self._planners.stop(1.0)
+        self._pool.stop(1.0)
 
-    def _done(self, what: str, task: Callable[..., T], *arguments: Any) -> T:
-        found: T = self._pool.answer(what, task, arguments, self._limit_s)
+    async def _read(self, size: int, task: Callable[..., T], *arguments: Any) -> T:
+        if size <= QUICK_BYTES:
+            return await run_sync(lambda: task(*arguments))
+        with self.documents.one():
+            return await self._done("reading", task, *arguments)
+
+    async def _done(self, what: str, task: Callable[..., T], *arguments: Any) -> T:
+        found: T = await self._pool.answer(what, task, arguments, self._limit_s)
         return found
 
 
 def planned_aside(planner: Planner, request: Request, stock: StockSnapshot) -> Plan:
     """Plan a request within its time limit, in this process."""
     return planner(request, stock, deadline=Deadline.on(time.monotonic, request.time_limit_s))
-
-
-def read_aside(document: Any, stock: StockSnapshot) -> ReadRequest:
-    """Read a request; faults are returned, since an exception with values of its own does not travel between processes."""
-    try:
-        request, warnings = read_request(document, stock)
-    except InvalidDocument as bad:
-        return ReadRequest(None, faults=bad.faults)
-    return ReadRequest(request, tuple(str(warning) for warning in warnings))

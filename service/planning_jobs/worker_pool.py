@@ -6,6 +6,7 @@ a new one is then put up.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import multiprocessing
 import os
@@ -18,7 +19,7 @@ from typing import Any
 
 from pebble import ProcessExpired, ProcessFuture, ProcessPool
 
-from service.errors import TaskDied, TaskOverdue
+from service.errors import Stopping, TaskDied, TaskOverdue
 from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
 
@@ -40,6 +41,7 @@ class WorkerPool:
         self._workers, self._warm = workers, warm
         self._lock = threading.Lock()
         self._pool: ProcessPool | None = None
+        self._stopped = False
 
     def start(self) -> None:
         """Start the workers without waiting for them to be warm."""
@@ -47,7 +49,13 @@ class WorkerPool:
             self._running_pool()
 
     def run(self, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> ProcessFuture[Any]:
-        """Hand a task to a worker; it is killed `limit_s` after it has started."""
+        """Hand a task to a worker; it is killed `limit_s` after it has started.
+
+        Raises
+        ------
+        Stopping
+            The pool was stopped.
+        """
         with self._lock:
             try:
                 return self._running_pool().schedule(task, args=args, timeout=limit_s)
@@ -56,8 +64,10 @@ class WorkerPool:
                 self._drop()
                 return self._running_pool().schedule(task, args=args, timeout=limit_s)
 
-    def answer(self, what: str, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> Any:
+    async def answer(self, what: str, task: Callable[..., Any], args: tuple[Any, ...], limit_s: float) -> Any:
         """Have a worker do a task and return what it answers; a task whose pool broke under it is handed over once more.
+
+        Who waits holds no thread; one that is cancelled ends the task.
 
         Parameters
         ----------
@@ -66,11 +76,11 @@ class WorkerPool:
 
         Raises
         ------
-        TaskOverdue, TaskDied
+        TaskOverdue, TaskDied, Stopping
         """
         for last in (False, True):
             try:
-                return self.run(task, args, limit_s).result()
+                return await asyncio.wrap_future(self.run(task, args, limit_s))
             except TimeoutError:
                 raise TaskOverdue(f"{what} took longer than {limit_s:g} s") from None
             except ProcessExpired as died:
@@ -78,6 +88,10 @@ class WorkerPool:
             except BrokenProcessPool:
                 if last:
                     raise
+            except asyncio.CancelledError:
+                if self._stopped:  # the pool has dropped the task, not the caller
+                    raise Stopping from None
+                raise
         raise AssertionError("unreachable")
 
     @property
@@ -86,12 +100,21 @@ class WorkerPool:
         pool = self._pool
         return pool is not None and bool(pool.active)
 
-    def stop(self) -> None:
-        """Kill the workers and whatever they are at."""
+    def mend(self) -> None:
+        """Put a pool up again that was started and broke, as one does whose idle worker was killed."""
         with self._lock:
-            self._drop()
+            if self._pool is not None and not self._stopped:
+                self._running_pool()
+
+    def stop(self, within_s: float = 3.0) -> None:
+        """Kill the workers and whatever they are at; wait for it no longer than so many seconds."""
+        with self._lock:
+            self._stopped = True
+            self._drop(within_s)
 
     def _running_pool(self) -> ProcessPool:
+        if self._stopped:
+            raise Stopping
         if self._pool is not None and not self._pool.active:
             self._drop()
         if self._pool is None:
@@ -101,10 +124,13 @@ class WorkerPool:
             _ = self._pool.active  # asking for its state starts it
         return self._pool
 
-    def _drop(self) -> None:
+    def _drop(self, within_s: float = 3.0) -> None:
         if self._pool is not None:
             self._pool.stop()  # type: ignore[no-untyped-call]
-            self._pool.join()
+            # Joining waits for every worker in turn, and for a task that is still being handed over.
+            join = threading.Thread(target=self._pool.join, name="holdwright-pool-end", daemon=True)
+            join.start()
+            join.join(within_s)
             self._pool = None
 
 

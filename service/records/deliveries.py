@@ -18,7 +18,7 @@ from service.documents.webhooks.delivery import DeliveryState
 from service.documents.webhooks.events import TEST_EVENT
 from service.errors import WebhookOff
 from service.records.announcements import add_delivery
-from service.records.jobs import Clock, Database, now
+from service.records.database import Clock, Database, now
 from service.records.schema import deliveries, webhooks
 from service.records.webhooks import webhook
 

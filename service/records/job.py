@@ -3,7 +3,8 @@
     queued ──> running ──> done
       │           ├──────> failed
       │           └──────> cancelled   (keeps the best plan so far)
-      └─────────────────> cancelled
+      ├─────────────────> cancelled
+      └<── running            (its server stops in order, or was not heard of for a lease)
 
 The job's state says how far the work is; how good the answer is says the plan's own `status`.
 """
@@ -20,8 +21,10 @@ from inventory.errors import Fault
 State = Literal["queued", "running", "done", "failed", "cancelled"]
 STATES: tuple[State, ...] = ("queued", "running", "done", "failed", "cancelled")
 OPEN: tuple[State, ...] = ("queued", "running")
-
-
+JobKind = Literal["plan", "advice"]
+Priority = Literal["interactive", "batch"]
+PRIORITIES: Mapping[Priority, int] = {"interactive": 10, "batch": 0}
+"""The larger number is taken up first."""
 FailureKind = Literal["invalid", "interrupted", "worker-died", "internal"]
 
 
@@ -32,7 +35,7 @@ class Failure:
     Parameters
     ----------
     kind : str
-        ``invalid``: the request no longer fits the stock; ``interrupted``: its servers ended while it ran, too often to try
+        ``invalid``: the request no longer fits the stock; ``interrupted``: the processes that ran it ended, too often to try
         again; ``worker-died``: the solving process ended; ``internal``: the planner raised.
     """
 
@@ -54,9 +57,19 @@ class Job:
     cancel_asked : bool
         Somebody wants it to stop and keep its best plan so far.
     plan, failure : dict or None, Failure or None
-        The plan document, or what went wrong; both None while the job is open.
+        The plan document, or the advice of a job of that kind, or what went wrong; both None while the job is open.
+    kind : str
+        What its answer is.
+    priority : int
+        The larger one is taken up first.
+    name : str
+        The weldment's.
+    content : str or None
+        Fingerprint of all its answer depends on, once it is known.
     asked_by : str or None
         Id of the API key it was asked for by.
+    answered_from : str or None
+        The job whose answer it is, if it was not solved for itself.
     """
 
     id: str
@@ -71,6 +84,11 @@ class Job:
     plan: Mapping[str, Any] | None = None
     failure: Failure | None = None
     progress: Mapping[str, Any] | None = None
+    kind: JobKind = "plan"
+    priority: int = PRIORITIES["interactive"]
+    name: str = ""
+    content: str | None = None
+    answered_from: str | None = None
     asked_by: str | None = None
 
     @property

@@ -1,50 +1,45 @@
-"""Plan jobs in the database: what was asked, how far it is, what came out, who works on it.
-
-A server holds the jobs it runs by a lease that it keeps renewing; jobs whose lease has run out are free for any server.
-"""
+"""Plan jobs in the database as the doors see them: what was asked, how far it is, what came out."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
-from datetime import UTC, datetime, timedelta
-from typing import Any, Protocol, TypeVar
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
 
 import sqlalchemy as sa
 
-from inventory.errors import Fault
 from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
 from service.errors import QueueFull, TooManyJobs
 from service.records.announcements import announce_ended
-from service.records.job import OPEN, STATES, Failure, Job, State
+from service.records.database import Clock, Database, now
+from service.records.job import OPEN, STATES, Job, State
+from service.records.job_events import events_of
+from service.records.job_leases import JobLeases
+from service.records.job_rows import job_of, status_of
+from service.records.news import CHANGED, QUEUED, tell
 from service.records.schema import SERVICE, plan_jobs
 from service.records.writes import Asked, note_write
 
-Answer = TypeVar("Answer")
+REUSED = ("optimal", "feasible", "infeasible")
+"""Plans of these statuses answer whoever asks for the same again."""
+_LONGEST_NAME = 200
 
 
-class Database(Protocol):
-    """Transactions on the store's database."""
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """How far a job is: its state, its plan's status, progress events in their order."""
 
-    engine: sa.Engine
+    state: State
+    status: str | None
+    events: tuple[Mapping[str, Any], ...]
 
-    def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
-        """Return what `action` reads, all of it from one moment."""
-        ...
-
-    def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
-        """Return what `action` answers after all it wrote is on disk."""
-        ...
-
-
-Clock = Callable[[], datetime]
-
-
-def now() -> datetime:
-    """Return the time, UTC."""
-    return datetime.now(UTC)
+    @property
+    def open(self) -> bool:
+        """Whether an answer is still to come."""
+        return self.state in OPEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +51,11 @@ class JobRecords:
     database : Database
         The store.
     owner : str
-        This server's name on the leases it holds.
+        This process's name on the leases it holds.
     lease_s, key_hours : float
         How long a lease holds without renewal (s); how long an idempotency key is remembered (h).
+    most_attempts : int
+        A job is started so often at most.
     """
 
     database: Database
@@ -66,11 +63,17 @@ class JobRecords:
     lease_s: float
     key_hours: float
     clock: Clock = now
+    most_attempts: int = 2
 
     def create(self) -> JobRecords:
         """Create the tables where they are missing, bring older ones up to date, and return the records."""
         SERVICE.bring_to(writing(self.database.engine))
         return self
+
+    @property
+    def leases(self) -> JobLeases:
+        """The same table as those who solve jobs see it."""
+        return JobLeases(self.database, self.owner, self.lease_s, self.most_attempts, self.clock)
 
     def add(
         self,
@@ -82,6 +85,15 @@ class JobRecords:
         most_open: int | None = None,
     ) -> Job:
         """Save a new job, with its line in the journal of writes, or return the one already saved under the same key.
+
+        Parameters
+        ----------
+        most_waiting : int
+            So many jobs may wait; a job that is answered already waits for nothing.
+        asked : Asked or None
+            Who asks for it, where.
+        most_open : int or None
+            So many jobs of one API key may wait or run.
 
         Raises
         ------
@@ -100,19 +112,22 @@ class JobRecords:
                 if taken is not None:
                     if taken.key_body != key_body:
                         raise KeyReused(key)
-                    return _job(taken)
-            waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state == "queued")
-            if connection.execute(waiting).scalar_one() >= most_waiting:
-                raise QueueFull(most_waiting)
-            if job.asked_by is not None and most_open is not None:
-                _refuse_too_many(connection, job.asked_by, most_open)
-            values = {
-                "id": job.id, "state": job.state, "created_at": job.created_at, "request": job.request, "attempts": 0,
-                "warnings": list(job.warnings), "cancel_asked": False, "key": key, "key_body": key_body, "asked_by": job.asked_by,
-            }  # fmt: skip
+                    return job_of(taken)
+            if job.open:
+                waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state == "queued")
+                if connection.execute(waiting).scalar_one() >= most_waiting:
+                    raise QueueFull(most_waiting)
+                if job.asked_by is not None and most_open is not None:
+                    _refuse_too_many(connection, job.asked_by, most_open)
+            values = {name: getattr(job, name) for name in Job.__dataclass_fields__ if name != "failure"}
+            values |= {"warnings": list(job.warnings), "name": job.name[:_LONGEST_NAME], "key": key, "key_body": key_body}
+            values |= {"status": status_of(job.plan)}
             connection.execute(plan_jobs.insert().values(values))
             if asked is not None:
-                note_write(connection, asked, 202)
+                note_write(connection, asked, 202 if job.open else 200)
+            if not job.open:
+                announce_ended(connection, job.id, job.finished_at or self.clock())
+            tell(connection, QUEUED if job.open else CHANGED, job.id)
             return job
 
         return self.database.write(action)
@@ -120,65 +135,15 @@ class JobRecords:
     def get(self, id: str) -> Job | None:
         """Return a job, None if there is no such job."""
         row = self.database.read(lambda c: c.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none())
-        return None if row is None else _job(row)
+        return None if row is None else job_of(row)
 
-    def claim(self) -> Job | None:
-        """Take the next job to work on: the oldest queued one, or one whose server is gone. None if there is none."""
-
-        def action(connection: sa.Connection) -> Job | None:
-            at = self.clock()
-            gone = (plan_jobs.c.state == "running") & (plan_jobs.c.leased_until < at)
-            wanted = sa.select(plan_jobs).where((plan_jobs.c.state == "queued") | gone).order_by(plan_jobs.c.created_at).limit(1)
-            row = connection.execute(wanted).one_or_none()
-            if row is None:
-                return None
-            values = {"state": "running", "owner": self.owner, "leased_until": self._lease(), "attempts": row.attempts + 1}
-            changed = plan_jobs.update().where(plan_jobs.c.id == row.id).values(**values, started_at=at, progress=None)
-            return _job(connection.execute(changed.returning(plan_jobs)).one())
-
-        return self.database.write(action)
-
-    def renew(self) -> tuple[str, ...]:
-        """Renew the lease of every job this server runs; return those somebody wants cancelled."""
-
-        def action(connection: sa.Connection) -> tuple[str, ...]:
-            mine = (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
-            connection.execute(plan_jobs.update().where(mine).values(leased_until=self._lease()))
-            rows = connection.execute(sa.select(plan_jobs.c.id).where(mine & plan_jobs.c.cancel_asked))
-            return tuple(row.id for row in rows)
-
-        return self.database.write(action)
-
-    def give_back(self) -> None:
-        """Queue every job this server runs again, as if it had never been started: the server is going down in order."""
-        mine = (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
-        values = {"state": "queued", "owner": None, "leased_until": None, "attempts": plan_jobs.c.attempts - 1}
-        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(values)))
-
-    def progress(self, id: str, event: Mapping[str, Any]) -> None:
-        """Keep the newest progress event of a running job."""
-        mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running")
-        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(progress=dict(event))))
-
-    def finish(
-        self,
-        id: str,
-        state: State,
-        plan: Mapping[str, Any] | None = None,
-        failure: Failure | None = None,
-        progress: Mapping[str, Any] | None = None,
-    ) -> None:
-        """Close a job this server runs; does nothing if it is no longer ours (another server has taken it up)."""
-        mine = (plan_jobs.c.id == id) & (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)
-        at = self.clock()
-        values: dict[str, Any] = {"state": state, "finished_at": at, "owner": None, "leased_until": None}
-        values |= {"plan": plan, "failure": None if failure is None else asdict(failure), "progress": progress}
-
-        def action(connection: sa.Connection) -> None:
-            if connection.execute(plan_jobs.update().where(mine).values(values)).rowcount:
-                announce_ended(connection, id, at)
-
-        self.database.write(action)
+    def answered(self, content: str) -> Job | None:
+        """Return the newest job that was solved to its end for the same content, None if there is none."""
+        solved = (plan_jobs.c.content == content) & (plan_jobs.c.state == "done") & plan_jobs.c.status.in_(REUSED)
+        newest = sa.select(plan_jobs).where(solved).order_by(plan_jobs.c.finished_at.desc()).limit(1)
+        row = self.database.read(lambda c: c.execute(newest).one_or_none())
+        found = None if row is None else job_of(row)
+        return found if found is not None and found.plan is not None and found.plan.get("stopped_by") != "cancel" else None
 
     def ask_cancel(self, id: str, asked: Asked | None = None) -> Job | None:
         """Cancel a queued job at once, mark a running one; a closed one stays as it is. None if there is no such job.
@@ -198,9 +163,24 @@ class JobRecords:
             if asked is not None and (at_once or marked):
                 note_write(connection, asked, 200 if at_once else 202)
             row = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none()
-            return None if row is None else _job(row)
+            tell(connection, CHANGED, id)
+            return None if row is None else job_of(row)
 
         return self.database.write(action)
+
+    def follow(self, id: str, start: int | None = None) -> Followed | None:
+        """Return how far a job is, with its progress from event `start` on (None: without); None if there is no such job."""
+        state = sa.select(plan_jobs.c.state, plan_jobs.c.status).where(plan_jobs.c.id == id)
+
+        def action(connection: sa.Connection) -> Followed | None:
+            row = connection.execute(state).one_or_none()
+            return (
+                None
+                if row is None
+                else Followed(row.state, row.status, () if start is None else events_of(connection, id, start))
+            )
+
+        return self.database.read(action)
 
     def counts(self) -> dict[State, int]:
         """Return how many jobs there are in each state."""
@@ -208,13 +188,10 @@ class JobRecords:
         found = {row.state: row.jobs for row in self.database.read(lambda c: c.execute(counted).all())}
         return {state: found.get(state, 0) for state in STATES}
 
-    def open_jobs(self) -> int:
-        """Return how many jobs are queued or running."""
-        counted = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state.in_(OPEN))
-        return self.database.read(lambda c: int(c.execute(counted).scalar_one()))
-
-    def _lease(self) -> datetime:
-        return self.clock() + timedelta(seconds=self.lease_s)
+    def try_writing(self) -> None:
+        """Write nothing, as if it were something; raises StoreError if the store cannot be written now."""
+        nobody = plan_jobs.update().where(plan_jobs.c.id == "").values(attempts=plan_jobs.c.attempts)
+        self.database.write(lambda c: c.execute(nobody))
 
     def _forget_old(self, connection: sa.Connection, key: str) -> None:
         expired = self.clock() - timedelta(hours=self.key_hours)
@@ -228,17 +205,6 @@ def _refuse_too_many(connection: sa.Connection, api_key: str, most_open: int) ->
     counted = sa.select(sa.func.count()).select_from(plan_jobs).where(theirs)
     if connection.execute(counted).scalar_one() >= most_open:
         raise TooManyJobs(most_open)
-
-
-def _job(row: Any) -> Job:
-    values = {name: getattr(row, name) for name in Job.__dataclass_fields__}
-    return Job(**{**values, "warnings": tuple(row.warnings), "failure": _failure(row.failure)})
-
-
-def _failure(stored: Mapping[str, Any] | None) -> Failure | None:
-    if stored is None:
-        return None
-    return Failure(stored["kind"], stored["detail"], tuple(Fault(**fault) for fault in stored["faults"]))
 
 
 def as_text(document: Any) -> str:

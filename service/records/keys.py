@@ -13,7 +13,7 @@ from inventory.errors import Fault, refuse
 from inventory.store.engine import writing
 from inventory.store.errors import AlreadyThere
 from service.records.api_key import ApiKey
-from service.records.jobs import Database
+from service.records.database import Database
 from service.records.schema import SERVICE, api_keys
 from service.records.writes import Asked, note_write
 

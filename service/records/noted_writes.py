@@ -7,7 +7,7 @@ from datetime import datetime
 
 import sqlalchemy as sa
 
-from service.records.jobs import Database
+from service.records.database import Database
 from service.records.schema import api_keys, writes
 
 

@@ -15,7 +15,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from inventory.store.schema import answered, plans, reservations
-from service.records.jobs import Database
+from service.records.database import Database
 from service.records.schema import api_keys, deliveries, job_events, plan_jobs, sign_ins, webhooks, writes
 
 _LOOKED_UP = 5000

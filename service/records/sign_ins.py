@@ -8,7 +8,7 @@ from datetime import datetime
 import sqlalchemy as sa
 
 from service.records.api_key import ApiKey
-from service.records.jobs import Database
+from service.records.database import Database
 from service.records.keys import read_key
 from service.records.schema import api_keys, sign_ins
 from service.records.writes import Asked, note_write

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,6 +11,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
+from service.documents.stockroom.advice import AdviceBody
 from service.stockroom.stock_source import StockSource
 from solver.advice import Advice, Task, TaskPlanner, advise
 from solver.deadline import Deadline
@@ -35,6 +36,13 @@ class JobsAdvice:
     tasks: tuple[Task, ...]
 
 
+def expected_jobs(body: AdviceBody) -> tuple[ExpectedJob, ...]:
+    """Return the jobs of a question; one without a name is called by its place."""
+    return tuple(
+        ExpectedJob(each.name or f"job {number}", each.request, each.times) for number, each in enumerate(body.requests, 1)
+    )
+
+
 def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/requests/{}/request") -> tuple[Task, ...]:
     """Return the jobs with the stock of their own days; raises InvalidDocument with every fault of every request.
 
@@ -56,9 +64,15 @@ def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/r
     return tuple(tasks)
 
 
-def worked_out(planner: TaskPlanner, tasks: tuple[Task, ...], budget_cents: int, seconds: float) -> JobsAdvice:
-    """Return what to buy for these jobs, worked out in this process within so many seconds."""
-    deadline = Deadline.on(time.monotonic, seconds)
+def worked_out(
+    planner: TaskPlanner,
+    tasks: tuple[Task, ...],
+    budget_cents: int,
+    seconds: float,
+    should_stop: Callable[[], bool] = lambda: False,
+) -> JobsAdvice:
+    """Return what to buy for these jobs, worked out in this process within so many seconds, or less if it should stop."""
+    deadline = Deadline.on(time.monotonic, seconds, should_stop)
     # No single plan may take the time of all others: each job is planned several times over.
     slice_s = max(2.0, seconds / (4 * len(tasks)))
 

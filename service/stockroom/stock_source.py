@@ -5,6 +5,7 @@ What speaks SQL is imported when a store is opened: a plan on a stock file does 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -73,6 +74,18 @@ class StoreStock:
 
     def __str__(self) -> str:
         return "store"
+
+
+@dataclass(frozen=True, slots=True)
+class DaysStock:
+    """Snapshots taken before, by their days, and the one of all other days."""
+
+    taken: Mapping[Days, StockSnapshot]
+    other: StockSnapshot
+
+    def snapshot(self, span: Days | None = None) -> StockSnapshot:
+        """Return the snapshot of these days."""
+        return self.other if span is None else self.taken.get(span, self.other)
 
 
 def chosen_stock(file: Path | None, url: str | None) -> StockSource:

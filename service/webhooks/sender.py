@@ -9,8 +9,8 @@ from collections.abc import Callable, Mapping
 
 from inventory.errors import StoreError
 from service.background import Rounds
+from service.records.database import Database
 from service.records.deliveries import Attempt, DeliveryRecords
-from service.records.jobs import Database
 from service.settings import Settings
 from service.webhooks.destinations import LOOK_UP_S
 from service.webhooks.posting import MessagePost, PostResult

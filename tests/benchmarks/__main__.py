@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from tests.benchmarks import compare, frames, growth, sheets, solvers, startup, statics
+from tests.benchmarks import compare, frames, growth, service_load, sheets, solvers, startup, statics, worker_groups
 
 
 def main() -> None:
@@ -20,6 +20,8 @@ def main() -> None:
     _growth(benchmarks.add_parser("growth", help="with more parts, more holes, more items on the shelf, and the exponents"))
     _solvers(benchmarks.add_parser("solvers", help="the same rows by our CP-SAT, CP-SAT as it comes, HiGHS, and enumeration"))
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
+    _workers(benchmarks.add_parser("workers", help="how many jobs two workers of the queue solve in the time of one"))
+    _service(benchmarks.add_parser("service", help="how soon a server answers while all its workers solve, and sees a cancel"))
     asked = parser.parse_args()
     asked.run(asked)
 
@@ -64,6 +66,17 @@ def _solvers(parser: argparse.ArgumentParser) -> None:
 def _sheets(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("jobs", nargs="*", default=sheets.JOBS, metavar="JOB")
     parser.set_defaults(run=lambda asked: _all_of(asked.jobs))
+
+
+def _workers(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--jobs", type=int, default=worker_groups.JOBS)
+    parser.set_defaults(run=lambda asked: worker_groups.report(asked.jobs))
+
+
+def _service(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--runner", choices=("embedded", "queue"), default="embedded")
+    parser.add_argument("--db", choices=("sqlite", "postgresql"), default="sqlite")
+    parser.set_defaults(run=lambda asked: service_load.report(asked.runner, asked.db))
 
 
 def _all_of(jobs: Iterable[str]) -> None:

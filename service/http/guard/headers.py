@@ -30,6 +30,11 @@ def key_given(key: str | None) -> str | None:
     return key
 
 
+def must_be_fresh(cache_control: str | None) -> bool:
+    """Return whether a request's ``Cache-Control`` wants no answer from a store (RFC 9111, 5.2.1.4)."""
+    return "no-cache" in (each.strip().lower() for each in (cache_control or "").split(","))
+
+
 def host_answered(host: str, answered: str, numbers_too: bool) -> bool:
     """Return whether a Host header names one of the hosts answered (names separated by blanks; ``*`` is any).
 

@@ -1,6 +1,6 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
 
-from service.http.routes import checks, health, items, plans, reservations, schemas, sheets, stock, tables, webhooks
+from service.http.routes import advice, checks, health, items, plans, reservations, schemas, sheets, stock, tables, webhooks
 from service.http.routes.access import keys, sign_in, writes
 
 ROUTERS = (
@@ -8,6 +8,7 @@ ROUTERS = (
     sheets.router,
     checks.router,
     items.router,
+    advice.router,
     stock.router,
     tables.router,
     reservations.router,
@@ -18,4 +19,4 @@ ROUTERS = (
     schemas.router,
     health.router,
 )
-"""Every resource, in the order of the reference."""
+"""Every resource, in the order of the reference; advice stands above the items of the stock, any of which may have its name."""

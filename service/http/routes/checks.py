@@ -12,6 +12,7 @@ from service.demo import MAIN_JOB, job_document
 from service.documents.jobs.check import CheckBody, ReportDocument, read_check, report_document
 from service.http.dependencies import PlanningHere
 from service.http.guard.body import read_body, sound
+from service.http.jobs.client_presence import while_here
 from service.http.reference.routes import answers, takes
 
 router = APIRouter(prefix="/v1/checks", tags=["checks"])
@@ -22,5 +23,6 @@ _CHECK = {"request": json.loads(job_document(MAIN_JOB)), "plan": {"format": "hol
 async def check_plan(request: Request, planning: PlanningHere) -> Response:
     """Recompute a plan from request, stock and plan document alone; every finding has its number, limit and rule."""
     raw = await read_body(request, planning.settings)
-    report = await run_in_threadpool(lambda: planning.check(*read_check(sound(raw)), size=len(raw)))
+    asked, plan = await run_in_threadpool(lambda: read_check(sound(raw)))
+    report = await while_here(request, planning.check(asked, plan, size=len(raw)))
     return JSONResponse(report_document(report.ok, report.findings))

@@ -45,10 +45,10 @@ async def read_metrics(here: ContextHere) -> PlainTextResponse:
 
 
 def _readiness(planning: PlanningService) -> dict[str, str]:
-    """Return "ok" or what is wrong, for the records of jobs, the stock and the workers."""
+    """Return "ok" or what is wrong, for writing the records of jobs, reading the stock, and the workers."""
     checks = {}
     try:
-        planning.records.open_jobs()
+        planning.records.try_writing()
         checks["records"] = "ok"
     except HoldwrightError as error:
         checks["records"] = str(error)

@@ -14,6 +14,7 @@ from service.drawings.sheets.wanted_format import offered
 from service.drawings.subject import PAPERS
 from service.http.dependencies import Context, ContextHere
 from service.http.guard.headers import named_by
+from service.http.jobs.client_presence import while_here
 from service.http.reference.routes import answers, parameter
 from service.http.sheets.asked_sheet import sheet_form, sheet_order
 from service.http.sheets.file_name import disposition
@@ -60,26 +61,26 @@ async def read_sheet(request: Request, id: str, rank: int, here: ContextHere) ->
 
     `If-None-Match` is answered without drawing. What was drawn lately is at hand.
     """
-    return await run_in_threadpool(_answer, request, here, id, rank)
+    return await _answer(request, here, id, rank)
 
 
 @router.head(_ADDRESS, include_in_schema=False)
 async def read_sheet_headers(request: Request, id: str, rank: int, here: ContextHere) -> Response:
     """Return the headers of a sheet, its length if it was drawn lately; nothing is drawn for it."""
-    return await run_in_threadpool(_answer, request, here, id, rank)
+    return await _answer(request, here, id, rank)
 
 
-def _answer(request: Request, here: Context, id: str, rank: int) -> Response:
+async def _answer(request: Request, here: Context, id: str, rank: int) -> Response:
     form = sheet_form(request.query_params.multi_items(), ", ".join(request.headers.getlist("accept")))
-    job = here.planning.job(id)
-    order = sheet_order(here.planning, job, rank, form, str(request.base_url))
+    job = await run_in_threadpool(here.planning.job, id)
+    order = await run_in_threadpool(sheet_order, here.planning, job, rank, form, str(request.base_url))
     key = order.key
     headers = _headers(key, json.loads(job.request)["weldment"].get("name", ""), rank, form.format)
     if named_by(", ".join(request.headers.getlist("if-none-match")), key):
         return Response(status_code=304, headers={name: headers[name] for name in _UNCHANGED})
     if request.method == "HEAD":
         return _without_body(here.sheets.kept(key), headers)
-    return Response(here.sheets.drawn(order, key), headers=headers)
+    return Response(await while_here(request, here.sheets.drawn(order, key)), headers=headers)
 
 
 def _without_body(kept: bytes | None, headers: dict[str, str]) -> Response:

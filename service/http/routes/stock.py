@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import UTC, date, datetime
 from typing import Annotated
 
@@ -12,8 +11,6 @@ from starlette.concurrency import run_in_threadpool
 
 from inventory.store import Connection
 from inventory.store.counts import EntryKind
-from service.demo import MAIN_JOB, job_document
-from service.documents.stockroom.advice import AdviceBody, advice_document, read_advice
 from service.documents.stockroom.stock import (
     CountBody,
     EntryBody,
@@ -25,22 +22,19 @@ from service.documents.stockroom.stock import (
     hit_documents,
     row_document,
 )
-from service.http.dependencies import PlanningHere, StoreHere
-from service.http.guard.body import read_body
+from service.http.dependencies import StoreHere
 from service.http.pages import Page
 from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, Text, To
 from service.http.reference.routes import answers, takes
 from service.http.replies import Reply, answered
 from service.http.writes import write_of, write_once
 from service.stockroom import stock, stock_lists
-from service.stockroom.advice import ExpectedJob
 from service.stockroom.stock import CountChange
 from service.stockroom.stock_lists import ListImport
 
 router = APIRouter(prefix="/v1/stock", tags=["stock"])
 _ENTRY = {"do": "break", "pieces": 1, "who": "storekeeper", "why": "cracked while clamping"}
 _COUNT = {"count": 8, "bin": "A3", "who": "storekeeper", "why": "yearly count"}
-_ADVICE = {"budget_cents": 25000, "requests": [{"request": json.loads(job_document(MAIN_JOB)), "times": 12}]}
 _CSV = {
     "requestBody": {
         "required": True,
@@ -130,25 +124,6 @@ async def import_stock(
         if dry_run:
             return _imported(stock_lists.preview(store, write.body))
         return write_once(store, write, lambda c: _imported(stock_lists.take_in(c, write.body, note, write.today)))
-
-    return await answered(act)
-
-
-@router.post("/advice", summary="What should we buy?", responses=answers(200), openapi_extra=takes(AdviceBody, _ADVICE))
-async def submit_advice(request: Request, planning: PlanningHere) -> Response:
-    """Say which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves.
-
-    Every figure comes from a plan, so this takes a while: the answer comes within `time_limit_s`, and says if it had too little.
-    """
-    raw = await read_body(request, planning.settings)
-
-    def act() -> Reply:
-        body = read_advice(raw)
-        jobs = [
-            ExpectedJob(each.name or f"job {number}", each.request, each.times) for number, each in enumerate(body.requests, 1)
-        ]
-        found = planning.advise(jobs, body.budget_cents, body.time_limit_s)
-        return Reply(advice_document(found.advice, found.tasks))
 
     return await answered(act)
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import threading
+import asyncio
 from collections import OrderedDict
-from collections.abc import Callable
-from concurrent.futures import Future
+from collections.abc import Callable, Coroutine
+from functools import partial
+from typing import Any
 
 
 class SheetCache:
-    """Contents by what they depend on; those not asked for longest are forgotten first. Any number of threads may ask.
+    """Contents by what they depend on; those not asked for longest are forgotten first. Of one event loop.
 
     Parameters
     ----------
@@ -19,41 +20,42 @@ class SheetCache:
 
     def __init__(self, most_bytes: int) -> None:
         self._most_bytes = most_bytes
-        self._lock = threading.Lock()
         self._kept: OrderedDict[str, bytes] = OrderedDict()
         self._bytes = 0
-        self._under_way: dict[str, Future[bytes]] = {}
+        self._under_way: dict[str, asyncio.Task[bytes]] = {}
+        self._waiting: dict[str, int] = {}
 
     def kept(self, key: str) -> bytes | None:
         """Return a content that is at hand, None if it is not."""
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-            return self._kept.get(key)
+        if key in self._kept:
+            self._kept.move_to_end(key)
+        return self._kept.get(key)
 
-    def content(self, key: str, make: Callable[[], bytes]) -> bytes:
-        """Return a content, made here and now if it is neither at hand nor under way; what `make` raises is passed on to all."""
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-            waited_for = self._under_way.get(key)
-            if waited_for is None:
-                mine = self._under_way[key] = Future()
-        if waited_for is not None:
-            return waited_for.result()
+    async def content(self, key: str, make: Callable[[], Coroutine[Any, Any, bytes]]) -> bytes:
+        """Return a content, made now if it is neither at hand nor under way; what `make` raises is passed on to all.
+
+        Once all who wait for it have left, making it is given up.
+        """
+        found = self.kept(key)
+        if found is not None:
+            return found
+        making = self._under_way.get(key)
+        if making is None:
+            making = self._under_way[key] = asyncio.create_task(make())
+            making.add_done_callback(partial(self._made, key))
+        self._waiting[key] = self._waiting.get(key, 0) + 1
         try:
-            made = make()
-        except BaseException as error:
-            with self._lock:
-                del self._under_way[key]
-            mine.set_exception(error)
-            raise
-        with self._lock:
-            del self._under_way[key]
-            self._keep(key, made)
-        mine.set_result(made)
-        return made
+            return await asyncio.shield(making)
+        finally:
+            self._waiting[key] -= 1
+            if not self._waiting[key]:
+                del self._waiting[key]
+                making.cancel()
+
+    def _made(self, key: str, making: asyncio.Task[bytes]) -> None:
+        del self._under_way[key]
+        if not making.cancelled() and making.exception() is None:
+            self._keep(key, making.result())
 
     def _keep(self, key: str, made: bytes) -> None:
         if len(made) > self._most_bytes:

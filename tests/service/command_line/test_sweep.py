@@ -20,8 +20,8 @@ def store_with_an_old_job(folder: Path) -> str:
     old = datetime.now(UTC) - timedelta(days=20)
     records = JobRecords(store, "tests", 10, 24, clock=lambda: old).create()
     records.add(Job("old", "queued", old, "{}"), None, "", 5)
-    records.claim()
-    records.finish("old", "done", {"status": "optimal"})
+    records.leases.claim()
+    records.leases.finish("old", "done", {"status": "optimal"})
     store.close()
     return url
 

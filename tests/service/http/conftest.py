@@ -44,9 +44,12 @@ class House:
 
         return self.loop.run(once())
 
-    def ask(self, name: str = "plain", wait: int | None = None, key: str | None = None, **changes: Any) -> httpx.Response:
-        """Ask for a plan of a weldment of that name."""
+    def ask(
+        self, name: str = "plain", wait: int | None = None, key: str | None = None, again: bool = False, **changes: Any
+    ) -> httpx.Response:
+        """Ask for a plan of a weldment of that name, solved anew unless what was solved before will do again."""
         headers = {"Prefer": f"wait={wait}"} if wait is not None else {}
+        headers |= {} if again else {"Cache-Control": "no-cache"}
         headers |= {"Idempotency-Key": key} if key is not None else {}
         return self.call("POST", "/v1/plans", json=asked(name, **changes), headers=headers)
 

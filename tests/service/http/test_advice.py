@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import Container, Mapping
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 
 from service.demo import stock_document
@@ -41,12 +43,26 @@ def advised(tmp_path: Path, request: dict[str, Any], items: Container[str] = (),
     shop = Shop(f"sqlite:///{tmp_path / 'shop.sqlite3'}")
     try:
         assert fill_if_empty(shop.store, read_stock(stock))
-        answer = shop.ask("POST", "/v1/stock/advice", {"requests": [{"request": request, "times": 12}], **more}, timeout=300)
-        assert answer.status_code == 200, answer.text
-        return dict(answer.json())
+        body = {"requests": [{"request": request, "times": 12}], **more}
+        with asyncio.Runner() as loop:
+            return loop.run(answered(shop, body))
     finally:
         shop.store.close()
-        shop.app.state.context.planning.side_tasks.stop()
+
+
+async def answered(shop: Shop, body: dict[str, Any]) -> dict[str, Any]:
+    """Ask a shop that is open for as long as the answer takes."""
+    async with (
+        shop.app.router.lifespan_context(shop.app),
+        httpx.AsyncClient(transport=httpx.ASGITransport(shop.app), base_url="http://shop", timeout=60) as door,
+    ):
+        taken = await door.post("/v1/stock/advice", json=body)
+        assert taken.status_code == 202, taken.text
+        job = taken.json()
+        while job["state"] in ("queued", "running"):
+            job = (await door.get(taken.headers["location"], headers={"Prefer": "wait=20"})).json()
+        assert job["state"] == "done", job
+        return dict(job["advice"])
 
 
 def saves_by_planned_figures(answer: Mapping[str, Any]) -> None:

@@ -13,6 +13,7 @@ from tests.service.asked import asked
 from tests.service.http.conftest import House
 
 JSON = {"Content-Type": "application/json"}
+ANEW = {"Cache-Control": "no-cache"}
 WHOLE = json.dumps(asked())
 
 
@@ -101,14 +102,14 @@ def test_bad_headers_are_a_problem(house: House, headers: dict[str, str], status
 
 @pytest.mark.parametrize("prefer", ["wait", "wait=-1", "wait=x", "wait=1e9", "", "respond-async;;,", "wait=" + "9" * 400])
 def test_a_preference_that_cannot_be_read_is_ignored(house: House, prefer: str) -> None:
-    answer = house.call("POST", "/v1/plans", content=WHOLE.encode(), headers={**JSON, "Prefer": prefer})
+    answer = house.call("POST", "/v1/plans", content=WHOLE.encode(), headers={**JSON, **ANEW, "Prefer": prefer})
     assert answer.status_code == 202
     assert "preference-applied" not in answer.headers
 
 
 @pytest.mark.parametrize("media", ["application/json; charset=utf-8", "Application/JSON", "application/merge-patch+json"])
 def test_json_by_any_of_its_names_is_read(house: House, media: str) -> None:
-    assert house.call("POST", "/v1/plans", content=WHOLE.encode(), headers={"Content-Type": media}).status_code == 202
+    assert house.call("POST", "/v1/plans", content=WHOLE.encode(), headers={"Content-Type": media, **ANEW}).status_code == 202
 
 
 @pytest.mark.parametrize(

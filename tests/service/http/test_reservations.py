@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from inventory.store import documents
+from service.records.database import now
 from service.records.job import Job
-from service.records.jobs import as_text, now
+from service.records.jobs import as_text
 from service.stockroom.stock_source import StoreStock
 from tests.service.documents import samples
 from tests.service.http.shop import SIGNED, Shop, day
@@ -117,8 +118,8 @@ def test_the_kit_of_a_plan(shop: Shop) -> None:
     request = as_text({"needed": {"from": day(3), "to": day(4)}})
     shop.records.add(Job("p1", "queued", now(), request), None, "", 10)
     assert shop.ask("POST", "/v1/reservations", {"job": "posts", "plan": "p1", **SIGNED}).status_code == 422
-    shop.records.claim()
-    shop.records.finish("p1", "done", plan)
+    shop.records.leases.claim()
+    shop.records.leases.finish("p1", "done", plan)
     made = shop.ask("POST", "/v1/reservations", {"job": "posts", "plan": "p1", **SIGNED}).json()
     assert {line["item"]: line["count"] for line in made["lines"]} == {"riser-75": 3, "stop-60": 4}
     assert (made["needed"], made["plan"], made["rank"]) == ({"from": day(3), "to": day(4)}, "p1", 1)

@@ -2,85 +2,24 @@
 
 from __future__ import annotations
 
-import json
 import os
-import re
 import signal
 import statistics
-import subprocess
-import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
 import httpx
 import pytest
 
-from tests.service.asked import asked
-
-SERVER = Path(__file__).parents[1] / "server.py"
+from tests.service.served import OwnServer, children, until
 
 
-class Served:
-    """A running server."""
+class Served(OwnServer):
+    """A running server on an SQLite file."""
 
     def __init__(self, folder: Path, **settings: str) -> None:
-        environment = {"HOLDWRIGHT_PORT": "0", "HOLDWRIGHT_DB": f"sqlite:///{folder / 'shop.sqlite3'}", "HOLDWRIGHT_LEASE": "1"}
-        environment |= {f"HOLDWRIGHT_{name.upper()}": value for name, value in settings.items()}
-        self.log = folder / f"log-{time.monotonic_ns()}"
-        with self.log.open("wb") as log:
-            command = [sys.executable, "-W", "error::ResourceWarning", str(SERVER), json.dumps(environment)]
-            self.process = subprocess.Popen(command, stderr=log, stdout=log)
-        address = until(lambda: re.search(r"listening on (http://\S+)", self.log.read_text()), 20, self.log)
-        self.door = httpx.Client(base_url=address[1], timeout=30)
-        until(self.alive, 20, self.log)
-
-    def alive(self) -> bool:
-        try:
-            return self.door.get("/healthz").status_code == 200
-        except httpx.TransportError:
-            return False
-
-    def ask(self, name: str = "plain", wait: int | None = None, **changes: Any) -> dict[str, Any]:
-        headers = {"Prefer": f"wait={wait}"} if wait is not None else {}
-        job: dict[str, Any] = self.door.post("/v1/plans", json=asked(name, **changes), headers=headers).json()
-        return job
-
-    def job(self, id: str) -> dict[str, Any]:
-        job: dict[str, Any] = self.door.get(f"/v1/plans/{id}").json()
-        return job
-
-    def until(self, id: str, *states: str, seconds: float = 20) -> dict[str, Any]:
-        until(lambda: self.job(id)["state"] in states, seconds, self.log)
-        return self.job(id)
-
-    def workers(self) -> list[int]:
-        """Return the process ids of the workers."""
-        found = []
-        for folder in Path("/proc").glob("[0-9]*"):
-            try:
-                parent = int((folder / "stat").read_text().rsplit(")", 1)[1].split()[1])
-                spawned = b"spawn_main" in (folder / "cmdline").read_bytes()
-            except OSError:  # it has ended meanwhile
-                continue
-            if spawned and parent == self.process.pid:
-                found.append(int(folder.name))
-        return found
-
-    def end(self, how: int) -> int:
-        self.process.send_signal(how)
-        self.door.close()
-        return self.process.wait(15)
-
-
-def until(condition: Callable[[], Any], seconds: float, log: Path) -> Any:
-    ends = time.monotonic() + seconds
-    while time.monotonic() < ends:
-        if found := condition():
-            return found
-        time.sleep(0.02)
-    raise AssertionError(f"not within {seconds} s; the server's log:\n{log.read_text()}")
+        super().__init__(folder, f"sqlite:///{folder / 'shop.sqlite3'}", **settings)
 
 
 @pytest.fixture(scope="module")
@@ -127,7 +66,7 @@ def test_a_worker_killed_from_outside_fails_its_own_job_only(server: Served) -> 
     for id in jobs:
         server.until(id, "running")
     until(lambda: all(server.job(id)["progress"] for id in jobs), 10, server.log)
-    os.kill(server.workers()[0], signal.SIGKILL)
+    os.kill(server.solving()[0], signal.SIGKILL)
     ended = [server.until(id, "failed", "done") for id in jobs]
     assert sorted(job["state"] for job in ended) == ["done", "failed"]
     failed = next(job for job in ended if job["state"] == "failed")
@@ -138,10 +77,11 @@ def test_a_worker_killed_from_outside_fails_its_own_job_only(server: Served) -> 
 
 
 def test_idle_workers_killed_from_outside_are_replaced(server: Served) -> None:
-    until(lambda: len(server.workers()) == 2, 10, server.log)
+    until(lambda: len(children(server.process.pid)) >= 2, 10, server.log)
     assert server.ask(wait=20, time_limit_s=4)["state"] == "done"
-    for pid in server.workers():
+    for pid in children(server.process.pid):
         os.kill(pid, signal.SIGKILL)
+    until(lambda: server.door.get("/readyz").status_code == 200, 20, server.log)
     assert server.ask(wait=20, time_limit_s=4)["state"] == "done"
     assert server.door.get("/readyz").status_code == 200
 
@@ -150,9 +90,11 @@ def test_jobs_of_a_killed_server_are_taken_up_again(served: Callable[..., Served
     first = served(workers="1")
     running, waiting = (first.ask("slow", time_limit_s=2)["id"] for _ in range(2))
     first.until(running, "running")
-    workers = first.workers()
+    workers = children(first.process.pid)
     first.end(signal.SIGKILL)
-    second = served(workers="1")
+    left = list(first.temporary.glob("holdwright-jobs-*"))
+    second = served(workers="1", temporary=str(first.temporary))
+    assert left and not any(folder.exists() for folder in left), "what was left behind is removed"
     done = [second.until(id, "done") for id in (running, waiting)]
     assert [job["attempts"] for job in done] == [2, 1]
     assert all(job["plan"]["alternatives"] for job in done)

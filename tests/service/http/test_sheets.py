@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
-import threading
 from collections.abc import Iterator
+from contextlib import ExitStack
 from dataclasses import replace
 from typing import Any
 
@@ -47,7 +48,7 @@ def orders(house: House, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[Sheet
     drawn: list[SheetOrder] = []
     pool = sheet_pool.SheetPool(30)
 
-    def counted(order: SheetOrder) -> bytes:
+    async def counted(order: SheetOrder) -> bytes:
         drawn.append(order)
         return draw(order)
 
@@ -211,18 +212,18 @@ def test_a_job_leads_to_the_sheets_of_its_plan(house: House, plan: str) -> None:
 
 def test_too_many_at_once_are_sent_away(house: House, plan: str, orders: list[SheetOrder]) -> None:
     pool = house.app.state.context.sheets
-    assert all(pool._asked.acquire(blocking=False) for _ in range(sheet_pool.MOST_ASKED))
-    refused = sheet(house, plan)
-    assert (refused.status_code, refused.json()["type"]) == (503, "/v1/problems/busy") and refused.headers["retry-after"]
-    with pytest.raises(TooManySheets):
-        pool.drawn(orders, "key")
-    for _ in range(sheet_pool.MOST_ASKED):
-        pool._asked.release()
+    with ExitStack() as others:
+        for _ in range(sheet_pool.MOST_ASKED):
+            others.enter_context(pool._asked.one())
+        refused = sheet(house, plan)
+        assert (refused.status_code, refused.json()["type"]) == (503, "/v1/problems/busy") and refused.headers["retry-after"]
+        with pytest.raises(TooManySheets):
+            house.loop.run(pool.drawn(orders, "key"))
     assert sheet(house, plan).status_code == 200
 
 
 def test_a_drawing_that_takes_too_long_is_busy(house: House, plan: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    def overdue(order: SheetOrder, key: str) -> bytes:
+    async def overdue(order: SheetOrder, key: str) -> bytes:
         raise TaskOverdue("the drawing took longer than 60 s")
 
     monkeypatch.setattr(house.app.state.context.sheets, "drawn", overdue)
@@ -234,12 +235,11 @@ def test_all_who_ask_at_once_get_the_same_bytes(house: House, plan: str, orders:
     pool = house.app.state.context.sheets
     sheet(house, plan, "?format=svg")
     order = replace(orders[0], currency="EUR")
-    found: list[bytes] = []
-    threads = [threading.Thread(target=lambda: found.append(pool.drawn(order, order.key))) for _ in range(8)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+
+    async def all_at_once() -> list[bytes]:
+        return list(await asyncio.gather(*(pool.drawn(order, order.key) for _ in range(8))))
+
+    found = house.loop.run(all_at_once())
     assert len(orders) == 2 and len(set(found)) == 1 and len(found) == 8
 
 

@@ -15,7 +15,7 @@ from inventory.store.catalogue import ANY_VERSION
 from service.documents.webhooks.delivery import DeliveryListDocument
 from service.documents.webhooks.webhook import AddedWebhookDocument, WebhookListDocument
 from service.records.announcements import announce
-from service.records.jobs import now
+from service.records.database import now
 from service.records.webhooks import MOST_WEBHOOKS, change_webhook
 from service.settings import Settings
 from service.webhooks.sender import Sender, sender_of

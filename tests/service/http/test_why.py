@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
-import threading
-import time
 from typing import Any
 
 import httpx
 import pytest
 
-from service.errors import TooManyQuestions
+from service.errors import TaskDied, TooManyQuestions
 from service.planning_jobs.side_tasks import MOST_QUESTIONS
+from solver.plans import Plan
 from tests.service.http.conftest import House
 
 
@@ -81,9 +81,9 @@ def test_a_process_that_dies_is_a_problem_of_this_question_alone(house: House) -
     planning = house.app.state.context.planning
     dying = json.loads(job.request)
     dying["weldment"]["name"] = "dies"
-    request, _ = planning.side_tasks.read(dying, house.stock.now, 100)
-    with pytest.raises(Exception, match="answering process"):
-        planning.side_tasks.plan(request, house.stock.now)
+    request, _ = house.loop.run(planning.side_tasks.read(dying, house.stock.now, 100))
+    with pytest.raises(TaskDied, match="the answer ended"):
+        house.loop.run(planning.side_tasks.plan(request, house.stock.now))
     assert why(house, id, {"avoid": [{"row": 3}]}).status_code == 200
 
 
@@ -91,16 +91,19 @@ def test_too_many_questions_at_once_are_refused(house: House) -> None:
     planning = house.app.state.context.planning
     document = json.loads(planning.records.get(ready(house)).request)
     document["weldment"]["name"], document["time_limit_s"] = "slow", 1.0
-    request, _ = planning.side_tasks.read(document, house.stock.now, 100)
-    threads = [threading.Thread(target=planning.side_tasks.plan, args=(request, house.stock.now)) for _ in range(MOST_QUESTIONS)]
-    for thread in threads:
-        thread.start()
-    while planning.side_tasks._questions._value:
-        time.sleep(0.01)
-    with pytest.raises(TooManyQuestions):
-        planning.side_tasks.plan(request, house.stock.now)
+    request, _ = house.loop.run(planning.side_tasks.read(document, house.stock.now, 100))
     id = ready(house)
-    assert why(house, id, {"avoid": [{"row": 3}]}).status_code == 503
-    for thread in threads:
-        thread.join()
+
+    async def crowd() -> list[asyncio.Task[Plan]]:
+        asking = [asyncio.create_task(planning.side_tasks.plan(request, house.stock.now)) for _ in range(MOST_QUESTIONS)]
+        await asyncio.sleep(0)
+        with pytest.raises(TooManyQuestions):
+            await planning.side_tasks.plan(request, house.stock.now)
+        return asking
+
+    asking = house.loop.run(crowd())
+    refused = why(house, id, {"avoid": [{"row": 3}]})
+    assert (refused.status_code, refused.headers["retry-after"]) == (503, "10")
+    for each in asking:
+        house.loop.get_loop().run_until_complete(each)
     assert why(house, id, {"avoid": [{"row": 3}]}).status_code == 200

@@ -11,9 +11,9 @@ import pytest
 from inventory.availability import Span
 from inventory.store import Note, Order, Readers, catalogue, counts, open_store, reservations
 from service.documents import read_item, read_table
+from service.records.database import now
 from service.records.deliveries import find_deliveries
 from service.records.job import Failure, Job
-from service.records.jobs import now
 from service.records.webhooks import add_webhook
 from service.stockroom import stock
 from service.webhooks.signing import new_secret
@@ -79,24 +79,24 @@ def job(id: str) -> Job:
 
 def test_a_job_that_ends_is_announced_with_its_best_price(shop: TellingShop) -> None:
     shop.records.add(job("a"), None, "", 5)
-    shop.records.claim()
+    shop.records.leases.claim()
     assert shop.told() == []
-    shop.records.finish("a", "done", PLAN)
+    shop.records.leases.finish("a", "done", PLAN)
     (told,) = shop.told()
     assert told["type"] == "plan.done"
     assert told["data"] == {
         "id": "a", "name": "hinge post", "state": "done", "status": "optimal", "total_cents": 1234, "failure": None,
         "address": "/v1/plans/a",
     }  # fmt: skip
-    shop.records.finish("a", "failed", failure=Failure("internal", "too late"))
+    shop.records.leases.finish("a", "failed", failure=Failure("internal", "too late"))
     assert len(shop.told()) == 1
 
 
 def test_failed_and_cancelled_jobs_are_announced_too(shop: TellingShop) -> None:
     for id in ("f", "q"):
         shop.records.add(job(id), None, "", 5)
-    shop.records.claim()
-    shop.records.finish("f", "failed", failure=Failure("worker-died", "killed"))
+    shop.records.leases.claim()
+    shop.records.leases.finish("f", "failed", failure=Failure("worker-died", "killed"))
     shop.records.ask_cancel("q")
     shop.records.ask_cancel("q")
     failed, cancelled = (told["data"] for told in shop.told())

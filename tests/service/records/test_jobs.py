@@ -14,8 +14,9 @@ from inventory.store import Readers, Store, open_store
 from inventory.store.errors import KeyReused
 from service.documents import read_item, read_table
 from service.errors import QueueFull
-from service.records.job import Failure, Job
-from service.records.jobs import JobRecords
+from service.records.job import PRIORITIES, Failure, Job, Priority, State
+from service.records.job_leases import HeldJobs
+from service.records.jobs import Followed, JobRecords
 from tests.databases import database
 
 __all__ = ["database"]
@@ -58,7 +59,7 @@ def test_jobs_are_taken_up_oldest_first_and_by_one_server_only(shop: Shop) -> No
     one, two = shop.records("one"), shop.records("two")
     for minutes, id in ((2, "late"), (0, "early"), (1, "middle")):
         one.add(job(id, NOON + timedelta(minutes=minutes)), None, "", 5)
-    taken = [records.claim() for records in (one, two, one, two)]
+    taken = [records.leases.claim() for records in (one, two, one, two)]
     assert [each and each.id for each in taken] == ["early", "middle", "late", None]
     assert taken[0] is not None
     assert (taken[0].state, taken[0].attempts, taken[0].started_at) == ("running", 1, NOON)
@@ -71,9 +72,9 @@ def test_many_servers_never_take_the_same_job(shop: Shop) -> None:
     taken: list[str] = []
 
     def work(mine: JobRecords) -> None:
-        while (found := mine.claim()) is not None:
+        while (found := mine.leases.claim()) is not None:
             taken.append(found.id)
-            mine.finish(found.id, "done", {"status": "optimal"})
+            mine.leases.finish(found.id, "done", {"status": "optimal"})
 
     threads = [threading.Thread(target=work, args=(each,)) for each in records]
     for thread in threads:
@@ -87,20 +88,22 @@ def test_many_servers_never_take_the_same_job(shop: Shop) -> None:
 def test_a_job_is_free_again_when_its_servers_lease_has_run_out(shop: Shop) -> None:
     one, two = shop.records("one"), shop.records("two")
     one.add(job("a"), None, "", 5)
-    assert one.claim() is not None
+    assert one.leases.claim() is not None
     shop.later(seconds=9)
-    assert two.claim() is None
-    assert one.renew() == ()
+    assert two.leases.claim() is None
+    one.leases.renew(["a"])
     shop.later(seconds=9)
-    assert two.claim() is None, "renewed"
+    assert two.leases.claim() is None, "renewed"
     shop.later(seconds=2)
-    again = two.claim()
+    again = two.leases.claim()
     assert again is not None
     assert again.attempts == 2
-    one.finish("a", "done", {"status": "optimal"})
+    assert not one.leases.finish("a", "done", {"status": "optimal"})
+    assert not one.leases.add_events("a", [{"gap": 1}])
+    assert one.leases.held().jobs == frozenset()
     assert records_state(two, "a") == "running", "the first server has lost it"
     failure = Failure("invalid", "the request no longer fits the stock", (Fault("/tables/0", "there is no table", "T1"),))
-    two.finish("a", "failed", failure=failure, progress={"gap": 0.5})
+    assert two.leases.finish("a", "failed", failure=failure, events=[{"gap": 0.5}])
     found = two.get("a")
     assert found is not None
     assert (found.state, found.failure, found.progress, found.plan) == ("failed", failure, {"gap": 0.5}, None)
@@ -110,11 +113,12 @@ def test_a_server_that_stops_in_order_gives_its_jobs_back_as_new(shop: Shop) -> 
     one, two = shop.records("one"), shop.records("two")
     for id in ("a", "b"):
         one.add(job(id), None, "", 5)
-        one.claim()
-    one.finish("b", "done", {"status": "optimal"})
-    one.give_back()
+        one.leases.claim()
+    one.leases.finish("b", "done", {"status": "optimal"})
+    for id in ("a", "b"):
+        one.leases.give_back(id)
     assert records_state(one, "b") == "done"
-    again = two.claim()
+    again = two.leases.claim()
     assert again is not None
     assert (again.id, again.attempts) == ("a", 1)
 
@@ -139,7 +143,7 @@ def test_only_so_many_jobs_wait(shop: Shop) -> None:
     with pytest.raises(QueueFull):
         records.add(job("c"), None, "", 2)
     assert records.add(job("d"), "key", "body", 2).id == "b", "a repeated call finds its job even then"
-    records.claim()
+    records.leases.claim()
     assert records.add(job("c"), None, "", 2).id == "c"
 
 
@@ -148,29 +152,132 @@ def test_cancelling_ends_what_waits_and_marks_what_runs(shop: Shop) -> None:
     for id in ("runs", "waits"):
         one.add(job(id), None, "", 5)
         if id == "runs":
-            one.claim()
+            one.leases.claim()
     for id, state in (("runs", "running"), ("waits", "cancelled")):
         cancelled = two.ask_cancel(id)
         assert cancelled is not None
         assert (cancelled.state, cancelled.cancel_asked) == (state, True)
-    assert one.renew() == ("runs",), "the server that runs it hears of it at its next renewal"
-    assert one.claim() is None
-    one.finish("runs", "cancelled", {"status": "feasible"})
+    assert one.leases.held() == HeldJobs(frozenset({"runs"}), frozenset({"runs"})), "the server that runs it finds it there"
+    assert two.leases.held().jobs == frozenset()
+    assert one.leases.claim() is None
+    one.leases.finish("runs", "cancelled", {"status": "feasible"})
     finished = one.ask_cancel("runs")
     assert finished is not None
     assert finished.plan == {"status": "feasible"}
     assert one.ask_cancel("nobody") is None
 
 
-def test_the_newest_progress_of_a_running_job_is_kept(shop: Shop) -> None:
+def test_progress_is_numbered_and_its_newest_event_stands_with_the_job(shop: Shop) -> None:
     records = shop.records("one")
     records.add(job("a"), None, "", 5)
-    records.progress("a", {"gap": 1})
-    assert (records.get("a") or job("")).progress is None, "it does not run yet"
-    records.claim()
-    records.progress("a", {"gap": 0.5})
+    assert not records.leases.add_events("a", [{"gap": 1}]), "it does not run yet"
+    records.leases.claim()
+    assert records.leases.add_events("a", [{"gap": 0.7}, {"gap": 0.5}])
     assert (records.get("a") or job("")).progress == {"gap": 0.5}
-    assert records.open_jobs() == 1
+    assert records.follow("a", 0) == Followed("running", None, ({"gap": 0.7}, {"gap": 0.5}))
+    assert records.leases.finish("a", "done", {"status": "optimal"}, events=[{"gap": 0}])
+    assert records.follow("a", 1) == Followed("done", "optimal", ({"gap": 0.5}, {"gap": 0}))
+    assert records.follow("a") == Followed("done", "optimal", ())
+    assert records.follow("b", 0) is None
+    assert (records.get("a") or job("")).progress == {"gap": 0}
+
+
+def test_the_progress_of_a_second_start_follows_that_of_the_first(shop: Shop) -> None:
+    one, two = shop.records("one"), shop.records("two")
+    one.add(job("a"), None, "", 5)
+    one.leases.claim()
+    one.leases.add_events("a", [{"gap": 0.7}])
+    shop.later(seconds=11)
+    two.leases.claim()
+    two.leases.add_events("a", [{"gap": 0.9}])
+    followed = one.follow("a", 0)
+    assert followed is not None and followed.events == ({"gap": 0.7}, {"gap": 0.9})
+
+
+def test_the_most_urgent_comes_first_then_the_oldest(shop: Shop) -> None:
+    records = shop.records("one")
+    asked: tuple[tuple[str, int, Priority], ...] = (
+        ("batch-early", 0, "batch"), ("urgent-late", 3, "interactive"), ("batch-late", 2, "batch"), ("urgent", 1, "interactive")
+    )  # fmt: skip
+    for id, minutes, priority in asked:
+        records.add(replace(job(id, NOON + timedelta(minutes=minutes)), priority=PRIORITIES[priority]), None, "", 5)
+    assert {each.id: each.priority for each in records.leases.waiting()}["batch-late"] == 0
+    taken = [records.leases.claim() for _ in range(4)]
+    assert [each and each.id for each in taken] == ["urgent", "urgent-late", "batch-early", "batch-late"]
+
+
+def test_a_job_is_claimed_by_its_id_only_while_it_is_free(shop: Shop) -> None:
+    one, two = shop.records("one"), shop.records("two")
+    one.add(job("a"), None, "", 5)
+    one.add(job("b"), None, "", 5)
+    claimed = one.leases.claim("b")
+    assert claimed is not None and claimed.id == "b"
+    assert two.leases.claim("b") is None and two.leases.claim("nobody") is None
+    shop.later(seconds=11)
+    again = two.leases.claim("b")
+    assert again is not None and again.attempts == 2
+
+
+def test_a_job_started_often_enough_fails_with_the_number_of_its_starts(shop: Shop) -> None:
+    one, two = shop.records("one"), shop.records("two")
+    one.add(job("a"), None, "", 5)
+    for records in (one, two):
+        assert records.leases.claim() is not None
+        shop.later(seconds=11)
+    assert one.leases.claim() is None and one.leases.waiting() == ()
+    (closed,) = one.leases.close_lost()
+    assert (closed.state, closed.attempts) == ("failed", 2)
+    assert closed.failure == Failure("interrupted", "it was started 2 times, and each time the process that ran it ended")
+    assert one.leases.close_lost() == ()
+
+
+def test_a_lost_job_that_was_to_stop_is_cancelled_and_not_started_again(shop: Shop) -> None:
+    one, two = shop.records("one"), shop.records("two")
+    one.add(job("a"), None, "", 5)
+    one.leases.claim()
+    two.ask_cancel("a")
+    shop.later(seconds=11)
+    assert two.leases.claim() is None
+    assert [each.state for each in two.leases.close_lost()] == ["cancelled"]
+
+
+def test_a_job_given_back_that_was_to_stop_is_cancelled(shop: Shop) -> None:
+    one = shop.records("one")
+    one.add(job("a"), None, "", 5)
+    one.leases.claim()
+    one.ask_cancel("a")
+    one.leases.give_back("a")
+    assert records_state(one, "a") == "cancelled"
+
+
+@pytest.mark.parametrize(
+    ("state", "plan", "found"),
+    [
+        ("done", {"status": "optimal", "stopped_by": "proof"}, True),
+        ("done", {"status": "infeasible", "stopped_by": "proof"}, True),
+        ("done", {"status": "feasible", "stopped_by": "time"}, True),
+        ("done", {"status": "feasible", "stopped_by": "cancel"}, False),
+        ("done", {"status": "unknown", "stopped_by": "time"}, False),
+        ("cancelled", {"status": "feasible", "stopped_by": "time"}, False),
+        ("failed", {"status": "feasible", "stopped_by": "time"}, False),
+    ],
+)
+def test_only_an_answer_to_the_end_is_used_again(shop: Shop, state: State, plan: dict[str, str], found: bool) -> None:
+    records = shop.records("one")
+    records.add(job("a"), None, "", 5)
+    records.leases.claim()
+    records.leases.finish("a", state, plan, content="of-this")
+    assert records.answered("of-that") is None
+    answer = records.answered("of-this")
+    assert (answer is not None and answer.id == "a") == found
+
+
+def test_an_answered_job_waits_for_nothing(shop: Shop) -> None:
+    records = shop.records("one")
+    records.add(job("a"), None, "", 1)
+    answered = replace(job("b"), state="done", finished_at=NOON, plan={"status": "optimal"}, answered_from="z", name="Stütze")
+    assert records.add(answered, "key", "body", 1) == records.get("b") == answered
+    records.try_writing()
 
 
 def records_state(records: JobRecords, id: str) -> str:

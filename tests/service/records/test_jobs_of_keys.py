@@ -37,10 +37,10 @@ def test_one_key_has_only_so_many_jobs_open_and_each_write_its_line(database: st
     for number in range(3):
         records.add(job(f"local-{number}", None), None, "", 10, asked(None), 2)
     assert (records.get("one") or job("", None)).asked_by == "erp"
-    assert records.claim() is not None
+    assert records.leases.claim("one") is not None
     with pytest.raises(TooManyJobs):
         records.add(job("three", "erp"), None, "", 10, asked("erp"), 2)
-    records.finish("one", "done", {"status": "optimal"})
+    records.leases.finish("one", "done", {"status": "optimal"})
     records.add(job("three", "erp"), None, "", 10, asked("erp"), 2)
     with pytest.raises(QueueFull):
         records.add(job("four", "quotes"), None, "", 1, asked("quotes"), 2)

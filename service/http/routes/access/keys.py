@@ -20,7 +20,7 @@ from service.http.reference.routes import answers, takes
 from service.http.replies import Reply, answered
 from service.http.writes import asked_of
 from service.records.api_key import ApiKey
-from service.records.jobs import now
+from service.records.database import now
 
 router = APIRouter(prefix="/v1/keys", tags=["access"])
 _KEY = {"name": "quoting system", "role": "planner", "expires_at": "2027-12-31T00:00:00Z"}

@@ -1,0 +1,97 @@
+"""Following jobs, wherever they are solved, without holding a thread: until an answer is there, or event by event."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import AsyncIterator
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import StreamingResponse
+from starlette.types import Receive, Scope, Send
+
+from service.http.problems import HttpProblem
+from service.planning_jobs.planning_service import PlanningService
+from service.records.job import Job
+from service.records.jobs import as_text
+
+_LOOK_S = 1.0
+"""How often a job is looked at of which nothing was heard, s."""
+_STILL_HERE_S = 15.0
+
+
+class EventStreams:
+    """The event streams that are open, never more than `most`."""
+
+    def __init__(self, most: int) -> None:
+        self.most, self.open = most, 0
+
+    def accepted(self, stream: AsyncIterator[str]) -> StreamingResponse:
+        """Return the answer with a stream, which counts from now until it has been sent; raises Problem ``busy``."""
+        if self.open >= self.most:
+            raise HttpProblem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
+        return _EventResponse(self, stream)
+
+
+class _EventResponse(StreamingResponse):
+    """An answer that has its place among the streams until it is sent, or its reader has left."""
+
+    def __init__(self, streams: EventStreams, stream: AsyncIterator[str]) -> None:
+        headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
+        super().__init__(stream, media_type="text/event-stream", headers=headers)
+        self._streams = streams
+        streams.open += 1
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        try:
+            await super().__call__(scope, receive, send)
+        finally:
+            self._streams.open -= 1
+
+
+async def until_ended(planning: PlanningService, id: str, seconds: float) -> Job:
+    """Return the job once it has ended, or as it stands after `seconds`."""
+    ends = time.monotonic() + seconds
+    with planning.news.waiting_for(id) as news:
+        while True:
+            followed = await run_in_threadpool(planning.records.follow, id)
+            left = ends - time.monotonic()
+            if followed is None or not followed.open or left <= 0:
+                break
+            await news.next(min(_LOOK_S, left))
+    job = await run_in_threadpool(planning.records.get, id)
+    if job is None:
+        raise HttpProblem("not-found", f"the job {id} is no longer kept")
+    return job
+
+
+async def event_stream(planning: PlanningService, id: str, start: int) -> AsyncIterator[str]:
+    """Yield a job's progress as server-sent events, numbered from 0, then one `end` event with its state.
+
+    Parameters
+    ----------
+    start : int
+        Number of the first progress event wanted: one more than the last one the reader has seen.
+    """
+    said = time.monotonic()
+    with planning.news.waiting_for(id) as news:
+        while True:
+            followed = await run_in_threadpool(planning.records.follow, id, start)
+            if followed is None:  # no longer kept
+                return
+            for event in followed.events:
+                yield _event("progress", dict(event), start)
+                start += 1
+                said = time.monotonic()
+            if not followed.open:
+                yield _event("end", {"state": followed.state, "status": followed.status})
+                return
+            if time.monotonic() - said >= _STILL_HERE_S:
+                yield ": still here\n\n"
+                said = time.monotonic()
+            await news.next(_LOOK_S)
+
+
+def _event(name: str, data: dict[str, Any], number: int | None = None) -> str:
+    numbered = "" if number is None else f"id: {number}\n"
+    return f"event: {name}\n{numbered}data: {as_text(data)}\n\n"

@@ -1,0 +1,115 @@
+"""Requests read for the service: here if they are small, in a process beside the server if they are not."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from inventory.errors import Fault, InvalidDocument
+from inventory.stock import StockSnapshot
+from service.documents import read_request
+from service.documents.reading.text import read_text
+from service.documents.stockroom.advice import AdviceBody, read_advice
+from service.stockroom.advice import expected_jobs, tasks_of
+from service.stockroom.stock_source import DaysStock
+from solver.request import Request
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRequest:
+    """A request and what is odd about it, or its faults."""
+
+    request: Request | None
+    warnings: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KeptReference:
+    """The alternative that a request keeps, named by plan and rank as they came."""
+
+    plan: Any
+    rank: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """What is known of a document that was read: its text as it is kept, or what is still wanted, or its faults.
+
+    Parameters
+    ----------
+    text, name, seconds, warnings
+        The document as compact JSON, the weldment's name, the time it may take (s), what is odd about it.
+    keeps : KeptReference or None
+        The alternative it names is to be put in its place, then it is read again.
+    malformed : bool
+        The faults are of a text that is no JSON.
+    """
+
+    text: str = ""
+    name: str = ""
+    seconds: float = 0.0
+    warnings: tuple[str, ...] = ()
+    keeps: KeptReference | None = None
+    faults: tuple[Fault, ...] = ()
+    malformed: bool = False
+
+
+def read_aside(document: Any, stock: StockSnapshot) -> ReadRequest:
+    """Read a request; faults are returned, since an exception with values of its own does not travel between processes."""
+    try:
+        request, warnings = read_request(document, stock)
+    except InvalidDocument as bad:
+        return ReadRequest(None, faults=bad.faults)
+    return ReadRequest(request, tuple(str(warning) for warning in warnings))
+
+
+def accept_request(document: Any, stock: StockSnapshot, kept: Mapping[str, Any] | None) -> Accepted:
+    """Read a request that is to be planned.
+
+    Parameters
+    ----------
+    document : bytes or dict
+        As it came over the wire, or plain values.
+    kept : dict or None
+        What stands in the place of a `keep` that names an alternative by plan and rank.
+    """
+    try:
+        text = read_text(document, len(document)) if isinstance(document, bytes) else None
+    except InvalidDocument as bad:
+        return Accepted(faults=bad.faults, malformed=True)
+    # Text with faults is read as it came, so that they are named beside all others.
+    values = document if text is None else document if text.faults else text.values
+    keeps = _reference(values)
+    if keeps is not None:
+        if kept is None:
+            return Accepted(keeps=keeps)
+        values = {**values, "keep": dict(kept)}
+    found = read_aside(values, stock)
+    if found.request is None:
+        return Accepted(faults=found.faults)
+    request = found.request
+    return Accepted(_as_text(values), request.weldment.name, request.time_limit_s, found.warnings)
+
+
+def accept_advice(raw: bytes, stock: StockSnapshot) -> Accepted:
+    """Read a question for advice, with all its requests."""
+    try:
+        body: AdviceBody = read_advice(raw)
+        tasks_of(expected_jobs(body), DaysStock({}, stock))
+    except InvalidDocument as bad:
+        return Accepted(faults=bad.faults)
+    return Accepted(_as_text(body.model_dump(mode="json")), f"{len(body.requests)} jobs", body.time_limit_s)
+
+
+def _reference(values: Any) -> KeptReference | None:
+    keep = values.get("keep") if isinstance(values, dict) else None
+    if not isinstance(keep, dict) or not set(keep) <= {"plan", "rank"}:
+        return None
+    return KeptReference(keep.get("plan"), keep.get("rank"))
+
+
+def _as_text(document: Any) -> str:
+    return json.dumps(document, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
