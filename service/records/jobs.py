@@ -18,7 +18,7 @@ from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
 from service.errors import QueueFull, TooManyJobs
 from service.records.announcements import announce_ended
-from service.records.job import OPEN, STATES, Failure, Job, State
+from service.records.job import OPEN, STATES, Failure, Job, JobSummary, State, WantedJobs
 from service.records.schema import SERVICE, plan_jobs
 from service.records.writes import Asked, note_write
 
@@ -109,6 +109,7 @@ class JobRecords:
             values = {
                 "id": job.id, "state": job.state, "created_at": job.created_at, "request": job.request, "attempts": 0,
                 "warnings": list(job.warnings), "cancel_asked": False, "key": key, "key_body": key_body, "asked_by": job.asked_by,
+                "name": weldment_name(job.request),
             }  # fmt: skip
             connection.execute(plan_jobs.insert().values(values))
             if asked is not None:
@@ -121,6 +122,28 @@ class JobRecords:
         """Return a job, None if there is no such job."""
         row = self.database.read(lambda c: c.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none())
         return None if row is None else _job(row)
+
+    def find(self, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int) -> list[JobSummary]:
+        """Return jobs without their plans, newest first: those asked for before a moment, or at it with a lower id."""
+        columns = plan_jobs.c
+        query = sa.select(*(columns[name] for name in JobSummary.__dataclass_fields__))
+        if wanted.states:
+            query = query.where(columns.state.in_(wanted.states))
+        if wanted.status is not None:
+            query = query.where(columns.status == wanted.status)
+        if wanted.kind is not None:
+            query = query.where(columns.kind == wanted.kind)
+        if wanted.name:
+            query = query.where(columns.name.icontains(wanted.name, autoescape=True))
+        if wanted.since is not None:
+            query = query.where(columns.created_at >= wanted.since)
+        if wanted.until is not None:
+            query = query.where(columns.created_at < wanted.until)
+        if before is not None:
+            at, id = before
+            query = query.where((columns.created_at < at) | ((columns.created_at == at) & (columns.id < id)))
+        ordered = query.order_by(columns.created_at.desc(), columns.id.desc()).limit(limit)
+        return [JobSummary(*row) for row in self.database.read(lambda c: c.execute(ordered).all())]
 
     def claim(self) -> Job | None:
         """Take the next job to work on: the oldest queued one, or one whose server is gone. None if there is none."""
@@ -173,6 +196,7 @@ class JobRecords:
         at = self.clock()
         values: dict[str, Any] = {"state": state, "finished_at": at, "owner": None, "leased_until": None}
         values |= {"plan": plan, "failure": None if failure is None else asdict(failure), "progress": progress}
+        values["status"] = None if plan is None else plan.get("status")
 
         def action(connection: sa.Connection) -> None:
             if connection.execute(plan_jobs.update().where(mine).values(values)).rowcount:
@@ -239,6 +263,13 @@ def _failure(stored: Mapping[str, Any] | None) -> Failure | None:
     if stored is None:
         return None
     return Failure(stored["kind"], stored["detail"], tuple(Fault(**fault) for fault in stored["faults"]))
+
+
+def weldment_name(request: str) -> str:
+    """Return the name of the weldment of a request document, empty if it has none."""
+    weldment = json.loads(request).get("weldment")
+    name = weldment.get("name") if isinstance(weldment, dict) else None
+    return name if isinstance(name, str) else ""
 
 
 def as_text(document: Any) -> str:
