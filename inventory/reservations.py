@@ -1,6 +1,6 @@
 """The life of a reservation, as a pure state machine: no clock, no database.
 
-    proposed ──reserve──> reserved ──hand_out──> on_the_table ──take_back──> returned
+    proposed ──confirm──> reserved ──hand_out──> on_the_table ──take_back──> returned
         │                     │
         ├──release──> released <──release──┤
         └──expire───> expired  <──expire───┘
@@ -20,12 +20,12 @@ from inventory.errors import Conflict, Fault, refuse
 from inventory.limits import escaped
 
 State = Literal["proposed", "reserved", "on_the_table", "returned", "released", "expired"]
-Step = Literal["reserve", "hand_out", "take_back", "release", "expire", "move"]
+Step = Literal["confirm", "hand_out", "take_back", "release", "expire", "move"]
 STATES: tuple[State, ...] = ("proposed", "reserved", "on_the_table", "returned", "released", "expired")
 HOLDING: tuple[State, ...] = ("reserved", "on_the_table")
 
 LEGAL: Mapping[State, Mapping[Step, State]] = {
-    "proposed": {"reserve": "reserved", "move": "proposed", "release": "released", "expire": "expired"},
+    "proposed": {"confirm": "reserved", "move": "proposed", "release": "released", "expire": "expired"},
     "reserved": {"hand_out": "on_the_table", "move": "reserved", "release": "released", "expire": "expired"},
     "on_the_table": {"take_back": "returned", "move": "on_the_table"},
     "returned": {},

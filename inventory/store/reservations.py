@@ -96,9 +96,9 @@ def confirm(
 ) -> Reservation:
     """Promise what was proposed; raises Shortage."""
     there = _expect(connection, number, expected)
-    promised = after(there, "reserve")
+    promised = after(there, "confirm")
     refuse_short(connection, _pieces(there), there.span, today)
-    return _save(connection, there, promised, "reserve", note)
+    return _save(connection, there, promised, "confirm", note)
 
 
 def hand_out(connection: sa.Connection, number: int, note: Note, today: date, expected: int = ANY_VERSION) -> Reservation:

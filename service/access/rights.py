@@ -1,8 +1,8 @@
 """Which roles may do what: one table from an operation's id to roles. What is not in it, nobody may do.
 
-A reader looks at everything but keys, webhooks and the journal of writes. A planner asks for plans and promises pieces. A storekeeper
-promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue and reads the journal of
-writes. An admin may do everything, and alone makes keys.
+A reader looks at everything but keys, webhooks and the journal of writes. A planner asks for plans and promises pieces. A
+storekeeper promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue, has webhooks
+and reads the journal of writes. An admin may do everything, and alone makes keys.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (
         ROLES,
         (
-            "read_plan", "follow_plan", "read_advice", "read_sheet", "read_sheet_headers",
+            "list_plans", "read_plan", "read_advice", "follow_plan", "follow_plan_headers", "read_sheet", "read_sheet_headers",
             "list_items", "read_item", "list_tables", "read_table",
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
@@ -49,6 +49,7 @@ UNASKED_FOR = frozenset({"check_liveness"})
 """What is answered whoever asks, however often, without a look at the database."""
 
 OPEN = UNASKED_FOR | {
-    "check_readiness", "list_schemas", "read_schema", "read_problem", "read_reference", "openapi", "sign_in", "sign_out",
+    "check_readiness", "list_schemas", "read_schema", "list_problems", "read_problem", "read_reference", "lead_on", "openapi",
+    "sign_in", "sign_out",
 }  # fmt: skip
 """What needs no key."""

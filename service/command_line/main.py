@@ -319,9 +319,9 @@ def worker(
 
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
-# Reserve and return stand at the top too: they are said most often.
+# Reserving and taking back stand at the top too: they are said most often.
 app.command("reserve")(stock_commands.reserve)
-app.command("return")(stock_commands.return_)
+app.command("take-back")(stock_commands.take_back)
 
 
 def main() -> None:

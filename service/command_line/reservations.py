@@ -19,8 +19,7 @@ from service.command_line.printing.console import DONE, print_json, print_table,
 from service.command_line.sources import the_store
 from service.command_line.stock_counts import days_text, say_hits
 from service.documents import read_plan
-from service.documents.stockroom.reservations import reservation_document
-from service.documents.stockroom.stock import hit_documents
+from service.documents.stockroom.reservations import reservation_document, returned_document
 from service.stockroom import reservations
 from service.stockroom.expiry import with_overdue_expired
 from service.stockroom.kits import PlannedKit
@@ -68,7 +67,7 @@ def reserve_pieces(wish: Wish, who: str | None, why: str, db: str | None, json: 
     return _written(signature, db, json, act)
 
 
-def take_back(
+def take_kit_back(
     number: int, named: Mapping[str, Sequence[str]], rest: bool, who: str | None, why: str, db: str | None, json: bool
 ) -> int:
     """Take a kit back, in whole or in part."""
@@ -80,7 +79,7 @@ def take_back(
     with the_store(db) as store:
         done = store.write(lambda c: reservations.take_back(c, number, some, signature, date.today(), rest_whole=rest))
     if json:
-        print_json({**reservation_document(done.reservation), "hits": hit_documents(done.hits)})
+        print_json(returned_document(done.reservation, done.hits))
         return DONE
     _say(done.reservation)
     say_hits(done.hits)

@@ -224,8 +224,8 @@ def reserve(
     raise typer.Exit(run(lambda: reserve_pieces(wish, who, why, db, json), plan or "holdwright"))
 
 
-@app.command("return")
-def return_(
+@app.command("take-back")
+def take_back(
     number: Number,
     whole: Annotated[list[str] | None, typer.Option("--whole", metavar=PerItem, help="Pieces fit for use.")] = None,
     broken: Annotated[list[str] | None, typer.Option("--broken", metavar=PerItem, help="Pieces that go out of service.")] = None,
@@ -244,10 +244,10 @@ def return_(
     pieces leave short.
     """
     from service.command_line.exit_code import run
-    from service.command_line.reservations import take_back
+    from service.command_line.reservations import take_kit_back
 
     named = {"whole": whole or [], "broken": broken or [], "missing": missing or []}
-    raise typer.Exit(run(lambda: take_back(number, named, rest, who, why, db, json)))
+    raise typer.Exit(run(lambda: take_kit_back(number, named, rest, who, why, db, json)))
 
 
 @app.command("hand-out")

@@ -11,13 +11,8 @@ from inventory.store.hits import Hit
 from service.command_line.arguments import signed, span_of
 from service.command_line.printing.console import DONE, REFUSED, note, print_json, print_table
 from service.command_line.sources import the_store
-from service.documents.stockroom.stock import (
-    available_document,
-    changed_document,
-    entry_document,
-    free_stock_document,
-    hit_documents,
-)
+from service.documents.stockroom.hits import changed_document, hit_documents
+from service.documents.stockroom.stock import available_document, entry_document, free_stock_document
 from service.stockroom import stock
 from service.stockroom.stock import CountChange, Happened
 from service.text import printable

@@ -12,7 +12,8 @@ from service.command_line.printing.console import DONE, note, print_json, read_i
 from service.command_line.sources import the_store
 from service.command_line.stock_counts import say_hits
 from service.documents import read_stock
-from service.documents.stockroom.stock import hit_documents, row_document
+from service.documents.stockroom.hits import hit_documents
+from service.documents.stockroom.imports import row_document
 from service.stockroom import stock_lists
 from service.stockroom.first_stock import fill_if_empty
 from service.text import printable

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import BaseModel, Field
+
+from inventory.reservations import State, Step
+from service.documents.stockroom.shortage import ShortLineDocument
 
 
 class ProblemDocument(BaseModel):
@@ -12,8 +17,13 @@ class ProblemDocument(BaseModel):
     title: str
     status: int
     detail: str
-    instance: str | None = None
-    faults: list[FaultDocument] = Field(default=[], description="everything found wrong with the document")
+    instance: Annotated[str | None, Field(description="this one occurrence")] = None
+    faults: list[FaultDocument] = Field(default=[], description="everything found wrong with the document, the first hundred")
+    faults_total: Annotated[int, Field(description="how many faults were found, where more were found than are listed")] = 0
+    short: Annotated[list[ShortLineDocument], Field(description="of a problem `short`: every line that is not free")] = []
+    roles: Annotated[list[str], Field(description="of a problem `role`: the roles that may")] = []
+    state: Annotated[State | None, Field(description="of a problem `step`: the state the reservation is in")] = None
+    allowed: Annotated[list[Step], Field(description="of a problem `step`: the steps it may take")] = []
 
 
 class FaultDocument(BaseModel):

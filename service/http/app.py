@@ -6,16 +6,18 @@ import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
 from service.access.access import Access
 from service.http.dependencies import Context
 from service.http.error_handlers import add_error_handlers
 from service.http.guard.entrance import Entrance
+from service.http.guard.queries import known_parameters
 from service.http.jobs.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.middleware import RequestMiddleware
 from service.http.reference.openapi import openapi_of
+from service.http.reference.tags import TAGS
 from service.http.routes import ROUTERS
 from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.adapters import runner_of
@@ -72,7 +74,7 @@ def create_app(settings: Settings, stock: StockSource, records: JobRecords, plan
 
     app = FastAPI(
         title="Holdwright", version=release(), description=_ABOUT, docs_url=None, redoc_url=None, lifespan=lifespan,
-        generate_unique_id_function=lambda route: route.name,
+        generate_unique_id_function=lambda route: route.name, openapi_tags=TAGS, dependencies=[Depends(known_parameters)],
     )  # fmt: skip
     app.state.context = Context(
         planning=PlanningService(settings, stock, records, runner, side_tasks, news),

@@ -51,8 +51,13 @@ async def changed(request: Request, store: Store, collection: Collection, id: st
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, value = write.expected(), collection.read(write.body)
-        return write_once(store, write, lambda c: _stored(catalogue.change(c, collection, id, value, expected)))
+        write.versions()  # a change that is based on nothing is refused before it is read
+        value = collection.read(write.body)
+
+        def upon(expected: int) -> Reply:
+            return write_once(store, write, lambda c: _stored(catalogue.change(c, collection, id, value, expected)))
+
+        return write.based_on(upon)
 
     return await answered(act)
 
@@ -62,13 +67,14 @@ async def removed(request: Request, store: Store, collection: Collection, id: st
     write = await write_of(request)
 
     def act() -> Reply:
-        expected = write.expected()
+        def upon(expected: int) -> Reply:
+            def action(connection: Connection) -> Reply:
+                catalogue.remove(connection, collection, id, expected)
+                return Reply(None, 204)
 
-        def action(connection: Connection) -> Reply:
-            catalogue.remove(connection, collection, id, expected)
-            return Reply(None, 204)
+            return write_once(store, write, action)
 
-        return write_once(store, write, action)
+        return write.based_on(upon)
 
     return await answered(act)
 

@@ -8,47 +8,50 @@ import secrets
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
-from inventory.errors import Fault, HoldwrightError
+from inventory.errors import HoldwrightError
+from inventory.store.errors import StoreUnusable
+from service.http.guard.methods import methods_at
+from service.http.guard.queries import faults_of
 from service.http.problems import HttpProblem, invalid, problem_of
 
 log = logging.getLogger("holdwright")
 
 
 def add_error_handlers(app: FastAPI) -> None:
-    """Let an application answer every error with a problem."""
+    """Let an application answer every error it means to raise with a problem."""
     app.add_exception_handler(HoldwrightError, _error)
     app.add_exception_handler(HTTPException, _framework_refusal)
     app.add_exception_handler(RequestValidationError, _parameter_faults)
-    app.add_exception_handler(ClientDisconnect, _nobody_there)
-    app.add_exception_handler(Exception, _mistake)
+
+
+def mistake(request: Request, error: Exception) -> Response:
+    """Return the answer to an error nobody meant to raise, which is logged under the id the answer names."""
+    id = secrets.token_hex(8)
+    log.error("mistake %s at %s %s", id, request.method, request.url.path, exc_info=error)
+    return HttpProblem("internal", "the server's log has the details under this id").response(f"urn:holdwright:mistake:{id}")
 
 
 async def _error(request: Request, error: Exception) -> Response:
     assert isinstance(error, HoldwrightError)
     problem = problem_of(error)
-    return await _mistake(request, error) if problem is None else problem.response()
+    if isinstance(error, StoreUnusable):  # its words name files and addresses, which are for whoever runs the server
+        log.warning("the store cannot be used: %s", error)
+    return mistake(request, error) if problem is None else problem.response()
 
 
 async def _framework_refusal(request: Request, refusal: Exception) -> Response:
     assert isinstance(refusal, HTTPException)
+    headers = dict(refusal.headers or {})
+    if refusal.status_code == 405:
+        headers["Allow"] = ", ".join(methods_at(request.app, request.scope["path"]))
+        if request.method == "OPTIONS":
+            return Response(status_code=204, headers=headers)
     kind = {404: "not-found", 405: "method"}.get(refusal.status_code, "bad-header")
-    return HttpProblem(kind, f"{request.method} {request.url.path}"[:300], headers=dict(refusal.headers or {})).response()
+    return HttpProblem(kind, f"{request.method} {request.url.path}"[:300], headers=headers).response()
 
 
 async def _parameter_faults(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
-    faults = [Fault("/" + "/".join(str(step) for step in one["loc"]), one["msg"], "see /docs") for one in error.errors()]
-    return invalid(faults).response()
-
-
-async def _nobody_there(request: Request, error: Exception) -> Response:
-    return Response(status_code=400)  # the client has left: this is for the counts alone
-
-
-async def _mistake(request: Request, error: Exception) -> Response:
-    id = secrets.token_hex(8)
-    log.error("mistake %s at %s %s", id, request.method, request.url.path, exc_info=error)
-    return HttpProblem("internal", "the server's log has the details under this id").response(f"urn:holdwright:mistake:{id}")
+    return invalid(faults_of(error)).response()

@@ -5,12 +5,14 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, TypeVar
 
 from inventory.errors import Fault, InvalidDocument
+from inventory.limits import unprintable
 
 T = TypeVar("T")
-_FOREIGN = Fault("/cursor", "is no cursor of this list", "`next` of an earlier page")
+_FOREIGN = Fault("/query/cursor", "is no cursor of this list", "`next` of an earlier page")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +31,8 @@ class Page:
             after = base64.b64decode(cursor.encode("ascii"), altchars=b"-_", validate=True).decode("utf-8")
         except ValueError:
             raise InvalidDocument([_FOREIGN]) from None
+        if unprintable(after) is not None:
+            raise InvalidDocument([_FOREIGN])
         return cls(after, limit)
 
     @property
@@ -39,6 +43,20 @@ class Page:
         if not (self.after.isascii() and self.after.isdecimal() and len(self.after) < 10):
             raise InvalidDocument([_FOREIGN])
         return int(self.after)
+
+    @property
+    def place(self) -> tuple[datetime, str] | None:
+        """The cursor of a list in the order of moments, with an id where two are at one; None on its first page."""
+        if not self.after:
+            return None
+        moment, blank, id = self.after.partition(" ")
+        try:
+            at = datetime.fromisoformat(moment)
+        except ValueError:
+            raise InvalidDocument([_FOREIGN]) from None
+        if not blank or at.tzinfo is None or not at.isoformat() == moment:
+            raise InvalidDocument([_FOREIGN])
+        return at, id
 
     @property
     def fetched(self) -> int:

@@ -1,6 +1,7 @@
 """Problem details for HTTP (RFC 9457): one stable type each, a title, what to do, and the faults found.
 
-A type is the relative address of its entry in the served list of problems, so it can be opened and never changes.
+A type is the relative address of its entry in the served list of problems, so it can be opened and never changes. What each kind
+means stands in `reference/problem_kinds.py`.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ from inventory.errors import Fault, HoldwrightError, InvalidDocument
 from inventory.reservations import IllegalStep
 from inventory.store import errors as store
 from service import errors as jobs
-from service.documents.stockroom.reservations import short_document
+from service.documents.stockroom.shortage import short_document
+from service.http.reference.problem_kinds import KINDS
 
 MEDIA_TYPE = "application/problem+json"
 BASE = "/v1/problems/"
@@ -24,49 +26,8 @@ CHALLENGE = 'Bearer realm="holdwright"'
 """What is said of the way in when a key is needed (RFC 9110, 11.6.1; RFC 6750, 3)."""
 
 
-@dataclass(frozen=True, slots=True)
-class ProblemKind:
-    """A kind of problem: its stable name, HTTP status and title."""
-
-    name: str
-    status: int
-    title: str
-
-
-KINDS: Mapping[str, ProblemKind] = {
-    kind.name: kind
-    for kind in (
-        ProblemKind("malformed", 400, "The body is not a JSON document"),
-        ProblemKind("bad-header", 400, "A header cannot be read"),
-        ProblemKind("no-key", 401, "A key is needed"),
-        ProblemKind("role", 403, "The key's role does not allow this"),
-        ProblemKind("cross-site", 403, "A page of another site asked for it"),
-        ProblemKind("not-found", 404, "There is no such thing here"),
-        ProblemKind("method", 405, "This address does not take that method"),
-        ProblemKind("not-acceptable", 406, "It cannot be had in a form that is accepted"),
-        ProblemKind("slow-body", 408, "The body took too long to arrive"),
-        ProblemKind("conflict", 409, "The job is not in a state that allows this"),
-        ProblemKind("short", 409, "Pieces are not free on those days"),
-        ProblemKind("step", 409, "The reservation is not in a state that allows this"),
-        ProblemKind("exists", 409, "There is one of that name already"),
-        ProblemKind("in-use", 409, "Others depend on it"),
-        ProblemKind("count", 409, "The count cannot be true"),
-        ProblemKind("webhook-off", 409, "The webhook is switched off"),
-        ProblemKind("changed", 412, "It was changed since it was read"),
-        ProblemKind("too-large", 413, "The body is too large"),
-        ProblemKind("media-type", 415, "The body is not declared as JSON"),
-        ProblemKind("match-required", 428, "The change must say which version it is based on"),
-        ProblemKind("host", 421, "This server does not answer for that host"),
-        ProblemKind("invalid", 422, "The document is not valid"),
-        ProblemKind("key-reused", 422, "The Idempotency-Key was used for another body"),
-        ProblemKind("too-many", 429, "One key or address asks for too much at a time"),
-        ProblemKind("internal", 500, "The server made a mistake"),
-        ProblemKind("busy", 503, "The server has no room for this now"),
-        ProblemKind("store", 503, "The store cannot be used"),
-        ProblemKind("worker-died", 500, "The solving process ended without an answer"),
-        ProblemKind("interrupted", 500, "The server ended while the job was running, too often to try again"),
-    )
-}
+MOST_FAULTS = 100
+"""Faults listed in one answer; of more, the number. A small body can hold very many, each with its words."""
 
 
 @dataclass
@@ -92,7 +53,10 @@ class HttpProblem(HoldwrightError):
         kind = KINDS[self.kind]
         document: dict[str, Any] = {"type": BASE + kind.name, "title": kind.title, "status": kind.status, "detail": self.detail}
         if self.faults:
-            document["faults"] = [{"pointer": f.pointer, "wrong": f.wrong, "accepted": f.accepted} for f in self.faults]
+            listed = self.faults[:MOST_FAULTS]
+            document["faults"] = [{"pointer": f.pointer, "wrong": f.wrong, "accepted": f.accepted} for f in listed]
+            if len(self.faults) > MOST_FAULTS:
+                document["faults_total"] = len(self.faults)
         return document | dict(self.more)
 
     def response(self, instance: str | None = None) -> JSONResponse:
@@ -109,11 +73,15 @@ def invalid(faults: Iterable[Fault]) -> HttpProblem:
 
 @dataclass(frozen=True, slots=True)
 class ErrorRow:
-    """What an error is to whoever asked over HTTP: the kind of problem, when to ask again, members of its own."""
+    """What an error is to whoever asked over HTTP: the kind of problem, when to ask again, members of its own.
+
+    `says` stands in the place of the error's own words where these are for whoever runs the server.
+    """
 
     error: type[HoldwrightError]
     kind: str
     retry_after_s: int | None = None
+    says: str | None = None
     more: Callable[[Any], Mapping[str, Any]] = lambda error: {}
     headers: Mapping[str, str] = field(default_factory=dict)
 
@@ -129,7 +97,9 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(store.CountRefused, "count"),
     ErrorRow(jobs.WebhookOff, "webhook-off"),
     ErrorRow(store.StoreBusy, "busy", retry_after_s=1),
-    ErrorRow(store.StoreUnusable, "store"),
+    ErrorRow(store.ReadOnlyStore, "store", says="the store cannot be written"),
+    ErrorRow(store.DiskFull, "store", says="the store's disk is full"),
+    ErrorRow(store.StoreUnusable, "store", says="the store cannot be used now"),
     ErrorRow(jobs.KeyRefused, "no-key", headers={"WWW-Authenticate": f'{CHALLENGE}, error="invalid_token"'}),
     ErrorRow(jobs.TooManyJobs, "too-many", retry_after_s=10),
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
@@ -141,7 +111,7 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(jobs.TooManySheets, "busy", retry_after_s=2),
     ErrorRow(jobs.TooManyQuestions, "busy", retry_after_s=10),
     ErrorRow(jobs.QueueFull, "busy", retry_after_s=10),
-    ErrorRow(jobs.TaskOverdue, "busy"),
+    ErrorRow(jobs.TaskOverdue, "busy", retry_after_s=10),
     ErrorRow(jobs.TaskDied, "worker-died"),
 )
 """Every error a use case raises but `InvalidDocument`, which carries its faults along."""
@@ -158,5 +128,5 @@ def problem_of(error: HoldwrightError) -> HttpProblem | None:
     for row in ERRORS:
         if isinstance(error, row.error):
             headers = dict(row.headers) | ({} if row.retry_after_s is None else {"Retry-After": str(row.retry_after_s)})
-            return HttpProblem(row.kind, str(error), headers=headers, more=row.more(error))
+            return HttpProblem(row.kind, row.says or str(error), headers=headers, more=row.more(error))
     return None

@@ -15,17 +15,18 @@ from inventory.errors import InvalidDocument
 from inventory.store import Connection, Note, Store
 from inventory.store.answers import Once
 from inventory.store.catalogue import ANY_VERSION
+from inventory.store.errors import Stale
 from service.access.caller import Caller
 from service.documents.stockroom.body import NOBODY_SIGNS, SignedBody, read_body_as
 from service.http.dependencies import caller_if_known, caller_of, planning_of
 from service.http.guard.body import JSON, read_body
-from service.http.guard.headers import key_given
+from service.http.guard.headers import key_given, strong_tags
 from service.http.problems import HttpProblem
 from service.http.replies import Reply
 from service.records.writes import Asked, note_write
 
 Signed = TypeVar("Signed", bound=SignedBody)
-_TAGS = re.compile(r'"(\d{1,9})"')
+_VERSION = re.compile(r"[1-9]\d{0,8}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,24 +65,36 @@ class Write:
         asked = "\n".join((self.target, self.if_match or "", "")).encode() + self.body
         return Once(self.key, hashlib.sha256(asked).hexdigest(), self.at)
 
-    def expected(self) -> int:
-        """Return the version `If-Match` names.
+    def based_on(self, act: Callable[[int], Reply]) -> Reply:
+        """Act upon the version `If-Match` names; where it lists several, upon the one that is there.
 
         Raises
         ------
         Problem
-            ``match-required`` without one, ``bad-header`` if it cannot be read.
+            ``match-required`` without one, ``bad-header`` if it cannot be read, ``changed`` if it names no version there can be.
+        Stale
+            If none of them is there.
         """
+        *others, last = self.versions()
+        for version in others:
+            try:
+                return act(version)
+            except Stale:
+                continue
+        return act(last)
+
+    def versions(self) -> list[int]:
+        """Return the versions `If-Match` names, at least one; raises Problem as `based_on`."""
         if self.if_match is None:
             raise HttpProblem(
                 "match-required", "send If-Match with the ETag the change is based on, or * to overwrite whatever there is"
             )
         if self.if_match.strip() == "*":
-            return ANY_VERSION
-        tag = _TAGS.fullmatch(self.if_match.strip())
-        if tag is None or int(tag[1]) == ANY_VERSION:
-            raise HttpProblem("bad-header", 'If-Match; accepted: one ETag as it was sent, such as "3", or *')
-        return int(tag[1])
+            return [ANY_VERSION]
+        found = [int(tag) for tag in strong_tags(self.if_match) if _VERSION.fullmatch(tag)]
+        if not found:
+            raise HttpProblem("changed", "If-Match names no version: ETags are compared strongly, so weak ones match nothing")
+        return found
 
     def read(self, model: type[Signed]) -> Signed:
         """Return the body as a model, signed by the key's name where nobody is named; raises InvalidDocument with every fault."""
@@ -109,7 +122,7 @@ async def write_of(request: Request, media: str = JSON, empty_allowed: bool = Fa
         today=date.today(),
         asked=asked,
         signs=caller_of(request).signs_as,
-        if_match=request.headers.get("if-match"),
+        if_match=", ".join(request.headers.getlist("if-match")) if "if-match" in request.headers else None,
         key=key_given(request.headers.get("idempotency-key")),
         target=f"{request.method} {request.url.path}?{request.url.query}",
     )

@@ -17,6 +17,7 @@ from datetime import datetime
 from typing import Any, Literal
 
 from inventory.errors import Fault
+from solver.plans import Status
 
 State = Literal["queued", "running", "done", "failed", "cancelled"]
 STATES: tuple[State, ...] = ("queued", "running", "done", "failed", "cancelled")
@@ -95,3 +96,35 @@ class Job:
     def open(self) -> bool:
         """Whether an answer is still to come."""
         return self.state in OPEN
+
+
+@dataclass(frozen=True, slots=True)
+class JobSummary:
+    """A job without its request and its plan; `name` is the weldment's, `status` the plan's."""
+
+    id: str
+    kind: str
+    name: str
+    state: State
+    status: Status | None
+    created_at: datetime
+    started_at: datetime | None
+    finished_at: datetime | None
+    attempts: int
+
+    @property
+    def place(self) -> str:
+        """Where it stands among all jobs, newest first: its moment, and its id where two are at one."""
+        return f"{self.created_at.isoformat()} {self.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class WantedJobs:
+    """Which jobs to look for; everything not named is left open. `name`: part of the weldment's, in any case."""
+
+    states: tuple[State, ...] = ()
+    status: Status | None = None
+    kind: str | None = None
+    name: str | None = None
+    since: datetime | None = None
+    until: datetime | None = None

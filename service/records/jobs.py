@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import sqlalchemy as sa
@@ -15,7 +15,7 @@ from inventory.store.errors import KeyReused
 from service.errors import QueueFull, TooManyJobs
 from service.records.announcements import announce_ended
 from service.records.database import Clock, Database, now
-from service.records.job import OPEN, STATES, Job, State
+from service.records.job import OPEN, STATES, Job, JobSummary, State, WantedJobs
 from service.records.job_events import events_of
 from service.records.job_leases import JobLeases
 from service.records.job_rows import job_of, status_of
@@ -136,6 +136,29 @@ class JobRecords:
         """Return a job, None if there is no such job."""
         row = self.database.read(lambda c: c.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none())
         return None if row is None else job_of(row)
+        return None if row is None else job_of(row)
+
+    def find(self, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int) -> list[JobSummary]:
+        """Return jobs without their plans, newest first: those asked for before a moment, or at it with a lower id."""
+        columns = plan_jobs.c
+        query = sa.select(*(columns[name] for name in JobSummary.__dataclass_fields__))
+        if wanted.states:
+            query = query.where(columns.state.in_(wanted.states))
+        if wanted.status is not None:
+            query = query.where(columns.status == wanted.status)
+        if wanted.kind is not None:
+            query = query.where(columns.kind == wanted.kind)
+        if wanted.name:
+            query = query.where(columns.name.icontains(wanted.name, autoescape=True))
+        if wanted.since is not None:
+            query = query.where(columns.created_at >= wanted.since)
+        if wanted.until is not None:
+            query = query.where(columns.created_at < wanted.until)
+        if before is not None:
+            at, id = before
+            query = query.where((columns.created_at < at) | ((columns.created_at == at) & (columns.id < id)))
+        ordered = query.order_by(columns.created_at.desc(), columns.id.desc()).limit(limit)
+        return [JobSummary(*row) for row in self.database.read(lambda c: c.execute(ordered).all())]
 
     def answered(self, content: str) -> Job | None:
         """Return the newest job that was solved to its end for the same content, None if there is none."""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from inventory.errors import Fault, InvalidDocument
+from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.limits import shown
 from inventory.store import Connection, Store, catalogue
 from inventory.store.catalogue import Stored
@@ -25,6 +25,9 @@ class Collection:
     one: Callable[[Connection, str], Stored]
     remove: Callable[[Connection, str, int], None]
 
+
+TAKEN = ("advice", "export", "hits", "import", "journal")
+"""Words that stand where an item's id would, at the addresses of the stock."""
 
 ITEMS = Collection("items", read_item, item_document, catalogue.put_item, catalogue.item, catalogue.remove_item)
 TABLES = Collection("tables", read_table, table_document, catalogue.put_table, catalogue.table, catalogue.remove_table)
@@ -46,8 +49,19 @@ def one(store: Store, kept: Collection, id: str) -> Stored:
 
 
 def add(connection: Connection, kept: Collection, value: Any) -> Stored:
-    """Take a new item or table in; raises AlreadyThere."""
+    """Take a new item or table in; raises AlreadyThere, and InvalidDocument for an id that no address could lead to."""
+    refuse(_unreachable(value.id))
     return kept.put(connection, kept.document(value), None)
+
+
+def _unreachable(id: str) -> Iterator[Fault]:
+    """Yield a fault if an id could not be read back at its address: it is taken, or stands for another one (RFC 3986, 5.2.4)."""
+    steps = id.split("/")
+    if steps[0] in TAKEN or steps[1:][-1:] == ["entries"]:
+        accepted = f"an id that is none of {', '.join(TAKEN)}, begins with none of them and a slash, and does not end in /entries"
+        yield Fault("/id", f"{shown(id)} is an address of its own", accepted)
+    if {".", ".."} & set(steps):
+        yield Fault("/id", f"{shown(id)} names another address", "an id without . and .. between its slashes")
 
 
 def change(connection: Connection, kept: Collection, id: str, value: Any, expected: int) -> Stored:

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from inventory.store import Connection, Note, counts
 from inventory.store.hits import Hit, hits
-from service.documents.stockroom.stock import hit_document
+from service.documents.stockroom.hits import hit_document
 from service.records.announcements import announce
 
 T = TypeVar("T")

@@ -27,7 +27,7 @@ from inventory.reservations import (
 
 NOW = datetime(2027, 3, 1, 8, tzinfo=UTC)
 TUESDAY, WEDNESDAY = date(2027, 3, 2), date(2027, 3, 3)
-STEPS: tuple[Step, ...] = ("reserve", "hand_out", "take_back", "release", "expire", "move")
+STEPS: tuple[Step, ...] = ("confirm", "hand_out", "take_back", "release", "expire", "move")
 
 
 def a_reservation(state: State = "reserved", expires_at: datetime | None = None) -> Reservation:

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from inventory.errors import Fault, InvalidDocument
+from service.documents.answers.answer import Kept
 from service.documents.jobs.members import member_faults
 from service.documents.plan_schema.alternative import FindingDocument
+from service.documents.plan_schema.plan import PlanDocument
+from service.documents.request import RequestDocument
 from solver.plans import Finding
 
 
 class ReportDocument(BaseModel):
     """What an independent re-check of a plan found."""
 
-    format: Literal["holdwright.report/1"] = "holdwright.report/1"
+    format: Literal["holdwright.report/1"]
     ok: bool
     findings: list[FindingDocument]
 
@@ -26,8 +29,8 @@ class CheckBody(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    request: dict[str, Any] = Field(description="a holdwright.request/1 document")
-    plan: dict[str, Any] = Field(description="a holdwright.plan/1 document")
+    request: Annotated[dict[str, Any], Kept(RequestDocument), Field(description="a holdwright.request/1 document")]
+    plan: Annotated[dict[str, Any], Kept(PlanDocument), Field(description="a holdwright.plan/1 document")]
 
 
 def report_document(ok: bool, findings: tuple[Finding, ...]) -> dict[str, Any]:

@@ -1,47 +1,94 @@
-"""The job documents: how far the work is, and the plan once there is one."""
+"""The job document: how far the work is, and the plan once there is one; and lists of jobs."""
 
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, Field
+from pydantic import Field
 
+from service.documents.answers.answer import Answer, Kept
+from service.documents.answers.catalogue import Next
+from service.documents.plan_schema.plan import PlanDocument
 from service.documents.problem import ProblemDocument
+from service.documents.stockroom.advice import AdviceDocument
+from solver.plans import Status
+
+JobState = Annotated[
+    Literal["queued", "running", "done", "failed", "cancelled"],
+    Field(description="the work's state; how good the answer is, is the plan's own `status`"),
+]
+StartedAt = Annotated[datetime | None, Field(description="null before it is started")]
+FinishedAt = Annotated[datetime | None, Field(description="null before it has ended")]
+Urgency = Annotated[Literal["interactive", "batch"], Field(description="interactive jobs are taken up first")]
+AnsweredFrom = Annotated[
+    str | None,
+    Field(description="the job that was solved before for the same request, stock and release, whose answer this is, if any"),
+]
+Attempts = Annotated[int, Field(description="how often it was started; more than once if a server ended under it")]
 
 
-class JobDocument(BaseModel):
+class ProgressDocument(Answer):
+    """How far a search is."""
+
+    elapsed_s: Annotated[float, Field(description="seconds since solving began")]
+    incumbent_cents: Annotated[int | None, Field(description="price of the best plan so far, cents; null before the first one")]
+    bound_cents: Annotated[int | None, Field(description="no plan can cost less, as far as proved by then, cents")]
+    gap: Annotated[float | None, Field(description="(incumbent - bound) / incumbent, null before both are known")]
+    alternatives: Annotated[int, Field(description="how many there are so far")]
+    positions_tried: Annotated[int, Field(description="lattice positions tried")]
+    positions: Annotated[int, Field(description="lattice positions there are so far")]
+
+
+class JobDocument(Answer):
     """A planning job: how far the work is, and the plan once there is one."""
 
     format: Literal["holdwright.job/1"] = "holdwright.job/1"
     id: str
-    state: Literal["queued", "running", "done", "failed", "cancelled"] = Field(
-        description="the work's state; how good the answer is, is the plan's own `status`"
-    )
+    state: JobState
     created_at: datetime
-    started_at: datetime | None = None
-    finished_at: datetime | None = None
-    attempts: int = Field(description="how often it was started; more than once if a server ended under it")
-    priority: Literal["interactive", "batch"] = Field(default="interactive", description="interactive jobs are taken up first")
-    answered_from: str | None = Field(
-        default=None, description="the job that was solved before for the same request, stock and release, whose answer this is"
-    )
-    warnings: list[str] = []
-    progress: dict[str, Any] | None = Field(default=None, description="the newest event: best price, bound, gap, seconds")
-    plan: dict[str, Any] | None = Field(default=None, description="a holdwright.plan/1 document")
-    problem: ProblemDocument | None = None
+    started_at: StartedAt
+    finished_at: FinishedAt
+    attempts: Attempts
+    priority: Urgency
+    answered_from: AnsweredFrom
+    warnings: list[str]
+    progress: Annotated[dict[str, Any], Kept(ProgressDocument)] | None
+    plan: Annotated[dict[str, Any], Kept(PlanDocument)] | None
+    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
 
 
-class AdviceJobDocument(BaseModel):
+class AdviceJobDocument(Answer):
     """A question for advice: how far the work is, and the advice once there is some."""
 
     format: Literal["holdwright.advice-job/1"] = "holdwright.advice-job/1"
     id: str
-    state: Literal["queued", "running", "done", "failed", "cancelled"] = Field(description="the work's state")
+    state: JobState
     created_at: datetime
-    started_at: datetime | None = None
-    finished_at: datetime | None = None
-    attempts: int = Field(description="how often it was started; more than once if a server ended under it")
-    priority: Literal["interactive", "batch"] = Field(default="interactive", description="interactive jobs are taken up first")
-    advice: dict[str, Any] | None = Field(default=None, description="what to buy, and what each job costs now and then")
-    problem: ProblemDocument | None = None
+    started_at: StartedAt
+    finished_at: FinishedAt
+    attempts: Attempts
+    priority: Urgency
+    advice: Annotated[dict[str, Any], Kept(AdviceDocument)] | None
+    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
+
+
+class JobSummaryDocument(Answer):
+    """A job in a list: everything but its plan."""
+
+    id: str
+    kind: Annotated[str, Field(description="what its answer is")]
+    name: Annotated[str, Field(description="the weldment's name")]
+    state: JobState
+    status: Annotated[Status | None, Field(description="how far its plan is proved; null while there is none")]
+    created_at: datetime
+    started_at: StartedAt
+    finished_at: FinishedAt
+    attempts: Attempts
+
+
+class JobPageDocument(Answer):
+    """A page of jobs, newest first."""
+
+    jobs: list[JobSummaryDocument]
+    next: Next

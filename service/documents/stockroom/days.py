@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from inventory.availability import Span
 from inventory.limits import shown
+from service.documents.answers.answer import Answer
 from service.documents.reading.faults import contract_error
 from service.documents.reading.fields import Day, Document, domain
 
@@ -42,14 +43,21 @@ class DaysDocument(Document):
         domain(self.to_span)
 
 
+class GivenDays(Answer):
+    """Calendar days as they are kept, both ends included."""
+
+    first: Annotated[date, Field(alias="from", description="first day, YYYY-MM-DD")]
+    last: Annotated[date, Field(alias="to", description="last day, itself included")]
+
+
+def given_days(span: Span) -> GivenDays:
+    """Return days as an answer has them."""
+    return GivenDays(first=span.first, last=span.last)
+
+
 def days_document(span: Span) -> dict[str, str]:
     """Return days, both ends included."""
     return {"from": span.first.isoformat(), "to": span.last.isoformat()}
-
-
-def day_text(day: date | None) -> str | None:
-    """Return a day as YYYY-MM-DD."""
-    return None if day is None else day.isoformat()
 
 
 def moment_text(at: datetime | None) -> str | None:

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
+from datetime import datetime
 from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
 from inventory import limits
-from inventory.availability import ShortLine
-from inventory.reservations import LEGAL, Reservation, Returned
+from inventory.reservations import LEGAL, Reservation, Returned, State, Step
 from inventory.store.finding import StepTaken
+from inventory.store.hits import Hit
+from service.documents.answers.answer import Answer
+from service.documents.answers.catalogue import Next
 from service.documents.reading.fields import Document, Id, Name, Whole, Within
 from service.documents.stockroom.body import Pieces, SignedBody
-from service.documents.stockroom.days import DaysDocument, Moment, day_text, days_document, moment_text
+from service.documents.stockroom.days import DaysDocument, GivenDays, Moment, given_days
+from service.documents.stockroom.hits import HitDocument, hit_documents
 
 
 class OrderLineDocument(Document):
@@ -57,6 +61,69 @@ class MoveBody(SignedBody):
     needed: Annotated[DaysDocument, Field(description="the days from now on")]
 
 
+class ReservedLineDocument(Answer):
+    """Pieces of one item in a reservation, and how many have come back in which condition."""
+
+    item: str
+    count: Annotated[int, Field(description="pieces promised")]
+    whole: Annotated[int, Field(description="pieces back, fit for use")]
+    broken: Annotated[int, Field(description="pieces back, out of service")]
+    missing: Annotated[int, Field(description="pieces that will not come back")]
+    outstanding: Annotated[int, Field(description="pieces not yet accounted for")]
+
+
+class ReservationDocument(Answer):
+    """Pieces promised to a job over a span of days."""
+
+    id: Annotated[int, Field(description="its number")]
+    job: Annotated[str, Field(description="what the pieces are for")]
+    state: State
+    needed: GivenDays
+    lines: list[ReservedLineDocument]
+    plan: Annotated[str | None, Field(description="id of the plan the kit comes from")]
+    rank: Annotated[int | None, Field(description="which of the plan's alternatives")]
+    made_by: str
+    made_at: datetime
+    expires_at: Annotated[datetime | None, Field(description="not collected by then: it expires")]
+    allowed: Annotated[list[Step], Field(description="the steps it may take next")]
+    version: Annotated[int, Field(description="grows with every change; its ETag")]
+
+
+class StepTakenDocument(Answer):
+    """A step a reservation took, and who took it."""
+
+    step: str
+    state: Annotated[State, Field(description="the state it led to")]
+    who: str
+    at: datetime
+    why: str
+
+
+class ReservationHistoryDocument(ReservationDocument):
+    """A reservation, with the steps it took."""
+
+    steps: Annotated[list[StepTakenDocument], Field(description="oldest first")]
+
+
+class ReturnedKitDocument(ReservationDocument):
+    """A reservation after pieces came back, and whom broken and missing ones leave short."""
+
+    hits: list[HitDocument]
+
+
+class ReservationPageDocument(Answer):
+    """A page of reservations, by number."""
+
+    reservations: list[ReservationDocument]
+    next: Next
+
+
+class ExpiredDocument(Answer):
+    """The reservations that expired."""
+
+    expired: list[ReservationDocument]
+
+
 def pieces_of(lines: list[OrderLineDocument]) -> dict[str, int]:
     """Return the pieces of order lines by item."""
     return {line.item: line.count for line in lines}
@@ -69,46 +136,22 @@ def returned_of(lines: list[ReturnLineDocument]) -> dict[str, Returned]:
 
 def reservation_document(there: Reservation, steps: Sequence[StepTaken] | None = None) -> dict[str, Any]:
     """Return a reservation, with the steps it may take next and, if given, those it took."""
-    document: dict[str, Any] = {
-        "id": there.id,
-        "job": there.job,
-        "state": there.state,
-        "needed": days_document(there.span),
-        "lines": [
-            {
-                "item": x.item,
-                "count": x.pieces,
-                "whole": x.whole,
-                "broken": x.broken,
-                "missing": x.missing,
-                "outstanding": x.outstanding,
-            }
+    document = ReservationDocument(
+        id=there.id, job=there.job, state=there.state, needed=given_days(there.span),
+        lines=[
+            ReservedLineDocument(
+                item=x.item, count=x.pieces, whole=x.whole, broken=x.broken, missing=x.missing, outstanding=x.outstanding
+            )
             for x in there.lines
         ],
-        "plan": there.plan,
-        "rank": there.plan_rank,
-        "made_by": there.made_by,
-        "made_at": moment_text(there.made_at),
-        "expires_at": moment_text(there.expires_at),
-        "allowed": list(LEGAL[there.state]),
-        "version": there.version,
-    }
-    if steps is not None:
-        document["steps"] = [{**asdict(step), "at": moment_text(step.at)} for step in steps]
-    return document
+        plan=there.plan, rank=there.plan_rank, made_by=there.made_by, made_at=there.made_at, expires_at=there.expires_at,
+        allowed=list(LEGAL[there.state]), version=there.version,
+    ).plain()  # fmt: skip
+    if steps is None:
+        return document
+    return {**document, "steps": [StepTakenDocument(**asdict(step)).plain() for step in steps]}
 
 
-def short_document(line: ShortLine) -> dict[str, Any]:
-    """Return one line that could not be promised."""
-    return {
-        "item": line.item,
-        "name": line.name,
-        **days_document(line.span),
-        "needed": line.needed,
-        "free": line.free,
-        "in_service": line.usable,
-        "more_free": line.more_free,
-        "more_from": day_text(line.more_from),
-        "enough_from": day_text(line.enough_from),
-        "text": str(line),
-    }
+def returned_document(there: Reservation, hits: Sequence[Hit]) -> dict[str, Any]:
+    """Return a reservation after pieces came back, and whom broken and missing ones leave short."""
+    return {**reservation_document(there), "hits": hit_documents(hits)}

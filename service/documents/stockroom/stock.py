@@ -1,20 +1,26 @@
-"""Counted stock on the wire: what happened to pieces, what was counted, stock lines, the journal, whom missing pieces hit."""
+"""Counted stock on the wire: what happened to pieces, what was counted, stock lines, the journal."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import asdict
+from datetime import date, datetime
 from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
 from inventory.availability import Span
-from inventory.store.counts import Counted, Entry
-from inventory.store.hits import Hit
+from inventory.store.counts import Counted, Entry, EntryKind
 from inventory.store.snapshots import Available
+from service.documents.answers.answer import Answer
+from service.documents.answers.catalogue import Next
 from service.documents.reading.fields import Name
 from service.documents.stockroom.body import Pieces, SignedBody
-from service.documents.stockroom.days import day_text, days_document, moment_text
+from service.documents.stockroom.days import days_document
+
+StockVersion = Annotated[int, Field(description="state of the stock this holds for")]
+First = Annotated[date, Field(alias="from", description="first day, YYYY-MM-DD")]
+Last = Annotated[date, Field(alias="to", description="last day, itself included")]
 
 
 class EntryBody(SignedBody):
@@ -32,14 +38,83 @@ class CountBody(SignedBody):
     bin: Annotated[Name | None, Field(description="where they lie")] = None
 
 
+class CountedLineDocument(Answer):
+    """A stock line as counted."""
+
+    item: Annotated[str, Field(description="id of the item")]
+    name: str
+    bin: Annotated[str, Field(description="where the pieces lie")]
+    count: Annotated[int, Field(description="pieces the shop owns, wherever they are")]
+    out_of_service: Annotated[int, Field(description="pieces of them that cannot be used")]
+    version: Annotated[int, Field(description="grows with every change of this line; its ETag")]
+
+
+class AvailableLineDocument(CountedLineDocument):
+    """A stock line with what is promised and free of it over the days asked for."""
+
+    reserved: Annotated[int, Field(description="most pieces promised on any one of the days")]
+    free: Annotated[int, Field(description="pieces free on every one of the days")]
+
+
+class StockPageDocument(Answer):
+    """A page of stock lines, by item."""
+
+    stock_version: StockVersion
+    first: First
+    last: Last
+    stock: list[AvailableLineDocument]
+    next: Next
+
+
+class StretchDocument(Answer):
+    """Days on which equally many pieces are free."""
+
+    first: First
+    last: Last
+    free: int
+
+
+class FreeByDayDocument(AvailableLineDocument):
+    """A stock line, and what is free of it from day to day."""
+
+    stock_version: StockVersion
+    first: First
+    last: Last
+    by_day: list[StretchDocument]
+
+
+class EntryDocument(Answer):
+    """One line of the journal; `count` and `out_of_service` are those after the change."""
+
+    id: int
+    at: datetime
+    who: str
+    why: str
+    kind: Annotated[EntryKind, Field(description="what happened to the pieces")]
+    item: str
+    pieces: int
+    count_change: int
+    out_of_service_change: int
+    count: int
+    out_of_service: int
+    reservation: Annotated[int | None, Field(description="number of the reservation it came from")]
+
+
+class JournalPageDocument(Answer):
+    """A page of the journal, newest first."""
+
+    entries: list[EntryDocument]
+    next: Next
+
+
 def counted_document(line: Counted) -> dict[str, Any]:
     """Return a stock line as counted."""
-    return {key: getattr(line, key) for key in ("item", "name", "bin", "count", "out_of_service", "version")}
+    return CountedLineDocument(**_counted(line)).plain()
 
 
 def available_document(line: Available) -> dict[str, Any]:
     """Return a stock line with what is promised and free of it over the days asked for."""
-    return {**counted_document(line.counted), "reserved": line.reserved, "free": line.free}
+    return AvailableLineDocument(**_counted(line.counted), reserved=line.reserved, free=line.free).plain()
 
 
 def free_stock_document(version: int, span: Span) -> dict[str, Any]:
@@ -49,46 +124,16 @@ def free_stock_document(version: int, span: Span) -> dict[str, Any]:
 
 def free_by_day_document(version: int, span: Span, line: Available, by_day: Iterable[tuple[Span, int]]) -> dict[str, Any]:
     """Return a stock line with what is free of it from day to day."""
-    stretches = [{**days_document(days), "free": max(0, free)} for days, free in by_day]
-    return {"stock_version": version, **available_document(line), **days_document(span), "by_day": stretches}
-
-
-def changed_document(line: Counted, hits: Sequence[Hit]) -> dict[str, Any]:
-    """Return a stock line after a change, and whom that hits."""
-    return {**counted_document(line), "hits": hit_documents(hits)}
+    return FreeByDayDocument(
+        **_counted(line.counted), reserved=line.reserved, free=line.free, stock_version=version, first=span.first, last=span.last,
+        by_day=[StretchDocument(first=days.first, last=days.last, free=max(0, free)) for days, free in by_day],
+    ).plain()  # fmt: skip
 
 
 def entry_document(entry: Entry) -> dict[str, Any]:
     """Return one line of the journal."""
-    return {**asdict(entry), "at": moment_text(entry.at)}
+    return EntryDocument(**asdict(entry)).plain()
 
 
-def row_document(row: int, item: str, fields: Mapping[str, tuple[Any, Any]]) -> dict[str, Any]:
-    """Return what one row of a stock list changes, or would change: field by field, before and after."""
-    return {"row": row, "item": item, **{field: {"from": before, "to": after} for field, (before, after) in fields.items()}}
-
-
-def hit_documents(hits: Sequence[Hit]) -> list[dict[str, Any]]:
-    """Return whom missing pieces concern, item by item."""
-    return [hit_document(hit) for hit in hits]
-
-
-def hit_document(hit: Hit) -> dict[str, Any]:
-    """Return whom a missing piece concerns."""
-    return {
-        "item": hit.item,
-        "in_service": hit.usable,
-        "short": hit.short,
-        "from": day_text(hit.from_day),
-        "reservations": [
-            {
-                "id": x.reservation, "job": x.job, "state": x.state, "needed": days_document(x.span), "count": x.pieces,
-                "plan": x.plan, "rank": x.plan_rank,
-            }
-            for x in hit.reservations
-        ],
-        "plans": [
-            {"plan": x.plan, "rank": x.rank, "needed": days_document(x.span), "count": x.pieces, "free": x.free}
-            for x in hit.plans
-        ],
-    }  # fmt: skip
+def _counted(line: Counted) -> dict[str, Any]:
+    return {name: getattr(line, name) for name in CountedLineDocument.model_fields}

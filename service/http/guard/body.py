@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from typing import Any
 
 from starlette.requests import Request
@@ -13,6 +14,11 @@ from service.http.problems import HttpProblem
 from service.settings import Settings
 
 JSON = "application/json"
+CSV = "text/csv"
+_ALSO = {CSV: ("application/octet-stream",)}
+"""What a body may be declared as besides: programs that know of no CSV send bytes."""
+_CHARSETS = {JSON: ("utf-8", "utf8", "us-ascii"), CSV: ("utf-8", "utf8", "us-ascii", "utf-16", "utf-16le", "utf-16be")}
+_CHARSET = re.compile(r';\s*charset\s*=\s*"?([^";\s]*)', re.IGNORECASE)
 
 
 async def read_body(request: Request, settings: Settings, empty_allowed: bool = False, media: str = JSON) -> bytes:
@@ -23,16 +29,7 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
     Problem
         ``media-type``, ``too-large``, ``slow-body``.
     """
-    declared = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    alike = media == JSON and declared.startswith("application/") and declared.endswith("+json")
-    if not (declared == media or alike):
-        absent = not declared and request.headers.get("content-length", "0") == "0" and "transfer-encoding" not in request.headers
-        if not (empty_allowed and absent):
-            raise HttpProblem(
-                "media-type",
-                f"Content-Type is {declared or 'not given'}; accepted: {media}",
-                headers={"Accept": media},
-            )
+    _refuse_foreign(request, empty_allowed, media)
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise HttpProblem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")
     length = request.headers.get("content-length", "")
@@ -50,6 +47,23 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
             "slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}
         ) from None
     return bytes(content)
+
+
+def _refuse_foreign(request: Request, empty_allowed: bool, media: str) -> None:
+    """Refuse a body that is declared as something else than it must be; raises Problem ``media-type``."""
+    given = request.headers.get("content-type", "")
+    declared = given.partition(";")[0].strip().lower()
+    alike = media == JSON and declared.startswith("application/") and declared.endswith("+json")
+    accepted = {"Accept": ", ".join((media, *_ALSO.get(media, ())))}
+    if not (declared == media or alike or declared in _ALSO.get(media, ())):
+        absent = not declared and request.headers.get("content-length", "0") == "0" and "transfer-encoding" not in request.headers
+        if not (empty_allowed and absent):
+            wrong = f"Content-Type is {declared or 'not given'}; accepted: {accepted['Accept']}"
+            raise HttpProblem("media-type", wrong[:300], headers=accepted)
+    charset = _CHARSET.search(given)
+    if charset is not None and charset[1].lower() not in _CHARSETS[media]:
+        wrong = f"the charset {charset[1]!r} is not read; accepted: {_CHARSETS[media][0]}"
+        raise HttpProblem("media-type", wrong[:300], headers=accepted)
 
 
 def opened(raw: bytes) -> Any:

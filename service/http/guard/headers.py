@@ -1,4 +1,4 @@
-"""The request headers that steer the service: Prefer, Idempotency-Key, Host, If-None-Match."""
+"""The request headers that steer the service: Prefer, Idempotency-Key, Host, If-Match, If-None-Match."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from service.http.problems import HttpProblem
 
 LONGEST_KEY = 255
 _TAG = re.compile(r'"([\x21\x23-\x7e\x80-\xff]*)"')
+_ENTRY = re.compile(r'[ \t]*(?:(W/)?"([\x21\x23-\x7e\x80-\xff]*)")?[ \t]*(?:,|\Z)')
+_MOST_TAGS = 20
 _WAIT = re.compile(r'(?:^|[,;])\s*wait\s*=\s*"?(\d{1,9})"?\s*(?=$|[,;])', re.IGNORECASE)
 
 
@@ -64,3 +66,26 @@ def event_number(last_seen: str | None) -> int:
 def named_by(if_none_match: str, tag: str) -> bool:
     """Return whether an ``If-None-Match`` names what has this tag (RFC 9110, 13.1.2: tags in a list, weak or not, or ``*``)."""
     return if_none_match.strip() == "*" or tag in _TAG.findall(if_none_match)
+
+
+def strong_tags(if_match: str) -> list[str]:
+    """Return the strong tags an ``If-Match`` lists (RFC 9110, 13.1.1: weak ones match nothing, so they are left out).
+
+    Raises
+    ------
+    Problem
+        ``bad-header`` if it is no list of tags, or a very long one.
+    """
+    found: list[str] = []
+    at, entries = 0, 0
+    while at < len(if_match):
+        entry = _ENTRY.match(if_match, at)
+        if entry is None:
+            raise HttpProblem("bad-header", 'If-Match; accepted: ETags as they were sent, such as "3", or *')
+        at = entry.end()
+        entries += entry[2] is not None
+        if entry[2] is not None and entry[1] is None:
+            found.append(entry[2])
+    if not 1 <= entries <= _MOST_TAGS:
+        raise HttpProblem("bad-header", f"If-Match lists {entries} ETags; accepted: 1 to {_MOST_TAGS}, or *")
+    return found

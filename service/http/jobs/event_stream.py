@@ -18,6 +18,8 @@ from service.records.jobs import as_text
 _LOOK_S = 1.0
 """How often a job is looked at of which nothing was heard, s."""
 _STILL_HERE_S = 15.0
+STREAMED = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
+"""Headers of every stream: nobody on the way may keep or gather its events."""
 
 
 class EventStreams:
@@ -37,8 +39,7 @@ class _EventResponse(StreamingResponse):
     """An answer that has its place among the streams until it is sent, or its reader has left."""
 
     def __init__(self, streams: EventStreams, stream: AsyncIterator[str]) -> None:
-        headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
-        super().__init__(stream, media_type="text/event-stream", headers=headers)
+        super().__init__(stream, media_type="text/event-stream", headers=STREAMED)
         self._streams = streams
         streams.open += 1
 

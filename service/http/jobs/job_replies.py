@@ -19,16 +19,12 @@ from service.planning_jobs.planning_service import PlanningService, SubmissionKe
 from service.records.job import PRIORITIES, Failure, Job, JobKind
 
 Prefer = Annotated[str | None, Header(description="`wait=N`: hold the request open for up to N seconds", examples=["wait=20"])]
-JobKey = Annotated[
-    str | None,
-    Header(
-        alias="Idempotency-Key", description="makes asking again safe: the same key gives the same job", examples=["post-118-a"]
-    ),
-]
 Urgency = Annotated[
     Literal["interactive", "batch"],
     Query(description="`interactive`: somebody waits; `batch`: taken up once nobody does"),
 ]
+JOB_HEADERS = ("Location", "Preference-Applied", "Retry-After", "Link")
+"""What an answer with a job may carry, for the reference."""
 ADDRESSES: dict[JobKind, str] = {"plan": "/v1/plans", "advice": "/v1/stock/advice"}
 
 
@@ -62,21 +58,23 @@ def _sheet_link(id: str, rank: int) -> str:
 
 
 def _plan_job(job: Job) -> dict[str, Any]:
-    return {**_plain(JobDocument, job), "progress": job.progress, "plan": job.plan, "problem": _problem(job)}
+    document = JobDocument(**_plain(JobDocument, job), progress=None, plan=None, problem=None).plain()
+    # Plan and progress are sent as they are kept: a plan has hundreds of kilobytes.
+    return {**document, "progress": job.progress, "plan": job.plan, "problem": _problem(job)}
 
 
 def _advice_job(job: Job) -> dict[str, Any]:
-    return {**_plain(AdviceJobDocument, job), "advice": job.plan, "problem": _problem(job)}
+    document = AdviceJobDocument(**_plain(AdviceJobDocument, job), advice=None, problem=None).plain()
+    return {**document, "advice": job.plan, "problem": _problem(job)}
 
 
 _DOCUMENTS: dict[JobKind, Callable[[Job], dict[str, Any]]] = {"plan": _plan_job, "advice": _advice_job}
 
 
 def _plain(model: type[BaseModel], job: Job) -> dict[str, Any]:
-    """Return the members that a job has by the same name."""
+    """Return the members that a job has by the same name, and its priority's name."""
     names = set(model.model_fields) - {"format", "progress", "plan", "advice", "problem", "priority"}
-    values = {name: getattr(job, name) for name in names}
-    return model(**values, priority=_priority(job)).model_dump(mode="json")
+    return {**{name: getattr(job, name) for name in names}, "priority": _priority(job)}
 
 
 def _priority(job: Job) -> str:

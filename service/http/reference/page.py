@@ -20,10 +20,15 @@ a{color:$petrol}
 """).substitute(COLOURS)
 
 
+def head_of(title: str) -> str:
+    """Return a page up to its body, in the look of the reference."""
+    meta = '<meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
+    return f'<!doctype html><html lang="en"><head>{meta}<title>{escape(title)}</title><style>{_STYLE}</style></head>'
+
+
 def written_page(openapi: dict[str, Any]) -> str:
     """Return the page."""
     info = openapi["info"]
-    head = f"<title>{escape(info['title'])}</title><style>{_STYLE}</style>"
     body = "".join(
         (
             f"<h1>{escape(info['title'])} {escape(info['version'])}</h1><p>{escape(info.get('description', ''))}</p>",
@@ -33,8 +38,7 @@ def written_page(openapi: dict[str, Any]) -> str:
             *_schemas(openapi),
         )
     )
-    meta = '<meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">'
-    return f'<!doctype html><html lang="en"><head>{meta}{head}</head><body><main>{body}</main></body></html>'
+    return f"{head_of(info['title'])}<body><main>{body}</main></body></html>"
 
 
 def _each(openapi: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
@@ -66,18 +70,27 @@ def _operations(openapi: dict[str, Any]) -> Iterator[str]:
         for media, content in operation.get("requestBody", {}).get("content", {}).items():
             yield f"<p>Body: <code>{escape(media)}</code> {_named(content.get('schema', {}))}</p>"
             yield _own_schema(content.get("schema", {})) + _example(content)
-        yield "<table><tr><th>answer</th><th>meaning</th><th>content</th></tr>"
+        yield "<table><tr><th>answer</th><th>meaning</th><th>headers</th><th>content</th></tr>"
         for status, answer in operation.get("responses", {}).items():
             contents = ", ".join(
                 f"<code>{escape(m)}</code> {_named(c.get('schema', {}))}" for m, c in answer.get("content", {}).items()
             )
-            yield f"<tr><td>{escape(str(status))}</td><td>{escape(answer.get('description', ''))}</td><td>{contents}</td></tr>"
+            headers = ", ".join(f"<code>{escape(name)}</code>" for name in answer.get("headers", {}))
+            yield f"<tr><td>{escape(str(status))}</td><td>{_meaning(answer)}</td><td>{headers}</td><td>{contents}</td></tr>"
         yield "</table></section>"
 
 
 def _who_may(operation: dict[str, Any]) -> str:
     roles = operation.get("x-roles", [])
     return f"Needs a key: {escape(', '.join(roles))}." if operation.get("security") else "Needs no key."
+
+
+def _meaning(answer: dict[str, Any]) -> str:
+    """Return what an answer means; kinds of problems lead to their own pages."""
+    kinds = answer.get("x-problems")
+    if kinds is None:
+        return escape(answer.get("description", ""))
+    return ", ".join(f'<a href="/v1/problems/{escape(name)}"><code>{escape(name)}</code></a>' for name in kinds)
 
 
 def _schemas(openapi: dict[str, Any]) -> Iterator[str]:

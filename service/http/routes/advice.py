@@ -16,18 +16,21 @@ from service.http.guard.body import read_body
 from service.http.guard.headers import wait_preferred
 from service.http.jobs.client_presence import while_here
 from service.http.jobs.event_stream import until_ended
-from service.http.jobs.job_replies import JobKey, Prefer, Urgency, answered_within, shown, submission_key
+from service.http.jobs.job_replies import Prefer, Urgency, answered_within, shown, submission_key
+from service.http.parameters import Key
 from service.http.reference.routes import answers, takes
 from service.http.writes import asked_of
 
 router = APIRouter(prefix="/v1/stock/advice", tags=["stock"])
+_HEADERS = ("Location", "Preference-Applied", "Retry-After")
+_TAKEN = answers(202, 200, model=AdviceJobDocument, headers=_HEADERS, problems=("worker-died",))
 _ADVICE = {"budget_cents": 25000, "requests": [{"request": json.loads(job_document(MAIN_JOB)), "times": 12}]}
 
 
 @router.post(
     "",
     summary="What should we buy?",
-    responses=answers(202, 200, model=AdviceJobDocument),
+    responses=_TAKEN,
     openapi_extra=takes(AdviceBody, _ADVICE),
     status_code=202,
 )
@@ -36,7 +39,7 @@ async def submit_advice(
     planning: PlanningHere,
     priority: Urgency = "interactive",
     prefer: Prefer = None,
-    idempotency_key: JobKey = None,
+    key: Key = None,
 ) -> Response:
     """Ask which few pieces, bought within a budget, lower the total cost of these jobs most, and what each piece saves.
 
@@ -44,12 +47,12 @@ async def submit_advice(
     was too little. 202 with its address in `Location`, or 200 with the answer if `Prefer: wait=N` was long enough.
     """
     raw = await read_body(request, planning.settings)
-    key = submission_key(request, idempotency_key, b"advice\n" + raw)
-    job = await while_here(request, planning.advise(raw, key, priority=priority))
+    given = submission_key(request, key, b"advice\n" + raw)
+    job = await while_here(request, planning.advise(raw, given, priority=priority))
     return await answered_within(planning, job, prefer)
 
 
-@router.get("/{id}", summary="Advice and how far it is", responses=answers(200, 404, model=AdviceJobDocument))
+@router.get("/{id}", summary="Advice and how far it is", responses=answers(200, model=AdviceJobDocument, headers=_HEADERS))
 async def read_advice(id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Return the job; with `Prefer: wait=N`, once it has ended or N seconds have passed."""
     wait = wait_preferred(prefer, planning.settings.wait)
@@ -57,7 +60,7 @@ async def read_advice(id: str, planning: PlanningHere, prefer: Prefer = None) ->
     return shown(job if wait is None or not job.open else await until_ended(planning, id, wait), wait)
 
 
-@router.delete("/{id}", summary="Cancel", responses=answers(202, 200, 404, model=AdviceJobDocument))
+@router.delete("/{id}", summary="Cancel", responses=answers(202, 200, model=AdviceJobDocument, headers=_HEADERS))
 async def cancel_advice(request: Request, id: str, planning: PlanningHere, prefer: Prefer = None) -> Response:
     """Ask a job to stop; it keeps what it has found to buy so far. 200 if it has ended, 202 while it is stopping."""
     return await answered_within(planning, await run_in_threadpool(planning.cancel, id, "advice", asked_of(request)), prefer)

@@ -19,7 +19,12 @@ router = APIRouter(prefix="/v1/checks", tags=["checks"])
 _CHECK = {"request": json.loads(job_document(MAIN_JOB)), "plan": {"format": "holdwright.plan/1", "alternatives": []}}
 
 
-@router.post("", summary="Check a plan", responses=answers(200, model=ReportDocument), openapi_extra=takes(CheckBody, _CHECK))
+@router.post(
+    "",
+    summary="Check a plan",
+    responses=answers(200, model=ReportDocument, problems=("worker-died",)),
+    openapi_extra=takes(CheckBody, _CHECK),
+)
 async def check_plan(request: Request, planning: PlanningHere) -> Response:
     """Recompute a plan from request, stock and plan document alone; every finding has its number, limit and rule."""
     raw = await read_body(request, planning.settings)

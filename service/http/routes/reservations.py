@@ -9,23 +9,30 @@ from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
 
 from inventory.errors import Fault, InvalidDocument
+from inventory.limits import Limit as Range
 from inventory.limits import escaped
 from inventory.reservations import Reservation, State
 from inventory.store import Connection, Store
 from inventory.store.finding import Wanted
 from service.documents.stockroom.body import SignedBody
 from service.documents.stockroom.reservations import (
+    ExpiredDocument,
     MoveBody,
     OrderBody,
+    ReservationDocument,
+    ReservationHistoryDocument,
+    ReservationPageDocument,
     ReturnBody,
+    ReturnedKitDocument,
     pieces_of,
     reservation_document,
+    returned_document,
     returned_of,
 )
-from service.documents.stockroom.stock import hit_documents
 from service.http.dependencies import PlanningHere, StoreHere
+from service.http.guard.queries import whole_number
 from service.http.pages import Page
-from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, To
+from service.http.parameters import Cursor, From, Key, Limit, Match, Named, To
 from service.http.reference.routes import answers, takes
 from service.http.replies import Reply, answered
 from service.http.writes import Write, write_of, write_once
@@ -36,20 +43,26 @@ from service.stockroom.reservations import PlainStep
 T = TypeVar("T")
 router = APIRouter(prefix="/v1/reservations", tags=["reservations"])
 _SIGNED = {"who": "planner", "why": "post-118"}
-_DAYS = {"from": "2027-03-01", "to": "2027-03-03"}
+_DAYS = {"from": "2030-03-01", "to": "2030-03-03"}
 _ORDER = {"job": "hinge posts", "needed": _DAYS, "lines": [{"item": "riser-40", "count": 4}], **_SIGNED}
 _RETURN = {"lines": [{"item": "riser-40", "whole": 3, "broken": 1}], **_SIGNED}
-Number = Annotated[int, Path(ge=1, le=2**31 - 1, description="the reservation's number")]
+_RANGE = whole_number(Range(1, 2**31 - 1, whole=True))
+_HISTORY = answers(200, model=ReservationHistoryDocument, headers=("ETag",))
+_MADE = answers(201, model=ReservationDocument, headers=("ETag", "Location"), problems=("short",))
+_PROMISED = answers(200, model=ReservationDocument, headers=("ETag",), problems=("short", "step"))
+_STEPPED = answers(200, model=ReservationDocument, headers=("ETag",), problems=("step",))
+_RETURNED = answers(200, model=ReturnedKitDocument, headers=("ETag",), problems=("step",))
+Number = Annotated[int, *_RANGE, Path(description="the reservation's number")]
 States = Annotated[list[State] | None, Query(description="only in one of these states")]
 
 
-@router.get("", summary="List reservations", responses=answers(200))
+@router.get("", summary="List reservations", responses=answers(200, model=ReservationPageDocument))
 async def list_reservations(
     store: StoreHere,
     state: States = None,
-    item: str | None = None,
-    job: str | None = None,
-    plan: str | None = None,
+    item: Named = None,
+    job: Named = None,
+    plan: Named = None,
     first: From = None,
     last: To = None,
     cursor: Cursor = None,
@@ -66,7 +79,7 @@ async def list_reservations(
     return await answered(act)
 
 
-@router.post("", summary="Reserve", status_code=201, responses=WRITES, openapi_extra=takes(OrderBody, _ORDER))
+@router.post("", summary="Reserve", status_code=201, responses=_MADE, openapi_extra=takes(OrderBody, _ORDER))
 async def reserve(request: Request, store: StoreHere, planning: PlanningHere, key: Key = None) -> Response:
     """Promise every line or none; 409 lists each line that is short, how many are free, and from when more are."""
     write = await write_of(request)
@@ -88,7 +101,12 @@ async def reserve(request: Request, store: StoreHere, planning: PlanningHere, ke
     return await answered(act)
 
 
-@router.post("/expire", summary="Let overdue ones expire", responses=answers(200), openapi_extra=takes(SignedBody, _SIGNED))
+@router.post(
+    "/expire",
+    summary="Let overdue ones expire",
+    responses=answers(200, model=ExpiredDocument),
+    openapi_extra=takes(SignedBody, _SIGNED),
+)
 async def expire_reservations(request: Request, store: StoreHere) -> Response:
     """Expire the reservations not collected in time; also done when somebody else needs the pieces."""
     write = await write_of(request)
@@ -105,7 +123,7 @@ async def expire_reservations(request: Request, store: StoreHere) -> Response:
     return await answered(act)
 
 
-@router.get("/{number}", summary="A reservation", responses=answers(200, 404))
+@router.get("/{number}", summary="A reservation", responses=_HISTORY)
 async def read_reservation(number: Number, store: StoreHere) -> Response:
     """Return a reservation with the steps it took and those it may take; its version is the ETag."""
 
@@ -116,7 +134,7 @@ async def read_reservation(number: Number, store: StoreHere) -> Response:
     return await answered(act)
 
 
-@router.post("/{number}/reserve", summary="Promise a proposal", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
+@router.post("/{number}/confirm", summary="Promise a proposal", responses=_PROMISED, openapi_extra=takes(SignedBody, _SIGNED))
 async def confirm_reservation(
     request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None
 ) -> Response:
@@ -124,52 +142,62 @@ async def confirm_reservation(
     return await _step(request, number, store, reservations.confirm)
 
 
-@router.post("/{number}/hand_out", summary="Hand the kit out", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
+@router.post("/{number}/hand_out", summary="Hand the kit out", responses=_PROMISED, openapi_extra=takes(SignedBody, _SIGNED))
 async def hand_out(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Give the kit out; taken early it must be free from today on."""
     return await _step(request, number, store, reservations.hand_out)
 
 
-@router.post("/{number}/take_back", summary="Take pieces back", responses=WRITES, openapi_extra=takes(ReturnBody, _RETURN))
+@router.post("/{number}/take_back", summary="Take pieces back", responses=_RETURNED, openapi_extra=takes(ReturnBody, _RETURN))
 async def take_back(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Take all or part of a kit back, broken and missing pieces noted; `hits` says whom those concern."""
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), write.read(ReturnBody)
+        write.versions()
+        body = write.read(ReturnBody)
         back, note = None if body.lines is None else returned_of(body.lines), write.note(body)
 
-        def action(connection: Connection) -> Reply:
-            done = reservations.take_back(connection, number, back, note, write.today, expected=expected)
-            document = {**reservation_document(done.reservation), "hits": hit_documents(done.hits)}
-            return Reply.of_version(document, done.reservation.version)
+        def upon(expected: int) -> Reply:
+            def action(connection: Connection) -> Reply:
+                done = reservations.take_back(connection, number, back, note, write.today, expected=expected)
+                return Reply.of_version(returned_document(done.reservation, done.hits), done.reservation.version)
 
-        return _by_line(body, lambda: write_once(store, write, action))
+            return write_once(store, write, action)
+
+        return _by_line(body, lambda: write.based_on(upon))
 
     return await answered(act)
 
 
-@router.post("/{number}/release", summary="Give a promise up", responses=WRITES, openapi_extra=takes(SignedBody, _SIGNED))
+@router.post("/{number}/release", summary="Give a promise up", responses=_STEPPED, openapi_extra=takes(SignedBody, _SIGNED))
 async def release(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Give a reservation up before its kit was handed out."""
     return await _step(request, number, store, reservations.release)
 
 
 @router.post(
-    "/{number}/move", summary="Move to other days", responses=WRITES, openapi_extra=takes(MoveBody, {"needed": _DAYS, **_SIGNED})
+    "/{number}/move",
+    summary="Move to other days",
+    responses=_PROMISED,
+    openapi_extra=takes(MoveBody, {"needed": _DAYS, **_SIGNED}),
 )
 async def move(request: Request, number: Number, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Move a reservation in time, all lines or none; a kit on the table keeps its first day."""
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), write.read(MoveBody)
+        write.versions()
+        body = write.read(MoveBody)
         note, days = write.note(body), body.needed.to_span()
 
-        def action(connection: Connection) -> Reply:
-            return _shown(reservations.move(connection, number, days.first, days.last, note, write.today, expected))
+        def upon(expected: int) -> Reply:
+            def action(connection: Connection) -> Reply:
+                return _shown(reservations.move(connection, number, days.first, days.last, note, write.today, expected))
 
-        return _written(store, write, action)
+            return _written(store, write, action)
+
+        return write.based_on(upon)
 
     return await answered(act)
 
@@ -178,8 +206,13 @@ async def _step(request: Request, number: int, store: Store, step: PlainStep) ->
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, note = write.expected(), write.note(write.read(SignedBody))
-        return _written(store, write, lambda c: _shown(step(c, number, note, write.today, expected)))
+        write.versions()
+        note = write.note(write.read(SignedBody))
+
+        def upon(expected: int) -> Reply:
+            return _written(store, write, lambda c: _shown(step(c, number, note, write.today, expected)))
+
+        return write.based_on(upon)
 
     return await answered(act)
 

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Path, Request
 from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
+from inventory import limits
 from service.drawings.formats import Format
 from service.drawings.sheets.wanted_format import offered
 from service.drawings.subject import PAPERS
 from service.http.dependencies import Context, ContextHere
 from service.http.guard.headers import named_by
+from service.http.guard.queries import whole_number
 from service.http.jobs.client_presence import while_here
 from service.http.reference.routes import answers, parameter
 from service.http.sheets.asked_sheet import sheet_form, sheet_order
@@ -34,19 +36,13 @@ _PARAMETERS = [
     parameter("header", "Accept", "media types that are welcome; among equals one to print comes first", ()),
     parameter("header", "If-None-Match", "the ETag of a sheet that is at hand: answered with 304 if it is still the same", ()),
 ]
-_HEADERS = {
-    "ETag": "changes with anything that is drawn",
-    "Content-Disposition": "the file's name: weldment, rank and ending",
-    "Vary": "`Accept`",
-}
-ANSWERS: dict[int | str, dict[str, Any]] = {
-    200: {
-        "description": "the sheet",
-        "content": {each.media_type: {"schema": {"type": "string", "format": "binary"}} for each in offered().values()},
-        "headers": {name: {"description": says, "schema": {"type": "string"}} for name, says in _HEADERS.items()},
-    },
-    **answers(304, 404, 406, 409, 422),
-}
+_SHEET = {each.media_type: {"schema": {"type": "string", "format": "binary"}} for each in offered().values()}
+_REFUSED = answers(
+    200, 304, headers=("ETag", "Content-Disposition", "Vary"), problems=("not-acceptable", "conflict", "worker-died")
+)
+ANSWERS = {**_REFUSED, 200: {**_REFUSED[200], "description": "the sheet", "content": _SHEET}}
+_RANK = whole_number(limits.RANK)
+Rank = Annotated[int, *_RANK, Path(description="which of the plan's alternatives")]
 
 
 @router.get(
@@ -56,7 +52,7 @@ ANSWERS: dict[int | str, dict[str, Any]] = {
     response_class=Response,
     openapi_extra={"parameters": _PARAMETERS},
 )
-async def read_sheet(request: Request, id: str, rank: int, here: ContextHere) -> Response:
+async def read_sheet(request: Request, id: str, rank: Rank, here: ContextHere) -> Response:
     """Return one alternative drawn in the format `format` names, else in the one `Accept` likes best.
 
     `If-None-Match` is answered without drawing. What was drawn lately is at hand.
@@ -64,8 +60,8 @@ async def read_sheet(request: Request, id: str, rank: int, here: ContextHere) ->
     return await _answer(request, here, id, rank)
 
 
-@router.head(_ADDRESS, include_in_schema=False)
-async def read_sheet_headers(request: Request, id: str, rank: int, here: ContextHere) -> Response:
+@router.head(_ADDRESS, include_in_schema=False, openapi_extra={"parameters": _PARAMETERS})
+async def read_sheet_headers(request: Request, id: str, rank: Rank, here: ContextHere) -> Response:
     """Return the headers of a sheet, its length if it was drawn lately; nothing is drawn for it."""
     return await _answer(request, here, id, rank)
 

@@ -11,21 +11,24 @@ from starlette.concurrency import run_in_threadpool
 
 from inventory.store import Connection
 from inventory.store.counts import EntryKind
+from service.documents.stockroom.hits import ChangedLineDocument, HitListDocument, changed_document, hit_documents
+from service.documents.stockroom.imports import ImportReportDocument, row_document
 from service.documents.stockroom.stock import (
     CountBody,
     EntryBody,
+    FreeByDayDocument,
+    JournalPageDocument,
+    StockPageDocument,
     available_document,
-    changed_document,
     entry_document,
     free_by_day_document,
     free_stock_document,
-    hit_documents,
-    row_document,
 )
 from service.http.dependencies import StoreHere
+from service.http.guard.body import CSV
 from service.http.pages import Page
-from service.http.parameters import WRITES, Cursor, From, Key, Limit, Match, Text, To
-from service.http.reference.routes import answers, takes
+from service.http.parameters import Cursor, Flag, From, Key, Limit, Match, Named, Since, Text, To
+from service.http.reference.routes import answers, takes, takes_csv
 from service.http.replies import Reply, answered
 from service.http.writes import write_of, write_once
 from service.stockroom import stock, stock_lists
@@ -35,24 +38,20 @@ from service.stockroom.stock_lists import ListImport
 router = APIRouter(prefix="/v1/stock", tags=["stock"])
 _ENTRY = {"do": "break", "pieces": 1, "who": "storekeeper", "why": "cracked while clamping"}
 _COUNT = {"count": 8, "bin": "A3", "who": "storekeeper", "why": "yearly count"}
-_CSV = {
-    "requestBody": {
-        "required": True,
-        "content": {"text/csv": {"schema": {"type": "string"}, "example": "item,count\nriser-40,8\n"}},
-    }
-}
+_IMPORTED = answers(200, model=ImportReportDocument)
+_LINE = answers(200, model=FreeByDayDocument, headers=("ETag",))
+_CHANGED = answers(200, model=ChangedLineDocument, headers=("ETag",), problems=("count",))
 Bin = Annotated[str | None, Query(max_length=200, description="only what lies there")]
 Who = Annotated[
     str | None,
     Query(min_length=1, max_length=200, description="person or system that signs for it; absent = the name of the API key"),
 ]
 Why = Annotated[str, Query(max_length=1000, description="the reason")]
-DryRun = Annotated[bool, Query(description="say what would change and find every fault, write nothing")]
-Since = Annotated[datetime | None, Query(description="only entries from this moment on")]
-Semicolons = Annotated[bool, Query(description="semicolons and decimal commas, for spreadsheets that expect them")]
+DryRun = Annotated[Flag, Query(description="say what would change and find every fault, write nothing")]
+Semicolons = Annotated[Flag, Query(description="semicolons and decimal commas, for spreadsheets that expect them")]
 
 
-@router.get("", summary="What is free", responses=answers(200))
+@router.get("", summary="What is free", responses=answers(200, model=StockPageDocument))
 async def list_stock(
     store: StoreHere,
     first: From = None,
@@ -74,10 +73,10 @@ async def list_stock(
     return await answered(act)
 
 
-@router.get("/journal", summary="The journal", responses=answers(200))
+@router.get("/journal", summary="The journal", responses=answers(200, model=JournalPageDocument))
 async def list_journal(
     store: StoreHere,
-    item: str | None = None,
+    item: Named = None,
     kind: EntryKind | None = None,
     since: Since = None,
     cursor: Cursor = None,
@@ -93,7 +92,7 @@ async def list_journal(
     return await answered(act)
 
 
-@router.get("/hits", summary="Whom missing pieces hit", responses=answers(200))
+@router.get("/hits", summary="Whom missing pieces hit", responses=answers(200, model=HitListDocument))
 async def list_hits(store: StoreHere) -> Response:
     """Return every reservation and kept plan that present counts leave short."""
 
@@ -104,7 +103,7 @@ async def list_hits(store: StoreHere) -> Response:
     return await answered(act)
 
 
-@router.get("/export", summary="The stock as CSV", responses={200: {"content": {"text/csv": {}}}})
+@router.get("/export", summary="The stock as CSV", responses=answers(200, headers=("Content-Disposition",), media=CSV))
 async def export_stock(store: StoreHere, semicolons: Semicolons = False) -> Response:
     """Return the whole stock as a list for spreadsheets."""
     content = await run_in_threadpool(stock_lists.export, store, ";" if semicolons else ",")
@@ -112,12 +111,12 @@ async def export_stock(store: StoreHere, semicolons: Semicolons = False) -> Resp
     return Response(content, media_type="text/csv; charset=utf-8", headers=headers)
 
 
-@router.post("/import", summary="Counts from CSV", responses=WRITES, openapi_extra=_CSV)
+@router.post("/import", summary="Counts from CSV", responses=_IMPORTED, openapi_extra=takes_csv("item,count\nriser-40,8\n"))
 async def import_stock(
     request: Request, store: StoreHere, who: Who = None, why: Why = "", dry_run: DryRun = False, key: Key = None
 ) -> Response:
     """Write a stock list's counts, bins and prices: all rows or none, every fault named by row."""
-    write = await write_of(request, media="text/csv")
+    write = await write_of(request, media=CSV)
     note = write.signed(who, why)
 
     def act() -> Reply:
@@ -128,24 +127,11 @@ async def import_stock(
     return await answered(act)
 
 
-@router.get("/{item:path}", summary="One item's stock", responses=answers(200, 404))
-async def read_stock(item: str, store: StoreHere, first: From = None, last: To = None) -> Response:
-    """Return one stock line, and what is free of it from day to day; its version is the ETag."""
-
-    def act() -> Reply:
-        now, today = datetime.now(UTC), date.today()
-        free = stock.free_by_day(store, item, stock.days_asked(first, last, today), now, today)
-        document = free_by_day_document(free.version, free.span, free.line, free.by_day)
-        return Reply.of_version(document, free.line.counted.version)
-
-    return await answered(act)
-
-
 @router.post(
     "/{item:path}/entries",
     summary="Receive, break, repair, scrap",
     status_code=201,
-    responses=WRITES,
+    responses=answers(201, model=ChangedLineDocument, headers=("ETag",), problems=("count",)),
     openapi_extra=takes(EntryBody, _ENTRY),
 )
 async def record_entry(request: Request, item: str, store: StoreHere, key: Key = None) -> Response:
@@ -160,19 +146,36 @@ async def record_entry(request: Request, item: str, store: StoreHere, key: Key =
     return await answered(act)
 
 
-@router.patch("/{item:path}", summary="Recount, move to another bin", responses=WRITES, openapi_extra=takes(CountBody, _COUNT))
+@router.get("/{item:path}", summary="One item's stock", responses=_LINE)
+async def read_stock(item: str, store: StoreHere, first: From = None, last: To = None) -> Response:
+    """Return one stock line, and what is free of it from day to day; its version is the ETag."""
+
+    def act() -> Reply:
+        now, today = datetime.now(UTC), date.today()
+        free = stock.free_by_day(store, item, stock.days_asked(first, last, today), now, today)
+        document = free_by_day_document(free.version, free.span, free.line, free.by_day)
+        return Reply.of_version(document, free.line.counted.version)
+
+    return await answered(act)
+
+
+@router.patch("/{item:path}", summary="Recount, move to another bin", responses=_CHANGED, openapi_extra=takes(CountBody, _COUNT))
 async def recount_stock(request: Request, item: str, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Write down what was counted and where it lies; `hits` says which reservations and plans are now short of pieces."""
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), write.read(CountBody)
+        write.versions()
+        body = write.read(CountBody)
         note, counted = write.note(body), {"count": body.count, "out_of_service": body.out_of_service}
 
-        def action(connection: Connection) -> Reply:
-            return _changed(stock.recount(connection, item, note, write.today, **counted, bin=body.bin, expected=expected))
+        def upon(expected: int) -> Reply:
+            def action(connection: Connection) -> Reply:
+                return _changed(stock.recount(connection, item, note, write.today, **counted, bin=body.bin, expected=expected))
 
-        return write_once(store, write, action)
+            return write_once(store, write, action)
+
+        return write.based_on(upon)
 
     return await answered(act)
 

@@ -23,7 +23,7 @@ from service.documents.webhooks.webhook import (
 )
 from service.http.dependencies import PlanningHere, StoreHere
 from service.http.pages import Page
-from service.http.parameters import WRITES, Cursor, Key, Limit, Match
+from service.http.parameters import Cursor, Key, Limit, Match
 from service.http.reference.routes import answers, takes
 from service.http.replies import Reply, answered
 from service.http.writes import Write, write_of, write_once
@@ -42,7 +42,9 @@ OfState = Annotated[DeliveryState | None, Query(description="only messages in th
 
 
 def _writes(status: int, says: str, model: type[BaseModel]) -> dict[int | str, dict[str, Any]]:
-    return {**WRITES, status: {"description": says, "model": model}}
+    headers = ("ETag",) if status == 200 else ("Location",)
+    told = answers(status, model=model, headers=headers, problems=("webhook-off",) if status == 202 else ())
+    return {**told, status: {**told[status], "description": says}}
 
 
 @router.get("", summary="List webhooks", responses=answers(200, model=WebhookListDocument))
@@ -82,7 +84,7 @@ async def add_webhook(request: Request, store: StoreHere, planning: PlanningHere
     return await answered(act)
 
 
-@router.get("/{id}", summary="A webhook", responses=answers(200, 404, model=WebhookDocument))
+@router.get("/{id}", summary="A webhook", responses=answers(200, model=WebhookDocument))
 async def read_webhook(id: WebhookId, store: StoreHere) -> Response:
     """Return a webhook without its secret; its version is the ETag."""
     return await answered(lambda: _shown(store.read(lambda connection: webhooks.webhook(connection, id))))
@@ -101,26 +103,32 @@ async def change_webhook(
     write = await write_of(request)
 
     def act() -> Reply:
-        expected, body = write.expected(), read_body_as(WebhookChangeBody, write.body)
+        write.versions()
+        body = read_body_as(WebhookChangeBody, write.body)
         wish = WebhookWish(body.url, body.events, body.enabled).checked(bool(planning.settings.webhook_private))
-        return write_once(store, write, lambda c: _shown(subscriptions.change(c, id, expected, wish)))
+
+        def upon(expected: int) -> Reply:
+            return write_once(store, write, lambda c: _shown(subscriptions.change(c, id, expected, wish)))
+
+        return write.based_on(upon)
 
     return await answered(act)
 
 
-@router.delete("/{id}", summary="Remove a webhook", status_code=204, responses=WRITES)
+@router.delete("/{id}", summary="Remove a webhook", status_code=204, responses=answers(204))
 async def remove_webhook(request: Request, id: WebhookId, store: StoreHere, match: Match = None, key: Key = None) -> Response:
     """Tell this address nothing more; its messages are removed too, those that wait and dead ones as well."""
     write = await write_of(request)
 
     def act() -> Reply:
-        expected = write.expected()
+        def upon(expected: int) -> Reply:
+            def action(connection: Connection) -> Reply:
+                webhooks.remove_webhook(connection, id, expected)
+                return Reply(None, 204)
 
-        def action(connection: Connection) -> Reply:
-            webhooks.remove_webhook(connection, id, expected)
-            return Reply(None, 204)
+            return write_once(store, write, action)
 
-        return write_once(store, write, action)
+        return write.based_on(upon)
 
     return await answered(act)
 
@@ -130,6 +138,7 @@ async def remove_webhook(request: Request, id: WebhookId, store: StoreHere, matc
     summary="Send a test message",
     status_code=202,
     responses=_writes(202, "on its way; `Location` says what becomes of it", DeliveryDocument),
+    openapi_extra=takes(EmptyBody, {}, required=False),
 )
 async def test_webhook(request: Request, id: WebhookId, store: StoreHere, key: Key = None) -> Response:
     """Send a message `webhook.test` to this webhook alone."""
@@ -137,7 +146,7 @@ async def test_webhook(request: Request, id: WebhookId, store: StoreHere, key: K
     return await _sent(store, write, lambda connection: deliveries.add_test(connection, id, write.at))
 
 
-@router.get("/{id}/deliveries", summary="Messages to a webhook", responses=answers(200, 404, model=DeliveryListDocument))
+@router.get("/{id}/deliveries", summary="Messages to a webhook", responses=answers(200, model=DeliveryListDocument))
 async def list_deliveries(
     id: WebhookId, store: StoreHere, state: OfState = None, cursor: Cursor = None, limit: Limit = 100
 ) -> Response:
@@ -151,7 +160,7 @@ async def list_deliveries(
     return await answered(act)
 
 
-@router.get("/{id}/deliveries/{delivery}", summary="A message to a webhook", responses=answers(200, 404, model=DeliveryDocument))
+@router.get("/{id}/deliveries/{delivery}", summary="A message to a webhook", responses=answers(200, model=DeliveryDocument))
 async def read_delivery(id: WebhookId, delivery: DeliveryId, store: StoreHere) -> Response:
     """Return a message and what became of it."""
     return await answered(
@@ -164,6 +173,7 @@ async def read_delivery(id: WebhookId, delivery: DeliveryId, store: StoreHere) -
     summary="Send a message again",
     status_code=202,
     responses=_writes(202, "on its way again; `Location` says what becomes of it", DeliveryDocument),
+    openapi_extra=takes(EmptyBody, {}, required=False),
 )
 async def retry_delivery(request: Request, id: WebhookId, delivery: DeliveryId, store: StoreHere, key: Key = None) -> Response:
     """Send a message again now, with all its attempts before it: a dead one, one that waits, or one that has arrived."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC
 
 from inventory.errors import Fault, InvalidDocument, refuse
-from inventory.limits import shown
+from inventory.limits import escaped, shown
 from inventory.store.errors import NotFound
 from service.documents.reading.fingerprint import request_fingerprint
 from service.drawings.formats import Format
@@ -45,7 +45,9 @@ def sheet_form(parameters: Iterable[tuple[str, str]], accept: str) -> SheetForm:
     faults = []
     for name, value in parameters:
         if name not in ("format", "paper"):
-            faults.append(Fault("/query", f"there is no parameter {shown(name)}", "format, paper"))
+            faults.append(
+                Fault(f"/query/{escaped(shown(name)[1:-1])}", f"there is no parameter {shown(name)} here", "format, paper")
+            )
         elif name in given:
             faults.append(Fault(f"/query/{name}", "is given twice", "once at most"))
         given[name] = value

@@ -53,6 +53,12 @@ def chosen(accept: str | None, offered: Mapping[str, Format]) -> Format | None:
     return best if best is not None and liked[best.name] > 0 else None
 
 
+def prefers(accept: str, wanted: str, otherwise: str) -> bool:
+    """Return whether an `Accept` names one media type as more welcome than another; without an `Accept` it does not."""
+    ranges = list(media_ranges(accept))
+    return _quality(wanted, ranges) > _quality(otherwise, ranges)
+
+
 def media_ranges(accept: str) -> Iterator[MediaRange]:
     """Yield the entries of an `Accept` that can be read."""
     for entry in accept.split(","):

@@ -81,13 +81,13 @@ def test_reserving_by_item_and_the_whole_way_back(run: Run) -> None:
         "riser 75 mm: 3 needed, 2 free",
         "stop 60 mm: 4 needed, 3 free",
     ]
-    assert run("return", "1").exit_code == 1
+    assert run("take-back", "1").exit_code == 1
     assert run("stock", "hand-out", "1").exit_code == 0
-    part = run("return", "1", "--broken", "riser-75=1", "--whole", "riser-75=1")
+    part = run("take-back", "1", "--broken", "riser-75=1", "--whole", "riser-75=1")
     assert part.stdout.endswith("outstanding: 2 riser-75\n")
-    assert run("return", "1", "--missing", "riser-75=1", "--rest").stdout.startswith("reservation 1 (posts): returned")
+    assert run("take-back", "1", "--missing", "riser-75=1", "--rest").stdout.startswith("reservation 1 (posts): returned")
     assert listed(run, "riser") == {"count": 5, "out_of_service": 1, "reserved": 0, "free": 4}
-    assert run("return", "1").exit_code == 1
+    assert run("take-back", "1").exit_code == 1
 
 
 def test_reserving_a_plans_kit(run: Run) -> None:
@@ -126,7 +126,7 @@ def test_moving_proposing_expiring(run: Run) -> None:
         (("reserve", "--item", "riser-75=1", "--job", "x", "--from", "thursday"), "'thursday' is not a day"),
         (("reserve", "--item", "riser-75=1", "--from", "+1"), "no job is named"),
         (("reserve", "--job", "x", "--from", "+1"), "names no pieces"),
-        (("return", "9"), "there is no reservation 9"),
+        (("take-back", "9"), "there is no reservation 9"),
         (("stock", "receive", "riser-75", "0"), "0 pieces"),
         (("stock", "list", "--db", "mysql://x/y"), "no database a store can live in"),
         (("stock", "import", "nothing.csv"), "nothing.csv"),

@@ -116,7 +116,7 @@ def test_json_by_any_of_its_names_is_read(house: House, media: str) -> None:
     ("method", "address", "status", "type"),
     [
         ("GET", "/v1/nothing", 404, "not-found"),
-        ("GET", "/v1/plans", 405, "method"),
+        ("PATCH", "/v1/plans", 405, "method"),
         ("PUT", "/v1/plans/x", 405, "method"),
         ("GET", "/v1/schemas/nope", 404, "not-found"),
         ("GET", "/v1/schemas/%00", 404, "not-found"),

@@ -8,7 +8,8 @@ import inventory.store.errors  # noqa: F401 - the classes below StoreError
 from inventory.errors import Conflict, HoldwrightError, StoreError
 from inventory.store.errors import NotFound, StoreBusy
 from service.errors import JobError, QueueFull, SolveDied
-from service.http.problems import ERRORS, KINDS, problem_of
+from service.http.problems import ERRORS, problem_of
+from service.http.reference.problem_kinds import KINDS
 from solver.statics.program import StaticsUndecided
 
 

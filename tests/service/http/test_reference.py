@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from html import escape
 from typing import Any
 
 import pytest
+from schemathesis.specs.openapi.definitions import OPENAPI_31_VALIDATOR
 
 from inventory.store.errors import Unreachable
 from service.documents import SCHEMAS, json_schema
-from service.http.problems import KINDS
+from service.http.reference.problem_kinds import KINDS
 from tests.service.http.conftest import House
 
 METHODS = {"get", "post", "put", "patch", "delete"}
@@ -49,10 +51,46 @@ def test_every_address_is_described_and_every_body_has_an_example(house: House) 
             assert "HTTPValidationError" not in json.dumps(operation)
 
 
-def test_the_example_request_is_answered(house: House) -> None:
+def test_the_description_is_openapi_3_1(house: House) -> None:
+    """The schema of OpenAPI 3.1 documents itself, spec.openapis.org/oas/3.1/schema/2022-10-07, as schemathesis carries it."""
     document = house.call("GET", "/openapi.json").json()
-    example = document["paths"]["/v1/plans"]["post"]["requestBody"]["content"]["application/json"]["example"]
-    assert house.call("POST", "/v1/plans", json=example, headers={"Prefer": "wait=20"}).status_code == 200
+    OPENAPI_31_VALIDATOR.validate(document)
+    with pytest.raises(Exception, match="required"):
+        OPENAPI_31_VALIDATOR.validate({**document, "info": {}})
+
+
+def test_documents_stand_there_once_and_are_referred_to(house: House) -> None:
+    document = house.call("GET", "/openapi.json").json()
+    schemas = document["components"]["schemas"]
+    assert {model.__name__ for model in SCHEMAS.values()} <= set(schemas)
+    for name, schema in schemas.items():
+        assert re.fullmatch(r"[A-Za-z]+", name) and schema["title"] == name
+    used = {reference.rpartition("/")[2] for reference in _references(document)}
+    assert set(schemas) - used <= {"StockDocument", "RulesDocument", "WeldmentDocument"}, "only documents of files stand alone"
+    for path, methods in document["paths"].items():
+        for method, operation in methods.items():
+            for status, answer in operation["responses"].items():
+                for media, content in answer.get("content", {}).items():
+                    assert content.get("schema") or media == "text/event-stream", (method, path, status)
+
+
+def test_every_refusal_is_a_problem_of_named_kinds(house: House) -> None:
+    document = house.call("GET", "/openapi.json").json()
+    for path, methods in document["paths"].items():
+        for operation in methods.values():
+            for status, answer in operation["responses"].items():
+                if int(status) >= 400 and path != "/readyz":
+                    assert list(answer["content"]) == ["application/problem+json"]
+                    assert {KINDS[name].status for name in answer["x-problems"]} == {int(status)}
+    kinds = document["paths"]["/v1/reservations/{number}/move"]["post"]["responses"]
+    assert kinds["409"]["x-problems"] == ["short", "step"]
+    assert "409" not in document["paths"]["/v1/reservations/{number}"]["get"]["responses"]
+
+
+def test_tags_are_described(house: House) -> None:
+    document = house.call("GET", "/openapi.json").json()
+    used = {tag for methods in document["paths"].values() for operation in methods.values() for tag in operation["tags"]}
+    assert {tag["name"] for tag in document["tags"] if tag["description"]} == used
 
 
 def test_the_page_loads_nothing_from_anywhere(house: House) -> None:
@@ -66,10 +104,31 @@ def test_the_page_loads_nothing_from_anywhere(house: House) -> None:
     assert anchors <= set(re.findall(r'id="([^"]+)"', page.text))
 
 
+BROWSER = {"Accept": "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"}
+
+
 @pytest.mark.parametrize("name", KINDS)
 def test_the_type_of_a_problem_can_be_opened(house: House, name: str) -> None:
     entry = house.call("GET", f"/v1/problems/{name}").json()
     assert (entry["type"], entry["status"]) == (f"/v1/problems/{name}", KINDS[name].status)
+    assert entry["meaning"].endswith(".") and entry["remedy"].endswith(".")
+    page = house.call("GET", f"/v1/problems/{name}", headers=BROWSER)
+    assert page.headers["content-type"].startswith("text/html") and page.headers["vary"] == "Accept"
+    assert "default-src 'none'" in page.headers["content-security-policy"] and "<script" not in page.text
+    for said in (entry["title"], entry["meaning"], entry["remedy"]):
+        assert escape(said) in page.text
+
+
+def test_all_kinds_of_problems_are_listed(house: House) -> None:
+    listed = house.call("GET", "/v1/problems").json()["problems"]
+    assert [each["type"].rpartition("/")[2] for each in listed] == list(KINDS)
+    page = house.call("GET", "/v1/problems", headers=BROWSER).text
+    assert all(f'id="{name}"' in page for name in KINDS)
+
+
+def test_the_bare_address_leads_to_the_reference(house: House) -> None:
+    answer = house.call("GET", "/")
+    assert (answer.status_code, answer.headers["location"]) == (307, "/docs")
 
 
 def test_alive_and_ready(house: House) -> None:
@@ -80,14 +139,15 @@ def test_alive_and_ready(house: House) -> None:
 
 def test_without_stock_the_server_lives_but_is_not_ready(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     def gone(span: Any = None) -> None:
-        raise Unreachable("the database does not answer")
+        raise Unreachable("the database does not answer (connection to server at 10.1.2.3, port 5432 failed)")
 
     monkeypatch.setattr(house.stock, "snapshot", gone)
     assert house.call("GET", "/healthz").status_code == 200
     ready = house.call("GET", "/readyz")
-    assert (ready.status_code, ready.json()["checks"]["stock"]) == (503, "the database does not answer")
+    assert (ready.status_code, ready.json()["checks"]["stock"]) == (503, "the store cannot be used now")
     asked = house.ask()
     assert (asked.status_code, asked.json()["type"]) == (503, "/v1/problems/store")
+    assert "10.1.2.3" not in ready.text + asked.text, "where the database is, is for whoever runs the server"
 
 
 def test_the_figures_can_be_read_and_count(house: House) -> None:

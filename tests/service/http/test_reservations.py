@@ -105,9 +105,9 @@ def test_a_proposal_is_reserved_later(shop: Shop) -> None:
     order = {"job": "quote", "needed": {"from": day(1), "to": day(1)}, "lines": [{"item": "riser-75", "count": 6}], **SIGNED}
     assert shop.ask("POST", "/v1/reservations", {**order, "state": "proposed"}).json()["state"] == "proposed"
     shop.reserve(1, 1, riser_75=1)
-    assert shop.step(1, "reserve", 1).json()["type"] == "/v1/problems/short"
+    assert shop.step(1, "confirm", 1).json()["type"] == "/v1/problems/short"
     shop.step(2, "release", 1)
-    assert shop.step(1, "reserve", 1).json()["state"] == "reserved"
+    assert shop.step(1, "confirm", 1).json()["state"] == "reserved"
 
 
 def test_the_kit_of_a_plan(shop: Shop) -> None:

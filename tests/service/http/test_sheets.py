@@ -145,7 +145,7 @@ def test_the_headers_alone_are_not_drawn_for(house: House, plan: str, orders: li
         ("?format=xyz", "/query/format", f"one of {', '.join(offered())}"),
         ("?format=", "/query/format", f"one of {', '.join(offered())}"),
         ("?paper=a3", "/query/paper", "one of a4, letter"),
-        ("?colour=red", "/query", "format, paper"),
+        ("?colour=red", "/query/colour", "format, paper"),
         ("?format=svg&format=txt", "/query/format", "once at most"),
     ],
 )
@@ -158,7 +158,12 @@ def test_parameters_that_are_none_are_refused(house: House, plan: str, query: st
 
 def test_every_fault_of_the_parameters_is_told(house: House, plan: str) -> None:
     refused = sheet(house, plan, "?format=xyz&paper=a3&colour=red&colour=blue")
-    assert [fault["pointer"] for fault in refused.json()["faults"]] == ["/query", "/query", "/query/paper", "/query/format"]
+    assert [fault["pointer"] for fault in refused.json()["faults"]] == [
+        "/query/colour",
+        "/query/colour",
+        "/query/paper",
+        "/query/format",
+    ]
 
 
 def test_what_nobody_can_draw_is_not_acceptable(house: House, plan: str) -> None:
@@ -171,11 +176,14 @@ def test_what_nobody_can_draw_is_not_acceptable(house: House, plan: str) -> None
 
 def test_a_plan_or_a_rank_that_is_not_there(house: House, plan: str) -> None:
     assert sheet(house, "nobody").status_code == 404
-    for rank in (0, 2, -1, 10**30):
-        missing = sheet(house, plan, rank=rank)
-        assert (missing.status_code, missing.json()["type"]) == (404, "/v1/problems/not-found")
-        assert missing.json()["detail"].endswith("its ranks: 1")
-    assert sheet(house, plan, rank="one").status_code == 422
+    missing = sheet(house, plan, rank=2)
+    assert (missing.status_code, missing.json()["type"]) == (404, "/v1/problems/not-found")
+    assert missing.json()["detail"].endswith("its ranks: 1")
+    for rank in (0, -1, "+1", "1_0", 10**30, "one"):
+        refused = sheet(house, plan, rank=rank)
+        assert refused.status_code == 422
+        (fault,) = refused.json()["faults"]
+        assert (fault["pointer"], fault["accepted"]) == ("/path/rank", "a whole number from 1 to 1000")
     none = sheet(house, ready(house, "refused"))
     assert none.status_code == 404 and "none, there is no plan" in none.json()["detail"]
 
@@ -246,7 +254,7 @@ def test_all_who_ask_at_once_get_the_same_bytes(house: House, plan: str, orders:
 def test_the_reference_lists_formats_parameters_and_answers(house: House) -> None:
     paths = house.call("GET", "/openapi.json").json()["paths"]
     said = paths["/v1/plans/{id}/alternatives/{rank}/sheet"]["get"]
-    assert set(said["responses"]) == {"200", "304", "404", "406", "409", "422", "default"}
+    assert set(said["responses"]) == {"200", "304", "404", "406", "409", "421", "422", "500", "503"}
     assert set(said["responses"]["200"]["content"]) == {each.media_type for each in offered().values()}
     named = {one["name"]: one for one in said["parameters"]}
     assert set(named) == {"id", "rank", "format", "paper", "Accept", "If-None-Match"}

@@ -35,7 +35,10 @@ async def who_am_i(caller: CallerHere) -> Response:
 
 
 @router.post(
-    "/v1/sign-in", summary="Sign in", responses=answers(200, model=CallerDocument), openapi_extra=takes(SignInBody, _BODY)
+    "/v1/sign-in",
+    summary="Sign in",
+    responses=answers(200, model=CallerDocument, problems=("no-key",)),
+    openapi_extra=takes(SignInBody, _BODY),
 )
 async def sign_in(request: Request, access: AccessHere, here: ContextHere) -> Response:
     """Sign a browser in by a key: the answer sets a cookie that stands for the key, which no script can read."""

@@ -1,0 +1,19 @@
+"""The groups of addresses, each in a sentence."""
+
+from __future__ import annotations
+
+TAGS = [
+    {"name": name, "description": says}
+    for name, says in (
+        ("plans", "Ask for a fixture, follow the job, read the plan, draw it, plan again, ask why it is none other."),
+        ("checks", "Recompute a plan from its documents alone, whoever made it."),
+        ("items", "The catalogue of hardware."),
+        ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
+        ("tables", "The plates with their lattices of holes."),
+        ("reservations", "Pieces promised to jobs over spans of days, and the steps of their life."),
+        ("webhooks", "Who is told of what happens here, and what became of each message."),
+        ("access", "Who is asking: keys, signing in, the journal of writes."),
+        ("reference", "What the interface says of itself: schemas of its documents, kinds of problems."),
+        ("health", "Whether the server lives and can work, and its counts and times."),
+    )
+]
