@@ -19,7 +19,7 @@ from service.http.guard.body import opened, read_body, sound
 from service.http.guard.headers import event_number, key_given, wait_preferred
 from service.http.problems import HttpProblem
 from service.http.reference.routes import accepts, answers, takes
-from service.http.writes import asked_of
+from service.http.writes import asked_of, key_of_its_own
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
 from service.records.job import Failure, Job
 
@@ -150,4 +150,6 @@ def _failure_document(failure: Failure, id: str) -> dict[str, Any]:
 
 
 def _submission_key(request: Request, key: str | None, content: bytes) -> SubmissionKey:
-    return SubmissionKey(key_given(key), hashlib.sha256(content).hexdigest(), asked_of(request))
+    given, asked = key_given(key), asked_of(request)
+    own = None if given is None else key_of_its_own(given, asked)
+    return SubmissionKey(own, hashlib.sha256(content).hexdigest(), asked)

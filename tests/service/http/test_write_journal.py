@@ -70,6 +70,18 @@ def test_a_write_made_once_has_one_line_however_often_it_is_asked_for(keyed: Key
     assert len(keyed.writes()) == before + 1
 
 
+def test_two_systems_may_use_one_idempotency_key(keyed: KeyedShop) -> None:
+    for given in ("post-118", "x" * 255):
+        match = {"Idempotency-Key": given}
+        entry = {"do": "receive", "pieces": 2}
+        theirs = keyed.receive("storekeeper", headers=match)
+        other = keyed.by("admin", "POST", "/v1/stock/riser-75/entries", entry, headers=match)
+        assert (theirs.status_code, other.status_code) == (201, 201)
+        assert keyed.receive("storekeeper", headers=match).json() == theirs.json()
+        reused = keyed.by("storekeeper", "POST", "/v1/stock/riser-75/entries", entry, headers=match)
+        assert (reused.status_code, reused.json()["type"]) == (422, "/v1/problems/key-reused")
+
+
 def test_the_keys_name_signs_where_nobody_is_named(keyed: KeyedShop) -> None:
     entry = {"do": "receive", "pieces": 1}
     assert keyed.by("storekeeper", "POST", "/v1/stock/riser-75/entries", entry).status_code == 201
