@@ -79,10 +79,8 @@ class Settings:
     currency: str = _text("", "currency amounts are shown with: a word such as EUR or kr, or a sign such as $; none if empty")
     cache: str = _text("", "folder for what a solve leaves to the next; the user's own cache folder if empty")
     cache_mb: int = _number(500, "MB", 0, 100_000, "most of that on disk; with 0 nothing is kept there")
-    rate: int = _number(1200, "requests/min", 1, 1_000_000, "requests one key may make; more are refused with 429")
-    rate_open: int = _number(
-        300, "requests/min", 1, 1_000_000, "requests one address may make without a key, once keys are needed"
-    )
+    rate: int = _number(1200, "requests/min", 1, 100_000, "requests one key may make; more are refused with 429")
+    rate_open: int = _number(300, "requests/min", 1, 100_000, "requests one address may make without a key, once keys are needed")
     jobs_per_key: int = _number(50, "jobs", 1, 10000, "jobs of one key that may wait or run; more are refused with 429")
     sign_in_hours: float = _number(12, "h", 0.01, 720, "how long a browser stays signed in")
     sign_in_failures: int = _number(10, "tries/min", 1, 1000, "failed sign-ins of one address before it has to wait")

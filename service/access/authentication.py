@@ -43,18 +43,18 @@ class Authentication:
         self._refuse_dead(key, at)
         self.required = True
         self._last_use.note(key, at)
-        return caller_by(key, "key")
+        return caller_by(key, "key", key.expires_at)
 
     def by_token(self, token: str) -> Caller:
         """Return who asks with a sign-in's cookie; raises KeyRefused if that has ended, or its key opens nothing any more."""
         at = self._clock()
-        key = self._sign_ins.key_of(hash_of(token), at) if is_token(token) else None
-        if key is None:
+        signed_in = self._sign_ins.by_hash(hash_of(token), at) if is_token(token) else None
+        if signed_in is None:
             raise KeyRefused("the sign-in has ended; sign in again")
-        self._refuse_dead(key, at)
+        self._refuse_dead(signed_in.key, at)
         self.required = True
-        self._last_use.note(key, at)
-        return caller_by(key, "sign-in")
+        self._last_use.note(signed_in.key, at)
+        return caller_by(signed_in.key, "sign-in", signed_in.expires_at)
 
     def without(self, from_this_machine: bool) -> Caller | None:
         """Return who asks without a key: whoever is on this machine if no key was ever made, else nobody."""

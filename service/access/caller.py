@@ -52,6 +52,6 @@ THIS_MACHINE = Caller(None, "this machine", "admin", "machine")
 """Whoever is on this machine, as long as no key was ever made."""
 
 
-def caller_by(key: ApiKey, way: Way) -> Caller:
-    """Return who asks by a key."""
-    return Caller(key.id, key.name, key.role, way, key.expires_at)
+def caller_by(key: ApiKey, way: Way, expires_at: datetime | None) -> Caller:
+    """Return who asks by a key, itself or through a sign-in, and until when it may."""
+    return Caller(key.id, key.name, key.role, way, expires_at)

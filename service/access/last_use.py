@@ -25,7 +25,7 @@ class LastUse:
         known = max(filter(None, (key.last_used_at, self._written.get(key.id))), default=None)
         if known is None or at - known >= AT_MOST_EVERY:
             with self._lock:
-                self._gathered.setdefault(key.id, at)
+                self._gathered[key.id] = at
 
     def write_down(self) -> None:
         """Write down what was gathered; if it cannot be written now, it is tried again."""
@@ -35,5 +35,4 @@ class LastUse:
             self._records.used(gathered)
             with self._lock:
                 self._written |= gathered
-                for id in gathered:
-                    del self._gathered[id]
+                self._gathered = {id: at for id, at in self._gathered.items() if at != gathered.get(id)}

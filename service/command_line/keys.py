@@ -17,7 +17,7 @@ Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, an
 @app.command()
 def make(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Who or what will use it; signs for its changes.")],
-    role: Annotated[str, typer.Option("--role", help="reader, planner, storekeeper, engineer or admin.")],
+    role: Annotated[str, typer.Option("--role", metavar="ROLE", help="reader, planner, storekeeper, engineer or admin.")],
     days: Annotated[
         int | None, typer.Option("--expires", metavar="DAYS", min=1, max=3650, help="Days until it expires [default: never].")
     ] = None,

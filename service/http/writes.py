@@ -20,7 +20,7 @@ from service.access.caller import Caller
 from service.documents.stockroom.body import NOBODY_SIGNS, SignedBody, read_body_as
 from service.http.dependencies import caller_if_known, caller_of, planning_of
 from service.http.guard.body import JSON, read_body
-from service.http.guard.headers import key_given, strong_tags
+from service.http.guard.headers import LONGEST_KEY, key_given, strong_tags
 from service.http.problems import HttpProblem
 from service.http.replies import Reply
 from service.records.writes import Asked, note_write
@@ -63,7 +63,7 @@ class Write:
         if self.key is None:
             return None
         asked = "\n".join((self.target, self.if_match or "", "")).encode() + self.body
-        return Once(self.key, hashlib.sha256(asked).hexdigest(), self.at)
+        return Once(key_of_its_own(self.key, self.asked), hashlib.sha256(asked).hexdigest(), self.at)
 
     def based_on(self, act: Callable[[int], Reply]) -> Reply:
         """Act upon the version `If-Match` names; where it lists several, upon the one that is there.
@@ -135,6 +135,14 @@ def asked_of(request: Request, caller: Caller | None = None) -> Asked:
     # As it came, percent-encoded: a decoded address may hold characters that no database keeps.
     address = f"{request.method} {request.scope.get('raw_path', b'').decode('ascii', 'replace')}"
     return Asked(key, name, state.operation, address, datetime.now(UTC), getattr(state, "request_id", ""))
+
+
+def key_of_its_own(key: str, asked: Asked) -> str:
+    """Return an Idempotency-Key as it is kept: two systems that number their writes alike do not get in each other's way."""
+    if asked.key is None:
+        return key
+    own = f"{asked.key}:{key}"
+    return own if len(own) <= LONGEST_KEY else hashlib.sha256(own.encode()).hexdigest()
 
 
 def write_once(store: Store, write: Write, action: Callable[[Connection], Reply]) -> Reply:

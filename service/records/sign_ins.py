@@ -15,6 +15,14 @@ from service.records.writes import Asked, note_write
 
 
 @dataclass(frozen=True, slots=True)
+class KeptSignIn:
+    """A sign-in that has not expired: by which key, which may be live or not, and until when."""
+
+    key: ApiKey
+    expires_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class SignInRecords:
     """The table of sign-ins, one transaction an operation."""
 
@@ -31,12 +39,12 @@ class SignInRecords:
 
         self.database.write(action)
 
-    def key_of(self, hash: str, at: datetime) -> ApiKey | None:
-        """Return the key somebody signed in by, None if nobody did or it has expired; the key itself may be live or not."""
-        joined = sa.select(api_keys).join(sign_ins, sign_ins.c.api_key == api_keys.c.id)
+    def by_hash(self, hash: str, at: datetime) -> KeptSignIn | None:
+        """Return a sign-in by its token's hash, None if there is none or it has expired."""
+        joined = sa.select(api_keys, sign_ins.c.expires_at.label("ends")).join(sign_ins, sign_ins.c.api_key == api_keys.c.id)
         wanted = joined.where(sign_ins.c.hash == hash, sign_ins.c.expires_at > at)
         row = self.database.read(lambda c: c.execute(wanted).one_or_none())
-        return None if row is None else read_key(row)
+        return None if row is None else KeptSignIn(read_key(row), row.ends)
 
     def remove(self, hash: str, asked: Asked) -> None:
         """Forget a sign-in; does nothing if there is none such."""

@@ -14,7 +14,7 @@ from service.documents.jobs.job import AdviceJobDocument, JobDocument
 from service.http.guard.headers import key_given, wait_preferred
 from service.http.jobs.event_stream import until_ended
 from service.http.problems import HttpProblem
-from service.http.writes import asked_of
+from service.http.writes import asked_of, key_of_its_own
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
 from service.records.job import PRIORITIES, Failure, Job, JobKind
 
@@ -50,7 +50,9 @@ def shown(job: Job, wait: float | None, status: int = 200) -> Response:
 
 def submission_key(request: Request, key: str | None, content: bytes) -> SubmissionKey:
     """Return the key of a header with the fingerprint of what was asked under it, and who asks; raises Problem ``bad-header``."""
-    return SubmissionKey(key_given(key), hashlib.sha256(content).hexdigest(), asked_of(request))
+    given, asked = key_given(key), asked_of(request)
+    own = None if given is None else key_of_its_own(given, asked)
+    return SubmissionKey(own, hashlib.sha256(content).hexdigest(), asked)
 
 
 def _sheet_link(id: str, rank: int) -> str:

@@ -172,8 +172,12 @@ def test_without_any_key_this_machine_may_everything_and_others_nothing(shop: Sh
     assert shop.ask("GET", "/v1/me").json() == {
         "key": None, "name": "this machine", "role": "admin", "way": "machine", "expires_at": None,
     }  # fmt: skip
-    far = KeyedShop.by(_with_keys(shop, {}), None, "GET", "/v1/items", client=FAR_AWAY)
-    assert far.status_code == 401 and "no key was ever made" in far.json()["detail"]
+    keyed = _with_keys(shop, {})
+    for near in ("127.0.0.1", "127.1.2.3", "::1", "::ffff:127.0.0.1"):
+        assert keyed.by(None, "GET", "/v1/items", client=near).status_code == 200, near
+    for far in (FAR_AWAY, "10.0.0.1", "::ffff:10.0.0.1", "2001:db8::1", "unknown", ""):
+        answer = keyed.by(None, "GET", "/v1/items", client=far)
+        assert answer.status_code == 401 and "no key was ever made" in answer.json()["detail"], far
 
 
 def test_once_a_key_was_made_the_door_stays_shut_whatever_becomes_of_it(shop: Shop) -> None:

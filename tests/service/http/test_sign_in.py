@@ -41,7 +41,7 @@ def test_a_cookie_stands_for_the_key(keyed: KeyedShop) -> None:
     signed = sign_in(keyed)
     assert (signed.status_code, signed.json()["role"], signed.json()["way"]) == (200, "storekeeper", "sign-in")
     me = keyed.by(None, "GET", "/v1/me", headers=cookie(signed)).json()
-    assert (me["name"], me["way"]) == ("the storekeeper", "sign-in")
+    assert (me["name"], me["way"], me["expires_at"]) == ("the storekeeper", "sign-in", signed.json()["expires_at"])
     assert keyed.by(None, "GET", "/v1/keys", headers=cookie(signed)).status_code == 403
     assert token(signed) not in keyed.everything_kept()
     assert keyed.keys["storekeeper"] not in signed.text + signed.headers["Set-Cookie"]

@@ -8,13 +8,15 @@ import pytest
 
 from inventory.store.errors import StoreBusy
 from service.records.keys import KeyRecords
+from tests.databases import KINDS, new_database
 from tests.service.http.keyed import KeyedShop, full_item
 from tests.service.http.shop import SIGNED, day
 
 
-@pytest.fixture
-def keyed(database: str) -> Iterator[KeyedShop]:
-    opened = KeyedShop(database)
+@pytest.fixture(scope="module", params=KINDS)
+def keyed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[KeyedShop]:
+    """One shop for all these tests, on each kind of database."""
+    opened = KeyedShop(new_database(request.param, tmp_path_factory.mktemp("keyed")))
     yield opened
     opened.store.close()
 
@@ -68,6 +70,18 @@ def test_a_write_made_once_has_one_line_however_often_it_is_asked_for(keyed: Key
     assert len(keyed.writes()) == before + 1
 
 
+def test_two_systems_may_use_one_idempotency_key(keyed: KeyedShop) -> None:
+    for given in ("post-118", "x" * 255):
+        match = {"Idempotency-Key": given}
+        entry = {"do": "receive", "pieces": 2}
+        theirs = keyed.receive("storekeeper", headers=match)
+        other = keyed.by("admin", "POST", "/v1/stock/riser-75/entries", entry, headers=match)
+        assert (theirs.status_code, other.status_code) == (201, 201)
+        assert keyed.receive("storekeeper", headers=match).json() == theirs.json()
+        reused = keyed.by("storekeeper", "POST", "/v1/stock/riser-75/entries", entry, headers=match)
+        assert (reused.status_code, reused.json()["type"]) == (422, "/v1/problems/key-reused")
+
+
 def test_the_keys_name_signs_where_nobody_is_named(keyed: KeyedShop) -> None:
     entry = {"do": "receive", "pieces": 1}
     assert keyed.by("storekeeper", "POST", "/v1/stock/riser-75/entries", entry).status_code == 201
@@ -87,11 +101,12 @@ def test_the_keys_name_signs_where_nobody_is_named(keyed: KeyedShop) -> None:
 
 
 def test_lines_are_found_by_key_operation_and_time_and_come_in_pages(keyed: KeyedShop) -> None:
+    key = keyed.by("storekeeper", "GET", "/v1/me").json()["key"]
+    before = len(keyed.writes(key=key))
     for _ in range(3):
         keyed.receive("storekeeper")
     keyed.receive("admin")
-    key = keyed.by("storekeeper", "GET", "/v1/me").json()["key"]
-    assert len(keyed.writes(key=key)) == 3
+    assert [each["name"] for each in keyed.writes(key=key)] == ["the storekeeper"] * (before + 3)
     assert {each["operation"] for each in keyed.writes(operation="make_key")} == {"make_key"}
     newest = keyed.writes()[0]
     assert keyed.writes(since=newest["at"]) == [newest]
