@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 from inventory.errors import Fault, InvalidDocument
 
 T = TypeVar("T")
-_FOREIGN = Fault("/cursor", "is no cursor of this list", "`next` of an earlier page")
+FOREIGN = Fault("/cursor", "is no cursor of this list", "`next` of an earlier page")
+"""What is wrong with a cursor that no page of a list gave out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,7 @@ class Page:
         try:
             after = base64.b64decode(cursor.encode("ascii"), altchars=b"-_", validate=True).decode("utf-8")
         except ValueError:
-            raise InvalidDocument([_FOREIGN]) from None
+            raise InvalidDocument([FOREIGN]) from None
         return cls(after, limit)
 
     @property
@@ -37,7 +38,7 @@ class Page:
         if not self.after:
             return None
         if not (self.after.isascii() and self.after.isdecimal() and len(self.after) < 10):
-            raise InvalidDocument([_FOREIGN])
+            raise InvalidDocument([FOREIGN])
         return int(self.after)
 
     @property

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import httpx
@@ -20,6 +21,7 @@ from service.records.webhooks import MOST_WEBHOOKS, change_webhook
 from service.settings import Settings
 from service.webhooks.sender import Sender, sender_of
 from tests.databases import KINDS, new_database
+from tests.service.http.keyed import KeyedShop
 from tests.service.http.shop import Shop
 from tests.service.webhooks.receiver import receiving
 
@@ -195,6 +197,28 @@ def test_an_address_is_checked_when_it_is_changed_too(strict: HookShop) -> None:
     where = strict.hook().headers["Location"]
     answer = strict.ask("PATCH", where, {"url": "https://127.0.0.1/"}, headers={"If-Match": "*"})
     assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/url")
+
+
+def test_ids_and_cursors_that_no_answer_gave_are_refused(shop: HookShop) -> None:
+    where = shop.hook().headers["Location"]
+    for odd in ("%00", "x" * 2000, "%F0%9F%94%A9"):
+        for address in (f"/v1/webhooks/{odd}", f"/v1/webhooks/{odd}/deliveries", f"{where}/deliveries/{odd}"):
+            assert shop.ask("GET", address).status_code == 404, address
+    for cursor in ("AA==", "4pyT", "bXNnXw=="):  # a NUL, a letter beyond ASCII, half an id
+        for address in ("/v1/webhooks", f"{where}/deliveries"):
+            answer = shop.ask("GET", f"{address}?cursor={cursor}")
+            assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/cursor")
+
+
+def test_a_webhook_knows_the_key_it_was_added_with(tmp_path: Path) -> None:
+    keyed = KeyedShop(new_database("sqlite", tmp_path))
+    body = {"url": PUBLIC, "events": ["plan.done"]}
+    assert keyed.by("planner", "POST", "/v1/webhooks", body).status_code == 403
+    added = keyed.by("engineer", "POST", "/v1/webhooks", body)
+    (engineer,) = (key for key in keyed.by("admin", "GET", "/v1/keys").json()["keys"] if key["role"] == "engineer")
+    assert (added.status_code, added.json()["made_by"]) == (201, engineer["id"])
+    assert [line["operation"] for line in keyed.writes()][:1] == ["add_webhook"]
+    keyed.store.close()
 
 
 def test_a_change_that_changes_nothing_is_refused(strict: HookShop) -> None:
