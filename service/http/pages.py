@@ -12,7 +12,8 @@ from inventory.errors import Fault, InvalidDocument
 from inventory.limits import unprintable
 
 T = TypeVar("T")
-_FOREIGN = Fault("/query/cursor", "is no cursor of this list", "`next` of an earlier page")
+FOREIGN = Fault("/query/cursor", "is no cursor of this list", "`next` of an earlier page")
+"""What is wrong with a cursor that no page of a list gave out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +31,9 @@ class Page:
         try:
             after = base64.b64decode(cursor.encode("ascii"), altchars=b"-_", validate=True).decode("utf-8")
         except ValueError:
-            raise InvalidDocument([_FOREIGN]) from None
+            raise InvalidDocument([FOREIGN]) from None
         if unprintable(after) is not None:
-            raise InvalidDocument([_FOREIGN])
+            raise InvalidDocument([FOREIGN])
         return cls(after, limit)
 
     @property
@@ -41,7 +42,7 @@ class Page:
         if not self.after:
             return None
         if not (self.after.isascii() and self.after.isdecimal() and len(self.after) < 10):
-            raise InvalidDocument([_FOREIGN])
+            raise InvalidDocument([FOREIGN])
         return int(self.after)
 
     @property
@@ -53,9 +54,9 @@ class Page:
         try:
             at = datetime.fromisoformat(moment)
         except ValueError:
-            raise InvalidDocument([_FOREIGN]) from None
+            raise InvalidDocument([FOREIGN]) from None
         if not blank or at.tzinfo is None or not at.isoformat() == moment:
-            raise InvalidDocument([_FOREIGN])
+            raise InvalidDocument([FOREIGN])
         return at, id
 
     @property

@@ -6,6 +6,7 @@ message arrives at least once, and now and then twice.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -20,9 +21,11 @@ from service.errors import WebhookOff
 from service.records.announcements import add_delivery
 from service.records.database import Clock, Database, now
 from service.records.schema import deliveries, webhooks
+from service.records.webhooks import ID as WEBHOOK_ID
 from service.records.webhooks import webhook
 
 LONGEST_ERROR = 400
+ID = re.compile(r"msg_[0-9a-f]{28}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +85,8 @@ def find_deliveries(
 def delivery(connection: sa.Connection, of: str, id: str) -> Delivery:
     """Return a message to a webhook; raises NotFound."""
     mine = (deliveries.c.webhook == of) & (deliveries.c.id == id)
-    row = connection.execute(sa.select(deliveries).where(mine)).one_or_none()
+    known = ID.fullmatch(id) and WEBHOOK_ID.fullmatch(of)
+    row = connection.execute(sa.select(deliveries).where(mine)).one_or_none() if known else None
     if row is None:
         raise NotFound("delivery", repr(id)[:180])
     return _delivery(row)

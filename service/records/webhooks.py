@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -17,6 +18,8 @@ from service.documents.webhooks.events import Event
 from service.records.schema import deliveries, webhooks
 
 MOST_WEBHOOKS = 50
+ID = re.compile(r"[0-9a-f]{16}")
+"""Ids as they are given; others are not looked for, since they may hold what no database takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,7 @@ def find_webhooks(connection: sa.Connection, after: str = "", limit: int = 100) 
 
 def webhook(connection: sa.Connection, id: str) -> Webhook:
     """Return a webhook; raises NotFound."""
-    row = connection.execute(_webhooks().where(webhooks.c.id == id)).one_or_none()
+    row = connection.execute(_webhooks().where(webhooks.c.id == id)).one_or_none() if ID.fullmatch(id) else None
     if row is None:
         raise NotFound("webhook", repr(id)[:180])
     return _webhook(row)

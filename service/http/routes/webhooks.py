@@ -9,6 +9,7 @@ from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel
 
+from inventory.errors import refuse
 from inventory.store import Connection, Store
 from service.documents.stockroom.body import read_body_as
 from service.documents.stockroom.days import moment_text
@@ -22,7 +23,7 @@ from service.documents.webhooks.webhook import (
     WebhookListDocument,
 )
 from service.http.dependencies import PlanningHere, StoreHere
-from service.http.pages import Page
+from service.http.pages import FOREIGN, Page
 from service.http.parameters import Cursor, Key, Limit, Match
 from service.http.reference.routes import answers, takes
 from service.http.replies import Reply, answered
@@ -53,6 +54,7 @@ async def list_webhooks(store: StoreHere, cursor: Cursor = None, limit: Limit = 
 
     def act() -> Reply:
         page = Page.asked(cursor, limit)
+        refuse([FOREIGN] if page.after and not webhooks.ID.fullmatch(page.after) else [])
         found = store.read(lambda connection: webhooks.find_webhooks(connection, page.after, page.fetched))
         return Reply(page.document("webhooks", found, lambda each: each.id, webhook_document))
 
@@ -75,7 +77,7 @@ async def add_webhook(request: Request, store: StoreHere, planning: PlanningHere
         WebhookWish(body.url).checked(bool(planning.settings.webhook_private))
 
         def action(connection: Connection) -> Reply:
-            there = subscriptions.add(connection, body.url, body.events, write.at)
+            there = subscriptions.add(connection, body.url, body.events, write.at, write.asked.key)
             where = f"/v1/webhooks/{there.id}"
             return Reply.of_version(webhook_document(there, secret=True), there.version, 201, where)
 
@@ -154,6 +156,7 @@ async def list_deliveries(
 
     def act() -> Reply:
         page = Page.asked(cursor, limit)
+        refuse([FOREIGN] if page.after and not deliveries.ID.fullmatch(page.after) else [])
         found = store.read(lambda c: deliveries.find_deliveries(c, id, state, page.after, page.fetched))
         return Reply(page.document("deliveries", found, lambda each: each.id, delivery_document))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import httpx
@@ -11,15 +12,18 @@ import jsonschema
 import pytest
 import standardwebhooks
 
+from inventory.store import Connection
 from inventory.store.catalogue import ANY_VERSION
 from service.documents.webhooks.delivery import DeliveryListDocument
 from service.documents.webhooks.webhook import AddedWebhookDocument, WebhookListDocument
 from service.records.announcements import announce
 from service.records.database import now
-from service.records.webhooks import MOST_WEBHOOKS, change_webhook
+from service.records.webhooks import MOST_WEBHOOKS, add_webhook, change_webhook, find_webhooks, remove_webhook
 from service.settings import Settings
 from service.webhooks.sender import Sender, sender_of
+from service.webhooks.signing import new_secret
 from tests.databases import KINDS, new_database
+from tests.service.http.keyed import KeyedShop
 from tests.service.http.shop import Shop
 from tests.service.webhooks.receiver import receiving
 
@@ -50,8 +54,11 @@ def kept_open(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathF
 
 @pytest.fixture
 def shop(kept_open: HookShop) -> HookShop:
-    for hook in kept_open.hooks():
-        assert kept_open.ask("DELETE", f"/v1/webhooks/{hook['id']}", headers={"If-Match": "*"}).status_code == 204
+    def empty(connection: Connection) -> None:
+        for hook in find_webhooks(connection):
+            remove_webhook(connection, hook.id, ANY_VERSION)
+
+    kept_open.store.write(empty)
     return kept_open
 
 
@@ -197,6 +204,28 @@ def test_an_address_is_checked_when_it_is_changed_too(strict: HookShop) -> None:
     assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/url")
 
 
+def test_ids_and_cursors_that_no_answer_gave_are_refused(shop: HookShop) -> None:
+    where = shop.hook().headers["Location"]
+    for odd in ("%00", "x" * 2000, "%F0%9F%94%A9"):
+        for address in (f"/v1/webhooks/{odd}", f"/v1/webhooks/{odd}/deliveries", f"{where}/deliveries/{odd}"):
+            assert shop.ask("GET", address).status_code == 404, address
+    for cursor in ("AA==", "4pyT", "bXNnXw=="):  # a NUL, a letter beyond ASCII, half an id
+        for address in ("/v1/webhooks", f"{where}/deliveries"):
+            answer = shop.ask("GET", f"{address}?cursor={cursor}")
+            assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/cursor")
+
+
+def test_a_webhook_knows_the_key_it_was_added_with(tmp_path: Path) -> None:
+    keyed = KeyedShop(new_database("sqlite", tmp_path))
+    body = {"url": PUBLIC, "events": ["plan.done"]}
+    assert keyed.by("planner", "POST", "/v1/webhooks", body).status_code == 403
+    added = keyed.by("engineer", "POST", "/v1/webhooks", body)
+    (engineer,) = (key for key in keyed.by("admin", "GET", "/v1/keys").json()["keys"] if key["role"] == "engineer")
+    assert (added.status_code, added.json()["made_by"]) == (201, engineer["id"])
+    assert [line["operation"] for line in keyed.writes()][:1] == ["add_webhook"]
+    keyed.store.close()
+
+
 def test_a_change_that_changes_nothing_is_refused(strict: HookShop) -> None:
     where = strict.hook().headers["Location"]
     answer = strict.ask("PATCH", where, {}, headers={"If-Match": "*"})
@@ -204,8 +233,12 @@ def test_a_change_that_changes_nothing_is_refused(strict: HookShop) -> None:
 
 
 def test_no_more_than_so_many_webhooks(shop: HookShop) -> None:
-    for number in range(MOST_WEBHOOKS):
-        assert shop.hook(f"{PUBLIC}{number}").status_code == 201
+    def fill(connection: Connection) -> None:
+        for number in range(MOST_WEBHOOKS - 1):
+            add_webhook(connection, f"{PUBLIC}{number}", ["plan.done"], new_secret(), now())
+
+    shop.store.write(fill)
+    assert shop.hook().status_code == 201
     answer = shop.hook()
     assert (answer.status_code, answer.json()["faults"][0]["wrong"]) == (422, "50 webhooks are there already")
 
