@@ -13,7 +13,7 @@ from inventory.availability import Span
 from inventory.errors import Fault, refuse
 from inventory.limits import name_faults
 from inventory.store.catalogue import ANY_VERSION
-from inventory.store.errors import NotFound, Stale
+from inventory.store.errors import NotFound, Stale, known_as
 from inventory.store.notes import Note
 from inventory.store.schema import documents, plan_kits, plans
 
@@ -70,6 +70,7 @@ def newest_version(connection: sa.Connection, kind: DocumentKind, name: str) -> 
 
 def document(connection: sa.Connection, kind: DocumentKind, name: str, version: int | None = None) -> Version:
     """Return a version of a document, the newest unless one is named; raises NotFound."""
+    known_as(kind, name)
     number = newest_version(connection, kind, name) if version is None else version
     here = (documents.c.kind == kind, documents.c.name == name, documents.c.version == number)
     row = connection.execute(_versions().where(*here)).one_or_none()
@@ -111,6 +112,7 @@ def keep_plan(
 
 def plan(connection: sa.Connection, id: str) -> StoredPlan:
     """Return one kept plan; raises NotFound."""
+    known_as("plan", id)
     row = connection.execute(_plans().where(plans.c.id == id)).one_or_none()
     if row is None:
         raise NotFound("plan", id)

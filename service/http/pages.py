@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from inventory.errors import Fault, InvalidDocument
+from inventory.limits import NAME_LENGTH, unprintable
 
 T = TypeVar("T")
 _FOREIGN = Fault("/cursor", "is no cursor of this list", "`next` of an earlier page")
@@ -29,6 +30,8 @@ class Page:
             after = base64.b64decode(cursor.encode("ascii"), altchars=b"-_", validate=True).decode("utf-8")
         except ValueError:
             raise InvalidDocument([_FOREIGN]) from None
+        if len(after) > NAME_LENGTH or unprintable(after) is not None:
+            raise InvalidDocument([_FOREIGN])
         return cls(after, limit)
 
     @property
