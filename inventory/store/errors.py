@@ -18,6 +18,10 @@ class ReadOnlyStore(StoreUnusable):
     """The disk or the file cannot be written."""
 
 
+class FileGone(StoreUnusable):
+    """The file was deleted, moved or replaced while the store was open; nothing is written to what is left of it."""
+
+
 class DiskFull(StoreUnusable):
     """The disk is full; nothing of the change was kept."""
 

@@ -12,7 +12,7 @@ from sqlalchemy.exc import DataError, DBAPIError, InterfaceError, OperationalErr
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from inventory.errors import Fault, InvalidDocument, StoreError
-from inventory.store.engine import reading, writing
+from inventory.store.engine import reading, still_there, writing
 from inventory.store.errors import DiskFull, ReadOnlyStore, StoreBusy, StoreUnusable, Unreachable
 from inventory.store.schema import store_state
 
@@ -37,14 +37,20 @@ class Transactions:
     def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
         """Return what `action` answers after all it wrote is on disk; if it raises, nothing was written.
 
-        May run `action` again after a lost lock, so it must do nothing outside the transaction.
+        Raises FileGone if it was written to a file that is no longer the store's, and so is lost. May run `action` again after a lost lock, so it must do nothing outside the transaction.
         """
+
+        found: list[Callable[[], None]] = []
 
         def alone(connection: sa.Connection) -> Answer:
             take_turn(connection)
+            found[:] = [still_there(connection)]
             return action(connection)
 
-        return self._patiently(self._writing, alone)
+        answer = self._patiently(self._writing, alone)
+        for check in found:
+            check()
+        return answer
 
     def _patiently(self, engine: sa.Engine, action: Callable[[sa.Connection], Answer]) -> Answer:
         deadline = time.monotonic() + self.patience_s
