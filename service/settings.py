@@ -116,11 +116,11 @@ def _value(setting: Setting, raw: str | int | float) -> str | int | float | Faul
         text = str(raw).strip()
         if not text and setting.default:
             return Fault(f"/{setting.variable}", "is empty", setting.meaning)
-        return (
-            text
-            if text.isprintable()
-            else Fault(f"/{setting.variable}", f"{text!r} has characters that cannot be shown", setting.meaning)
-        )
+        # The text is not repeated: an URL may have a password.
+        hidden = next((character for character in text if not character.isprintable()), None)
+        if hidden is not None:
+            return Fault(f"/{setting.variable}", f"has the character U+{ord(hidden):04X}, which cannot be shown", setting.meaning)
+        return text
     whole = _TYPES[setting.name] == "int"
     accepted = f"{'a whole number' if whole else 'a number'}, {setting.low:,g} to {setting.high:,g} {setting.unit}".rstrip()
     try:

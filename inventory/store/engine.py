@@ -22,7 +22,6 @@ from inventory.store.disks import refuse_network_file_system
 from inventory.store.errors import ReadOnlyStore, Unreachable
 from inventory.store.store_file import StoreFile
 
-_HIDDEN = "***"
 _SECRET = re.compile("pass|secret|key|token", re.IGNORECASE)
 _KINDS = "sqlite:///shop.sqlite3 or postgresql://user@host/database"
 _LOG = "holdwright_log"
@@ -50,7 +49,9 @@ def make_engine(url: str, patience_s: float) -> sa.Engine:
     try:
         parsed = make_url(url)
     except (ArgumentError, ValueError):
-        raise Unreachable(f"{shown_url(url)!r} is not a database URL; accepted: {_KINDS}") from None
+        raise Unreachable(f"{shown_url(url) or 'nothing'} is not a database URL; accepted: {_KINDS}") from None
+    if "@" in (parsed.host or ""):  # what stands before it is taken for the host, and would be named
+        raise Unreachable(f"{shown_url(url)} has a second @; in a user's name or password it is written as %40")
     kind = parsed.get_backend_name()
     if kind == "sqlite":
         return _sqlite(parsed, patience_s)
@@ -67,12 +68,10 @@ def shown_url(url: str) -> str:
     try:
         parsed = make_url(url)
     except (ArgumentError, ValueError):
-        return url if not any(sign in url for sign in ("@", "://", "=")) else "what is given"
-    # A password with an @ that is not written as %40 reaches into what is taken for the host.
+        return "what is given" if any(sign in url for sign in "@:=") else url
     host = None if parsed.host is None else parsed.host.rpartition("@")[2]
-    query = {key: _HIDDEN if _SECRET.search(key) else value for key, value in parsed.query.items()}
-    shown = parsed.set(host=host, password=None if parsed.password is None else _HIDDEN, query=query)
-    return shown.render_as_string(hide_password=False)
+    query = {key: "hidden" if _SECRET.search(key) else value for key, value in parsed.query.items()}
+    return parsed.set(host=host, query=query).render_as_string(hide_password=True)
 
 
 def file_of(url: str) -> Path | None:

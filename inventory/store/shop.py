@@ -133,7 +133,7 @@ def open_store(url: str, readers: Readers, *, patience_s: float = PATIENCE_S, up
     except DBAPIError as error:
         engine.dispose()
         meant = meaning(error)
-        raise Unreachable(f"the database cannot be opened ({error.orig})") if meant is error else meant from error
+        raise Unreachable(f"the database cannot be opened ({str(error.orig).strip()})") if meant is error else meant from error
     except BaseException:
         engine.dispose()
         raise

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -11,8 +11,9 @@ from starlette.concurrency import run_in_threadpool
 
 from inventory.errors import HoldwrightError
 from service.http import metrics
-from service.http.dependencies import ContextHere, PlanningHere, caller_if_known
+from service.http.dependencies import Context, ContextHere, caller_if_known
 from service.http.metrics import Labels
+from service.http.problems import problem_of
 from service.planning_jobs.planning_service import PlanningService
 
 router = APIRouter(tags=["health"])
@@ -27,9 +28,9 @@ async def check_liveness() -> dict[str, str]:
 @router.get(
     "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
 )
-async def check_readiness(request: Request, planning: PlanningHere) -> JSONResponse:
-    """Look at the store, the stock and the workers; what is wrong is told to those who ask with a key."""
-    checks = await run_in_threadpool(_readiness, planning)
+async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
+    """Look at the store, which must take a write, the stock and the workers; what is wrong is told to those who ask with a key."""
+    checks = await run_in_threadpool(_readiness, here)
     ok = all(check == "ok" for check in checks.values())
     document: dict[str, Any] = {"status": "ok" if ok else "not ready"}
     if caller_if_known(request) is not None:
@@ -44,21 +45,23 @@ async def read_metrics(here: ContextHere) -> PlainTextResponse:
     return PlainTextResponse(here.metrics.text(now), media_type=metrics.MEDIA_TYPE)
 
 
-def _readiness(planning: PlanningService) -> dict[str, str]:
-    """Return "ok" or what is wrong, for the records of jobs, the stock and the workers."""
-    checks = {}
-    try:
-        planning.records.open_jobs()
-        checks["records"] = "ok"
-    except HoldwrightError as error:
-        checks["records"] = str(error)
-    try:
-        planning.stock.snapshot()
-        checks["stock"] = "ok"
-    except HoldwrightError as error:
-        checks["stock"] = str(error)
+def _readiness(here: Context) -> dict[str, str]:
+    """Return "ok" or what is wrong, for the store, the records of jobs, the stock and the workers."""
+    planning = here.planning
+    checks = {} if here.store is None else {"store": _checked(here.store.probe)}
+    checks |= {"records": _checked(planning.records.open_jobs), "stock": _checked(planning.stock.snapshot)}
     checks["workers"] = "ok" if planning.runner.ready else "the worker processes are not up"
     return checks
+
+
+def _checked(act: Callable[[], object]) -> str:
+    """Return "ok" if something can be done, else why not, in words that name no address and no file."""
+    try:
+        act()
+    except HoldwrightError as error:
+        problem = problem_of(error)
+        return type(error).__name__ if problem is None else problem.detail
+    return "ok"
 
 
 def _gauges(planning: PlanningService, streams: int) -> dict[str, tuple[str, Iterable[tuple[Labels, float]]]]:
