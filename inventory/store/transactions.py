@@ -37,7 +37,8 @@ class Transactions:
     def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
         """Return what `action` answers after all it wrote is on disk; if it raises, nothing was written.
 
-        Raises FileGone if it was written to a file that is no longer the store's, and so is lost. May run `action` again after a lost lock, so it must do nothing outside the transaction.
+        Raises FileGone if it was written to a file that is no longer the store's, and so is lost. May run `action` again after a
+        lost lock, so it must do nothing outside the transaction.
         """
 
         found: list[Callable[[], None]] = []

@@ -25,7 +25,7 @@ def refuse_read_only(engine: sa.Engine) -> None:
 
 
 def _refuse_read_only_file(engine: sa.Engine) -> None:
-    """Begin to write, and undo it: SQLite opens a file that cannot be written for reading without a word, and grants it the lock."""
+    """Begin to write, and undo it: SQLite opens a file that cannot be written for reading and grants it the lock."""
     try:
         with writing(engine, wait_ms=0).connect() as connection, connection.begin() as beginning:
             write_something(connection)
@@ -53,7 +53,7 @@ def _refuse_read_only_database(engine: sa.Engine) -> None:
     if missing:
         name, right = missing[0]
         raise ReadOnlyStore(
-            f"the store cannot be written: the database's user has no right to {right} on {name} ({len(missing)} rights are missing)"
+            f"the store cannot be written: the database's user has no right to {right} on {name} ({len(missing)} rights missing)"
         )
 
 

@@ -53,7 +53,7 @@ def plain(cell: str) -> str:
 
 
 def _marked(text: str) -> bool:
-    """Whether a text is escaped by a quote in front: it is a formula, or would lose blanks. Quotes in front of it do not count."""
+    """Whether a text is escaped by a quote in front: it is a formula, or would lose blanks. Quotes before it do not count."""
     bare = text.lstrip("'")
     return _formula(bare) or bare != bare.strip()
 

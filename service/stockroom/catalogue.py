@@ -31,7 +31,7 @@ TABLES = Collection("tables", read_table, table_document, catalogue.put_table, c
 
 
 def find_items(store: Store, kind: str | None, text: str | None, after: str, limit: int) -> Sequence[Stored]:
-    """Return items by id behind `after`: of one kind, with `text` in id or name; raises InvalidDocument for no text an item has."""
+    """Return items by id behind `after`: of one kind, with `text` in id or name; raises InvalidDocument."""
     refuse(sought_faults("/text", text))
     return store.read(partial(catalogue.find_items, kind=kind, text=text, after=after, limit=limit))
 

@@ -58,7 +58,7 @@ expire = kept.expire
 
 
 def wanted_days(first: date | None, last: date | None) -> Span | None:
-    """Return the days a reservation must share one with to be listed, None if none is named; one that is named stands for both."""
+    """Return the days a reservation must share one with to be listed, None if none is named; one alone stands for both."""
     begin, end = first or last, last or first
     return None if begin is None or end is None else asked_span(begin, end)
 

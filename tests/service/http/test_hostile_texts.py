@@ -137,7 +137,9 @@ def test_what_cannot_be_looked_for_is_named(stocked: Shop) -> None:
         answer = stocked.ask("GET", address)
         assert answer.status_code == 422, address
         assert pointer in [fault["pointer"] for fault in answer.json()["faults"]]
-    for address, name in itertools.product(("items", "tables", "stock", "plans", "schemas"), ("%00", "a%00b", "%ed%a0%80", "x" * 3000)):
+    for address, name in itertools.product(
+        ("items", "tables", "stock", "plans", "schemas"), ("%00", "a%00b", "%ed%a0%80", "x" * 3000)
+    ):
         answer = stocked.ask("GET", f"/v1/{address}/{name}")
         assert (answer.status_code, answer.json()["type"]) == (404, "/v1/problems/not-found"), address
 
