@@ -206,9 +206,9 @@ def test_a_whole_day_adds_up_and_memory_does_not_grow(kind: str, tmp_path: Path)
             return doors.enter_context(httpx.Client(base_url=address, timeout=60))
 
         began = time.monotonic()
-        paper = replay(open_door, plans=100, orders=80, seed=1)
+        paper = replay(open_door, plans=100, orders=110, seed=1)
         warm = resident_kb(pid)
-        replay(open_door, plans=210, orders=170, seed=2, paper=paper)
+        replay(open_door, plans=210, orders=220, seed=2, paper=paper)
         end = resident_kb(pid)
         holds_up(open_door(), paper)
     shown = {"minutes": round((time.monotonic() - began) / 60, 1), "slowest_s": round(paper.slowest_s, 2), **paper.done}

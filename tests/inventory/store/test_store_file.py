@@ -129,7 +129,8 @@ def test_every_acknowledged_write_of_many_threads_is_in_the_file_that_was_there(
     kept = path.parent / "kept.sqlite3"
     os.link(path, kept)
     os.link(f"{path}-wal", f"{kept}-wal")
-    acknowledged, refused, gone = [1], [], threading.Event()
+    acknowledged, gone = [1], threading.Event()
+    refused: list[FileGone] = []
 
     def write() -> None:
         while not refused:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from service.exchange.cells import Unreadable, cents, escaped, number, plain, table, whole
 
-# OWASP, "CSV Injection": a cell that begins with one of these (from memory); full-width ones are taken for the same.
+# OWASP, "CSV Injection": a cell that begins with one of these (source not checked); full-width ones are taken for the same.
 DANGEROUS = "=+-@\t\r\uff1d\uff0b\uff0d\uff20"
 UNSEEN = " \u00a0\u2003\u3000\ufeff\u200b\u2060\u00ad\u202e\u180e\u3164\u2028\x0b\x00'"
 nasty = st.text(st.sampled_from(DANGEROUS + UNSEEN + ';,|\n"a1'), max_size=12) | st.text(max_size=8)
