@@ -17,7 +17,7 @@ Separator = Literal[",", ";"]
 # Where a cell may begin, whatever sign the reader takes for the separator: a name with a semicolon in a file with commas is two
 # cells to a spreadsheet that splits at semicolons, quotation marks or not.
 _CELLS = re.compile(r"(?<=[;,|\t\r\n])")
-# What makes a formula when it stands first in a cell (OWASP, "CSV Injection"; source not checked), signs of other widths being folded.
+# What makes a formula when it stands first in a cell (OWASP, "CSV Injection"; source not checked), signs of other widths folded.
 _FORMULA = frozenset("=+-@\t\r\n")
 _UNSEEN = frozenset(("Zs", "Zl", "Zp", "Cc", "Cf", "Mn"))
 _FILLERS = frozenset("\u115f\u1160\u3164\uffa0\u2800")

@@ -29,7 +29,7 @@ async def check_liveness() -> dict[str, str]:
     "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
 )
 async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
-    """Look at the store, which must take a write, the stock and the workers; what is wrong is told to those who ask with a key."""
+    """Look at the store, which must take a write, stock and workers; what is wrong is told to those who ask with a key."""
     checks = await run_in_threadpool(_readiness, here)
     ok = all(check == "ok" for check in checks.values())
     document: dict[str, Any] = {"status": "ok" if ok else "not ready"}
