@@ -172,7 +172,7 @@ class Storekeeper(Person):
     def work(self, makers: int, kits: queue.Queue[int | None]) -> None:
         items = sorted(self.paper.shop.count)
         while makers:
-            number = kits.get(timeout=PATIENCE_S)
+            number = kits.get(timeout=10 * PATIENCE_S)
             if number is None:
                 makers -= 1
                 continue
