@@ -10,6 +10,7 @@ import queue
 import random
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import count
@@ -28,8 +29,9 @@ HORIZON = 20
 class Door(Protocol):
     """How somebody reaches the server."""
 
-    def request(self, method: str, url: str, **more: Any) -> httpx.Response:
-        """Ask."""
+    @property
+    def request(self) -> Callable[..., httpx.Response]:
+        """Ask: method, address, and what httpx takes beside them."""
         ...
 
 
