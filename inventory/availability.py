@@ -6,11 +6,12 @@ promised on any day of it. Two promises that follow each other may share a piece
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from inventory.errors import Conflict, Fault, refuse
+from inventory.limits import LATEST_DAY, day_faults
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
@@ -20,18 +21,16 @@ LONGEST_SPAN_DAYS = 3660
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """Calendar days from `first` to `last`, both included; at most ten years."""
+    """Calendar days from `first` to `last`, both included; `asked_span` has the limits of those somebody asks for."""
 
     first: date
     last: date
 
     def __post_init__(self) -> None:
-        """Refuse a span that ends before it begins, or has no end in sight."""
+        """Refuse a span that ends before it begins."""
         if self.last < self.first:
             wrong = f"the last day {self.last.isoformat()} is before the first, {self.first.isoformat()}"
             refuse([Fault("/to", wrong, f"{self.first.isoformat()} or later")])
-        if self.days > LONGEST_SPAN_DAYS:
-            refuse([Fault("/to", f"{self.days} days", f"at most {LONGEST_SPAN_DAYS} days")])
 
     @property
     def days(self) -> int:
@@ -43,8 +42,34 @@ class Span:
         return self.first <= other.last and other.first <= self.last
 
     def from_day(self, first: date) -> Span:
-        """Return a span of the same length that starts on another day."""
-        return Span(first, first + timedelta(days=self.days - 1))
+        """Return a span of the same length that starts on another day; it ends with the calendar at the latest."""
+        return Span(first, date.fromordinal(min(first.toordinal() + self.days - 1, date.max.toordinal())))
+
+
+def span_faults(span: Span, under: str = "") -> Iterator[Fault]:
+    """Yield what keeps days from being asked for: a day that is not in the calendar, more than ten years.
+
+    `under` is the pointer to the document that has them in `from` and `to`.
+    """
+    beyond = [*day_faults(f"{under}/from", span.first), *day_faults(f"{under}/to", span.last)]
+    yield from beyond
+    if not beyond and span.days > LONGEST_SPAN_DAYS:
+        yield Fault(f"{under}/to", f"{span.days} days", f"at most {LONGEST_SPAN_DAYS} days")
+
+
+def asked_span(first: date, last: date) -> Span:
+    """Return the days somebody asks for; raises InvalidDocument for days in the wrong order and as `span_faults` says."""
+    span = Span(first, last)
+    refuse(span_faults(span))
+    return span
+
+
+def distant_faults(span: Span, today: date, under: str = "") -> Iterator[Fault]:
+    """Yield a fault if days that pieces are to be promised for end more than ten years from today."""
+    furthest = today + timedelta(days=LONGEST_SPAN_DAYS)
+    if span.last > furthest:
+        wrong = f"{span.last.isoformat()} is more than {LONGEST_SPAN_DAYS} days ahead"
+        yield Fault(f"{under}/to", wrong, f"{furthest.isoformat()} or earlier")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,22 +85,23 @@ def peak(promises: Iterable[Promise], span: Span) -> int:
     changes: dict[date, int] = {}
     for promise in promises:
         if promise.span.overlaps(span):
-            begin, end = max(promise.span.first, span.first), promise.span.last + timedelta(days=1)
+            begin = max(promise.span.first, span.first)
             changes[begin] = changes.get(begin, 0) + promise.pieces
-            changes[end] = changes.get(end, 0) - promise.pieces
+            if promise.span.last < span.last:
+                end = promise.span.last + timedelta(days=1)
+                changes[end] = changes.get(end, 0) - promise.pieces
     most = held = 0
     for day in sorted(changes):
         held += changes[day]
-        if day <= span.last:
-            most = max(most, held)
+        most = max(most, held)
     return most
 
 
 def stretches(usable: int, promises: Sequence[Promise], span: Span) -> list[tuple[Span, int]]:
     """Return the span cut where the free pieces change, each stretch with their number (below 0: promised beyond)."""
     here = [promise.span for promise in promises if promise.span.overlaps(span)]
-    begins = {span.first} | {max(each.first, span.first) for each in here} | {each.last + timedelta(days=1) for each in here}
-    days = sorted(day for day in begins if day <= span.last)
+    ends_within = {each.last + timedelta(days=1) for each in here if each.last < span.last}
+    days = sorted({span.first} | {max(each.first, span.first) for each in here} | ends_within)
     ends = [day - timedelta(days=1) for day in days[1:]] + [span.last]
     found: list[tuple[Span, int]] = []
     for begin, end in zip(days, ends, strict=True):
@@ -90,11 +116,12 @@ def stretches(usable: int, promises: Sequence[Promise], span: Span) -> list[tupl
 def free_from(usable: int, promises: Sequence[Promise], span: Span, needed: int) -> date | None:
     """Return the first day, not before the span's, from which `needed` pieces are free for as many days; None if never.
 
-    Free pieces only grow when a promise ends, so the days after the promises' last ones are the only candidates.
+    Free pieces only grow when a promise ends, so the days after the promises' last ones are the only candidates. A promise that
+    outlives the calendar never ends.
     """
     if needed > usable:
         return None
-    days = {span.first} | {p.span.last + timedelta(days=1) for p in promises if p.span.last >= span.first}
+    days = {span.first} | {p.span.last + timedelta(days=1) for p in promises if span.first <= p.span.last < LATEST_DAY}
     return next((day for day in sorted(days) if usable - peak(promises, span.from_day(day)) >= needed), None)
 
 

@@ -8,6 +8,7 @@ HoldwrightError
 │   ├── StoreUnusable            it cannot be opened or written at all (inventory.store.errors, so is all below it)
 │   │   ├── NetworkFileSystem    a file on a network file system cannot keep its promises
 │   │   ├── ReadOnlyStore        the disk or the file cannot be written
+│   │   ├── FileGone             the file was deleted, moved or replaced while it was open
 │   │   ├── DiskFull             no room left; nothing of the change was kept
 │   │   ├── WrongSchema          newer than this program, or not a Holdwright store
 │   │   └── Unreachable          no such server, no such folder, no driver

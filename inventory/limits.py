@@ -10,6 +10,7 @@ import math
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from typing import Any
 
 from inventory.errors import Fault
@@ -36,6 +37,8 @@ class Limit:
         """Yield a fault if `value` is not a finite number within the range."""
         if isinstance(value, bool) or not isinstance(value, int | float):
             yield Fault(pointer, f"{shown(value)} is not a number", self.accepted)
+        elif isinstance(value, int) and abs(value) >= _ENDLESS:  # no float holds it, and it is longer than any text should be
+            yield Fault(pointer, f"a number of more than {_DIGITS} digits is out of range", self.accepted)
         elif not math.isfinite(value):
             yield Fault(pointer, f"{value} is not a finite number", self.accepted)
         elif self.whole and not float(value).is_integer():
@@ -43,6 +46,9 @@ class Limit:
         elif not self.low <= value <= self.high or (self.below and value == self.high):
             yield Fault(pointer, f"{plain(value)} {self.unit}".rstrip() + " is out of range", self.accepted)
 
+
+_DIGITS = 60
+_ENDLESS = 10**_DIGITS
 
 COORDINATE = Limit(-20000, 20000, "mm")
 SIZE = Limit(0.1, 20000, "mm")
@@ -85,6 +91,9 @@ TOLERANCES = 1000
 HOLES = 20000
 SPACING = 0.001
 """Least distance between neighbouring vertices of an outline or points of a path, mm."""
+EARLIEST_DAY, LATEST_DAY = date(2000, 1, 1), date(2199, 12, 31)
+"""The calendar of the shop: a day beyond it is a slip of the pen, and days near the ends of time cannot be reckoned with."""
+CALENDAR = f"{EARLIEST_DAY.isoformat()} to {LATEST_DAY.isoformat()}"
 
 
 def plain(value: float) -> str:
@@ -139,6 +148,32 @@ def _text_faults(pointer: str, value: Any, low: int, high: int) -> Iterator[Faul
         yield Fault(pointer, f"holds the control character U+{ord(character):04X}", accepted)
     elif low and not value.strip():
         yield Fault(pointer, "holds nothing but blanks", accepted)
+
+
+def sought_faults(pointer: str, value: str | None) -> Iterator[Fault]:
+    """Yield a fault if a text to look for, where there is one, cannot be part of anything that is kept."""
+    if value is not None:
+        yield from _text_faults(pointer, value, 0, NAME_LENGTH)
+
+
+def day_faults(pointer: str, day: date) -> Iterator[Fault]:
+    """Yield a fault if a day is not in the shop's calendar."""
+    if not EARLIEST_DAY <= day <= LATEST_DAY:
+        yield Fault(pointer, f"{day.isoformat()} is out of range", f"a day from {CALENDAR}")
+
+
+def moment_faults(pointer: str, moment: datetime) -> Iterator[Fault]:
+    """Yield a fault if a moment has no zone, or is on no day of the shop's calendar (UTC)."""
+    if moment.tzinfo is None:
+        yield Fault(pointer, "a time without a zone", "a time with its zone, such as 2027-03-01T08:00:00Z")
+        return
+    try:
+        day = moment.astimezone(UTC).date()
+    except OverflowError:  # year 1 east of Greenwich, year 9999 west of it
+        yield Fault(pointer, f"{moment.isoformat()} is out of range", f"a moment from {CALENDAR}")
+        return
+    if not EARLIEST_DAY <= day <= LATEST_DAY:
+        yield Fault(pointer, f"{moment.isoformat()} is out of range", f"a moment from {CALENDAR}")
 
 
 def one_of_faults(pointer: str, value: Any, choices: Sequence[str]) -> Iterator[Fault]:

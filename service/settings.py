@@ -119,17 +119,23 @@ class Settings:
 
 
 def _value(setting: Setting, raw: str | int | float) -> str | int | float | Fault:
-    if setting.low is None or setting.high is None:
-        text = str(raw).strip()
-        if not text and setting.default:
-            return Fault(f"/{setting.variable}", "is empty", setting.meaning)
-        if setting.words and text not in setting.words:
-            return Fault(f"/{setting.variable}", f"{text!r} is not known", " or ".join(setting.words))
-        return (
-            text
-            if text.isprintable()
-            else Fault(f"/{setting.variable}", f"{text!r} has characters that cannot be shown", setting.meaning)
-        )
+    return _word(setting, str(raw).strip()) if setting.low is None or setting.high is None else _quantity(setting, raw)
+
+
+def _word(setting: Setting, text: str) -> str | Fault:
+    if not text and setting.default:
+        return Fault(f"/{setting.variable}", "is empty", setting.meaning)
+    if setting.words and text not in setting.words:
+        return Fault(f"/{setting.variable}", f"{text!r} is not known", " or ".join(setting.words))
+    # The text is not repeated: an URL may have a password.
+    hidden = next((character for character in text if not character.isprintable()), None)
+    if hidden is not None:
+        return Fault(f"/{setting.variable}", f"has the character U+{ord(hidden):04X}, which cannot be shown", setting.meaning)
+    return text
+
+
+def _quantity(setting: Setting, raw: str | int | float) -> int | float | Fault:
+    assert setting.low is not None and setting.high is not None
     whole = _TYPES[setting.name] == "int"
     accepted = f"{'a whole number' if whole else 'a number'}, {setting.low:,g} to {setting.high:,g} {setting.unit}".rstrip()
     try:

@@ -142,6 +142,8 @@ def _date_faults(request: Request) -> Iterator[Fault]:
     start, end = request.needed
     if end < start:
         yield Fault("/needed/to", f"{end} comes before {start}", "a date not before `from`; both ends count")
+    elif beyond := [*limits.day_faults("/needed/from", start), *limits.day_faults("/needed/to", end)]:
+        yield from beyond
     elif request.days > LONGEST_STAY:
         yield Fault("/needed/to", f"{request.days} days", f"at most {LONGEST_STAY} days")
 

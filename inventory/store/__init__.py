@@ -3,10 +3,11 @@
 The only folder of this package that imports SQLAlchemy.
 """
 
+from inventory.store.engine import shown_url
 from inventory.store.notes import Note
 from inventory.store.reservations import Order
 from inventory.store.shop import Store, open_store
 from inventory.store.snapshots import Readers
 from inventory.store.transactions import Connection
 
-__all__ = ["Connection", "Note", "Order", "Readers", "Store", "open_store"]
+__all__ = ["Connection", "Note", "Order", "Readers", "Store", "open_store", "shown_url"]

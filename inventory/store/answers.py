@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 import sqlalchemy as sa
@@ -15,11 +15,15 @@ from inventory.store.schema import answered
 
 @dataclass(frozen=True, slots=True)
 class Once:
-    """An idempotency key and the fingerprint of the write it stands for; `at` is when it was asked."""
+    """An idempotency key and the fingerprint of the write it stands for.
+
+    `at` is when it was asked; an answer kept for longer than `lifetime` by then is forgotten, and the key is new again.
+    """
 
     key: str
     fingerprint: str
     at: datetime
+    lifetime: timedelta = timedelta(days=36_500)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +36,10 @@ class Answered:
 
 def earlier_answer(connection: sa.Connection, once: Once) -> dict[str, Any] | None:
     """Return what the same write answered before, None if it was not made; raises KeyReused."""
+    here = answered.c.key == once.key
+    connection.execute(sa.delete(answered).where(here, answered.c.at < once.at - once.lifetime))
     columns = (answered.c.fingerprint, answered.c.answer)
-    row = connection.execute(sa.select(*columns).where(answered.c.key == once.key)).one_or_none()
+    row = connection.execute(sa.select(*columns).where(here)).one_or_none()
     if row is None:
         return None
     if row.fingerprint != once.fingerprint:

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from inventory import limits
 from inventory.errors import Fault, refuse
-from inventory.store.errors import AlreadyThere, InUse, NotFound, Stale
+from inventory.store.errors import AlreadyThere, InUse, NotFound, Stale, known_as
 from inventory.store.schema import items, lattice_tables, plan_kits, reservation_lines, stock
 from inventory.store.transactions import bump
 
@@ -112,6 +112,7 @@ def names(connection: sa.Connection, wanted: Sequence[str]) -> dict[str, str]:
 
 
 def _one(connection: sa.Connection, where: sa.Table, kind: str, name: str) -> Stored:
+    known_as(kind, name)
     row = connection.execute(sa.select(where.c.id, where.c.document, where.c.version).where(where.c.id == name)).one_or_none()
     if row is None:
         raise NotFound(kind, name)

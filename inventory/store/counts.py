@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.store.catalogue import ANY_VERSION
-from inventory.store.errors import CountRefused, NotFound, Stale
+from inventory.store.errors import CountRefused, NotFound, Stale, known_as
 from inventory.store.notes import Note
 from inventory.store.schema import items, journal, stock
 from inventory.store.transactions import bump
@@ -59,6 +59,7 @@ class Entry:
 
 def line(connection: sa.Connection, item: str) -> Counted:
     """Return one stock line; raises NotFound."""
+    known_as("item", item)
     found = those(connection, [item])
     if not found:
         raise NotFound("item", item)

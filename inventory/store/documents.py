@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
@@ -11,12 +11,13 @@ import sqlalchemy as sa
 
 from inventory.availability import Span
 from inventory.errors import Fault, refuse
-from inventory.limits import name_faults
+from inventory.limits import PIECES, RANK, VERSION, Limit, id_faults, name_faults
 from inventory.store.catalogue import ANY_VERSION
-from inventory.store.errors import NotFound, Stale
+from inventory.store.errors import NotFound, Stale, known_as
 from inventory.store.notes import Note
 from inventory.store.schema import documents, plan_kits, plans
 
+_RULES_VERSION = Limit(0, 2**31 - 1, whole=True)
 DocumentKind = Literal["rule_book", "weldment"]
 
 
@@ -70,6 +71,7 @@ def newest_version(connection: sa.Connection, kind: DocumentKind, name: str) -> 
 
 def document(connection: sa.Connection, kind: DocumentKind, name: str, version: int | None = None) -> Version:
     """Return a version of a document, the newest unless one is named; raises NotFound."""
+    known_as(kind, name)
     number = newest_version(connection, kind, name) if version is None else version
     here = (documents.c.kind == kind, documents.c.name == name, documents.c.version == number)
     row = connection.execute(_versions().where(*here)).one_or_none()
@@ -96,14 +98,20 @@ def keep_plan(
     """Keep a plan document and the kits of its alternatives; a plan that is kept already stays as it is.
 
     From then on a breakage or a recount names the plan if its kit is no longer free over `span`.
+
+    Raises
+    ------
+    InvalidDocument
+        If its versions or its kits have figures or names that no column holds.
     """
     if connection.execute(sa.select(sa.func.count()).where(plans.c.id == id)).scalar_one():
         return plan(connection, id)
     versions = {key: document.get(key) for key in ("stock_version", "rules_version")}
+    kits = _kits(id, document)
+    refuse(_column_faults(versions, kits))
     signed = {"who": note.who, "at": note.at, "why": note.why}
     row = {"id": id, "request": request, "document": dict(document), "first_day": span.first, "last_day": span.last}
     connection.execute(sa.insert(plans).values(**row, **versions, **signed))
-    kits = _kits(id, document)
     if kits:
         connection.execute(sa.insert(plan_kits), kits)
     return plan(connection, id)
@@ -111,6 +119,7 @@ def keep_plan(
 
 def plan(connection: sa.Connection, id: str) -> StoredPlan:
     """Return one kept plan; raises NotFound."""
+    known_as("plan", id)
     row = connection.execute(_plans().where(plans.c.id == id)).one_or_none()
     if row is None:
         raise NotFound("plan", id)
@@ -131,6 +140,20 @@ def _kits(id: str, document: Mapping[str, Any]) -> list[dict[str, Any]]:
             key = (int(alternative["rank"]), str(line["item"]))
             pieces[key] = pieces.get(key, 0) + int(line["count"]) - int(line.get("buy") or 0)
     return [{"plan": id, "plan_rank": rank, "item": item, "pieces": count} for (rank, item), count in pieces.items() if count > 0]
+
+
+def _column_faults(versions: Mapping[str, Any], kits: Sequence[Mapping[str, Any]]) -> Iterator[Fault]:
+    for key, limit in (("stock_version", VERSION), ("rules_version", _RULES_VERSION)):
+        if versions[key] is not None:
+            yield from limit.faults(f"/{key}", versions[key])
+    for kit in kits:
+        found = [
+            *RANK.faults("/rank", kit["plan_rank"]),
+            *id_faults("/item", kit["item"]),
+            *PIECES.faults("/count", kit["pieces"]),
+        ]
+        where = f"the kit of rank {kit['plan_rank']}"
+        yield from (Fault("/alternatives", f"{where}: {fault.wrong} ({fault.pointer[1:]})", fault.accepted) for fault in found)
 
 
 def _versions() -> sa.Select[Any]:

@@ -7,8 +7,10 @@ fail half-way.
 
 from __future__ import annotations
 
+import re
 import sqlite3
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -18,14 +20,17 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from inventory.store.disks import refuse_network_file_system
 from inventory.store.errors import ReadOnlyStore, Unreachable
+from inventory.store.store_file import StoreFile
 
+_SECRET = re.compile("pass|secret|key|token", re.IGNORECASE)
 _KINDS = "sqlite:///shop.sqlite3 or postgresql://user@host/database"
+_LOG = "holdwright_log"
 LOOK_AGAIN_S = 0.02
 POOL = {"pool_size": 8, "max_overflow": 56, "pool_timeout": 60.0}
 
 
 def make_engine(url: str, patience_s: float) -> sa.Engine:
-    """Return an engine for a store's URL; nothing is created yet besides an empty SQLite file.
+    """Return an engine for a store's URL; nothing is created yet besides an empty SQLite file, which only its owner can read.
 
     Parameters
     ----------
@@ -43,8 +48,10 @@ def make_engine(url: str, patience_s: float) -> sa.Engine:
     """
     try:
         parsed = make_url(url)
-    except ArgumentError as error:
-        raise Unreachable(f"{url!r} is not a database URL; accepted: {_KINDS}") from error
+    except (ArgumentError, ValueError):
+        raise Unreachable(f"{shown_url(url) or 'nothing'} is not a database URL; accepted: {_KINDS}") from None
+    if "@" in (parsed.host or ""):  # what stands before it is taken for the host, and would be named
+        raise Unreachable(f"{shown_url(url)} has a second @; in a user's name or password it is written as %40")
     kind = parsed.get_backend_name()
     if kind == "sqlite":
         return _sqlite(parsed, patience_s)
@@ -53,11 +60,25 @@ def make_engine(url: str, patience_s: float) -> sa.Engine:
     raise Unreachable(f"{kind} is no database a store can live in; accepted: {_KINDS}")
 
 
+def shown_url(url: str) -> str:
+    """Return a store's URL as it may be shown and logged: without a password, wherever in it one stands.
+
+    Of what is no URL, nothing is shown that could be one's password.
+    """
+    try:
+        parsed = make_url(url)
+    except (ArgumentError, ValueError):
+        return "what is given" if any(sign in url for sign in "@:=") else url
+    host = None if parsed.host is None else parsed.host.rpartition("@")[2]
+    query = {key: "hidden" if _SECRET.search(key) else value for key, value in parsed.query.items()}
+    return parsed.set(host=host, query=query).render_as_string(hide_password=True)
+
+
 def file_of(url: str) -> Path | None:
     """Return the file an SQLite URL names, None for every other URL."""
     try:
         parsed = make_url(url)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
         return None
     return Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
 
@@ -87,7 +108,10 @@ def _sqlite(url: sa.URL, patience_s: float) -> sa.Engine:
     if path.is_dir():
         raise Unreachable(f"{path} is a folder; a store is a file in one")
     refuse_network_file_system(path)
-    engine = sa.create_engine(url.set(drivername="sqlite", database=str(path)), connect_args={"timeout": patience_s}, **POOL)
+    file = StoreFile.at(path)
+    address = url.set(drivername="sqlite", database=str(path), query={})
+    engine = sa.create_engine(address, creator=lambda: file.connected(patience_s), **POOL)
+    engine.update_execution_options(holdwright_file=file)
 
     @sa.event.listens_for(engine, "connect")
     def _prepare(connection: sqlite3.Connection, record: object) -> None:
@@ -104,12 +128,21 @@ def _sqlite(url: sa.URL, patience_s: float) -> sa.Engine:
 
     @sa.event.listens_for(engine, "begin")
     def _begin(connection: sa.Connection) -> None:
+        file.refuse_if_gone()
         options = connection.get_execution_options()
         wait_ms = options.get("holdwright_wait_ms")
         connection.exec_driver_sql(f"PRAGMA busy_timeout = {int(patience_s * 1000) if wait_ms is None else wait_ms}")
         connection.exec_driver_sql(options.get("holdwright_begin", "BEGIN"))
+        if "holdwright_begin" in options:
+            connection.info.setdefault(_LOG, file.log_identity())
 
     return engine
+
+
+def still_there(connection: sa.Connection) -> Callable[[], None]:
+    """Return what raises FileGone, once a write is done, if it went to a file that is no longer where the store's is."""
+    file, log = connection.get_execution_options().get("holdwright_file"), connection.info.get(_LOG)
+    return (lambda: None) if file is None else lambda: file.refuse_if_gone(log)
 
 
 def _write_ahead(cursor: sqlite3.Cursor, patience_s: float) -> str:

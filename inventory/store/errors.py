@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from inventory.errors import Conflict, StoreError
+from inventory.limits import NAME_LENGTH, shown, unprintable
 
 
 class StoreUnusable(StoreError):
@@ -15,6 +16,10 @@ class NetworkFileSystem(StoreUnusable):
 
 class ReadOnlyStore(StoreUnusable):
     """The disk or the file cannot be written."""
+
+
+class FileGone(StoreUnusable):
+    """The file was deleted, moved or replaced while the store was open; nothing is written to what is left of it."""
 
 
 class DiskFull(StoreUnusable):
@@ -39,6 +44,15 @@ class NotFound(StoreError):
     def __init__(self, kind: str, name: object) -> None:
         self.kind, self.name = kind, name
         super().__init__(f"there is no {kind} {name}")
+
+
+def known_as(kind: str, name: str) -> None:
+    """Raise NotFound for a name that nothing can have: with control characters, or longer than names are.
+
+    PostgreSQL takes no NUL and SQLite no half surrogate pair; asked for one, they complain instead of finding nothing.
+    """
+    if len(name) > NAME_LENGTH or unprintable(name) is not None:
+        raise NotFound(kind, shown(name))
 
 
 class AlreadyThere(Conflict):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from inventory.errors import Fault, refuse
-from inventory.limits import name_faults, unprintable
+from inventory.limits import moment_faults, name_faults, unprintable
 
 LONGEST_WHY = 1000
 
@@ -41,6 +41,5 @@ class Note:
             faults.append(Fault("/why", f"{len(self.why)} characters", f"at most {LONGEST_WHY}"))
         elif (character := unprintable(self.why)) is not None:
             faults.append(Fault("/why", f"holds the control character U+{ord(character):04X}", "no control characters"))
-        if self.at.tzinfo is None:
-            faults.append(Fault("/at", "a time without a zone", "a time with its zone, such as 2027-03-01T08:00:00Z"))
+        faults.extend(moment_faults("/at", self.at))
         refuse(faults)

@@ -9,9 +9,9 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from inventory.availability import Shortage, Span
+from inventory.availability import Shortage, Span, distant_faults, span_faults
 from inventory.errors import Fault, refuse
-from inventory.limits import escaped, id_faults, name_faults
+from inventory.limits import escaped, id_faults, moment_faults, name_faults
 from inventory.reservations import (
     HOLDING,
     Reservation,
@@ -65,21 +65,29 @@ class Order:
             for item, pieces in self.pieces.items()
             if not 1 <= pieces <= MOST_PIECES
         )
-        if self.expires_at is not None and self.expires_at.tzinfo is None:
-            faults.append(Fault("/expires_at", "a time without a zone", "a time with its zone"))
+        if self.expires_at is not None:
+            faults.extend(moment_faults("/expires_at", self.expires_at))
+        faults.extend(span_faults(self.span, "/needed"))
         refuse(faults)
 
 
 def propose(connection: sa.Connection, order: Order, note: Note, today: date | None = None) -> Reservation:
     """Write an order down without promising anything yet."""
+    refuse_distant(order.span, note, today)
     short_lines(connection, order.pieces, order.span, today)  # refuses items that do not exist
     return _insert(connection, order, note, "proposed")
 
 
 def reserve(connection: sa.Connection, order: Order, note: Note, today: date | None = None) -> Reservation:
     """Promise every line of an order; raises Shortage with every short line, and then promises none."""
+    refuse_distant(order.span, note, today)
     refuse_short(connection, order.pieces, order.span, today)
     return _insert(connection, order, note, "reserved")
+
+
+def refuse_distant(span: Span, note: Note, today: date | None) -> None:
+    """Raise InvalidDocument if days end more than ten years ahead: nobody plans so far, and it is a slip of the pen."""
+    refuse(distant_faults(span, note.at.date() if today is None else today, "/needed"))
 
 
 def refuse_short(
@@ -97,6 +105,7 @@ def confirm(
     """Promise what was proposed; raises Shortage."""
     there = _expect(connection, number, expected)
     promised = after(there, "confirm")
+    refuse_distant(there.span, note, today)
     refuse_short(connection, _pieces(there), there.span, today)
     return _save(connection, there, promised, "confirm", note)
 
@@ -137,6 +146,8 @@ def move(
     """Move a reservation to other days, all lines or none; raises Shortage."""
     there = _expect(connection, number, expected)
     elsewhere = moved(there, span)
+    refuse(span_faults(span, "/needed"))
+    refuse_distant(span, note, today)
     if there.state in HOLDING:
         outstanding = {line.item: line.outstanding for line in there.lines if line.outstanding}
         refuse_short(connection, outstanding, span, today, instead_of=there)

@@ -9,9 +9,11 @@ import sqlalchemy as sa
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
+from sqlalchemy.exc import DBAPIError
 
 from inventory.store.errors import WrongSchema
 from inventory.store.schema import metadata
+from inventory.store.transactions import meaning
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,14 @@ class SchemaHistory:
         ------
         WrongSchema
             The database is at a revision this program does not know, or is no store.
+        ReadOnlyStore, DiskFull, StoreBusy, Unreachable
         """
+        try:
+            self._bring_to(engine, target)
+        except DBAPIError as error:
+            raise meaning(error) from error
+
+    def _bring_to(self, engine: sa.Engine, target: str) -> None:
         known = self.known()
         goal = known[-1] if target == "head" else target
         with engine.connect() as connection:

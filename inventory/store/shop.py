@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, TypeVar
@@ -15,15 +17,17 @@ from inventory.stock import StockSnapshot
 from inventory.store import reservations, snapshots
 from inventory.store.answers import Answered, Once, earlier_answer, keep_answer
 from inventory.store.engine import make_engine, writing
-from inventory.store.errors import WrongSchema
+from inventory.store.errors import Unreachable, WrongSchema
 from inventory.store.notes import Note
 from inventory.store.reservations import Order
 from inventory.store.schema_version import SHELF
 from inventory.store.snapshots import Readers, Remembered
 from inventory.store.transactions import Transactions, meaning, version
+from inventory.store.writable import refuse_read_only, write_something
 
 Answer = TypeVar("Answer")
 PATIENCE_S = 60.0
+PROBE_PATIENCE_S, PROBE_EVERY_S = 5.0, 1.0
 
 
 class Store:
@@ -37,6 +41,7 @@ class Store:
         self.engine = engine
         self._items, self._tables = Remembered(readers.item), Remembered(readers.table)
         self._transactions = Transactions(engine, patience_s)
+        self._probing, self._probed = Transactions(engine, min(patience_s, PROBE_PATIENCE_S)), -math.inf
 
     def read(self, action: Callable[[sa.Connection], Answer]) -> Answer:
         """Return what `action` reads, all of it from one moment."""
@@ -62,6 +67,12 @@ class Store:
             return Answered(answer, again=False)
 
         return self.write(act)
+
+    def probe(self) -> None:
+        """Raise StoreError unless the store can be written: a row is written and taken away again, once a second at most."""
+        if time.monotonic() - self._probed >= PROBE_EVERY_S:
+            self._probing.write(write_something)
+            self._probed = time.monotonic()
 
     def version(self) -> int:
         """Return the stock version."""
@@ -118,9 +129,11 @@ def open_store(url: str, readers: Readers, *, patience_s: float = PATIENCE_S, up
             raise WrongSchema(f"the store is at schema {current or 'none'}, this program needs {newest}; allow it to upgrade")
         if current != newest:
             SHELF.bring_to(writing(engine))
+        refuse_read_only(engine)
     except DBAPIError as error:
         engine.dispose()
-        raise meaning(error) from error
+        meant = meaning(error)
+        raise Unreachable(f"the database cannot be opened ({str(error.orig).strip()})") if meant is error else meant from error
     except BaseException:
         engine.dispose()
         raise

@@ -8,11 +8,11 @@ from collections.abc import Callable
 from typing import TypeVar
 
 import sqlalchemy as sa
-from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
+from sqlalchemy.exc import DataError, DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
-from inventory.errors import StoreError
-from inventory.store.engine import reading, writing
+from inventory.errors import Fault, InvalidDocument, StoreError
+from inventory.store.engine import reading, still_there, writing
 from inventory.store.errors import DiskFull, ReadOnlyStore, StoreBusy, StoreUnusable, Unreachable
 from inventory.store.schema import store_state
 
@@ -37,14 +37,21 @@ class Transactions:
     def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
         """Return what `action` answers after all it wrote is on disk; if it raises, nothing was written.
 
-        May run `action` again after a lost lock, so it must do nothing outside the transaction.
+        Raises FileGone if it was written to a file that is no longer the store's, and so is lost. May run `action` again after a
+        lost lock, so it must do nothing outside the transaction.
         """
+
+        found: list[Callable[[], None]] = []
 
         def alone(connection: sa.Connection) -> Answer:
             take_turn(connection)
+            found[:] = [still_there(connection)]
             return action(connection)
 
-        return self._patiently(self._writing, alone)
+        answer = self._patiently(self._writing, alone)
+        for check in found:
+            check()
+        return answer
 
     def _patiently(self, engine: sa.Engine, action: Callable[[sa.Connection], Answer]) -> Answer:
         deadline = time.monotonic() + self.patience_s
@@ -56,6 +63,8 @@ class Transactions:
                 meant = meaning(error)
                 if not isinstance(meant, StoreBusy) or time.monotonic() >= deadline:
                     raise meant from error
+            except UnicodeEncodeError as error:
+                raise _unkept("half of a surrogate pair") from error
             time.sleep(random.uniform(0, _PAUSE_S))
 
 
@@ -80,8 +89,13 @@ def version(connection: sa.Connection) -> int:
     return int(connection.execute(sa.select(store_state.c.stock_version)).scalar_one())
 
 
-def meaning(error: DBAPIError | PoolTimeout) -> StoreError | Exception:
-    """Return the store's own error for a database's complaint; a broken rule of the schema stays what it is, our bug."""
+def _unkept(what: str) -> InvalidDocument:
+    """Return the refusal of a value that no door stopped although the database cannot keep it."""
+    return InvalidDocument([Fault("", f"a value that cannot be kept: {what}", "whole characters without NUL, numbers in range")])
+
+
+def meaning(error: DBAPIError | PoolTimeout) -> Exception:
+    """Return our own error for a database's complaint; a broken rule of the schema stays what it is, our bug."""
     if isinstance(error, PoolTimeout):
         return StoreBusy("too many callers wait for the store; nothing was changed")
     text = str(error.orig).strip()
@@ -89,6 +103,8 @@ def meaning(error: DBAPIError | PoolTimeout) -> StoreError | Exception:
     for codes, kind, says in _COMPLAINTS:
         if code.startswith(codes):
             return kind(f"{says} ({text})")
+    if isinstance(error, DataError):
+        return _unkept(text.partition("\n")[0])
     if isinstance(error, OperationalError | InterfaceError):
         return Unreachable(f"the database does not answer ({text})")
     return error

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from inventory.availability import Span
+from inventory.availability import Span, asked_span
 from inventory.errors import Fault, InvalidDocument
 from inventory.store import Note
 from service.command_line.printing.console import read_input
@@ -48,7 +48,7 @@ def span_of(first: str | None, last: str | None) -> Span | None:
     if begin is None and end is None:
         return None
     start = begin or date.today()
-    return Span(start, end or start)
+    return asked_span(start, end or start)
 
 
 def pieces_by_item(words: Sequence[str], option: str) -> dict[str, int]:

@@ -12,7 +12,10 @@ from dataclasses import asdict
 import uvicorn
 
 from inventory.errors import StoreError
+from inventory.store import shown_url
+from inventory.store.engine import file_of
 from inventory.store.errors import StoreUnusable
+from inventory.store.store_file import open_to_others
 from service.command_line.exit_code import read_from
 from service.command_line.printing.console import BAD_INPUT, DONE, note, print_json, print_table
 from service.demo import stock_document
@@ -41,7 +44,7 @@ def serve_http(host: str | None, port: int | None, db: str | None, demo: bool) -
     try:
         return serve(settings, demo, plan)
     except StoreError as error:
-        raise StoreUnusable(f"{settings.db}: {error}") from error
+        raise StoreUnusable(f"{shown_url(settings.db)}: {error}") from error
 
 
 def serve(settings: Settings, demo: bool, planner: Planner) -> int:
@@ -54,6 +57,8 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
         return BAD_INPUT
     with listener:
         store = opened(settings.db)
+        store.probe()
+        _say_if_open_to_others(settings.db)
         records = JobRecords(
             store, secrets.token_hex(8), settings.lease, settings.key_hours, most_attempts=settings.attempts
         ).create()
@@ -73,6 +78,13 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
         _until_told_to_stop(uvicorn.Server(config), listener)
         store.close()
     return DONE
+
+
+def _say_if_open_to_others(url: str) -> None:
+    path = file_of(url)
+    mode = None if path is None else open_to_others(path)
+    if mode is not None:
+        note(f"others on this machine can read {path} (mode {mode}); chmod 600 keeps it to its owner")
 
 
 def _until_told_to_stop(server: uvicorn.Server, listener: socket.socket) -> None:

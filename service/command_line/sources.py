@@ -46,7 +46,7 @@ def existing_store(url: str | None) -> str:
     chosen = Settings.read(db=url).db
     path = file_of(chosen)
     if path is not None and not path.exists():
-        named = "" if url is None else f" --db {url}"
+        named = "" if url is None else f" --db {_shown(url)}"
         raise Unreachable(f"there is no store {path}; `holdwright stock import STOCK.json{named}` makes one")
     return chosen
 
@@ -70,7 +70,7 @@ def read_question(
     InvalidSource
         The request, the stock file or the store.
     """
-    with read_from("--stock" if db is None else db):
+    with read_from("--stock" if db is None else _shown(db)):
         source = chosen_stock(stock, None if db is None else existing_store(db))
     with read_from(source):
         shelf = source.snapshot()
@@ -108,6 +108,12 @@ def _kind(raw: bytes) -> str | None:
         return None
     named = values.get("format") if isinstance(values, dict) else None
     return named.removeprefix("holdwright.").removesuffix("/1") if isinstance(named, str) else None
+
+
+def _shown(url: str) -> str:
+    from inventory.store import shown_url
+
+    return shown_url(url)
 
 
 def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:

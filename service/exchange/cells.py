@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+import unicodedata
 from collections.abc import Iterable
 from decimal import Decimal
 from typing import Literal
@@ -13,9 +14,14 @@ from inventory.errors import HoldwrightError
 
 Separator = Literal[",", ";"]
 
-# What a spreadsheet takes for a formula when it stands first in a cell; behind quotes, so that escaping can be undone.
-_FORMULA = re.compile(r"'*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
-_ESCAPED = re.compile(r"''*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
+# Where a cell may begin, whatever sign the reader takes for the separator: a name with a semicolon in a file with commas is two
+# cells to a spreadsheet that splits at semicolons, quotation marks or not.
+_CELLS = re.compile(r"(?<=[;,|\t\r\n])")
+# What makes a formula when it stands first in a cell (OWASP, "CSV Injection"; source not checked), signs of other widths folded.
+_FORMULA = frozenset("=+-@\t\r\n")
+_UNSEEN = frozenset(("Zs", "Zl", "Zp", "Cc", "Cf", "Mn"))
+_FILLERS = frozenset("\u115f\u1160\u3164\uffa0\u2800")
+_MOST_DIGITS = 60
 _BLANKS = re.compile("[ \u00a0\u2009\u202f']")
 _GROUPED = re.compile(r"\d{1,3}([.,])\d{3}(?:\1\d{3})*")
 
@@ -25,8 +31,10 @@ class Unreadable(HoldwrightError):
 
 
 def escaped(text: str) -> str:
-    """Return a text that no spreadsheet runs as a formula; `plain` gives it back."""
-    return "'" + text if _FORMULA.match(text) else text
+    """Return a text that no spreadsheet runs as a formula or takes blanks from; `plain` gives it back."""
+    first, *others = _CELLS.split(text)
+    inside = "".join("'" + cell if _formula(cell) else cell for cell in others)
+    return ("'" if _marked(text) else "") + first + inside
 
 
 def table(rows: Iterable[Iterable[str | float]], separator: Separator = ",") -> bytes:
@@ -38,8 +46,26 @@ def table(rows: Iterable[Iterable[str | float]], separator: Separator = ",") -> 
 
 
 def plain(cell: str) -> str:
-    """Return the text an escaped cell stands for."""
-    return cell[1:] if _ESCAPED.match(cell) else cell
+    """Return the text a cell stands for: what was escaped as it was, anything else without the blanks around it."""
+    escaped_whole = cell.startswith("'") and _marked(cell[1:])
+    first, *others = _CELLS.split(cell[1:] if escaped_whole else cell.strip())
+    return first + "".join(each[1:] if each.startswith("'") and _formula(each[1:]) else each for each in others)
+
+
+def _marked(text: str) -> bool:
+    """Whether a text is escaped by a quote in front: it is a formula, or would lose blanks. Quotes before it do not count."""
+    bare = text.lstrip("'")
+    return _formula(bare) or bare != bare.strip()
+
+
+def _formula(cell: str) -> bool:
+    """Whether a cell begins a formula, behind quotes and characters that are not seen."""
+    for character in cell:
+        if character in _FORMULA or unicodedata.normalize("NFKC", character) in _FORMULA:
+            return True
+        if not (character == "'" or character in _FILLERS or unicodedata.category(character) in _UNSEEN):
+            return False
+    return False
 
 
 def number(cell: str) -> Decimal:
@@ -50,7 +76,9 @@ def number(cell: str) -> Decimal:
     Unreadable
         No number, or one that could be read two ways: `1,200` is 1200 to one reader and 1.2 to another.
     """
-    digits = _BLANKS.sub("", plain(cell.strip()))
+    digits = _BLANKS.sub("", plain(cell))
+    if len(digits) > _MOST_DIGITS:
+        raise Unreadable(f"has more than {_MOST_DIGITS} digits")
     if digits.startswith("="):
         raise Unreadable("is a formula; paste its value")
     sign, digits = ("-", digits[1:]) if digits.startswith("-") else ("", digits.removeprefix("+"))

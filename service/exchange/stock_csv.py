@@ -86,12 +86,13 @@ def read(raw: bytes) -> tuple[list[StockRow], list[Fault]]:
 def _text(raw: bytes) -> str:
     if len(raw) > MOST_BYTES:
         raise InvalidDocument([Fault("", f"{len(raw):,} bytes", f"at most {MOST_BYTES:,} bytes")])
-    encoding = "utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
+    wide = raw.startswith((b"\xff\xfe", b"\xfe\xff"))
     try:
-        return raw.decode(encoding)
+        return raw.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as error:
         row = raw[: error.start].count(b"\n") + 1
-        raise InvalidDocument([Fault(f"/rows/{row}", "the text is not UTF-8", "a file saved as `CSV UTF-8`")]) from None
+        wrong = f"the text is not {'UTF-16, as its first two bytes say' if wide else 'UTF-8'}"
+        raise InvalidDocument([Fault(f"/rows/{row}", wrong, "a file saved as `CSV UTF-8`")]) from None
 
 
 def _records(text: str) -> Iterator[tuple[int, list[str]]]:
@@ -125,20 +126,20 @@ def _heading_faults(row: int, columns: Sequence[str]) -> Iterator[Fault]:
 
 
 def _row(number: int, columns: Sequence[str], record: Sequence[str]) -> tuple[StockRow | None, list[Fault]]:
-    cells = {column: cell.strip() for column, cell in zip(columns, record, strict=False) if column}
+    cells = {column: cell for column, cell in zip(columns, record, strict=False) if column}
     faults = [
         Fault(f"/rows/{number}", f"{shown(cell)} stands beyond the last column", f"{len(columns)} cells")
         for cell in record[len(columns) :]
         if cell.strip()
     ]
-    values: dict[str, Any] = {"item": plain(cells["item"])}
+    values: dict[str, Any] = {"item": plain(cells.get("item", ""))}
     faults += limits.id_faults(f"/rows/{number}/item", values["item"])
     for column in ("bin", "name", "kind"):
         if column in cells:
             values[column] = plain(cells[column])
             faults += limits.name_faults(f"/rows/{number}/{column}", values[column])
     for column, field, reader, limit in _NUMBERS:
-        cell = cells.get(column, "")
+        cell = cells.get(column, "").strip()
         if cell == "" and column not in REQUIRED:
             continue
         try:

@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Any, TypeVar
 
 from inventory.errors import Fault, InvalidDocument
-from inventory.limits import unprintable
+from inventory.limits import NAME_LENGTH, unprintable
 
 T = TypeVar("T")
 FOREIGN = Fault("/query/cursor", "is no cursor of this list", "`next` of an earlier page")
@@ -32,7 +32,7 @@ class Page:
             after = base64.b64decode(cursor.encode("ascii"), altchars=b"-_", validate=True).decode("utf-8")
         except ValueError:
             raise InvalidDocument([FOREIGN]) from None
-        if unprintable(after) is not None:
+        if len(after) > NAME_LENGTH or unprintable(after) is not None:
             raise InvalidDocument([FOREIGN])
         return cls(after, limit)
 

@@ -6,6 +6,7 @@ means stands in `reference/problem_kinds.py`.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -20,6 +21,7 @@ from service import errors as jobs
 from service.documents.stockroom.shortage import short_document
 from service.http.reference.problem_kinds import KINDS
 
+log = logging.getLogger("holdwright")
 MEDIA_TYPE = "application/problem+json"
 BASE = "/v1/problems/"
 CHALLENGE = 'Bearer realm="holdwright"'
@@ -75,7 +77,8 @@ def invalid(faults: Iterable[Fault]) -> HttpProblem:
 class ErrorRow:
     """What an error is to whoever asked over HTTP: the kind of problem, when to ask again, members of its own.
 
-    `says` stands in the place of the error's own words where these are for whoever runs the server.
+    `says` stands in place of the error's own words where those name what is behind the door: addresses, files, users. The log has
+    them.
     """
 
     error: type[HoldwrightError]
@@ -96,10 +99,13 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(store.KeyReused, "key-reused"),
     ErrorRow(store.CountRefused, "count"),
     ErrorRow(jobs.WebhookOff, "webhook-off"),
-    ErrorRow(store.StoreBusy, "busy", retry_after_s=1),
+    ErrorRow(store.StoreBusy, "busy", retry_after_s=1, says="others hold the store; nothing was changed"),
     ErrorRow(store.ReadOnlyStore, "store", says="the store cannot be written"),
-    ErrorRow(store.DiskFull, "store", says="the store's disk is full"),
-    ErrorRow(store.StoreUnusable, "store", says="the store cannot be used now"),
+    ErrorRow(store.FileGone, "store", says="the store is gone from its place; nothing is written"),
+    ErrorRow(store.DiskFull, "store", says="the store has no room left; nothing of this was kept"),
+    ErrorRow(store.WrongSchema, "store", says="the store is none that this release can use"),
+    ErrorRow(store.Unreachable, "store", says="the store cannot be reached"),
+    ErrorRow(store.StoreUnusable, "store", says="the store cannot be used"),
     ErrorRow(jobs.KeyRefused, "no-key", headers={"WWW-Authenticate": f'{CHALLENGE}, error="invalid_token"'}),
     ErrorRow(jobs.TooManyJobs, "too-many", retry_after_s=10),
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
@@ -128,5 +134,7 @@ def problem_of(error: HoldwrightError) -> HttpProblem | None:
     for row in ERRORS:
         if isinstance(error, row.error):
             headers = dict(row.headers) | ({} if row.retry_after_s is None else {"Retry-After": str(row.retry_after_s)})
+            if row.says is not None:
+                log.warning("%s: %s", type(error).__name__, error)
             return HttpProblem(row.kind, row.says or str(error), headers=headers, more=row.more(error))
     return None

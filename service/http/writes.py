@@ -6,7 +6,7 @@ import hashlib
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any, TypeVar
 
 from starlette.requests import Request
@@ -47,6 +47,8 @@ class Write:
         Name of the API key it came with, which signs for the change.
     key, target : str or None, str
         The Idempotency-Key, and method and address, which the key stands for together with the body.
+    key_hours : float
+        How long the key is remembered, hours.
     """
 
     body: bytes
@@ -57,13 +59,15 @@ class Write:
     if_match: str | None = None
     key: str | None = None
     target: str = ""
+    key_hours: float = 24
 
     def once(self) -> Once | None:
         """Return the key with the fingerprint of the write."""
         if self.key is None:
             return None
         asked = "\n".join((self.target, self.if_match or "", "")).encode() + self.body
-        return Once(key_of_its_own(self.key, self.asked), hashlib.sha256(asked).hexdigest(), self.at)
+        own, fingerprint = key_of_its_own(self.key, self.asked), hashlib.sha256(asked).hexdigest()
+        return Once(own, fingerprint, self.at, timedelta(hours=self.key_hours))
 
     def based_on(self, act: Callable[[int], Reply]) -> Reply:
         """Act upon the version `If-Match` names; where it lists several, upon the one that is there.
@@ -125,6 +129,7 @@ async def write_of(request: Request, media: str = JSON, empty_allowed: bool = Fa
         if_match=", ".join(request.headers.getlist("if-match")) if "if-match" in request.headers else None,
         key=key_given(request.headers.get("idempotency-key")),
         target=f"{request.method} {request.url.path}?{request.url.query}",
+        key_hours=settings.key_hours,
     )
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from inventory.limits import unprintable
 from inventory.store.engine import writing
 from inventory.store.errors import KeyReused
 from service.errors import QueueFull, TooManyJobs
@@ -134,8 +135,9 @@ class JobRecords:
 
     def get(self, id: str) -> Job | None:
         """Return a job, None if there is no such job."""
+        if unprintable(id) is not None:  # no id of ours, and PostgreSQL would complain of a NUL
+            return None
         row = self.database.read(lambda c: c.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one_or_none())
-        return None if row is None else job_of(row)
         return None if row is None else job_of(row)
 
     def find(self, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int) -> list[JobSummary]:
@@ -173,6 +175,8 @@ class JobRecords:
 
         What changes has a line in the journal of writes.
         """
+        if unprintable(id) is not None:
+            return None
 
         def action(connection: sa.Connection) -> Job | None:
             queued = (plan_jobs.c.id == id) & (plan_jobs.c.state == "queued")

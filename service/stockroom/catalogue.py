@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from inventory.errors import Fault, InvalidDocument, refuse
-from inventory.limits import shown
+from inventory.limits import shown, sought_faults
 from inventory.store import Connection, Store, catalogue
 from inventory.store.catalogue import Stored
 from service.documents import item_document, read_item, read_table, table_document
@@ -34,7 +34,8 @@ TABLES = Collection("tables", read_table, table_document, catalogue.put_table, c
 
 
 def find_items(store: Store, kind: str | None, text: str | None, after: str, limit: int) -> Sequence[Stored]:
-    """Return items by id behind `after`: of one kind, with `text` in id or name."""
+    """Return items by id behind `after`: of one kind, with `text` in id or name; raises InvalidDocument."""
+    refuse(sought_faults("/text", text))
     return store.read(partial(catalogue.find_items, kind=kind, text=text, after=after, limit=limit))
 
 

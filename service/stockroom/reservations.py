@@ -8,8 +8,9 @@ from datetime import date, datetime
 from functools import partial
 from typing import Protocol
 
-from inventory.availability import Span
-from inventory.errors import Fault, InvalidDocument
+from inventory.availability import Span, asked_span
+from inventory.errors import Fault, InvalidDocument, refuse
+from inventory.limits import sought_faults
 from inventory.reservations import Reservation, Returned
 from inventory.store import Connection, Note, Order, Store, documents, finding
 from inventory.store import reservations as kept
@@ -57,12 +58,15 @@ expire = kept.expire
 
 
 def wanted_days(first: date | None, last: date | None) -> Span | None:
-    """Return the days a reservation must share one with to be listed; a day that is not named leaves that side open."""
-    return None if first is None and last is None else Span(first or last or date.min, last or first or date.max)
+    """Return the days a reservation must share one with to be listed, None if none is named; one alone stands for both."""
+    begin, end = first or last, last or first
+    return None if begin is None or end is None else asked_span(begin, end)
 
 
 def find(store: Store, wanted: Wanted, after: int, limit: int) -> list[Reservation]:
-    """Return reservations by number behind `after`."""
+    """Return reservations by number behind `after`; raises InvalidDocument for what no reservation can have."""
+    sought = {"/item": wanted.item, "/job": wanted.job, "/plan": wanted.plan}
+    refuse(fault for pointer, text in sought.items() for fault in sought_faults(pointer, text))
     return store.read(partial(finding.find, wanted=wanted, after=after, limit=limit))
 
 
@@ -144,7 +148,7 @@ def move(
 ) -> Reservation:
     """Move a reservation to other days, all lines or none; a day that is not named stays, or keeps the length of the stay."""
     before = kept.reservation(connection, number).span
-    span = Span(first or before.first, last or (first and before.from_day(first).last) or before.last)
+    span = asked_span(first or before.first, last or (first and before.from_day(first).last) or before.last)
     return kept.move(connection, number, span, note, today, expected)
 
 

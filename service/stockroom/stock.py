@@ -7,8 +7,9 @@ from datetime import UTC, date, datetime
 from functools import partial
 from typing import Literal
 
-from inventory.availability import Span, stretches
+from inventory.availability import Span, asked_span, stretches
 from inventory.errors import Fault, refuse
+from inventory.limits import moment_faults, sought_faults
 from inventory.store import Connection, Note, Store, counts
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.counts import Counted, Entry, EntryKind
@@ -61,18 +62,25 @@ class StockHits:
 def days_asked(first: date | None, last: date | None, today: date) -> Span:
     """Return the days asked for: today if none, one day if only its first is named."""
     start = first or (min(last, today) if last else today)
-    return Span(start, last or start)
+    return asked_span(start, last or start)
 
 
 def free_stock(
     store: Store, span: Span, now: datetime, today: date, after: str, limit: int, bin: str | None = None, text: str | None = None
 ) -> FreeStock:
-    """Return stock lines by item behind `after`: those in one bin, with `text` in id or name."""
+    """Return stock lines by item behind `after`: those in one bin, with `text` in id or name.
+
+    Raises
+    ------
+    InvalidDocument
+        If `bin` or `text` cannot stand on any shelf.
+    """
 
     def read(connection: Connection) -> FreeStock:
         found = counts.lines(connection, bin=bin, text=text, after=after, limit=limit)
         return FreeStock(version(connection), span, tuple(available(connection, found, span, today)))
 
+    refuse([*sought_faults("/bin", bin), *sought_faults("/text", text)])
     expire_overdue(store, now, today)
     return store.read(read)
 
@@ -135,8 +143,15 @@ def journal(
     kind: EntryKind | None = None,
     since: datetime | None = None,
 ) -> list[Entry]:
-    """Return journal entries, newest first, before entry number `before`; `since` without a zone is taken as UTC."""
+    """Return journal entries, newest first, before entry number `before`; `since` without a zone is taken as UTC.
+
+    Raises
+    ------
+    InvalidDocument
+        If `item` or `since` cannot be in any journal.
+    """
     moment = since.replace(tzinfo=UTC) if since is not None and since.tzinfo is None else since
+    refuse([*sought_faults("/item", item), *(moment_faults("/since", moment) if moment is not None else ())])
     return store.read(partial(counts.entries, item=item, kind=kind, since=moment, before=before, limit=limit))
 
 

@@ -13,10 +13,11 @@ from inventory.store.catalogue import ANY_VERSION, Stored
 from inventory.store.counts import Counted
 from inventory.store.hits import Hit
 from service.exchange.cells import Separator
-from service.exchange.stock_csv import StockRow, read, written
+from service.exchange.stock_csv import MOST_FAULTS, StockRow, read, written
 from service.stockroom.hit_reservations import with_hits
 
 _PRICES: tuple[str, ...] = ("price_cents", "day_rate_cents")
+_MOST_SUGGESTIONS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +81,18 @@ def _changes(connection: Connection, rows: list[StockRow], faults: list[Fault]) 
 def _row_faults(connection: Connection, rows: list[StockRow]) -> list[Fault]:
     there = {line.item: line for line in counts.lines(connection)}
     documents = _documents(connection)
-    faults = []
+    faults: list[Fault] = []
+    unknown = 0
     for row in rows:
+        if len(faults) >= MOST_FAULTS:
+            faults.append(Fault(f"/rows/{row.row}", "too many faults; reading ends here", "the faults above mended first"))
+            break
         here, line = f"/rows/{row.row}", there.get(row.item)
         if line is None:
-            accepted = suggestion(row.item, there, "an item of the catalogue")
+            # Looking for the nearest of a thousand names takes 10 ms: not for every row of a list from another shop.
+            unknown += 1
+            accepted = "an item of the catalogue"
+            accepted = suggestion(row.item, there, accepted) if unknown <= _MOST_SUGGESTIONS else accepted
             faults.append(Fault(f"{here}/item", f"there is no item {shown(row.item)}", accepted))
             continue
         known = {"name": documents[row.item].document.get("name") or "", "kind": documents[row.item].document["kind"]}

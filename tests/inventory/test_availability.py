@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.availability import Promise, Span, free_from, peak, short_line, stretches
+from inventory.availability import Promise, Span, asked_span, free_from, peak, short_line, stretches
 from inventory.errors import InvalidDocument
 
 FIRST = date(2027, 3, 1)
@@ -81,9 +81,9 @@ def test_days_in_the_wrong_order_are_refused_one_day_is_not() -> None:
 
 
 def test_a_span_without_end_is_refused_ten_years_are_not() -> None:
-    assert Span(FIRST, FIRST + timedelta(days=3659)).days == 3660
+    assert asked_span(FIRST, FIRST + timedelta(days=3659)).days == 3660
     with pytest.raises(InvalidDocument, match="3661 days"):
-        Span(FIRST, FIRST + timedelta(days=3660))
+        asked_span(FIRST, FIRST + timedelta(days=3660))
 
 
 @given(promise_lists, spans, st.integers(0, 12))

@@ -207,14 +207,14 @@ def _name(value: str) -> str:
 
 def _day(value: Any) -> Any:
     if isinstance(value, date):
-        return value
-    accepted = "a calendar day as YYYY-MM-DD"
-    try:
-        if isinstance(value, str) and len(value) == 10:
-            return date.fromisoformat(value)
-    except ValueError:
-        pass
-    raise contract_error(f"{limits.shown(value)} is not a date", accepted)
+        found = value
+    else:
+        try:
+            found = date.fromisoformat(value if isinstance(value, str) and len(value) == 10 else "")
+        except ValueError:
+            raise contract_error(f"{limits.shown(value)} is not a date", "a calendar day as YYYY-MM-DD") from None
+    checked(limits.day_faults("", found))
+    return found
 
 
 def _direction(value: list[float]) -> list[float]:
@@ -231,7 +231,7 @@ def _level_or_any(value: list[float]) -> list[float]:
 Id = Annotated[str, AfterValidator(_id), Field(json_schema_extra={"minLength": 1, "maxLength": limits.ID_LENGTH})]
 Name = Annotated[str, AfterValidator(_name), Field(json_schema_extra={"maxLength": limits.NAME_LENGTH})]
 Whole = Annotated[int, BeforeValidator(_whole)]
-Day = Annotated[date, BeforeValidator(_day)]
+Day = Annotated[date, BeforeValidator(_day), Field(json_schema_extra={"pattern": "^2[01][0-9]{2}-[0-9]{2}-[0-9]{2}$"})]
 Coordinate = Annotated[float, Length(limits.COORDINATE)]
 Size = Annotated[float, Length(limits.SIZE)]
 Point2 = Annotated[list[Coordinate], Exactly(2, "numbers")]

@@ -44,6 +44,7 @@ class Reading(Generic[Whole]):
         self.document: Whole | None = None
         self.faults: list[Fault] = []
         self._faulty: set[str] = set()
+        self._known: set[tuple[str, str]] = set()
         self._add(text.faults)
         self._read(model)
 
@@ -55,9 +56,13 @@ class Reading(Generic[Whole]):
             self.values = copy.deepcopy(self.values)
             for path in found.unknown:
                 _remove(self.values, path)
-            self.faults += (fault for fault in found.unknown_fields if not _covered(fault.pointer, lexical))
+            unknown = [fault for fault in found.unknown_fields if not _covered(fault.pointer, lexical)]
+            self.faults += unknown
+            self._known.update((fault.pointer, fault.wrong) for fault in unknown)
             found = self._validated(model)
         self._add(fault for fault in found.faults if not _covered(fault.pointer, lexical))
+        if len(found.faults) > MOST_FAULTS:
+            self.finish()  # what is at fault beyond those named would pass for sound from here on
 
     def _validated(self, model: type[Whole]) -> Structure:
         try:
@@ -69,6 +74,7 @@ class Reading(Generic[Whole]):
     def _add(self, faults: Iterable[Fault]) -> None:
         for fault in faults:
             self.faults.append(fault)
+            self._known.add((fault.pointer, fault.wrong))
             pointer = fault.pointer
             self._faulty.add(pointer)
             while pointer:
@@ -78,9 +84,7 @@ class Reading(Generic[Whole]):
     def add(self, faults: Iterable[Fault], under: str = "") -> None:
         """Keep faults found by the domain, except what is at or below a place already at fault, and repetitions."""
         found = [fault.under(under) for fault in faults]
-        if found:
-            known = {(fault.pointer, fault.wrong) for fault in self.faults}
-            self._add(fault for fault in found if (fault.pointer, fault.wrong) not in known)
+        self._add([fault for fault in found if (fault.pointer, fault.wrong) not in self._known])
 
     def sound(self, pointer: str) -> bool:
         """Whether neither the value there nor anything inside it is at fault."""

@@ -7,11 +7,11 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from inventory.availability import Span
-from inventory.limits import shown
+from inventory.availability import Span, asked_span
+from inventory.limits import moment_faults, shown
 from service.documents.answers.answer import Answer
 from service.documents.reading.faults import contract_error
-from service.documents.reading.fields import Day, Document, domain
+from service.documents.reading.fields import Day, Document, checked, domain
 
 
 def _moment(value: Any) -> Any:
@@ -22,10 +22,13 @@ def _moment(value: Any) -> Any:
         found = None
     if not isinstance(found, datetime) or found.tzinfo is None:
         raise contract_error(f"{shown(value)} is not a moment", accepted)
+    checked(moment_faults("", found))
     return found
 
 
-Moment = Annotated[datetime, BeforeValidator(_moment)]
+# Zones reach a day into the neighbouring years.
+_IN_THE_CALENDAR = Field(json_schema_extra={"pattern": "^(1999-12-31|2[01][0-9]{2}-|2200-01-01)"})
+Moment = Annotated[datetime, BeforeValidator(_moment), _IN_THE_CALENDAR]
 
 
 class DaysDocument(Document):
@@ -36,10 +39,10 @@ class DaysDocument(Document):
 
     def to_span(self) -> Span:
         """Return the days as a value."""
-        return Span(self.start, self.end)
+        return asked_span(self.start, self.end)
 
     def model_post_init(self, context: Any) -> None:
-        """Refuse days in the wrong order."""
+        """Refuse days in the wrong order, and more than ten years of them."""
         domain(self.to_span)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, PlainTextResponse, Response
@@ -12,7 +12,7 @@ from starlette.concurrency import run_in_threadpool
 from inventory.errors import HoldwrightError
 from service.documents.answers.server import LivenessDocument, ReadinessDocument
 from service.http import metrics
-from service.http.dependencies import ContextHere, PlanningHere, caller_if_known
+from service.http.dependencies import Context, ContextHere, caller_if_known
 from service.http.metrics import Labels
 from service.http.problems import problem_of
 from service.http.reference.routes import answers, not_now
@@ -33,9 +33,9 @@ async def check_liveness() -> Response:
     summary="The server can take requests and solve them",
     responses=answers(200, model=ReadinessDocument) | not_now(ReadinessDocument),
 )
-async def check_readiness(request: Request, planning: PlanningHere) -> JSONResponse:
-    """Look at the store, the stock and the workers; what is wrong is told to those who ask with a key."""
-    checks = await run_in_threadpool(_readiness, planning)
+async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
+    """Look at the store, which must take a write, stock and workers; what is wrong is told to those who ask with a key."""
+    checks = await run_in_threadpool(_readiness, here)
     ok = all(check == "ok" for check in checks.values())
     # What is in the way is for those who may ask for more than whether it works.
     told = checks if caller_if_known(request) is not None else {}
@@ -50,28 +50,23 @@ async def read_metrics(here: ContextHere) -> PlainTextResponse:
     return PlainTextResponse(here.metrics.text(now), media_type=metrics.MEDIA_TYPE)
 
 
-def _readiness(planning: PlanningService) -> dict[str, str]:
-    """Return "ok" or what is wrong, for writing the records of jobs, reading the stock, and the workers."""
-    checks = {}
-    try:
-        planning.records.try_writing()
-        checks["records"] = "ok"
-    except HoldwrightError as error:
-        checks["records"] = _words(error)
-    try:
-        planning.stock.snapshot()
-        checks["stock"] = "ok"
-    except HoldwrightError as error:
-        checks["stock"] = _words(error)
+def _readiness(here: Context) -> dict[str, str]:
+    """Return "ok" or what is wrong, for the store, the records of jobs, the stock and the workers."""
+    planning = here.planning
+    checks = {} if here.store is None else {"store": _checked(here.store.probe)}
+    checks |= {"records": _checked(planning.records.try_writing), "stock": _checked(planning.stock.snapshot)}
     checks["workers"] = "ok" if planning.runner.ready else "the worker processes are not up"
     return checks
 
 
-def _words(error: HoldwrightError) -> str:
-    """Return what is wrong as a problem would say it: without names of files and addresses."""
-    log.warning("not ready: %s", error)
-    problem = problem_of(error)
-    return "a mistake of the server; its log says more" if problem is None else problem.detail
+def _checked(act: Callable[[], object]) -> str:
+    """Return "ok" if something can be done, else why not, in words that name no address and no file."""
+    try:
+        act()
+    except HoldwrightError as error:
+        problem = problem_of(error)
+        return type(error).__name__ if problem is None else problem.detail
+    return "ok"
 
 
 def _gauges(planning: PlanningService, streams: int) -> dict[str, tuple[str, Iterable[tuple[Labels, float]]]]:

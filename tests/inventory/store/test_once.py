@@ -66,3 +66,15 @@ def test_keys_are_forgotten_in_time(store: Store) -> None:
     assert store.write(lambda c: forget_answers(c, MORNING)) == 0
     assert store.write(lambda c: forget_answers(c, MORNING + timedelta(days=1))) == 1
     assert not store.write_once(KEY, reserve(1)).again
+
+
+def test_a_key_is_new_again_after_its_time(store: Store) -> None:
+    def once(fingerprint: str, days: float) -> Once:
+        return Once("post-118", fingerprint * 64, MORNING + timedelta(days=days), timedelta(days=1))
+
+    assert store.write_once(once("a", 0), reserve(1)).answer == {"id": 1}
+    assert store.write_once(once("a", 0.9), reserve(1)).again
+    assert store.write_once(once("b", 1.1), reserve(2)).answer == {"id": 2}
+    assert store.write_once(once("b", 1.2), reserve(2)).again
+    with pytest.raises(KeyReused):
+        store.write_once(once("a", 1.3), reserve(1))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import time
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
@@ -323,3 +324,16 @@ def test_what_is_no_object_at_all_is_one_fault(raw: str) -> None:
     with pytest.raises(InvalidDocument) as refused:
         read_request(raw, STOCK)
     assert [fault.pointer for fault in refused.value.faults] == [""]
+
+
+@pytest.mark.parametrize("wrong", [1, "U1", "??"])
+def test_of_more_faults_than_can_be_listed_a_thousand_are_named_and_that_there_are_more(wrong: Any) -> None:
+    document = samples.request()
+    document["without"]["holes"] = [wrong if isinstance(wrong, int) else f"{wrong}{k}" for k in range(20_000)]
+    began = time.process_time()
+    with pytest.raises(InvalidDocument) as refusal:
+        read_request(document, STOCK)
+    assert time.process_time() - began < 15  # each fault was once held against all before it: more than a minute
+    *named, last = refusal.value.faults
+    assert (len(named), last.wrong) == (1000, "there are more faults than are listed")
+    assert {fault.pointer.rpartition("/")[0] for fault in named} == {"/without/holes"}

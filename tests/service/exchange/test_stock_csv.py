@@ -14,8 +14,8 @@ from inventory.errors import InvalidDocument
 from service.exchange.cells import Unreadable, cents, escaped, number, plain, whole
 from service.exchange.stock_csv import StockRow, read, written
 
-printable = st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=20).map(str.strip)
-ids = printable.filter(bool)
+printable = st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=20)
+ids = printable.filter(str.strip)
 amounts = st.integers(0, 1_000_000)
 stock_rows = st.builds(
     StockRow,
@@ -139,6 +139,11 @@ def test_every_fault_by_row_as_the_spreadsheet_numbers_them() -> None:
         (b"item,cnt\n", "there is no column 'cnt'"),
         (b"item,count,count\n", "twice"),
         (b"item,count\nr\xe4iser,1\n", "not UTF-8"),
+        ("item,count\nriser,1\n".encode("utf-16")[:-1], "not UTF-16, as its first two bytes say"),
+        ("item,count\nriser,1\n".encode("utf-16-le"), "there is no column"),
+        ("item,count\nriser,1\n".encode("utf-32"), "there is no column"),
+        (b"item,count\n" + b"x" * 1_000_000 + b",1\n", "field larger than field limit"),
+        (b'item,count\nriser,1\n"' + b"x,\n" * 100_000, "not CSV"),
         (b'item,count\n"riser,1\n', "not CSV"),
         (b"x" * 5_000_001, "at most 5,000,000 bytes|5,000,001 bytes"),
     ],

@@ -144,7 +144,7 @@ def test_without_stock_the_server_lives_but_is_not_ready(house: House, monkeypat
     monkeypatch.setattr(house.stock, "snapshot", gone)
     assert house.call("GET", "/healthz").status_code == 200
     ready = house.call("GET", "/readyz")
-    assert (ready.status_code, ready.json()["checks"]["stock"]) == (503, "the store cannot be used now")
+    assert (ready.status_code, ready.json()["checks"]["stock"]) == (503, "the store cannot be reached")
     asked = house.ask()
     assert (asked.status_code, asked.json()["type"]) == (503, "/v1/problems/store")
     assert "10.1.2.3" not in ready.text + asked.text, "where the database is, is for whoever runs the server"
