@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Index
 from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, LEVEL, SLOPING, SNUG
 from solver.hardware.clamp_lines import ClampWindow, clamp_windows
@@ -214,6 +215,7 @@ class MatchFloors:
 
     def along(self, phases: Sequence[float], axis: int) -> AlongAxis:
         """Return what finds holes at some phases along one axis."""
+        look()
         windows = np.array([window.holes[:, axis] for window in self.windows]).reshape(-1, 2)
         low, high = self.reach.windows.ends(phases, axis, self.pitch, self.reach.box[:, axis])
         holes = np.isnan(self._holes[:, axis])
@@ -295,6 +297,7 @@ class MatchFloors:
         """Yield the floors of some lattice positions, `AT_ONCE` after the other, cents; `axes` as told by `axes`, if known."""
         axes = axes or self.axes(phases)
         for first in range(0, len(phases), AT_ONCE):
+            look()
             some = slice(first, first + AT_ONCE)
             x, y = (there.take(numbers[some]) for there, numbers in axes)
             yield self.floors(x, y, self.slanted(np.array(phases[some]).reshape(-1, 2)))
@@ -318,6 +321,7 @@ class MatchFloors:
             low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
         offered: dict[int, dict[Direction, Offered]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), match in self.offers.items():
+            look()
             there, share = both[:, match], self.cents[:, match] / self._at_once[match]
             slip = self._half_pads[match]
             ends = self._face_ends[match]
