@@ -27,6 +27,8 @@ from solver.search.state import MOST_DROPPED
 
 EXPLAINING = 0.2
 """Share of the time kept for saying why there is no plan, as long as none is found."""
+SHORT_S = 5.0
+"""Of so many seconds nothing is kept for that: a plan is worth more than why there was none in so short a time."""
 
 
 def plan(
@@ -50,7 +52,7 @@ def plan(
     """
     allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)
-    search = Search(request, stock, samples, deadline, EXPLAINING * allowed, workers=workers)
+    search = Search(request, stock, samples, deadline, EXPLAINING * max(0.0, allowed - SHORT_S), workers=workers)
     ranking = Ranking((), None, not shut, not shut)
     if not shut and not unavailable_pins(request, stock):
         search.open()

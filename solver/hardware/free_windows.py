@@ -103,6 +103,7 @@ class FreeWindows:
 
         They are inf and -inf where there is none. `boxes` (m, 2) bound the holes of what no window along this axis limits.
         """
+        look()
         at = np.array(phases)[:, None]
         own = np.flatnonzero(self.axis == axis)
         free = np.ones(len(self.limited), dtype=bool)

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from tests.benchmarks import compare, frames, growth, sheets, solvers, startup, statics
+from tests.benchmarks import cancels, compare, frames, growth, limits, sheets, solvers, startup, statics
 
 
 def main() -> None:
@@ -20,6 +20,8 @@ def main() -> None:
     _growth(benchmarks.add_parser("growth", help="with more parts, more holes, more items on the shelf, and the exponents"))
     _solvers(benchmarks.add_parser("solvers", help="the same rows by our CP-SAT, CP-SAT as it comes, HiGHS, and enumeration"))
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
+    _cancel(benchmarks.add_parser("cancel", help="demo jobs stopped at drawn moments: until the plan is handed over"))
+    _limits(benchmarks.add_parser("limits", help="what limits of a few seconds give on every demo job"))
     asked = parser.parse_args()
     asked.run(asked)
 
@@ -64,6 +66,19 @@ def _solvers(parser: argparse.ArgumentParser) -> None:
 def _sheets(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("jobs", nargs="*", default=sheets.JOBS, metavar="JOB")
     parser.set_defaults(run=lambda asked: _all_of(asked.jobs))
+
+
+def _cancel(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", metavar="JOB")
+    parser.add_argument("--moments", type=int, default=cancels.MOMENTS, help="so many stops a job")
+    parser.add_argument("--longest", type=float, default=cancels.LONGEST_S, metavar="SECONDS", help="no stop later than this")
+    parser.set_defaults(run=lambda asked: cancels.report(asked.jobs, asked.moments, asked.longest))
+
+
+def _limits(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", metavar="JOB")
+    parser.add_argument("--seconds", type=float, nargs="+", default=limits.SECONDS, help="the limits")
+    parser.set_defaults(run=lambda asked: limits.report(asked.jobs, asked.seconds))
 
 
 def _all_of(jobs: Iterable[str]) -> None:

@@ -215,7 +215,6 @@ class MatchFloors:
 
     def along(self, phases: Sequence[float], axis: int) -> AlongAxis:
         """Return what finds holes at some phases along one axis."""
-        look()
         windows = np.array([window.holes[:, axis] for window in self.windows]).reshape(-1, 2)
         low, high = self.reach.windows.ends(phases, axis, self.pitch, self.reach.box[:, axis])
         holes = np.isnan(self._holes[:, axis])
@@ -297,7 +296,6 @@ class MatchFloors:
         """Yield the floors of some lattice positions, `AT_ONCE` after the other, cents; `axes` as told by `axes`, if known."""
         axes = axes or self.axes(phases)
         for first in range(0, len(phases), AT_ONCE):
-            look()
             some = slice(first, first + AT_ONCE)
             x, y = (there.take(numbers[some]) for there, numbers in axes)
             yield self.floors(x, y, self.slanted(np.array(phases[some]).reshape(-1, 2)))
