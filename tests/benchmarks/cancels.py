@@ -60,9 +60,13 @@ def report(jobs: Sequence[str], moments: int, longest: float) -> None:
                 break  # it had ended by itself, and so it has at all later moments
             own.append(ended)
             places += [f"{job} at {share:.2f}: {ended.where}"] if ended.where else []
-        print(f"{job:16} {len(own)} stops  {_figures([each.wall_s for each in own])} s  {_figures([each.cpu_s for each in own])} s CPU")
+        print(
+            f"{job:16} {len(own)} stops  {_figures([each.wall_s for each in own])} s  {_figures([each.cpu_s for each in own])} s CPU"
+        )
         found += own
-    print(f"{'all':16} {len(found)} stops  {_figures([each.wall_s for each in found])} s  {_figures([each.cpu_s for each in found])} s CPU")
+    print(
+        f"{'all':16} {len(found)} stops  {_figures([each.wall_s for each in found])} s  {_figures([each.cpu_s for each in found])} s CPU"
+    )
     print(f"median, p90, p99, most; {len(places)} had no plan there after {LATE_S:g} s CPU", *places, sep="\n  ")
 
 

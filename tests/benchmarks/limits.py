@@ -28,4 +28,6 @@ def report(jobs: Sequence[str], limits: Sequence[float]) -> None:
             first = "-" if run.first is None else f"{run.first:.2f} s"
             print(f"{job:16} {limit:g} s  {run.plan.status:10} first plan {first:7} ended {run.seconds - limit:+.2f} s")
     for limit in limits:
-        print(f"{limit:g} s: {planned[limit]} of {len(late[limit])} planned, the latest {max(late[limit]):+.2f} s after the limit")
+        print(
+            f"{limit:g} s: {planned[limit]} of {len(late[limit])} planned, the latest {max(late[limit]):+.2f} s after the limit"
+        )
