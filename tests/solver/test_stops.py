@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from types import FrameType
+from typing import TypeVar
 
 import pytest
 
@@ -47,6 +48,7 @@ def job(name: str) -> tuple[Request, StockSnapshot]:
     return b.request(b.tab_on_tube(), alternatives=2), b.plain_shelf()
 
 
+T = TypeVar("T")
 JOBS = ("bar", "weld shut in")
 
 
@@ -81,6 +83,16 @@ def unhindered(name: str) -> tuple[Plan, int]:
     return planned(name, flag), flag.looks
 
 
+def counted(solve: Callable[..., T], flag: Flag, late: list[bool]) -> Callable[..., T]:
+    """Return a solver that notes of each solve whether the flag was raised before it began."""
+
+    def solved(*asked: object, **more: object) -> T:
+        late.append(flag.raised)
+        return solve(*asked, **more)
+
+    return solved
+
+
 @pytest.mark.parametrize("name", JOBS)
 def test_stopped_at_any_moment_it_ends_at_once_with_what_is_true(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     whole, looks = unhindered(name)
@@ -88,10 +100,8 @@ def test_stopped_at_any_moment_it_ends_at_once_with_what_is_true(name: str, monk
     flag = Flag()
     late: list[bool] = []
     for module in ("solver.model.position_model", "solver.model.any_order.orders_model", "solver.explain.irreducible"):
-        monkeypatch.setattr(f"{module}.solve", lambda *asked, **more: late.append(flag.raised) or cpsat.solve(*asked, **more))
-    monkeypatch.setattr(
-        "solver.explain.confirmation.feasible", lambda *asked: late.append(flag.raised) or witness.feasible(*asked)
-    )
+        monkeypatch.setattr(f"{module}.solve", counted(cpsat.solve, flag, late))
+    monkeypatch.setattr("solver.explain.confirmation.feasible", counted(witness.feasible, flag, late))
     for number in range(MOMENTS):
         flag.at, flag.looks = 1 + looks * 3 * number // (4 * MOMENTS), 0
         late.clear()

@@ -77,7 +77,7 @@ def test_every_row_of_up_to_four_binaries_allows_what_its_sum_allows() -> None:
 
 
 def test_a_search_stops_in_its_middle_once_the_caller_wants_to_end() -> None:
-    """Four sums that must come to half of all: too hard for the work that is allowed (market split, Cornuejols & Dawande 1998, from memory)."""
+    """Four sums that must come to half of all: too hard for the work that is allowed: a market split, source not checked."""
     draw, program = Random(3), Program()
     chosen = [program.variable() for _ in range(30)]
     for _ in range(4):
