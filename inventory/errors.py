@@ -26,6 +26,7 @@ HoldwrightError
 ├── StaticsUndecided             a force balance that cannot be decided in numbers (solver.statics.program)
 ├── KeyRefused                   a key or a sign-in that opens nothing (service.errors)
 ├── KeyNeeded                    a server that others can reach is started without any key (service.errors)
+├── DeadlinePassed               work given up because its time was up; who asked goes on without it (solver.deadline)
 ├── JobError                     a planning job cannot be taken in or answered (service.errors, so is all below it)
 │   ├── QueueFull                as many jobs wait as may wait
 │   ├── TooManyJobs              as many jobs of one key wait or run as may

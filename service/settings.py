@@ -119,10 +119,10 @@ class Settings:
 
 
 def _value(setting: Setting, raw: str | int | float) -> str | int | float | Fault:
-    return _word(setting, str(raw).strip()) if setting.low is None or setting.high is None else _quantity(setting, raw)
+    return _text_value(setting, str(raw).strip()) if setting.low is None or setting.high is None else _number_value(setting, raw)
 
 
-def _word(setting: Setting, text: str) -> str | Fault:
+def _text_value(setting: Setting, text: str) -> str | Fault:
     if not text and setting.default:
         return Fault(f"/{setting.variable}", "is empty", setting.meaning)
     if setting.words and text not in setting.words:
@@ -134,7 +134,7 @@ def _word(setting: Setting, text: str) -> str | Fault:
     return text
 
 
-def _quantity(setting: Setting, raw: str | int | float) -> int | float | Fault:
+def _number_value(setting: Setting, raw: str | int | float) -> int | float | Fault:
     assert setting.low is not None and setting.high is not None
     whole = _TYPES[setting.name] == "int"
     accepted = f"{'a whole number' if whole else 'a number'}, {setting.low:,g} to {setting.high:,g} {setting.unit}".rstrip()

@@ -13,7 +13,7 @@ from functools import partial
 from inventory.stock import StockSnapshot
 from solver.answer.alternative import alternative_of
 from solver.answer.comparison import fewer, ranked, taken_over
-from solver.deadline import Deadline
+from solver.deadline import Deadline, DeadlinePassed, look
 from solver.explain import no_plan, unavailable_pins
 from solver.explain.left_out import left_out
 from solver.laying.lay_out import drawn_samples
@@ -22,11 +22,13 @@ from solver.plans import Alternative, LeftOut, Plan, Status, StoppedBy
 from solver.progress import Progress
 from solver.request import Request
 from solver.search.lattice_position import Found, Taken
-from solver.search.search import Search
+from solver.search.search import FIRST_LATE_S, Search
 from solver.search.state import MOST_DROPPED
 
 EXPLAINING = 0.2
 """Share of the time kept for saying why there is no plan, as long as none is found."""
+SHORT_S = 5.0
+"""Of so many seconds nothing is kept for that: a plan is worth more than why there was none in so short a time."""
 
 
 def plan(
@@ -50,7 +52,7 @@ def plan(
     """
     allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)
-    search = Search(request, stock, samples, deadline, EXPLAINING * allowed, workers=workers)
+    search = Search(request, stock, samples, deadline, EXPLAINING * max(0.0, allowed - SHORT_S), workers=workers)
     ranking = Ranking((), None, not shut, not shut)
     if not shut and not unavailable_pins(request, stock):
         search.open()
@@ -110,7 +112,7 @@ class Ranking:
 
 def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> Ranking:
     """Search for the cheapest alternative, then for the next ones that differ."""
-    request, stock = search.request, search.stock
+    request = search.request
     alternatives: list[Alternative] = []
     taken: list[Taken] = []
     bound: int | None = None
@@ -123,11 +125,11 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
             bound, proven = low, sure
         if found is None:
             break
-        refusals = found.model.refusals if alternatives else search.tally.refusals
-        alternative = None
-        if found.written is None or not search.deadline.over:
-            alternative = alternative_of(found, request, stock, thorough=not alternatives, refusals=refusals)
-        alternative = alternative or found.written
+        try:
+            alternative = _written(search, found, first=not alternatives)
+        except DeadlinePassed:
+            complete = False
+            break
         if alternative is None:
             search.tally.dropped += 1
             found.model.forbid(found.choice)
@@ -153,6 +155,27 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
             complete &= len(alternatives) == request.alternatives
             break
     return Ranking(ranked(alternatives), bound, proven, complete)
+
+
+def _written(search: Search, found: Found, *, first: bool) -> Alternative | None:
+    """Return a choice written down and checked, None if the checker refuses it; if time is up, as it was told.
+
+    Raises
+    ------
+    DeadlinePassed
+        If time is up, it was not told, and there are others.
+    """
+    refusals = search.tally.refusals if first else found.model.refusals
+    alone = first and found.written is None
+    with (search.deadline.overrun(FIRST_LATE_S) if alone else search.deadline).in_force():
+        try:
+            look()
+            alternative = alternative_of(found, search.request, search.stock, thorough=first, refusals=refusals)
+        except DeadlinePassed:
+            if found.written is None:
+                raise
+            alternative = None
+    return alternative or found.written
 
 
 def _announce(search: Search, on_progress: Callable[[Progress], None] | None, found: Found, bound: int) -> Alternative | None:

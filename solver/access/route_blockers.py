@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL, HARDWARE_EASE, ROUND_TOUCH, RUNS_INTO
@@ -36,6 +37,7 @@ def route_blockers(
     pieces: list[set[int]] = [set() for _ in legs]
     carriers: list[set[int]] = [set() for _ in legs]
     for mover in movers:
+        look()
         body = laid.parts[mover].hulls
         swept = joined([body.shifted(start).swept(move).owned(leg) for leg, (start, move) in enumerate(legs)])
         touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice
 
 import numpy as np
@@ -141,7 +141,7 @@ class Routes:
     @cached_property
     def _routes(self) -> tuple[LazyRoutes, ...]:
         """For each mover the routes that the other parts leave free."""
-        return tuple(LazyRoutes(self._past_parts(mover, self.standing)) for mover in range(len(self.movers)))
+        return tuple(LazyRoutes(partial(self._past_parts, mover, self.standing)) for mover in range(len(self.movers)))
 
     def _past_parts(self, mover: int, pieces: Hulls) -> Iterator[Route]:
         """Yield the routes of a mover past the parts already in, as far as pieces ask for."""

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.joints import Sample, torch_directions
 from solver.geometry.proximity import box_pairs, near
@@ -97,6 +98,7 @@ def torch_shut(torch: TorchDirections, hulls: Hulls, i: Index, j: Index, candida
     boxes = hulls.box_shaped[j]
     for some in (boxes, ~boxes):
         rows = np.flatnonzero(some)
+        look()
         rows = rows[~shut[i[rows] // 2, hulls.owner[j[rows]]]]
         hit = rows[near(torch.capsules, i[rows], hulls, j[rows], torch.radii[i[rows]] + RUNS_INTO)]
         shut[i[hit] // 2, hulls.owner[j[hit]]] = True

@@ -39,6 +39,7 @@ from solver.checks.rules.torch import check_reach
 from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene, set_scene
 from solver.checks.scene.values import value_faults
+from solver.deadline import look
 from solver.plans import Alternative, Finding
 from solver.request import Request
 
@@ -140,9 +141,17 @@ def _checked(request: Request, stock: StockSnapshot, whole: Alternative) -> tupl
     scenes = [set_scene(request, stock, request.rules, answer) for answer in answers]
     if len(scenes) > 1:
         scenes = [_beside(scene, scenes) for scene in scenes]
-    findings = [finding for scene in scenes for one in CHECKS for finding in one(scene)]
-    findings += [finding for one in TOGETHER for finding in one(scenes)]
+    findings = [finding for scene in scenes for one in CHECKS for finding in _found(one(scene))]
+    findings += [finding for one in TOGETHER for finding in _found(one(scenes))]
     return (*lies, *findings)
+
+
+def _found(findings: Iterator[Finding]) -> Iterator[Finding]:
+    """Yield what a check finds, with a look at the deadline before each."""
+    look()
+    for finding in findings:
+        yield finding
+        look()
 
 
 def _beside(scene: Scene, scenes: Sequence[Scene]) -> Scene:

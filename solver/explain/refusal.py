@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
-from solver.deadline import Deadline
+from solver.deadline import Deadline, DeadlinePassed
 from solver.explain.asked_pieces import UnmetPieces, unavailable_pins, unmet_pieces
 from solver.explain.confirmation import Confirmation, confirm, confirm_shut
 from solver.explain.exact_answers import Shut, stopped
@@ -20,6 +21,7 @@ from solver.request import Request
 from solver.rule_book import hindrance_of
 from solver.search.search import Search
 
+T = TypeVar("T")
 WHY_SHARE, BUY_SHARE, PINS_SHARE = 0.3, 0.6, 0.6
 RESERVE_S, RESERVE_SHARE = 0.2, 0.12
 """Seconds, and the share of the time left, kept for a last step that takes longer than expected."""
@@ -60,12 +62,19 @@ def no_plan(
         When the answer must be there.
     """
     deadline = deadline.earlier(max(RESERVE_S, RESERVE_SHARE * deadline.seconds_left()))
+    with deadline.in_force():
+        return _explained(search, shut, stopped_by, write, deadline)
+
+
+def _explained(search: Search, shut: Shut, stopped_by: StoppedBy, write: Write, deadline: Deadline) -> NoPlan:
     confirmed: Confirmation | None = None
     unfinished: str | None = None if stopped_by == "proof" or shut else stopped_by
     if unfinished is None and search.tally.dropped:
         unfinished, stopped_by = "check", "work"
     if unfinished is None:
-        confirmed = confirm_shut(search, list(shut)) if shut else confirm(search, deadline.leaving(0.5))
+        confirmed = _if_in_time(
+            lambda: confirm_shut(search, list(shut)) if shut else confirm(search, deadline.leaving(0.5)), Confirmation(None, 0, 0)
+        )
         if confirmed.agrees is None:
             unfinished, stopped_by = "time", "time"
         elif not confirmed.agrees:
@@ -73,16 +82,24 @@ def no_plan(
         else:
             stopped_by = "proof"
     repairs = RepairSearch(search, write, deadline)
-    unmet = UnmetPieces() if shut else unmet_pieces(repairs, deadline.leaving(1 - PINS_SHARE))
+    unmet = UnmetPieces() if shut else _if_in_time(lambda: unmet_pieces(repairs, deadline.leaving(1 - PINS_SHARE)), UnmetPieces())
     why = deadline.leaving(1 - WHY_SHARE)
     if unfinished is not None:
-        causes = first_reasons(search, shut, why)
+        causes = _if_in_time(lambda: first_reasons(search, shut, why), Causes(()))
     elif unmet.reasons or not (search.tried or shut):
         causes = Causes(unmet.reasons or tuple(unavailable_pins(search.request, search.stock)), bool(unmet.repairs))
     else:
-        causes = causes_of(search, shut, write, why)
+        causes = _if_in_time(lambda: causes_of(search, shut, write, why), Causes(()))
     refused = refusal(search, shut, causes.reasons, unfinished, repairs, unmet.repairs)
     return NoPlan("infeasible" if unfinished is None else "unknown", stopped_by, refused, confirmed, causes.proved)
+
+
+def _if_in_time(find: Callable[[], T], otherwise: T) -> T:
+    """Return what is found, something else if that is given up because time is up."""
+    try:
+        return find()
+    except DeadlinePassed:
+        return otherwise
 
 
 def refusal(

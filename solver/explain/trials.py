@@ -6,7 +6,7 @@ from collections.abc import Callable, Set
 from dataclasses import dataclass, replace
 
 from inventory.stock import StockSnapshot
-from solver.deadline import Deadline
+from solver.deadline import Deadline, DeadlinePassed
 from solver.laying.lay_out import drawn_samples
 from solver.plans import Alternative
 from solver.request import Request
@@ -49,7 +49,11 @@ class Trial:
             found, _, _ = search.cheapest((), first=first)
             if found is None:
                 return None
-            alternative = self.write(found, self.request, self.stock)
+            with deadline.in_force():
+                try:
+                    alternative = self.write(found, self.request, self.stock)
+                except DeadlinePassed:
+                    return None
             if alternative is not None:
                 return alternative
             found.model.forbid(found.choice)

@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.gjk import gaps_between
 from solver.geometry.hulls import SAME, SMALL, Flags, Hulls, Index
 
@@ -91,6 +92,7 @@ def _of_prisms(a: Hulls, i: Index, b: Hulls, j: Index, lines: Array, gaps: Array
         rows = np.flatnonzero((size_a == wide_a) & (size_b == wide_b) & (left > 0))
         many = max(1, TOGETHER // (wide_a + wide_b) ** 2)
         for first in range(0, len(rows), many):
+            look()
             some = rows[first : first + many]
             outline = _outline(ring_b[some, :wide_b], -ring_a[some, :wide_a])
             low[some], high[some] = _through(outline, lines[some, :2], left[some])

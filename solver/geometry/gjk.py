@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import SMALL, Flags, Hulls, Index
 
 ROUNDS = 60
@@ -23,6 +24,7 @@ def gaps_between(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array) -> Array:
         rows = np.flatnonzero(size_a * 4096 + size_b == key)
         va, vb = int(key) // 4096, int(key) % 4096
         for start in range(0, len(rows), 20000):
+            look()
             some = rows[start : start + 20000]
             pa = a.points[_padded(a, i[some], va)]
             pb = b.points[_padded(b, j[some], vb)]

@@ -18,6 +18,7 @@ from __future__ import annotations
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.proximity import shrunk
 
@@ -27,10 +28,12 @@ SAME = 1e-6
 
 def inner_boxes(hulls: Hulls) -> tuple[Array, Index]:
     """Return boxes (k, 2, 3) within hulls, and which hull each lies in (k,); at least one for every hull, mm."""
+    look()
     boxes = [hulls.boxes[hulls.box_shaped]]
     of = [np.flatnonzero(hulls.box_shaped)]
     left = ~hulls.box_shaped
     for axis in range(3):
+        look()
         rows = np.flatnonzero(left & hulls.straight[:, axis])
         left[rows] = False
         if len(rows):

@@ -17,6 +17,7 @@ from threading import Lock
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import box_pairs, near
 from solver.geometry.tolerances import EQUAL
@@ -116,6 +117,7 @@ class PairsAsked:
 
     def computed(self, pitch: float, clear: float) -> Flags:
         """Return the answers, from the bodies."""
+        look()
         own, place = np.unique(np.concatenate([self.one, self.other]), return_inverse=True)
         bodies = joined([self.shapes[shape].bodies().owned(k) for k, shape in enumerate(own.tolist())])
         question, a, b = _all_bodies(bodies, place[: len(self.one)], place[len(self.one) :])

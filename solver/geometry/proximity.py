@@ -13,6 +13,7 @@ import shapely
 from numpy.typing import NDArray
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.gjk import gaps_between
 from solver.geometry.hulls import SAME, SMALL, Flags, Hulls, Index
 from solver.geometry.segments import segments_near_boxes
@@ -37,6 +38,7 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
     """
     if not len(a) or not len(b):
         return np.zeros(0, np.intp), np.zeros(0, np.intp)
+    look()
     reach = np.broadcast_to(np.asarray(gap, float), (len(a),))[:, None]
     low, high = a[:, 0] - reach, a[:, 1] + reach
     if len(a) <= TOGETHER or len(b) <= FEW:
@@ -45,6 +47,7 @@ def box_pairs(a: Array, b: Array, gap: float | Array) -> tuple[Index, Index]:
     order = np.lexsort((middle[:, 1], middle[:, 0]))
     found = []
     for first in range(0, len(a), TOGETHER):
+        look()
         some = order[first : first + TOGETHER]
         others = np.flatnonzero(((b[:, 1] > low[some].min(axis=0)) & (b[:, 0] < high[some].max(axis=0))).all(axis=1))
         i, j = _pairs_of(low[some], high[some], b[others])
@@ -66,6 +69,7 @@ def _pairs_of(low: Array, high: Array, b: Array) -> tuple[Index, Index]:
 
 def near(a: Hulls, i: Index, b: Hulls, j: Index, gap: float | Array) -> Flags:
     """Return for each pair (a[i], b[j]) whether the hulls come nearer than `gap` (mm, > 0)."""
+    look()
     gaps = np.broadcast_to(np.asarray(gap, float), i.shape)
     hit = np.zeros(len(i), dtype=bool)
     within = _apart(a.boxes[i], b.boxes[j]) < gaps
@@ -168,6 +172,7 @@ def _sections_near(a: Hulls, i: Index, b: Hulls, j: Index, gaps: Array, axis: in
 
 def _sections(hulls: Hulls, chosen: Index, axis: int) -> NDArray[np.object_]:
     """Return the sections across an axis of the chosen hulls, prepared if they are few."""
+    look()
     own, where = np.unique(chosen, return_inverse=True)
     across = [k for k in range(3) if k != axis]
     found = np.empty(len(own), dtype=object)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.clamp_tips import stands_on_both
 from solver.geometry.faces import Face
 from solver.geometry.hulls import Flags, Hulls, Index, joined
@@ -147,6 +148,7 @@ def clamp_windows(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[M
 
 def _window(laid: LaidWeldment, stack: Stack, match: Match, part: int) -> Array:
     """Return the level bounds of holes from which a tip on a face may stand where its line of force meets a part, (2, 2)."""
+    look()
     push, pad, travel = stack.push, stack.pads[match.pad_index], stack.travel
     assert push is not None
     corners, bounds = match.face.corners(), np.array([[-np.inf, -np.inf], [np.inf, np.inf]])

@@ -27,6 +27,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.free_intervals import Stretches, too_near
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.inner_boxes import inner_boxes
@@ -102,6 +103,7 @@ class FreeWindows:
 
         They are inf and -inf where there is none. `boxes` (m, 2) bound the holes of what no window along this axis limits.
         """
+        look()
         at = np.array(phases)[:, None]
         own = np.flatnonzero(self.axis == axis)
         free = np.ones(len(self.limited), dtype=bool)
@@ -128,6 +130,7 @@ def free_windows(stacks: Sequence[Stack], found: Sequence[Match], boxes: Array, 
         stack, level = stacks[match.stack], match.pad.normal[:2]
         if stack.push is not None or match.face.label.startswith("cutout:") or float(np.hypot(*level)) < 1 - PARALLEL:
             continue
+        look()
         direction = _direction(level)
         travel = stack.travel if match.pad.moves else None
         if travel is not None and abs(float(travel.axis[:2] @ direction)) > LEVEL:
@@ -141,6 +144,7 @@ def free_windows(stacks: Sequence[Stack], found: Sequence[Match], boxes: Array, 
     shut = _shut(stacks, found, boxes, laid, joined(bodies), np.array(of, dtype=np.intp).reshape(-1, 2), along)
     rows: list[tuple[int, int, float, float]] = []
     for number in np.flatnonzero(limited).tolist():
+        look()
         axis = _axis(along[number])
         start, stop = _reach(boxes[number], along[number])
         free = Stretches.of(*shut.get(number, (np.zeros(0), np.zeros(0)))).gaps(start, stop)

@@ -11,6 +11,7 @@ import numpy as np
 
 from inventory.items import Item
 from solver.cost import PieceTimes
+from solver.deadline import look
 from solver.geometry.faces import Face
 from solver.geometry.tolerances import BEARING_SLACK, LEVEL, PARALLEL, SLOPING, SNUG
 from solver.hardware.arms import obstructed_faces, out_of_reach
@@ -126,11 +127,14 @@ def matches(
         over = hindered | frozenset((f.part, f.label) for f in faces if out_of_reach(f, alone, laid))
         for turn in turns:
             straight = shelf.straight(item, turn)[: 1 if any_height else None]
+            look()
             pads = _facing_pads(straight[0], laid, hidden)
             for stack in straight if pads else ():
+                look()
                 add(stack, pads)
             beyond = [entry for entry in pads if every_arm or (entry[1].part, entry[1].label) in over]
             for stack in shelf.reaching(item, turn) if reaching and beyond else ():
+                look()
                 own = straight[0].pads
                 if not every_arm and not plain_arm(stack.without_top()):
                     break

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, Index
 from solver.geometry.pads import Rectangles, pad_patches, side_by_side
 from solver.geometry.tolerances import BEARING_SLACK, LEVEL, PARALLEL, SNUG
@@ -158,6 +159,7 @@ class ReachableHoles:
         kind = self.alike[pads.match[other]]
         other, kind = (own[np.argsort(kind, kind="stable")] for own in (other, kind))
         for some in np.split(other, np.flatnonzero(np.diff(kind)) + 1) if len(other) else ():
+            look()
             match = self.matches[int(pads.match[some[0]])]
             met = pad_patches(
                 match.face, pads.centre[some], (match.pad.across, match.pad.upward), (match.pad.width, match.pad.height),
@@ -185,6 +187,7 @@ class ReachableHoles:
 
 def _hole_box(match: Match, travel: Travel, gap: float, centred: bool) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the x and y ranges of holes from which a pad may touch its face; the centre of a `centred` one lies on it."""
+    look()
     pad, corners = match.pad, match.face.corners()
     normal, axis = pad.normal, travel.axis
     settings = (travel.low, travel.high) if pad.moves else (0.0, 0.0)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.faces import areas
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.proximity import box_pairs, near
@@ -233,6 +234,7 @@ def plainly_struck(sites: Sites, laid: LaidWeldment) -> Flags:
     for boxes, rows in _bodies(sites):
         step = max(1, AT_ONCE // (len(parts) * len(boxes[0])))
         for first in range(0, len(rows), step):
+            look()
             some = rows[first : first + step]
             near, within = _near(boxes[first : first + step], parts, laid.rules["clear.body"] - HAIR)
             bad[some] |= np.where(touched[some][:, of], within & ~filled[some][:, of], near).any(axis=1)

@@ -12,6 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, Index, joined
 from solver.geometry.tolerances import CARRIES, SLOPING
 from solver.hardware.candidates import Candidate, Lattice, Meeting
@@ -191,6 +192,7 @@ def find_sites(reachable: ReachableHoles, lattices: Sequence[Lattice], wanted: F
 
     `wanted` pairs (matches, lattices) are all if not given; all matches of a stack must be wanted alike.
     """
+    look()
     pads = reachable.placed_pads(
         lattices, np.ones((len(reachable.matches), len(lattices)), dtype=bool) if wanted is None else wanted
     )

@@ -11,6 +11,7 @@ import numpy as np
 
 from inventory.items import Item
 from inventory.shapes import Array, turned
+from solver.deadline import look
 from solver.geometry.faces import pad_axes
 from solver.geometry.hulls import Hulls, joined
 from solver.geometry.inner_boxes import inner_boxes
@@ -140,6 +141,7 @@ class Stack:
     @cached_property
     def still(self) -> Hulls:
         """Convex pieces that do not move with the setting; the owner is the level. What carries is at its least setting."""
+        look()
         pieces, owners = [], []
         for index, level in enumerate(self.levels):
             top, rest = level is self.levels[-1], level.frame[:3, :3] @ level.at_rest
@@ -220,6 +222,7 @@ def single(item: Item, turn: float) -> Stack:
 
 def stacked_on(item: Item, turn: float, under: Stack, pitch: float) -> list[Stack]:
     """Return `item` standing on the top piece of `under`, once for every place where all its pegs find theirs."""
+    look()
     base, found = under.levels[-1], []
     for x, y in places_on(item, turn, base):
         at = base.frame[:3, 3] + np.array([pitch * x, pitch * y, base.carries_at])

@@ -11,12 +11,14 @@ Source: the rule book's way.* rules.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import DeadlinePassed
 from solver.geometry.cut_solids import normal_planes, piece_left
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.proximity import box_pairs, near
@@ -49,21 +51,30 @@ class Route:
 class LazyRoutes:
     """Routes made one after the other as they are asked for, and kept for the next who asks."""
 
-    more: Iterator[Route]
+    make: Callable[[], Iterator[Route]]
 
     def __post_init__(self) -> None:
         self._made: list[Route] = []
+        self._more = self.make()
 
     def __iter__(self) -> Iterator[Route]:
         number = 0
         while True:
             if number == len(self._made):
-                following = next(self.more, None)
+                following = self._following()
                 if following is None:
                     return
                 self._made.append(following)
             yield self._made[number]
             number += 1
+
+    def _following(self) -> Route | None:
+        """Return the route after those made, None if there is none; who asks again after giving up is not told there is none."""
+        try:
+            return next(self._more, None)
+        except DeadlinePassed:
+            self._more = islice(self.make(), len(self._made), None)
+            raise
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+import numpy as np
+
+from solver.deadline import look
 from solver.ledgers.answers import Answers, Arrays, Small
 from solver.ledgers.content import Value, content_of
 from solver.ledgers.names import Names, Rows
@@ -21,6 +24,9 @@ MOST_BYTES = 200_000_000
 """What all ledgers of a process take, about; those used longest ago are forgotten first."""
 WORTH_WRITING = 0.05
 """A ledger is handed over as new once so great a share of it is: a few answers are as soon found anew."""
+
+AT_ONCE = 2_000
+"""So many questions are answered together, so that a look at the deadline is never far off."""
 
 Source = Callable[[str], Arrays | None]
 News = list[tuple[str, Arrays]]
@@ -94,8 +100,16 @@ def kept_each(what: str, depends: tuple[Value, ...], names: Names, compute: Call
     compute : callable
         Returns the answers of some of the questions, given their rows; each depends on that question alone.
     """
+
+    def in_turn(rows: Rows) -> Small:
+        answers = np.empty(len(rows), dtype=np.uint8)
+        for first in range(0, len(rows), AT_ONCE):
+            look()
+            answers[first : first + AT_ONCE] = compute(rows[first : first + AT_ONCE])
+        return answers
+
     name = _name(Answers, what, depends)
-    found, new = _KEPT.ledger(Answers, name).ask(names, compute)
+    found, new = _KEPT.ledger(Answers, name).ask(names, in_turn)
     if new is not None:
         _KEPT.learned(name, new)
     return found

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
+from solver.deadline import current
 from solver.model.cp_model import cp_model
 from solver.model.cpsat_model import model_of
 from solver.model.program import Program
 
 Verdict = Literal["optimal", "feasible", "infeasible", "unknown"]
+_LOOK_EVERY_S = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +38,8 @@ def solve(
     floor: int | None = None,
     ceiling: int | None = None,
     hint: Mapping[int, int] | None = None,
-    should_stop: Callable[[], bool] | None = None,
 ) -> Solved:
-    """Minimise a program.
+    """Minimise a program; if the caller of the deadline in force wants to end, the search stops where it is.
 
     Parameters
     ----------
@@ -69,7 +72,8 @@ def solve(
     settings.max_time_in_seconds = max(0.01, seconds)
     if work is not None:
         settings.max_deterministic_time = max(1e-6, work)
-    status = solver.solve(model, _Watch(should_stop) if should_stop else None)
+    with _stopped_on_wish(solver):
+        status = solver.solve(model)
     verdict: Verdict = _VERDICTS.get(status, "unknown")
     if verdict in ("optimal", "feasible"):
         values = list(solver.response_proto.solution)
@@ -105,14 +109,25 @@ _VERDICTS: dict[cp_model.CpSolverStatus, Verdict] = {
 }
 
 
-class _Watch(cp_model.CpSolverSolutionCallback):
-    """Stop at the next solution once the caller asks to."""
+@contextmanager
+def _stopped_on_wish(solver: cp_model.CpSolver) -> Iterator[None]:
+    """Have a thread look whether the caller wants the search to end, and stop it then; most are over before its first look."""
+    deadline = current()
+    if deadline is None:
+        yield
+        return
+    done = threading.Event()
 
-    def __init__(self, should_stop: Callable[[], bool]) -> None:
-        super().__init__()
-        self._should_stop = should_stop
+    def watch() -> None:
+        while not done.wait(_LOOK_EVERY_S):
+            if deadline.should_stop():
+                solver.stop_search()
+                return
 
-    def on_solution_callback(self) -> None:
-        """Look whether the caller wants the search to end."""
-        if self._should_stop():
-            self.stop_search()
+    watcher = threading.Thread(target=watch, name="holdwright-search-watch", daemon=True)
+    watcher.start()
+    try:
+        yield
+    finally:
+        done.set()
+        watcher.join()

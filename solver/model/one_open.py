@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from solver.deadline import look
 from solver.model.cliques import split
 from solver.model.program import Rows
 from solver.model.variables import Variables
@@ -31,6 +32,7 @@ def keep_one_open(
         for index in sorted(options[0]):
             rows.row(family, [(variables.candidates[index], 1)], high=0, about=about)
         return
+    look()
     opens = [rows.variable() for _ in options]
     rows.row(family, [(o, 1) for o in opens], low=1, about=about)
     for o, blockers, may_go in zip(opens, options, loose or [frozenset[int]()] * len(options), strict=True):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from inventory.shapes import Array
-from solver.deadline import Deadline
+from solver.deadline import Deadline, DeadlinePassed, look
 from solver.model import objective
 from solver.model.bounds import part_floors
 from solver.model.bounds.difference import Unlike, differ
@@ -83,6 +83,7 @@ class PositionModel:
     def __post_init__(self) -> None:
         self.variables = declare(self.program, self.problem)
         for family in FROM_START:
+            look()
             family.post(self.program, self.variables, self.problem)
         objective.post(self.program, self.variables, self.problem)
         if self.standing is not None:
@@ -112,10 +113,8 @@ class PositionModel:
         while True:
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             left = None if work is None else work - used
-            solved = solve(
-                program, seed=seed, seconds=deadline.seconds_left(), work=left, floor=bound, ceiling=ceiling,
-                should_stop=deadline.should_stop,
-            )  # fmt: skip
+            with deadline.in_force():
+                solved = solve(program, seed=seed, seconds=deadline.seconds_left(), work=left, floor=bound, ceiling=ceiling)
             solves += 1
             used += solved.work
             bound = _higher(bound, solved.value if solved.verdict == "optimal" else solved.bound)
@@ -137,7 +136,7 @@ class PositionModel:
                 verdict: Verdict = "optimal" if slid.cents == bound else "feasible"
                 return ModelOutcome(verdict, slid, bound, solves, rounds, used, tuple(self.refusals[known:]))
             self.rounds[len(unlike)] += 1
-            ended = deadline.seconds_left() <= 0 or (work is not None and used >= work)
+            ended = deadline.over or (work is not None and used >= work)
             if ended or self.rounds[len(unlike)] >= ROUNDS or solves - again >= patience:
                 more = not ended and self.rounds[len(unlike)] < ROUNDS
                 return ModelOutcome("unknown", None, bound, solves, rounds, used, tuple(self.refusals[known:]), more)
@@ -146,12 +145,13 @@ class PositionModel:
         """Return a choice with the same pieces at the same price that breaks nothing, None if none was found, and the tries."""
         slid = SlidAlong(self.program, self.variables, self.problem, choice)
         for tries in range(SLIDES):
-            if deadline.seconds_left() <= 0:
+            if deadline.over:
                 return None, tries
             wanted = slid.truest()
             if unlike:
                 wanted = differ(wanted, self.variables, self.problem, unlike)
-            solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=SLIDING_WORK)
+            with deadline.in_force():
+                solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=SLIDING_WORK)
             if solved.values is None:
                 return None, tries + 1
             found = replace(self._choice(solved), cents=self.program.value(solved.values))
@@ -180,11 +180,12 @@ class PositionModel:
     ) -> tuple[Choice, int] | None:
         """Return what the next tier prefers, and what it comes to; None if that breaks something again and again."""
         for _ in range(WISHES):
-            if deadline.seconds_left() <= 0:
+            if deadline.over:
                 break
             program = differ(self.program, self.variables, self.problem, unlike) if unlike else self.program
             wanted = preferring(program, self.variables, self.problem, cents, held)
-            solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=WISH_WORK)
+            with deadline.in_force():
+                solved = solve(wanted, seed=seed, seconds=deadline.seconds_left(), work=WISH_WORK)
             if solved.values is None or solved.value is None:
                 return None
             found = replace(self._choice(solved), cents=program.value(solved.values))
@@ -204,20 +205,31 @@ class PositionModel:
         self.program.row("search.check", [(chosen[index], -1) for index in choice.candidates], 1 - len(choice.candidates))
 
     def _broken(self, choice: Choice, deadline: Deadline) -> int | None:
-        """Add the rows of what a choice breaks, not all of them if time is up; return where in `on_demand`, None if nowhere."""
-        for number, together in enumerate(self.on_demand):
-            breaks = False
-            for family in together:
-                for broken in family.broken(choice):
-                    self.program.add(broken.rows)
-                    if broken.refusal is not None:
-                        self.refusals.append(broken.refusal)
-                    breaks = True
-                    if deadline.seconds_left() <= 0:
-                        return len(self.on_demand)
-            if breaks:
-                return number
+        """Add the rows of what a choice breaks; return where in `on_demand`, None if nowhere.
+
+        Not all rows are added if time is up, and then it breaks something nobody knows.
+        """
+        try:
+            with deadline.in_force():
+                for number, together in enumerate(self.on_demand):
+                    if self._adds(together, choice):
+                        return number
+        except DeadlinePassed:
+            return len(self.on_demand)
         return None
+
+    def _adds(self, together: Sequence[OnDemand], choice: Choice) -> bool:
+        """Add the rows of what a choice breaks of some families; return whether there are any."""
+        breaks = False
+        for family in together:
+            look()
+            for broken in family.broken(choice):
+                self.program.add(broken.rows)
+                if broken.refusal is not None:
+                    self.refusals.append(broken.refusal)
+                breaks = True
+                look()
+        return breaks
 
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None

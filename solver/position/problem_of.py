@@ -11,6 +11,7 @@ from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.access.torch import TorchDirections
 from solver.cost import PieceTimes
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.plan_view import beside_patch
 from solver.hardware.clamp_lines import DOWN, THREAD, clamp_tips, clamped_over_support, parts_clamped, push_directions
@@ -45,11 +46,14 @@ def problem_of(
     seats : sequence of Seat
         Seats on that table among which the model chooses.
     """
+    look()
     sites, serving, over = _borne(sites, laid)
+    look()
     rests = _rests(sites, laid)
     lattice = sites.lattices[int(sites.lattice[0])] if len(sites) else sites.lattices[0]
     candidates = sites.candidates(int(sites.lattice[0])) if len(sites) else []
     parts = range(len(laid.parts))
+    look()
     return Problem(
         request, stock, laid, lattice, tuple(candidates), torch, sites.bodies(), sites.bodies(opened=True),
         sites.bodies(carriers=True),

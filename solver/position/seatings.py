@@ -14,6 +14,7 @@ import numpy as np
 
 from inventory.shapes import Array, turned
 from inventory.tables import Table
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Index
 from solver.hardware.candidates import Lattice
 from solver.hardware.sites import Sites
@@ -171,6 +172,7 @@ class Footprints:
 
 def footprints(sites: Sites) -> tuple[Footprints, Index]:
     """Return the different footprints of some sites, and which of them each site has."""
+    look()
     pegs, bases = sites.footprints
     own_pegs = sites.hole[:, None, :] + pegs[sites.stack]
     bounds = bases[sites.stack] + sites.origin[:, None, :2]
@@ -198,6 +200,7 @@ def shifts_of(
 
     Without those that are no better along an axis, unless `every` one is wanted.
     """
+    look()
     rotation = turned(90.0 * quarter)[:2, :2]
     bounds = quarter_turned(laid.bounds[:, :2], quarter)
     phase, first, pitch = rotation @ np.array(lattice.phase), np.array(table.first), table.pitch

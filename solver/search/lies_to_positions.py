@@ -10,11 +10,12 @@ from itertools import pairwise
 
 import numpy as np
 
+from solver.deadline import DeadlinePassed
 from solver.geometry.hulls import Flags, Index
 from solver.hardware.candidates import Lattice
 from solver.hardware.lattice_positions import positions_of
 from solver.hardware.raising import lifts_of
-from solver.laying.lies import Lie, lies_of
+from solver.laying.lies import lies_of
 from solver.laying.load_orders import orders_of
 from solver.model.bounds.counting import counting
 from solver.model.cpsat import feasible
@@ -44,7 +45,8 @@ MOST_KEPT = 200
 
 def open_on_table(state: SearchState) -> None:
     """Find all positions with the weldment on the table, and the floor under each."""
-    _open(state, lies_of(state.request, items_of(state.request, state.stock), (0.0,)))
+    lies = lies_of(state.request, items_of(state.request, state.stock), (0.0,))
+    _enter(state, orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, state.shelf))
 
 
 def open_as(state: SearchState, other: SearchState) -> None:
@@ -52,22 +54,21 @@ def open_as(state: SearchState, other: SearchState) -> None:
     on_table = [orientation for orientation in other.tried if not orientation.lie.lift and not orientation.reordered]
     _enter(
         state,
-        [under_rules(state.request, state.stock, orientation, state.shelf(orientation.bounds.pitch)) for orientation in on_table],
+        (under_rules(state.request, state.stock, orientation, state.shelf(orientation.bounds.pitch)) for orientation in on_table),
     )
 
 
-def _open(state: SearchState, lies: Sequence[Lie]) -> None:
-    _enter(state, orientations_of(state.request, state.stock, state.samples, lies, state.out_of_time, state.shelf))
-
-
 def _enter(state: SearchState, orientations: Iterable[Orientation]) -> None:
-    for orientation in orientations:
-        if state.out_of_time():
-            break
-        _add_kept_order(state, orientation, state.positions)
-        state.positions += _positions(state, orientation)
-        if not orientation.lie.lift:
-            state.opening("lift", state.price.cents(0.0), partial(_raised, state, orientation), rough=True)
+    try:
+        for orientation in orientations:
+            if state.out_of_time():
+                break
+            _add_kept_order(state, orientation, state.positions)
+            state.positions += _positions(state, orientation)
+            if not orientation.lie.lift:
+                state.opening("lift", state.price.cents(0.0), partial(_raised, state, orientation), rough=True)
+    except DeadlinePassed:
+        state.unseen = True
     state.positions.sort()
 
 

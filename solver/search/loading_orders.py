@@ -46,15 +46,17 @@ def in_orders(state: SearchState, position: LatticePosition, most: int | None) -
     numbers = [number for number, floor in position.by_order.items() if floor <= limit]
     if state.tally.found and len(numbers) > FEW:
         numbers = _asked_at_once(state, position, numbers, most)
-    if position.in_any_order is not None:
-        position.in_any_order.leave_out(numbers)
     found = []
     for number in numbers:
-        floor = position.by_order.pop(number)
+        floor = position.by_order[number]
         there = position.orientation.in_order(number, position.orientation.bounds.choices.laids[number])
         found.append(
             replace(position, floor=floor, number=state.next_number(), orientation=there, by_order=None, in_any_order=None)
         )
+    for number in numbers:
+        del position.by_order[number]
+    if position.in_any_order is not None:
+        position.in_any_order.leave_out(numbers)
     if position.by_order:
         left = replace(position, floor=min(position.by_order.values()), number=state.next_number())
         found.append(left)

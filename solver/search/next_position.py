@@ -19,8 +19,10 @@ Example:
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
+from solver.deadline import DeadlinePassed
 from solver.search.lattice_position import LatticePosition
 from solver.search.loading_orders import in_orders
 from solver.search.position_batches import seated, survey_together
@@ -45,8 +47,16 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
 
     Before there is any fixture, surveyed positions go first, the best of them ahead: a first answer soon, and a price to beat.
     Then every orientation is looked into: its best surveyed position goes ahead of lower floors, until that has been fruitless
-    a few times. The lower the price to beat, the sooner surveys end.
+    a few times. The lower the price to beat, the sooner surveys end. What is being looked at when time is up waits as before.
     """
+    with state.deadline.in_force():
+        try:
+            return _found_next(state, waiting, most)
+        except DeadlinePassed:
+            return None
+
+
+def _found_next(state: SearchState, waiting: list[LatticePosition], most: int | None) -> LatticePosition | None:
     while (waiting or state.openings) and not state.deadline.over:
         if _opens_next(state, waiting, most):
             _put_back(state, waiting, [], _opened(state, most))
@@ -60,18 +70,35 @@ def next_position(state: SearchState, waiting: list[LatticePosition], most: int 
             if most is not None and not _worth_asking(state, waiting, best, most):
                 _leave(state, waiting, [best], surveyed=True)
                 continue
-            _put_back(state, waiting, [best], _made_ready(state, best, most))
+            with _else_waiting(state, waiting, [best]):
+                found = _made_ready(state, best, most)
+            _put_back(state, waiting, [best], found)
             continue
         batch = _batch(state, waiting, most)
         if most is not None and not _affordable(state, batch):
             _leave(state, waiting, batch)
             continue
-        running = survey_together(state, batch, most)
+        with _else_waiting(state, waiting, batch):
+            running = survey_together(state, batch, most)
         state.barren = 0 if running else state.barren + 1
         _put_back(state, waiting, batch, running)
         state.looked_into = batch[0].orientation
         state.looked_into.surveyed = True
     return None
+
+
+@contextmanager
+def _else_waiting(state: SearchState, waiting: list[LatticePosition], positions: Sequence[LatticePosition]) -> Iterator[None]:
+    """Put positions back where they wait, with nothing held of them, if what is done with them meanwhile is given up."""
+    fallen = len(state.fallen)
+    try:
+        yield
+    except DeadlinePassed:
+        del state.fallen[fallen:]
+        for position in positions:
+            position.taken = False
+            heapq.heappush(waiting, position)
+        raise
 
 
 def _made_ready(state: SearchState, position: LatticePosition, most: int | None) -> list[LatticePosition]:
@@ -182,8 +209,14 @@ def _opened(state: SearchState, most: int | None) -> list[LatticePosition]:
     if most is not None and not first.rough and not state.affords(first.code, OPENS):
         state.untried(first.code, first.floor)
         return []
-    before = list(state.openings)
-    found = first.open(most)
+    before, tried, fallen = list(state.openings), len(state.tried), len(state.fallen)
+    try:
+        found = first.open(most)
+    except DeadlinePassed:
+        del state.tried[tried:], state.fallen[fallen:]
+        state.openings = before
+        heapq.heappush(state.openings, first)
+        raise
     for position in found:
         position.orientation.sort = first.code
     if most is not None and found:

@@ -12,6 +12,7 @@ import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from solver.deadline import DeadlinePassed
 from solver.model.bounds.difference import Unlike
 from solver.model.choice import Choice
 from solver.model.position_model import Preferred
@@ -44,7 +45,11 @@ def preferred(state: SearchState, found: Found, alike: Callable[[LatticePosition
     Where the search went `through` all that may be cheaper, positions not surveyed yet that may hold one as cheap are surveyed
     too.
     """
-    best = _liked(state, found, alike(found.position))
+    with state.deadline.in_force():
+        try:
+            best = _liked(state, found, alike(found.position))
+        except DeadlinePassed:
+            return found
     cents = found.choice.cents
     waiting = [each for each in state.positions if each.floor <= cents and each is not found.position and _worth(each, through)]
     heapq.heapify(waiting)
@@ -55,11 +60,15 @@ def preferred(state: SearchState, found: Found, alike: Callable[[LatticePosition
             break
         if position is found.position:
             continue
-        other = _at(state, position, cents, alike(position))
+        with state.deadline.in_force():
+            try:
+                other = _at(state, position, cents, alike(position))
+            except DeadlinePassed:
+                break
         if other is not None and other.merit < best.merit:
             best = other
     state.openings = openings
-    return best.found
+    return replace(best.found, written=found.written)
 
 
 def _worth(position: LatticePosition, through: bool) -> bool:

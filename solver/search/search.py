@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+from solver.deadline import DeadlinePassed
 from solver.model.bounds.difference import RULE, Unlike
 from solver.model.position_model import ModelOutcome, PositionModel
 from solver.search import lies_to_positions
@@ -24,6 +25,9 @@ from solver.search.state import MOST_DROPPED, SearchState
 PATIENCE, FIRST_PATIENCE = 5, 20
 """So often a position's model is solved at a time before others that may be cheaper are asked; and until there is a fixture."""
 
+FIRST_LATE_S = 0.4
+"""The first fixture may be written down and checked for so long after time is up, s."""
+
 
 @dataclass
 class Search(SearchState):
@@ -31,11 +35,13 @@ class Search(SearchState):
 
     def open(self) -> None:
         """Find all positions with the weldment on the table, and the floor under each."""
-        lies_to_positions.open_on_table(self)
+        with self.deadline.in_force():
+            lies_to_positions.open_on_table(self)
 
     def open_as(self, other: Search) -> None:
         """Find all positions on the lies on the table that another search has found, for its request with other rules."""
-        lies_to_positions.open_as(self, other)
+        with self.deadline.in_force():
+            lies_to_positions.open_as(self, other)
 
     def cheapest(
         self, unlike: Sequence[Taken], ceiling: int | None = None, *, first: bool = False
@@ -54,8 +60,8 @@ class Search(SearchState):
             position = next_position(self, waiting, most)
             if position is None:
                 break
-            model = None if self.deadline.over or self.out_of_work else model_at(self, position)
-            if model is None or self.deadline.over:
+            model = self._model(position)
+            if model is None:
                 open_bounds.append(position.floor)
                 break
             outcome = self._ask(model, position, unlike, most)
@@ -67,7 +73,11 @@ class Search(SearchState):
                 self.worn |= not self.deadline.over
                 open_bounds.append(max(position.floor, outcome.bound or 0))
             if outcome.choice is not None:
-                found = self._told(Found(position, model, outcome.choice), unlike, open_bounds, waiting)
+                try:
+                    found = self._told(Found(position, model, outcome.choice), unlike, open_bounds, waiting)
+                except DeadlinePassed:
+                    open_bounds.append(position.floor)
+                    break
                 if found is None and self.tally.dropped >= MOST_DROPPED:
                     open_bounds.append(position.floor)
                     break
@@ -92,11 +102,16 @@ class Search(SearchState):
     def _told(
         self, found: Found, unlike: Sequence[Taken], open_bounds: Sequence[int], waiting: list[LatticePosition]
     ) -> Found | None:
-        """Return a fixture that was told of; None if the checker refuses it, and then its position is asked again."""
+        """Return a fixture that was told of; None if the checker refuses it, and then its position is asked again.
+
+        The first one may be written down although time is up, if it does not take long: there is nothing else to show.
+        """
         self.tally.found += 1
         if unlike or self.announce is None:
             return found
-        written = self.announce(found, self._bound(found, open_bounds, waiting))
+        deadline = self.deadline.overrun(FIRST_LATE_S) if self.tally.found == 1 else self.deadline
+        with deadline.in_force():
+            written = self.announce(found, self._bound(found, open_bounds, waiting))
         if written is not None:
             return replace(found, written=written)
         self.tally.dropped += 1
@@ -125,6 +140,17 @@ class Search(SearchState):
                 position.model = None
             else:
                 position.floor = max(position.floor, most + 1)
+
+    def _model(self, position: LatticePosition) -> PositionModel | None:
+        """Return the model of a position; None if time or work is up before it is built."""
+        if self.deadline.over or self.out_of_work:
+            return None
+        with self.deadline.in_force():
+            try:
+                model = model_at(self, position)
+            except DeadlinePassed:
+                return None
+        return None if self.deadline.over else model
 
     def _alike(self, position: LatticePosition, unlike: Sequence[Taken]) -> list[Unlike]:
         """Return the kits taken, and by how many pieces one at a position must differ: by any, on another table or side down."""

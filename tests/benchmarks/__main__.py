@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from tests.benchmarks import compare, frames, growth, service_load, sheets, solvers, startup, statics, worker_groups
+from tests.benchmarks import cancels, compare, frames, growth, limits, service_load, sheets, solvers, startup, statics, worker_groups
 
 
 def main() -> None:
@@ -22,6 +22,8 @@ def main() -> None:
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
     _workers(benchmarks.add_parser("workers", help="how many jobs two workers of the queue solve in the time of one"))
     _service(benchmarks.add_parser("service", help="how soon a server answers while all its workers solve, and sees a cancel"))
+    _cancel(benchmarks.add_parser("cancel", help="demo jobs stopped at drawn moments: until the plan is handed over"))
+    _limits(benchmarks.add_parser("limits", help="what limits of a few seconds give on every demo job"))
     asked = parser.parse_args()
     asked.run(asked)
 
@@ -77,6 +79,19 @@ def _service(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--runner", choices=("embedded", "queue"), default="embedded")
     parser.add_argument("--db", choices=("sqlite", "postgresql"), default="sqlite")
     parser.set_defaults(run=lambda asked: service_load.report(asked.runner, asked.db))
+
+
+def _cancel(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", metavar="JOB")
+    parser.add_argument("--moments", type=int, default=cancels.MOMENTS, help="so many stops a job")
+    parser.add_argument("--longest", type=float, default=cancels.LONGEST_S, metavar="SECONDS", help="no stop later than this")
+    parser.set_defaults(run=lambda asked: cancels.report(asked.jobs, asked.moments, asked.longest))
+
+
+def _limits(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", metavar="JOB")
+    parser.add_argument("--seconds", type=float, nargs="+", default=limits.SECONDS, help="the limits")
+    parser.set_defaults(run=lambda asked: limits.report(asked.jobs, asked.seconds))
 
 
 def _all_of(jobs: Iterable[str]) -> None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from solver import Deadline
+from solver.deadline import DeadlinePassed, current, look
 
 
 def at(left: list[float]) -> Deadline:
@@ -36,3 +39,32 @@ def test_it_counts_on_any_clock() -> None:
     deadline = Deadline.on(lambda: now[0], 3.0)
     now[0] = 102.0
     assert deadline.seconds_left() == 1.0
+
+
+def test_a_look_gives_work_up_once_the_deadline_in_force_is_over() -> None:
+    left = [1.0]
+    look()  # no deadline is in force
+    with at(left).in_force():
+        look()
+        left[0] = 0.0
+        with pytest.raises(DeadlinePassed):
+            look()
+        with at([1.0]).in_force():
+            look()
+        with pytest.raises(DeadlinePassed):
+            look()
+    look()
+    assert current() is None
+
+
+def test_an_overrun_counts_from_when_the_deadline_is_found_to_be_over() -> None:
+    left, stop = [10.0], [False]
+    late = Deadline(lambda: left[0], lambda: stop[0]).overrun(0.4)
+    left[0] = 5.0
+    assert not late.over
+    stop[0] = True
+    assert not late.over
+    left[0] = 4.7
+    assert not late.over
+    left[0] = 4.5
+    assert late.over

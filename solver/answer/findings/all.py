@@ -16,6 +16,7 @@ from solver.answer.findings.clearances import weld_clearances
 from solver.answer.findings.holding import by_hand, decided, loads, reactions
 from solver.answer.findings.source import FindingSource, limit_from
 from solver.answer.findings.ways import ways
+from solver.deadline import DeadlinePassed, look
 from solver.plans import Finding
 from solver.rule_book import shown_in
 from solver.rule_book.estimates import NOT_COMPUTED
@@ -40,8 +41,11 @@ def findings(source: FindingSource) -> tuple[Finding, ...]:
     }
     found: list[Finding] = []
     for group in get_args(Group):
+        look()
         try:
             found += list(computed[group](source) if group in computed else _checked(source, group))
+        except DeadlinePassed:
+            raise
         except Exception as error:  # a finding is worth less than a plan: the plan is kept and says what is missing
             log.exception("a plan's findings on %s could not be computed", group)
             text = f"could not be computed: {type(error).__name__}: {error}"

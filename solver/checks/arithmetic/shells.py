@@ -15,6 +15,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks.arithmetic import plane
 from solver.checks.arithmetic.vectors import cross, following, square_to
+from solver.deadline import look
 
 ON_PLANE = 1e-9
 """Corners this near to a plane lie on it, mm."""
@@ -92,6 +93,7 @@ def _cut(facets: Sequence[Facet], normal: Array, offset: float, name: str) -> li
     """Return facets without what lies beyond a plane, and the one it makes."""
     kept, joints = [], []
     for facet in facets:
+        look()
         depth = _depth(facet.edges, normal, offset)
         inside = depth <= ON_PLANE
         if inside.all():

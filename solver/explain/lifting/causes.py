@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 
-from solver.deadline import Deadline
+from solver.deadline import Deadline, DeadlinePassed
 from solver.explain.exact_answers import Shut, screens, shut_welds
 from solver.explain.irreducible import Demand, IrreducibleConflict, irreducible, needed
 from solver.explain.lifting.outside import lifted, lifts
@@ -88,12 +88,15 @@ def _lifted_at(
     """Lift demands at a few positions, and name what shuts next where that is least."""
     best: Causes | None = None
     for position in positions[:MOST_LIFTED]:
-        model = seated_model_of(search, position) if deadline.seconds_left() > LEAST_S else None
-        if model is None:
-            continue
-        after = shut_next(model, demands, deadline)
-        met = [_Met(conflict, model.program, position) for conflict in after.conflicts]
-        more = [reason for entry in met for reason in _told(search, entry, deadline)]
+        try:
+            model = seated_model_of(search, position) if deadline.seconds_left() > LEAST_S else None
+            if model is None:
+                continue
+            after = shut_next(model, demands, deadline)
+            met = [_Met(conflict, model.program, position) for conflict in after.conflicts]
+            more = [reason for entry in met for reason in _told(search, entry, deadline)]
+        except DeadlinePassed:
+            break
         causes = Causes(_each_once([*named, *more]), after.stands)
         if best is None or (not causes.proved, len(causes.reasons)) < (not best.proved, len(best.reasons)):
             best = causes
@@ -132,10 +135,13 @@ class _Met:
 def _met(search: Search, deadline: Deadline) -> list[_Met]:
     """Return the conflicts of the most promising positions, those met most often and with the fewest demands first."""
     found = []
-    for program, position in _promising(search, deadline):
-        conflict = irreducible(program, deadline)
-        if conflict is not None and conflict.minimal:
-            found.append(_Met(conflict, program, position))
+    try:
+        for program, position in _promising(search, deadline):
+            conflict = irreducible(program, deadline)
+            if conflict is not None and conflict.minimal:
+                found.append(_Met(conflict, program, position))
+    except DeadlinePassed:
+        pass  # what was met by then is told
     often = Counter(entry.conflict.demands for entry in found)
     return sorted(found, key=lambda entry: (-often[entry.conflict.demands], len(entry.conflict.demands)))
 

@@ -70,7 +70,7 @@ def shut_next(model: PositionModel, named: Iterable[Demand], deadline: Deadline)
         if deadline.over:
             break
         asked = _without(model.program, lifted)
-        solved = solve(asked, seed=1, seconds=deadline.seconds_left(), should_stop=deadline.should_stop)
+        solved = solve(asked, seed=1, seconds=deadline.seconds_left())
         if solved.values is not None:
             if not _breaks(model, _choice(model, solved.values), lifted, deadline):
                 return ShutNext(tuple(found), not deadline.over)

@@ -92,10 +92,7 @@ class OrdersModel:
         solves, used = 0, 0.0
         while True:
             left = None if work is None else work - used
-            solved = solve(
-                self.program, seed=seed, seconds=deadline.seconds_left(), work=left, floor=self.bound, ceiling=ceiling,
-                should_stop=deadline.should_stop,
-            )  # fmt: skip
+            solved = solve(self.program, seed=seed, seconds=deadline.seconds_left(), work=left, floor=self.bound, ceiling=ceiling)
             solves, used = solves + 1, used + solved.work
             known = solved.value if solved.verdict == "optimal" else solved.bound
             self.bound = known if self.bound is None or (known is not None and known > self.bound) else self.bound
@@ -119,11 +116,13 @@ class OrdersModel:
         if undone.rows:
             self.program.add(undone)
             return True
-        whole, self.whole = self.whole, True
-        for family in () if whole else (Apart, Reachable):
-            for broken in family(self.problem, self.variables, self._motions.holding).broken(NOTHING):
-                self.program.add(broken.rows)
-        return not whole
+        if self.whole:
+            return False
+        families = [family(self.problem, self.variables, self._motions.holding) for family in (Apart, Reachable)]
+        for broken in [broken for family in families for broken in family.broken(NOTHING)]:
+            self.program.add(broken.rows)
+        self.whole = True
+        return True
 
     def _post_floors(self) -> None:
         """Add what each part's case and each order costs at least."""

@@ -20,6 +20,7 @@ import numpy as np
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from solver.cost import free_pieces
+from solver.deadline import look
 from solver.geometry.tolerances import SLOPING
 from solver.hardware.clamp_lines import parts_clamped_at_most
 from solver.hardware.matching import Match
@@ -77,6 +78,7 @@ def sorts_of(laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]
             met.setdefault(match.stack, []).append(match)
     sorts: dict[Sort, None] = {}
     for index, own in met.items():
+        look()
         level = [match for match in own if float(np.hypot(*match.pad.normal[:2])) > SLOPING]
         under = [match for match in own if match.pad.normal[2] > 0.5]
         sorts[Sort(_at_once(level), _at_once(under), frozenset(), _pieces(stacks[index]))] = None

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from solver.deadline import look
 from solver.model.preferences import handy, tidy, true
 from solver.model.program import Program
 from solver.model.variables import Variables
@@ -28,8 +29,10 @@ def preferring(program: Program, variables: Variables, problem: Problem, cents: 
     copy = replace(program.copy(), objective={}, constant=0)
     copy.row("price", program.objective.items(), high=cents - program.constant)
     for tier, most in zip(TIERS, held, strict=False):
+        look()
         tier(copy, variables, problem)
         copy.row("preferred", copy.objective.items(), high=most)
         copy.objective = {}
+    look()
     TIERS[len(held)](copy, variables, problem)
     return copy

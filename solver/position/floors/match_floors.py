@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Flags, Index
 from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, LEVEL, SLOPING, SNUG
 from solver.hardware.clamp_lines import ClampWindow, clamp_windows
@@ -318,6 +319,7 @@ class MatchFloors:
             low[:, slanted.match], high[:, slanted.match] = slanted.low, slanted.high
         offered: dict[int, dict[Direction, Offered]] = {part.index: {} for part in self.laid.parts}
         for (part, direction), match in self.offers.items():
+            look()
             there, share = both[:, match], self.cents[:, match] / self._at_once[match]
             slip = self._half_pads[match]
             ends = self._face_ends[match]

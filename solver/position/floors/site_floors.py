@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from inventory.shapes import Array
+from solver.deadline import look
 from solver.geometry.hulls import Index
 from solver.geometry.tolerances import CARRIES, CROSS, FLOOR_SLACK, SLOPING
 from solver.hardware.clamp_lines import borne_at, parts_clamped
@@ -90,6 +91,7 @@ def _least(lattice: Index, share: Array, count: int) -> Array:
 
 def _located(sites: Sites, laid: LaidWeldment, part: LaidPart, rows: Index, share: Array) -> Array:
     """Return per lattice the least price of a side and an end of one part."""
+    look()
     m = sites.meetings
     count = len(sites.lattices)
     level = np.hypot(m.normal[rows, 0], m.normal[rows, 1])

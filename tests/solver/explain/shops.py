@@ -16,7 +16,7 @@ from solver.weldment import Weldment
 from tests.builders import bar, fillet, request, tube, weldment
 
 
-def ticking(seconds: float, step: float = 0.01) -> Callable[[], float]:
+def ticking(seconds: float, step: float = 0.0001) -> Callable[[], float]:
     """A clock of its own: each look at it costs `step` seconds, so that a test does not depend on the machine."""
     looks = itertools.count()
     return lambda: seconds - step * next(looks)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import permutations
 from random import Random
 
@@ -9,10 +10,11 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Point2, Point3
+from solver.deadline import DeadlinePassed
 from solver.geometry.hulls import Hulls
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.lay_out import lay_out
-from solver.laying.straight_moves import Passage, routes_past
+from solver.laying.straight_moves import LazyRoutes, Passage, Route, routes_past
 from solver.rule_book.book import RuleBook
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weldment
@@ -127,3 +129,19 @@ def test_an_order_is_found_whenever_any_order_works(seed: int) -> None:
     assert (heap.order is not None) == works
     assert heap.order is None or goes_in(heap.order)
     assert bool(heap.locked) == (heap.order is None)
+
+
+def test_routes_given_up_on_are_made_when_they_are_asked_for_again() -> None:
+    """Who asks later is told of every route, not that there are no more."""
+    plain, given_up = [Route((np.array([0.0, 0.0, height]),)) for height in (1.0, 2.0, 3.0)], [True]
+
+    def made() -> Iterator[Route]:
+        yield plain[0]
+        if given_up.pop() if given_up else False:
+            raise DeadlinePassed("in the middle")
+        yield from plain[1:]
+
+    routes = LazyRoutes(made)
+    with pytest.raises(DeadlinePassed):
+        list(routes)
+    assert list(routes) == plain

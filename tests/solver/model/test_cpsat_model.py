@@ -7,6 +7,7 @@ from random import Random
 
 import pytest
 
+from solver.deadline import Deadline
 from solver.model.cpsat import solve
 from solver.model.cpsat_model import model_of
 from solver.model.program import INFINITE, Program, Term
@@ -73,3 +74,16 @@ def test_every_row_of_up_to_four_binaries_allows_what_its_sum_allows() -> None:
         verdicts.append(solved.verdict)
         assert solved.value == nearest, (terms, low, high, values)
     assert {"optimal", "infeasible"} == set(verdicts)
+
+
+def test_a_search_stops_in_its_middle_once_the_caller_wants_to_end() -> None:
+    """Four sums that must come to half of all: too hard for the work that is allowed: a market split, source not checked."""
+    draw, program = Random(3), Program()
+    chosen = [program.variable() for _ in range(30)]
+    for _ in range(4):
+        weights = [draw.randint(1, 99) for _ in chosen]
+        program.row("sum", list(zip(chosen, weights, strict=True)), sum(weights) // 2, sum(weights) // 2)
+    with Deadline(lambda: 100.0, lambda: True).in_force():
+        stopped = solve(program, seed=1, seconds=100.0, work=4.0)
+    assert stopped.verdict == "unknown"
+    assert stopped.work < 2.0

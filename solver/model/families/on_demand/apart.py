@@ -32,9 +32,9 @@ class Apart(OnDemand):
     def broken(self, choice: Choice) -> Iterator[Broken]:
         """Yield the cliques that cover all conflicts, the first time."""
         if not self.written:
-            self.written = True
             rows = Rows()
             for clique in cover(self.problem.neighbours):
                 rows.at_most_one(self.variables.candidates[index] for index in clique)
+            self.written = True
             if rows.cliques:
                 yield Broken(rows)

@@ -35,10 +35,10 @@ class Reachable(OnDemand):
     def broken(self, choice: Choice) -> Iterator[Broken]:
         """Yield the rows of all samples, the first time."""
         if not self.written:
-            self.written = True
             rows = Rows()
             for weld, directions in self.problem.reach:
                 about = self.problem.laid.weldment.welds[weld].id
                 keep_one_open(rows, self.variables, self.problem.neighbours, "torch.work_tolerance", directions, about)
+            self.written = True
             if rows.rows:
                 yield Broken(rows)
