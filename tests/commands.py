@@ -29,6 +29,14 @@ LOADED = (
 
 def holdwright(*words: object, cwd: Path | None = None, env: Mapping[str, str] | None = None) -> subprocess.CompletedProcess[str]:
     """Run one command to its end; its standard input is empty."""
+    done = holdwright_bytes(*words, cwd=cwd, env=env)
+    return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+
+
+def holdwright_bytes(
+    *words: object, cwd: Path | None = None, env: Mapping[str, str] | None = None
+) -> subprocess.CompletedProcess[bytes]:
+    """Run one command to its end; what it writes is not taken for text."""
     process = loaded()
     assert process.stdin is not None and process.stdout is not None
     with tempfile.TemporaryDirectory(prefix="hw-command-") as folder:
@@ -37,7 +45,7 @@ def holdwright(*words: object, cwd: Path | None = None, env: Mapping[str, str] |
         process.stdin.write(json.dumps(asked) + "\n")
         process.stdin.flush()
         code = int(process.stdout.readline())
-        out, err = (Path(text).read_text(encoding="utf-8") for text in texts)
+        out, err = (Path(text).read_bytes() for text in texts)
     return subprocess.CompletedProcess(["holdwright", *asked["words"]], code, out, err)
 
 

@@ -16,7 +16,8 @@ def test_figures_are_those_of_the_plan() -> None:
 
 
 def test_without_a_plan_there_is_nothing_to_plan_again() -> None:
-    found = figures(ASKED, b.plain_shelf(clamp=0, **{"long-clamp": 0}), 60.0, again=True)
+    bar = b.request(b.weldment(b.bar(length=240)), alternatives=1)
+    found = figures(bar, b.shelf((b.stop(), 4)), 60.0, again=True)
     assert (found["first_s"], found["again_s"], found["cents"], found["gap"]) == (None, None, None, None)
 
 

@@ -20,13 +20,15 @@ SUITES = {
 
 
 def marked(path: Path) -> dict[Path, list[bool]]:
-    """Return the files under a path that have tests, and of each test whether it is marked as slow."""
+    """Return the files under a path that have tests, and of each test whether it, or some of its cases, is marked as slow."""
     files = [path] if path.suffix == ".py" else sorted(path.rglob("test_*.py"))
     found = {}
     for file in files:
-        defined = [entry for entry in ast.parse(file.read_text()).body if isinstance(entry, ast.FunctionDef)]
-        tests = [entry for entry in defined if entry.name.startswith("test_")]
-        found[file] = [any("mark.slow" in ast.unparse(mark) for mark in test.decorator_list) for test in tests]
+        body = ast.parse(file.read_text()).body
+        named = {ast.unparse(entry.targets[0]): ast.unparse(entry.value) for entry in body if isinstance(entry, ast.Assign)}
+        tests = [entry for entry in body if isinstance(entry, ast.FunctionDef) and entry.name.startswith("test_")]
+        marks = [[ast.unparse(mark) for mark in test.decorator_list] for test in tests]
+        found[file] = [any("mark.slow" in named.get(mark, mark) for mark in each) for each in marks]
     return found
 
 

@@ -7,6 +7,7 @@ import json
 import os
 import re
 import shlex
+import shutil
 import signal
 import subprocess
 import sys
@@ -21,6 +22,8 @@ from tests.commands import holdwright
 from tests.documents.pages import PAGES, ROOT, Block, blocks, contained
 
 TIMEOUT_S = 150
+DEMONSTRATED: dict[tuple[str, ...], subprocess.CompletedProcess[str]] = {}
+COMMAND = re.compile(r"holdwright (?P<words>[^$&|;<>`*?~\\]+)(?: > (?P<file>[\w.]+))?")
 
 
 @pytest.fixture
@@ -68,16 +71,29 @@ def follow(block: Block, folder: Path) -> None:
 
 
 def commands(text: str, folder: Path) -> Iterator[subprocess.CompletedProcess[str]]:
-    """Run a block of commands up to the first that fails; a shell is asked only where there is more than `holdwright` and words."""
-    lines = text.splitlines()
-    if not all(re.fullmatch(r"holdwright [^$&|;<>`*?~\\]+", line) for line in lines):
+    """Run a block of commands up to the first that fails; a shell is asked where there is more than `holdwright`, words and `> FILE`."""
+    found = [COMMAND.fullmatch(line) for line in text.replace("\\\n", " ").splitlines()]
+    if not all(found):
         yield run(["sh", "-ec", text], folder)
         return
-    for line in lines:
-        done = holdwright(*shlex.split(line)[1:], cwd=folder)
+    for line in filter(None, found):
+        words = shlex.split(line["words"])
+        done = demonstrated(tuple(words), folder) if words[0] == "demo" else holdwright(*words, cwd=folder)
+        if line["file"]:
+            (folder / line["file"]).write_text(done.stdout, encoding="utf-8")
         yield done
         if done.returncode:
             return
+
+
+def demonstrated(words: tuple[str, ...], folder: Path) -> subprocess.CompletedProcess[str]:
+    """Leave in a folder what `holdwright demo` leaves; it asks for no file, so the same words are run once for all pages."""
+    made = folder.parent / "-".join(("of", *words)).replace("/", "-")
+    if words not in DEMONSTRATED:
+        made.mkdir()
+        DEMONSTRATED[words] = holdwright(*words, cwd=made)
+    shutil.copytree(made, folder, dirs_exist_ok=True)
+    return DEMONSTRATED[words]
 
 
 def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:

@@ -12,7 +12,9 @@ def test_a_beam_with_a_saddle_near_its_end_is_held_with_the_other_end_hanging_ou
     assert no_dearer(Known(beam_job, 5, (0.0, 30.0)))
 
 
-@pytest.mark.parametrize(("seed", "phase"), [(27, (25.0, 15.0)), (28, (5.0, 5.0))])
+@pytest.mark.parametrize(
+    ("seed", "phase"), [pytest.param(27, (25.0, 15.0), marks=pytest.mark.slow, id="27"), pytest.param(28, (5.0, 5.0), id="28")]
+)
 def test_a_beam_of_1400_mm_with_a_saddle_is_held_on_a_table_of_800(seed: int, phase: tuple[float, float]) -> None:
     assert no_dearer(Known(long_beam_job, seed, phase))
 

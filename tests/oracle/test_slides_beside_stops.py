@@ -9,7 +9,13 @@ from tests.oracle.jobs.raised import in_line_job
 from tests.oracle.known import ANY_BEARING, Known, no_dearer
 
 
-@pytest.mark.parametrize("known", [Known(tee_job, 19, (31.0, 20.0)), Known(tee_job, 28, (15.0, 39.0), ANY_BEARING)])
+@pytest.mark.parametrize(
+    "known",
+    [
+        Known(tee_job, 19, (31.0, 20.0)),
+        pytest.param(Known(tee_job, 28, (15.0, 39.0), ANY_BEARING), marks=pytest.mark.slow),
+    ],
+)
 def test_a_joint_that_only_slides_fit_is_held(known: Known) -> None:
     assert no_dearer(known)
 

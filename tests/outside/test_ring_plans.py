@@ -1,4 +1,4 @@
-"""Plans of closed rings judged by exact meshes, and by the independent checker."""
+"""Plans of closed rings judged by exact meshes, and by the independent checker; a quick one is in `tests/solver/kinds`."""
 
 from __future__ import annotations
 
@@ -48,6 +48,7 @@ def at_tips(found: Plan) -> int:
     return sum(contact.face.startswith("tip:") for piece in found.alternatives[0].placements for contact in piece.contacts)
 
 
+@pytest.mark.slow
 def test_a_frame_of_four() -> None:
     assert at_tips(judged(rings.frame(400, 320), PLAIN, 60.0))
 

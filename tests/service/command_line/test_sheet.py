@@ -14,9 +14,11 @@ from service.documents.reading.fingerprint import request_fingerprint
 from service.drawings.formats import Format
 from service.drawings.sheets.wanted_format import offered
 from service.drawings.subject import Identity, Subject
+from tests.commands import holdwright_bytes
 from tests.service.command_line.conftest import Planned
 
 ENDINGS = ", ".join(each.suffix for each in offered().values())
+TO_STANDARD_OUTPUT = ("sheet", "bar.json", "plan.json", "--stock", "stock.json", "--out", "-", "--format")
 every_format = pytest.mark.parametrize("format", offered().values(), ids=list(offered()))
 
 
@@ -48,9 +50,12 @@ def test_the_ending_says_which_format(planned: Planned, format: Format) -> None:
 def test_a_format_by_its_name_goes_to_any_file_and_to_standard_output(planned: Planned, format: Format) -> None:
     done = planned.run("sheet", "--out", "setup.bin", "--format", format.name)
     assert done.returncode == 0, done.stderr
-    words = ("sheet", "bar.json", "plan.json", "--stock", "stock.json", "--out", "-", "--format", format.name)
-    piped = planned.program(*words)
-    assert piped == (planned.folder / "setup.bin").read_bytes() == format.content(subject(planned))
+    printed = holdwright_bytes(*TO_STANDARD_OUTPUT, format.name, cwd=planned.folder).stdout
+    assert printed == (planned.folder / "setup.bin").read_bytes() == format.content(subject(planned))
+
+
+def test_a_file_of_bytes_goes_through_a_pipe(planned: Planned) -> None:
+    assert planned.program(*TO_STANDARD_OUTPUT, "pdf") == offered()["pdf"].content(subject(planned))
 
 
 @pytest.mark.parametrize(

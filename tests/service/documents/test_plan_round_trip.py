@@ -21,7 +21,6 @@ from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
 from tests.outside.corners import corner
 from tests.solver.checks.test_plan_level import stationed
-from tests.solver.explain.shops import two_bars
 from tests.solver.kinds import test_special_pieces as special
 from tests.solver.kinds import test_ways as ways
 from tests.solver.kinds.shop import vee
@@ -50,7 +49,7 @@ def replanned() -> Answer:
 
 def refused() -> Answer:
     """Pieces to buy, and nothing else to be had."""
-    request, stock, found = answered(b.request(two_bars()), b.plain_shelf(clamp=1, **{"long-clamp": 0}))
+    request, stock, found = answered(b.request(b.weldment(b.bar(length=240))), b.shelf((b.stop(), 4), (b.down_clamp(), 0)))
     assert found.refused is not None and found.refused.would_help
     return request, stock, found
 

@@ -26,6 +26,8 @@ PLANS = Path(__file__).parent / "plans"
 AGAIN = "tee-again"
 """A re-plan: what stands, with a hole blocked."""
 KEPT = tuple(sorted(path.name.removesuffix(".plan.json.gz") for path in PLANS.glob("*.plan.json.gz")))
+LARGEST = "frame-20"
+SMALLER = tuple(name for name in KEPT if name != LARGEST)
 IDENTITY = Identity("https://shop.example/v1/plans/0f3a", "8c1d5e0b7a42", 1, 41, date(2027, 2, 26))
 
 

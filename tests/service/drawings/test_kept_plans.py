@@ -17,13 +17,13 @@ from service.drawings.placing_order import placing_order
 from service.drawings.scene import scene
 from solver.first_article import first_article
 from tests.service.drawings.dxf.reading import facts_of, opened
-from tests.service.drawings.kept import AGAIN, KEPT, corners, kept
+from tests.service.drawings.kept import AGAIN, KEPT, LARGEST, SMALLER, corners, kept
 from tests.service.drawings.models.reading import products, solids
 from tests.service.drawings.models.solids import box
 from tests.service.drawings.models.test_glb import opened as opened_scene
 from tests.service.drawings.models.test_glb import seen, surface
 
-of_every_job = pytest.mark.parametrize("name", KEPT)
+of_every_job = pytest.mark.parametrize("name", [*SMALLER, pytest.param(LARGEST, marks=pytest.mark.slow)])
 
 
 @of_every_job

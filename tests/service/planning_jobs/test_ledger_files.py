@@ -48,7 +48,7 @@ def planned(files: LedgerFiles | None = None) -> str:
     """Return the plan of a small job as text, solve time aside, as a process makes it that has kept nothing."""
     forget_all()
     take_from(None)
-    question = b.request(b.weldment(b.bar(length=240))), b.plain_shelf()
+    question = b.request(b.weldment(b.bar(length=240)), alternatives=1), b.plain_shelf()
     if files is None:
         found = plan(*question, deadline=Deadline(lambda: 1000.0))
     else:

@@ -88,10 +88,11 @@ def test_weight_and_balance_are_the_planners() -> None:
         assert own.rho == pytest.approx(gyration_mm(part), rel=share), seed
 
 
-def test_faces_are_the_planners() -> None:
+@pytest.mark.parametrize("bodies", [50, pytest.param(150, marks=pytest.mark.slow)])
+def test_faces_are_the_planners(bodies: int) -> None:
     """Same labels, planes and areas; the planner leaves out slivers, the checker does not."""
     seen = set()
-    for seed in range(150):
+    for seed in range(bodies):
         part = a_cut_part(Random(seed))
         pose = part.pose.frame()
         own = {face.label: face for face in faces_of(part, tuple(map(tuple, pose.tolist()))) if isinstance(face, Face)}

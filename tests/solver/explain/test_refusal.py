@@ -76,8 +76,8 @@ def test_one_more_clamp_and_there_is_a_plan() -> None:
 
 
 def test_pieces_gone_without_are_told_apart_from_pieces_missing() -> None:
-    asked = request(two_bars(), without=Without({"clamp": 5, "long-clamp": 4}))
-    texts = [reason.text for reason in because(answer(asked, plain_shelf(), seconds=20))]
+    asked = request(two_bars(), without=Without({"clamp": 5}))
+    texts = [reason.text for reason in because(answer(asked, shelf((stop(), 6), (down_clamp(), 6)), seconds=20))]
     assert "clamp: 2 needed, 1 free (6 on the shelf, 5 to go without)" in texts
 
 
@@ -135,7 +135,7 @@ def test_an_open_dimension_longer_than_every_slide() -> None:
 
 
 def test_a_witness_that_disagrees_makes_the_answer_unknown(caplog: pytest.LogCaptureFixture) -> None:
-    search = searched(request(two_bars()), plain_shelf(**ONE_CLAMP))
+    search = searched(request(two_bars()), shelf((stop(), 6), (down_clamp(), 1)))
     assert confirm(search, Deadline(lambda: 10.0)).agrees is True
     possible = Program()
     possible.row("clamp.per_length", [(possible.variable(), 1)], 1, about="long")

@@ -15,6 +15,7 @@ from solver.plans import Plan, Relaxation
 from tests import builders as b
 from tests.outside import rings
 from tests.outside.corners import corner
+from tests.outside.judge import Judge
 
 STOCK = b.shelf((b.stop(), 12), (b.stop("wide", width=60), 2), (b.down_clamp("long", reach=120), 4), (b.side_clamp(), 4))
 ASKED = b.request(rings.frame(400, 320), alternatives=1)
@@ -49,6 +50,11 @@ def at_tips(document: dict[str, Any]) -> list[tuple[dict[str, Any], dict[str, An
 def test_a_frame_mitred_at_all_corners_is_planned(frame: Plan, document: dict[str, Any]) -> None:
     assert frame.status == "optimal"
     assert failed(document) == set()
+
+
+def test_exact_meshes_touch_and_are_free_as_the_plan_says(frame: Plan) -> None:
+    for alternative in frame.alternatives:
+        assert list(Judge(ASKED, alternative).faults()) == []
 
 
 def test_wide_stops_at_corners_are_the_end_of_the_whole_frame(frame: Plan, document: dict[str, Any]) -> None:

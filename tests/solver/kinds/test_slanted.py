@@ -33,7 +33,7 @@ def test_pieces_turned_by_45_degrees_hold_a_brace() -> None:
     assert {p.turn % 90 for p in found.alternatives[0].placements if p.item == "stop-45"} == {45.0}
 
 
-@pytest.mark.parametrize("degrees", [17.0, 30.0, 73.5])
+@pytest.mark.parametrize("degrees", [73.5, *(pytest.param(degrees, marks=pytest.mark.slow) for degrees in (17.0, 30.0))])
 def test_adjustable_pieces_that_turn_hold_a_brace_at_any_angle(degrees: float) -> None:
     slide = b.adjustable_stop("turning", step=0, turns="any")
     assert pieces(planned(b.weldment(brace(degrees)), b.shelf((slide, 6), (b.down_clamp(), 1)))).count("turning") == 3
@@ -49,7 +49,7 @@ def two_fixed_and(adjusting: int, fixed: int = 2) -> StockSnapshot:
     return b.shelf((swivel(), fixed), (slide, adjusting), (b.down_clamp(), 1))
 
 
-@pytest.mark.parametrize(("degrees", "fixed", "adjusting"), [(17.0, 2, 1), (30.0, 3, 3)])
+@pytest.mark.parametrize(("degrees", "fixed", "adjusting"), [(17.0, 2, 1), pytest.param(30.0, 3, 3, marks=pytest.mark.slow)])
 def test_two_fixed_pieces_and_one_that_adjusts_hold_a_brace_at_any_angle(degrees: float, fixed: int, adjusting: int) -> None:
     """They suffice, and more that adjust are not taken: what needs no setting is cheaper."""
     found = planned(b.weldment(brace(degrees)), two_fixed_and(adjusting, fixed))
@@ -60,7 +60,7 @@ def test_without_the_piece_that_adjusts_it_is_named() -> None:
     assert "turning: 1 needed, 0 free" in missed(b.weldment(brace(17.0)), two_fixed_and(1), "turning")
 
 
-@pytest.mark.parametrize("degrees", [0.0, 45.0, 90.0])
+@pytest.mark.parametrize("degrees", [45.0, *(pytest.param(degrees, marks=pytest.mark.slow) for degrees in (0.0, 90.0))])
 def test_round_tube_lies_in_v_blocks_across_the_lattice(degrees: float) -> None:
     tube = Section("round_tube", diameter=60, wall=3)
     shelf = full_shelf((vee(turns="any"), 4), without=("tall-stop",))

@@ -14,10 +14,10 @@ from solver.first_article import first_article
 from solver.plans import Change, LoadStep
 from solver.weldment import InFixture
 from tests.service.drawings.example import alternative, subject
-from tests.service.drawings.kept import AGAIN, KEPT, inched, kept, set_out
+from tests.service.drawings.kept import AGAIN, LARGEST, SMALLER, inched, kept, set_out
 
 
-@pytest.mark.parametrize("name", KEPT)
+@pytest.mark.parametrize("name", [*SMALLER, pytest.param(LARGEST, marks=pytest.mark.slow)])
 def test_every_piece_is_placed_once_and_nothing_before_what_it_stands_on(name: str) -> None:
     of = kept(name)
     lines = [line for station in set_out(name).stations for step in station.stacks for line in step.places]
@@ -30,7 +30,7 @@ def test_every_piece_is_placed_once_and_nothing_before_what_it_stands_on(name: s
     assert all(line.turn == f"{by_id[line.piece].turn:g}" for line in lines)
 
 
-@pytest.mark.parametrize("name", KEPT)
+@pytest.mark.parametrize("name", [*SMALLER, pytest.param(LARGEST, marks=pytest.mark.slow)])
 def test_the_pick_list_is_the_kit_bin_by_bin(name: str) -> None:
     of = kept(name)
     pick = set_out(name).pick

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 import pytest
 
 from service.drawings.setup_sheet import as_html
-from tests.service.drawings.kept import AGAIN, KEPT, kept, renamed
+from tests.service.drawings.kept import AGAIN, LARGEST, SMALLER, kept, renamed
 
 VOID = {"meta", "br"}
 
@@ -41,7 +41,7 @@ class _Page(HTMLParser):
         self.texts.append(data)
 
 
-@pytest.mark.parametrize("name", KEPT)
+@pytest.mark.parametrize("name", [*SMALLER, pytest.param(LARGEST, marks=pytest.mark.slow)])
 def test_every_piece_is_there_and_the_page_is_well_formed(name: str) -> None:
     page = _Page(as_html(kept(name)))
     assert page.open == []

@@ -14,7 +14,7 @@ from service.drawings.setup_sheet import as_pdf
 from service.drawings.setup_sheet.pdf import qr_code
 from service.drawings.stacks import stacks
 from service.drawings.subject import Paper, Subject
-from tests.service.drawings.kept import AGAIN, KEPT, kept, printed, renamed
+from tests.service.drawings.kept import AGAIN, LARGEST, SMALLER, kept, printed, renamed
 
 PIECE = re.compile(
     r"^(?P<number>\d+) +(?P<id>\S+) +(?P<item>\S+), bin (?P<bin>\S+)\s+(?:in (?P<hole>[A-Z]+\d+)|on (?P<on>\S+)), "
@@ -32,7 +32,7 @@ def texts(made: pypdfium2.PdfDocument) -> list[str]:
     return [page.get_textpage().get_text_range().replace("\r\n", "\n") for page in made]
 
 
-@pytest.mark.parametrize("name", KEPT)
+@pytest.mark.parametrize("name", [*SMALLER, pytest.param(LARGEST, marks=pytest.mark.slow)])
 def test_who_has_only_the_sheet_can_set_the_table(name: str) -> None:
     of = kept(name)
     read = [found.groupdict() for found in PIECE.finditer("\n".join(texts(document(name))))]
@@ -53,8 +53,14 @@ def test_who_has_only_the_sheet_can_set_the_table(name: str) -> None:
     assert {str(one["id"]): float(str(one["turn"])) for one in read} == pytest.approx(turns, abs=0.005)
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize("name", KEPT)
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [
+        *((name, paper) for name in SMALLER for paper in ("a4", "letter")),
+        (LARGEST, "a4"),
+        pytest.param(LARGEST, "letter", marks=pytest.mark.slow),
+    ],
+)
 def test_no_text_lies_over_another_and_none_leaves_the_page(name: str, paper: Paper) -> None:
     """As the boxes of the finished page's texts say."""
     for page in document(name, paper):
