@@ -20,7 +20,7 @@ from inventory.errors import Fault
 if TYPE_CHECKING:
     from solver.plans import Plan
 
-OVERRUN_S = 0.25
+OVERRUN_S = 0.4
 """A child that has not answered so long after its time limit is ended, s: its answer is what it told last."""
 _LOOK_EVERY_S = 0.02
 

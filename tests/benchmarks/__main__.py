@@ -6,7 +6,19 @@ import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from tests.benchmarks import cancels, compare, frames, growth, limits, service_load, sheets, solvers, startup, statics, worker_groups
+from tests.benchmarks import (
+    cancels,
+    compare,
+    frames,
+    growth,
+    limits,
+    service_load,
+    sheets,
+    solvers,
+    startup,
+    statics,
+    worker_groups,
+)
 
 
 def main() -> None:
