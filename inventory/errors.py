@@ -9,8 +9,10 @@ HoldwrightError
 │   │   ├── ReadOnlyStore        the disk or the file cannot be written
 │   │   ├── DiskFull             no room left; nothing of the change was kept
 │   │   ├── WrongSchema          newer than this program, or not a Holdwright store
+│   │   ├── NotEmpty             a copy is put back into an empty database only
 │   │   └── Unreachable          no such server, no such folder, no driver
 │   ├── StoreBusy                other writers held it longer than the patience given (inventory.store.errors)
+│   ├── WrongCopy                a file is no copy of a store, or not a whole one (inventory.store.errors)
 │   ├── NotFound                 there is no such thing (inventory.store.errors)
 │   ├── KeyReused                one idempotency key, two different writes (inventory.store.errors)
 │   └── Conflict                 refused as things stand; at another time it may go

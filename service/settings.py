@@ -15,7 +15,7 @@ Number = TypeVar("Number", int, float)
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One setting: its default, unit, legal range (both ends included; None for texts) and meaning."""
+    """One setting: its default, unit, legal range (both ends included; None for texts), meaning; words, if not any will do."""
 
     name: str
     default: int | float | str
@@ -23,6 +23,7 @@ class Setting:
     low: float | None
     high: float | None
     meaning: str
+    words: tuple[str, ...] = ()
 
     @property
     def variable(self) -> str:
@@ -30,8 +31,8 @@ class Setting:
         return PREFIX + self.name.upper()
 
 
-def _text(default: str, meaning: str) -> str:
-    return field(default=default, metadata={"unit": "", "low": None, "high": None, "meaning": meaning})
+def _text(default: str, meaning: str, *words: str) -> str:
+    return field(default=default, metadata={"unit": "", "low": None, "high": None, "meaning": meaning, "words": words})
 
 
 def _number(default: Number, unit: str, low: float, high: float, meaning: str) -> Number:
@@ -81,6 +82,18 @@ class Settings:
         0, "", 0, 1, "1: browsers reach it by https, through a gateway; sign-in cookies are sent by nothing else"
     )
     event_streams: int = _number(64, "streams", 1, 10000, "progress streams open at the same time; more are refused with 503")
+    connections: int = _number(
+        500, "connections", 10, 100_000, "connections open at the same time; idle ones make room for new ones"
+    )
+    header: int = _number(32_768, "bytes", 1024, 1_000_000, "largest header of one request")
+    header_time: float = _number(10, "s", 0.1, 600, "longest a header may take to arrive")
+    idle_time: float = _number(20, "s", 1, 3600, "a connection on which nothing is asked is closed this long after")
+    body_pause: float = _number(10, "s", 0.1, 600, "longest pause in a body, or of a caller who does not take the answer")
+    bodies_mb: int = _number(100, "MB", 1, 100_000, "bodies of all requests that are not answered yet; more are refused with 503")
+    stop_time: float = _number(5, "s", 1, 600, "what is under way when the server is told to stop has so long to end")
+    log: str = _text("", "log as `text` for people or `json`, a document a line; if empty, text on a terminal", "text", "json")
+    log_requests: str = _text("errors", "requests that have a line in the log: those that met a mistake, or all", "errors", "all")
+    traces: str = _text("", "address of an OpenTelemetry collector, as http://host:4318; the usual OTEL_ variables do as well")
 
     @classmethod
     def read(cls, environment: Mapping[str, str] = os.environ, **given: str | int | float | None) -> Settings:
@@ -116,6 +129,8 @@ def _value(setting: Setting, raw: str | int | float) -> str | int | float | Faul
         text = str(raw).strip()
         if not text and setting.default:
             return Fault(f"/{setting.variable}", "is empty", setting.meaning)
+        if text and setting.words and text not in setting.words:
+            return Fault(f"/{setting.variable}", f"{text[:100]!r} is none of its words", "one of " + ", ".join(setting.words))
         return (
             text
             if text.isprintable()

@@ -13,6 +13,7 @@ class ProblemDocument(BaseModel):
     status: int
     detail: str
     instance: str | None = None
+    request_id: str | None = Field(default=None, description="`X-Request-Id` of this answer, under which the server's log has it")
     faults: list[FaultDocument] = Field(default=[], description="everything found wrong with the document")
 
 

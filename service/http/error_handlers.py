@@ -21,13 +21,12 @@ def add_error_handlers(app: FastAPI) -> None:
     app.add_exception_handler(HoldwrightError, _error)
     app.add_exception_handler(HTTPException, _framework_refusal)
     app.add_exception_handler(RequestValidationError, _parameter_faults)
-    app.add_exception_handler(Exception, _mistake)
 
 
 async def _error(request: Request, error: Exception) -> Response:
     assert isinstance(error, HoldwrightError)
     problem = problem_of(error)
-    return await _mistake(request, error) if problem is None else problem.response()
+    return mistake(request, error) if problem is None else problem.response()
 
 
 async def _framework_refusal(request: Request, refusal: Exception) -> Response:
@@ -42,7 +41,8 @@ async def _parameter_faults(request: Request, error: Exception) -> Response:
     return invalid(faults).response()
 
 
-async def _mistake(request: Request, error: Exception) -> Response:
+def mistake(request: Request, error: Exception) -> Response:
+    """Return the answer to a request at which we made a mistake, logged under an id of its own."""
     id = secrets.token_hex(8)
     log.error("mistake %s at %s %s", id, request.method, request.url.path, exc_info=error)
     return HttpProblem("internal", "the server's log has the details under this id").response(f"urn:holdwright:mistake:{id}")

@@ -10,6 +10,7 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 
 from service.http.problems import HttpProblem
+from service.http.server.stop import RETRY_S, Stop, stopping
 from service.planning_jobs.planning_service import PlanningService
 from service.records.job import Job
 from service.records.jobs import as_text
@@ -20,10 +21,10 @@ _STILL_HERE_S = 15.0
 
 
 class EventStreams:
-    """The event streams that are open, never more than `most`."""
+    """The event streams that are open, never more than `most`; they end when the server is to stop."""
 
-    def __init__(self, most: int) -> None:
-        self.most, self.open = most, 0
+    def __init__(self, most: int, stop: Stop) -> None:
+        self.most, self.open, self._stop = most, 0, stop
 
     def one_more(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
         """Return the stream, counted while it is read; raises Problem ``busy``."""
@@ -35,19 +36,22 @@ class EventStreams:
         # Counted from the first event asked for: a reader that leaves before would never be counted down.
         self.open += 1
         try:
-            async for event in stream:
+            async for event in self._stop.until(stream):
                 yield event
+            if self._stop.given:
+                # Not the end of the job: a reader asks again, the next server or another one, with the number it saw last.
+                yield f"retry: {1000 * RETRY_S}\n{_event('stopping', {})}"
         finally:
             self.open -= 1
 
 
 async def until_ended(planning: PlanningService, id: str, seconds: float) -> Job:
-    """Return the job once it has ended, or as it stands after `seconds`."""
+    """Return the job once it has ended, or as it stands after `seconds`, or when the server is to stop."""
     ends = time.monotonic() + seconds
     while True:
         await _while_at_work(planning, id, ends)
         job = await run_in_threadpool(planning.job, id)
-        if not job.open or time.monotonic() >= ends:
+        if not job.open or time.monotonic() >= ends or stopping():
             return job
         await asyncio.sleep(min(_LOOK_AFAR_S, max(0.0, ends - time.monotonic())))
 
@@ -89,7 +93,7 @@ def newest_progress(planning: PlanningService, job: Job) -> dict[str, Any] | Non
 
 
 async def _while_at_work(planning: PlanningService, id: str, ends: float) -> None:
-    while planning.runner.at_work(id) and time.monotonic() < ends:
+    while planning.runner.at_work(id) and time.monotonic() < ends and not stopping():
         await asyncio.sleep(_LOOK_HERE_S)
 
 

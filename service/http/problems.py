@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from starlette.responses import JSONResponse
+from starlette.types import Receive, Scope, Send
 
 from inventory.availability import Shortage
 from inventory.errors import Fault, HoldwrightError, InvalidDocument
@@ -17,6 +18,7 @@ from inventory.reservations import IllegalStep
 from inventory.store import errors as store
 from service import errors as jobs
 from service.documents.stockroom.reservations import short_document
+from service.logs.about import request_at_hand
 
 MEDIA_TYPE = "application/problem+json"
 BASE = "/v1/problems/"
@@ -41,10 +43,12 @@ KINDS: Mapping[str, ProblemKind] = {
         ProblemKind("no-key", 401, "A key is needed"),
         ProblemKind("role", 403, "The key's role does not allow this"),
         ProblemKind("cross-site", 403, "A page of another site asked for it"),
+        ProblemKind("not-http", 400, "It is not a request as HTTP writes one"),
         ProblemKind("not-found", 404, "There is no such thing here"),
         ProblemKind("method", 405, "This address does not take that method"),
         ProblemKind("not-acceptable", 406, "It cannot be had in a form that is accepted"),
         ProblemKind("slow-body", 408, "The body took too long to arrive"),
+        ProblemKind("slow-header", 408, "The header took too long to arrive"),
         ProblemKind("conflict", 409, "The job is not in a state that allows this"),
         ProblemKind("short", 409, "Pieces are not free on those days"),
         ProblemKind("step", 409, "The reservation is not in a state that allows this"),
@@ -60,9 +64,11 @@ KINDS: Mapping[str, ProblemKind] = {
         ProblemKind("invalid", 422, "The document is not valid"),
         ProblemKind("key-reused", 422, "The Idempotency-Key was used for another body"),
         ProblemKind("too-many", 429, "One key or address asks for too much at a time"),
+        ProblemKind("large-header", 431, "The header is too large"),
         ProblemKind("internal", 500, "The server made a mistake"),
         ProblemKind("busy", 503, "The server has no room for this now"),
         ProblemKind("store", 503, "The store cannot be used"),
+        ProblemKind("stopping", 503, "The server is being stopped"),
         ProblemKind("worker-died", 500, "The solving process ended without an answer"),
         ProblemKind("interrupted", 500, "The server ended while the job was running, too often to try again"),
     )
@@ -96,9 +102,25 @@ class HttpProblem(HoldwrightError):
         return document | dict(self.more)
 
     def response(self, instance: str | None = None) -> JSONResponse:
-        """Return the HTTP answer; `instance` names this one occurrence."""
+        """Return the HTTP answer, with the id of the request it answers; `instance` names this one occurrence."""
         document = self.document() if instance is None else {**self.document(), "instance": instance}
-        return JSONResponse(document, self.status, dict(self.headers), MEDIA_TYPE)
+        request_id = request_at_hand()
+        if request_id is not None:
+            document["request_id"] = request_id
+        return ProblemAnswer(self.kind, document, dict(self.headers))
+
+
+class ProblemAnswer(JSONResponse):
+    """A problem as an answer, which leaves its kind beside the request for whoever counts."""
+
+    def __init__(self, kind: str, document: Mapping[str, Any], headers: Mapping[str, str]) -> None:
+        super().__init__(document, KINDS[kind].status, headers, MEDIA_TYPE)
+        self.kind = kind
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer."""
+        scope.setdefault("state", {})["problem"] = self.kind
+        await super().__call__(scope, receive, send)
 
 
 def invalid(faults: Iterable[Fault]) -> HttpProblem:

@@ -9,7 +9,9 @@ from dataclasses import fields
 from typing import Any
 
 from inventory.stock import StockSnapshot
+from service.logs.about import about_job
 from service.planning_jobs.best_so_far import gap_of, nothing_yet, with_told
+from service.planning_jobs.failed_checks import counting_failed_checks
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.planner import Planner
@@ -20,12 +22,13 @@ from solver.request import Request
 
 def solve(
     planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = (),
-    ledgers: LedgerFiles | None = None,
+    ledgers: LedgerFiles | None = None, job: str = "",
 ) -> None:  # fmt: skip
     """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json`` (the limit counts from its `began`, seconds of `time.monotonic`, which is one clock for all processes),
     ``progress.jsonl``, the best plan so far and, at the end, the plan. `ledgers` are where the planner finds its ledgers, if any.
+    Lines of the log carry the id of the `job`.
     """
     began = time.monotonic()
     ends = began + request.time_limit_s
@@ -41,7 +44,7 @@ def solve(
             folder.hand_over("best", best)
         folder.report(_event(progress, elapsed))
 
-    with nullcontext() if ledgers is None else ledgers.used():
+    with nullcontext() if ledgers is None else ledgers.used(), counting_failed_checks(folder), about_job(job):
         plan = planner(
             request,
             stock,

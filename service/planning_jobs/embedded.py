@@ -19,6 +19,7 @@ from pebble import ProcessFuture
 from inventory.errors import HoldwrightError, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import plan_document, read_request
+from service.logs.about import about_job
 from service.planning_jobs.child import solve
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.ledger_files import LedgerFiles
@@ -154,13 +155,15 @@ class EmbeddedRunner:
             if running.overdue(at):
                 running.future.cancel()  # type: ignore[no-untyped-call]
             if running.future.done():
-                self._close(running)
+                with about_job(running.job.id):
+                    self._close(running)
         if at >= self._next_renewal:
             self._next_renewal = at + self._settings.lease / 3
             self._renew()
         if at >= self._next_look or self._wake.is_set():
             while len(self._running) < self._settings.workers and (job := self._records.claim()) is not None:
-                self._begin(job)
+                with about_job(job.id):
+                    self._begin(job)
             self._next_look = time.monotonic() + _LOOK_S
 
     def _renew(self) -> None:
@@ -201,7 +204,7 @@ class EmbeddedRunner:
         """Hand a job to the workers, with a folder of its own."""
         folder = JobFolder(Path(tempfile.mkdtemp(prefix=f"{job.id}-", dir=self._folder)))
         limit = request.time_limit_s + _BACKSTOP_S
-        future = self._pool.run(solve, (self._planner, request, stock, folder, (), self._ledgers), limit)
+        future = self._pool.run(solve, (self._planner, request, stock, folder, (), self._ledgers, job.id), limit)
         future.add_done_callback(lambda _: self._wake.set())
         return _Running(job, request, folder, future)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from concurrent.futures import CancelledError, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pebble import ProcessExpired, ProcessFuture
@@ -13,6 +13,7 @@ from pebble import ProcessExpired, ProcessFuture
 from inventory.errors import Fault
 from service.errors import how_it_ended
 from service.planning_jobs.best_so_far import answer_of_ended
+from service.planning_jobs.failed_checks import failed_checks
 from service.planning_jobs.job_folder import JobFolder
 from service.records.job import Failure, FailureKind, State
 from solver.plans import Plan
@@ -22,13 +23,14 @@ log = logging.getLogger("holdwright.jobs")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The state a job ends in, with the kind of failure and its detail, or the plan, or both."""
+    """The state a job ends in, with the kind of failure and its detail, or the plan, or both; plans that failed their check."""
 
     state: State
     kind: FailureKind | None = None
     detail: str = ""
     plan: Plan | None = None
     faults: tuple[Fault, ...] = ()
+    failed_checks: int = 0
 
     @property
     def failure(self) -> Failure | None:
@@ -37,7 +39,13 @@ class Outcome:
 
 
 def outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
-    """Return how a finished task ended; None if it never started because the pool broke.
+    """Return how a finished task ended; None if it never started because the pool broke."""
+    found = _ending(future, folder, cancelled)
+    return None if found is None else replace(found, failed_checks=failed_checks(folder))
+
+
+def _ending(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
+    """Say how a task ended.
 
     A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
     cancel leaves the best plan so far, or the honest answer that nothing is known; one that died leaves the former beside its

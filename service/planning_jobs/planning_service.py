@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -42,13 +42,14 @@ class SubmissionKey:
 
 @dataclass(frozen=True, slots=True)
 class PlanningService:
-    """Everything planning needs, wired once."""
+    """Everything planning needs, wired once; `taken` is called with the id of every job that is taken in."""
 
     settings: Settings
     stock: StockSource
     records: JobRecords
     runner: JobRunner
     side_tasks: SideTasks
+    taken: Callable[[str], object] = lambda id: None
 
     def submit(self, document: Any, size: int, key: SubmissionKey) -> Job:
         """Take a request in; the same request under the same key gives the job it gave before.
@@ -74,6 +75,7 @@ class PlanningService:
         most = self.settings
         saved = self.records.add(job, key.key, key.fingerprint, most.queue, key.asked, most.jobs_per_key)
         if saved.id == job.id:
+            self.taken(job.id)
             self.runner.submit(job, request)
         return saved
 

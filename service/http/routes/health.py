@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, PlainTextResponse
+from prometheus_client.metrics_core import Metric
 from starlette.concurrency import run_in_threadpool
 
 from inventory.errors import HoldwrightError
 from service.http import metrics
-from service.http.dependencies import ContextHere, PlanningHere, caller_if_known
-from service.http.metrics import Labels
+from service.http.dependencies import Context, ContextHere, caller_if_known
+from service.http.metrics import gauge
 from service.planning_jobs.planning_service import PlanningService
+from service.records.figures import service_figures
+from service.records.jobs import now
 
 router = APIRouter(tags=["health"])
 
@@ -27,9 +30,14 @@ async def check_liveness() -> dict[str, str]:
 @router.get(
     "/readyz", summary="The server can take requests and solve them", responses={503: {"description": "not now; says why"}}
 )
-async def check_readiness(request: Request, planning: PlanningHere) -> JSONResponse:
-    """Look at the store, the stock and the workers; what is wrong is told to those who ask with a key."""
-    checks = await run_in_threadpool(_readiness, planning)
+async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
+    """Look at the store, the stock and the workers; what is wrong is told to those who ask with a key.
+
+    A server that is being stopped is not ready.
+    """
+    if here.stop.given:
+        return JSONResponse({"status": "not ready"}, 503)
+    checks = await run_in_threadpool(_readiness, here.planning)
     ok = all(check == "ok" for check in checks.values())
     document: dict[str, Any] = {"status": "ok" if ok else "not ready"}
     if caller_if_known(request) is not None:
@@ -38,10 +46,18 @@ async def check_readiness(request: Request, planning: PlanningHere) -> JSONRespo
 
 
 @router.get("/metrics", summary="Counts and times for Prometheus", response_class=PlainTextResponse)
-async def read_metrics(here: ContextHere) -> PlainTextResponse:
-    """Return requests, jobs and solve times in the text exposition format."""
-    now = await run_in_threadpool(_gauges, here.planning, here.streams.open)
-    return PlainTextResponse(here.metrics.text(now), media_type=metrics.MEDIA_TYPE)
+async def read_metrics(request: Request, here: ContextHere) -> PlainTextResponse:
+    """Return requests, jobs, solve times and what waits, in the text exposition format."""
+    connections = getattr(request.app.state, "connections", None)
+    figures = [
+        gauge("event_streams", "progress streams open now", here.streams.open),
+        gauge("bodies_bytes", "bodies of requests that are not answered yet", here.bodies.held),
+        gauge("stopping", "1 while the server is being stopped", here.stop.given),
+    ]
+    if connections is not None:
+        figures.append(gauge("connections", "connections open now", connections.open))
+    figures += await run_in_threadpool(lambda: list(_in_the_tables(here)))
+    return PlainTextResponse(here.metrics.text(figures), media_type=metrics.MEDIA_TYPE)
 
 
 def _readiness(planning: PlanningService) -> dict[str, str]:
@@ -61,10 +77,19 @@ def _readiness(planning: PlanningService) -> dict[str, str]:
     return checks
 
 
-def _gauges(planning: PlanningService, streams: int) -> dict[str, tuple[str, Iterable[tuple[Labels, float]]]]:
-    """Return the figures of the moment: jobs by state, open event streams."""
-    jobs = [((("state", state),), float(count)) for state, count in planning.records.counts().items()]
-    return {
-        "holdwright_jobs": ("plan jobs in the records, by state", jobs),
-        "holdwright_event_streams": ("progress streams open now", [((), float(streams))]),
-    }
+def _in_the_tables(here: Context) -> Iterator[Metric]:
+    """Yield the figures of the database; all but the first are left out while it cannot be read."""
+    at = now()
+    try:
+        figures = service_figures(here.planning.records.database, at)
+    except HoldwrightError:
+        yield gauge("store_up", "1 if the database can be read", 0)
+        return
+    waited_s = 0.0 if figures.waiting_since is None else max(0.0, (at - figures.waiting_since).total_seconds())
+    yield gauge("store_up", "1 if the database can be read", 1)
+    yield gauge("jobs", "plan jobs in the records, by state", label="state", by_label=list(figures.jobs.items()))
+    yield gauge("queue_waiting", "plan jobs that wait for a worker", figures.jobs["queued"])
+    yield gauge("queue_running", "plan jobs that are solved now", figures.jobs["running"])
+    yield gauge("queue_oldest_seconds", "how long the job has waited that has waited longest", waited_s)
+    yield gauge("queue_overdue", "plan jobs that run, but no server is known to work on them", figures.overdue)
+    yield gauge("deliveries", "messages to webhooks, by state", label="state", by_label=figures.deliveries.items())
