@@ -107,7 +107,7 @@ def create_app(
 
 
 def _tell_of_job(metrics: Metrics, tracing: Tracing, job: Job, end: Outcome) -> None:
-    parts = len(json.loads(job.request)["weldment"]["parts"])
+    parts = len(json.loads(job.request).get("weldment", {}).get("parts", ()))
     status, solve_s, gap = (None, None, None) if end.plan is None else (end.plan.status, end.plan.solve_s, end.plan.gap)
     metrics.job_ended(end.state, status or "none", parts, solve_s, gap)
     metrics.checks_failed(end.failed_checks)
