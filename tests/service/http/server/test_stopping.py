@@ -10,7 +10,7 @@ from typing import Any
 
 from tests.service.http.server.live import Live, everything, reply
 
-STOP_S = 1.0
+STOP_S = 4.0
 
 
 def test_whatever_is_under_way_it_stops_in_time(tmp_path: Path) -> None:
