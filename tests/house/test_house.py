@@ -20,6 +20,7 @@ FULL_FOLDERS = {
     "inventory/store": "the only folder that speaks SQL: a file for each question put to the database",
     "service/command_line": "a file for each command",
     "service/planning_jobs": "a file for each way of running a job, and for what it leaves",
+    "service/records": "the only folder of the service that speaks SQL: a file for each question put to its tables",
     "solver/checks/rules": "a file for each check",
     "solver/geometry": "a file for each question put to bodies and faces",
     "solver/model": "the program, who solves it and what bounds it: a file each",
