@@ -11,8 +11,10 @@ HoldwrightError
 │   │   ├── FileGone             the file was deleted, moved or replaced while it was open
 │   │   ├── DiskFull             no room left; nothing of the change was kept
 │   │   ├── WrongSchema          newer than this program, or not a Holdwright store
+│   │   ├── NotEmpty             a copy is put back into an empty database only
 │   │   └── Unreachable          no such server, no such folder, no driver
 │   ├── StoreBusy                other writers held it longer than the patience given (inventory.store.errors)
+│   ├── WrongCopy                a file is no copy of a store, or not a whole one (inventory.store.errors)
 │   ├── NotFound                 there is no such thing (inventory.store.errors)
 │   ├── KeyReused                one idempotency key, two different writes (inventory.store.errors)
 │   └── Conflict                 refused as things stand; at another time it may go

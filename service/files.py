@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from inventory.errors import Fault, InvalidDocument
 
@@ -39,14 +41,26 @@ def write_text(path: Path, text: str) -> None:
 
 def write_bytes(path: Path, content: bytes) -> None:
     """Write a file so that a reader sees the old content or the new, never half of it; raises OSError."""
+    mask = os.umask(0)
+    os.umask(mask)
+    with written_whole(path, 0o666 & ~mask) as file:
+        file.write(content)
+
+
+@contextmanager
+def written_whole(path: Path, mode: int) -> Iterator[BinaryIO]:
+    """Open a file to write that takes its place, with these permissions, once all of it is on disk; raises OSError.
+
+    If anything is raised meanwhile, whatever was there before stays as it was.
+    """
     target = path.resolve()
     handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        mask = os.umask(0)
-        os.umask(mask)
-        os.chmod(temporary, 0o666 & ~mask)
+            yield file
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, mode)
         os.replace(temporary, target)
     except BaseException:
         os.unlink(temporary)

@@ -31,13 +31,8 @@ class Setting:
         return PREFIX + self.name.upper()
 
 
-def _text(default: str, meaning: str) -> str:
-    return field(default=default, metadata={"unit": "", "low": None, "high": None, "meaning": meaning})
-
-
-def _word(*words: str, meaning: str) -> str:
-    """Return the field of a setting that is one of these words, the first one by default."""
-    return field(default=words[0], metadata={"unit": "", "low": None, "high": None, "meaning": meaning, "words": words})
+def _text(default: str, meaning: str, *words: str) -> str:
+    return field(default=default, metadata={"unit": "", "low": None, "high": None, "meaning": meaning, "words": words})
 
 
 def _number(default: Number, unit: str, low: float, high: float, meaning: str) -> Number:
@@ -52,8 +47,8 @@ class Settings:
     port: int = _number(8765, "", 0, 65535, "port to listen on; 0 takes a free one")
     hosts: str = _text("localhost 127.0.0.1 [::1]", "Host headers answered, separated by blanks, besides `host`; * answers any")
     db: str = _text("sqlite:///holdwright.sqlite3", "store with tables, items, stock and plans, as an SQLAlchemy URL")
-    runner: str = _word(
-        "embedded", "queue", meaning="who solves: `embedded`, this server; `queue`, `holdwright worker` (PostgreSQL)"
+    runner: str = _text(
+        "embedded", "who solves: `embedded`, this server; `queue`, `holdwright worker` (PostgreSQL)", "embedded", "queue"
     )
     workers: int = _number(2, "processes", 1, 64, "solves that run at the same time")
     queue: int = _number(100, "jobs", 1, 10000, "jobs that may wait for a worker; more are refused with 503")
@@ -88,6 +83,18 @@ class Settings:
         0, "", 0, 1, "1: browsers reach it by https, through a gateway; sign-in cookies are sent by nothing else"
     )
     event_streams: int = _number(64, "streams", 1, 10000, "progress streams open at the same time; more are refused with 503")
+    connections: int = _number(
+        500, "connections", 10, 100_000, "connections open at the same time; idle ones make room for new ones"
+    )
+    header: int = _number(32_768, "bytes", 1024, 1_000_000, "largest header of one request")
+    header_time: float = _number(10, "s", 0.1, 600, "longest a header may take to arrive")
+    idle_time: float = _number(20, "s", 1, 3600, "a connection on which nothing is asked is closed this long after")
+    body_pause: float = _number(10, "s", 0.1, 600, "longest pause in a body, or of a caller who does not take the answer")
+    bodies_mb: int = _number(100, "MB", 1, 100_000, "bodies of all requests that are not answered yet; more are refused with 503")
+    stop_time: float = _number(5, "s", 1, 600, "what is under way when the server is told to stop has so long to end")
+    log: str = _text("", "log as `text` for people or `json`, a document a line; if empty, text on a terminal", "text", "json")
+    log_requests: str = _text("errors", "requests that have a line in the log: those that met a mistake, or all", "errors", "all")
+    traces: str = _text("", "address of an OpenTelemetry collector, as http://host:4318; the usual OTEL_ variables do as well")
 
     @classmethod
     def read(cls, environment: Mapping[str, str] = os.environ, **given: str | int | float | None) -> Settings:
@@ -125,8 +132,8 @@ def _value(setting: Setting, raw: str | int | float) -> str | int | float | Faul
 def _text_value(setting: Setting, text: str) -> str | Fault:
     if not text and setting.default:
         return Fault(f"/{setting.variable}", "is empty", setting.meaning)
-    if setting.words and text not in setting.words:
-        return Fault(f"/{setting.variable}", f"{text!r} is not known", " or ".join(setting.words))
+    if text and setting.words and text not in setting.words:
+        return Fault(f"/{setting.variable}", f"{text[:100]!r} is not known", " or ".join(setting.words))
     # The text is not repeated: an URL may have a password.
     hidden = next((character for character in text if not character.isprintable()), None)
     if hidden is not None:

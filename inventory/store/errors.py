@@ -30,6 +30,14 @@ class WrongSchema(StoreUnusable):
     """The database was written by a newer program, or is not a Holdwright store."""
 
 
+class NotEmpty(StoreUnusable):
+    """A copy is put back into an empty database only, and this one holds something."""
+
+
+class WrongCopy(StoreError):
+    """A file is no copy of a store, or not a whole one, or one of a newer program; nothing was put back."""
+
+
 class Unreachable(StoreUnusable):
     """There is no such server, folder or driver."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -76,28 +78,21 @@ class SchemaHistory:
         ReadOnlyStore, DiskFull, StoreBusy, Unreachable
         """
         try:
-            self._bring_to(engine, target)
+            with tables_may_change(engine) as connection:
+                self.bring(connection, target)
         except DBAPIError as error:
             raise meaning(error) from error
 
-    def _bring_to(self, engine: sa.Engine, target: str) -> None:
+    def bring(self, connection: sa.Connection, target: str = "head") -> None:
+        """Do so within a transaction of `tables_may_change`."""
         known = self.known()
         goal = known[-1] if target == "head" else target
-        with engine.connect() as connection:
-            if connection.dialect.name == "sqlite":
-                # Rebuilding a table drops the old one, which must not count as removing the rows others refer to.
-                connection.connection.cursor().execute("PRAGMA foreign_keys = OFF")
-            try:
-                with connection.begin():
-                    if connection.dialect.name == "postgresql":
-                        connection.execute(sa.select(sa.func.pg_advisory_xact_lock(self.lock)))
-                    current = self.current(connection)
-                    if current != goal:
-                        self._move(connection, current, goal, known)
-                        _refuse_orphans(connection)
-            finally:
-                if connection.dialect.name == "sqlite":
-                    connection.connection.cursor().execute("PRAGMA foreign_keys = ON")
+        if connection.dialect.name == "postgresql":
+            connection.execute(sa.select(sa.func.pg_advisory_xact_lock(self.lock)))
+        current = self.current(connection)
+        if current != goal:
+            self._move(connection, current, goal, known)
+            _refuse_orphans(connection)
 
     def _move(self, connection: sa.Connection, current: str | None, goal: str, known: tuple[str, ...]) -> None:
         at = -1 if current is None else known.index(current)
@@ -111,6 +106,21 @@ class SchemaHistory:
         config.set_main_option("path_separator", "os")
         config.attributes |= {"connection": connection, "tables": self.tables, "version_table": self.version_table}
         return config
+
+
+@contextmanager
+def tables_may_change(engine: sa.Engine) -> Iterator[sa.Connection]:
+    """Open one transaction in which tables are made, rebuilt and filled; rows may refer to what comes later in it."""
+    with engine.connect() as connection:
+        if connection.dialect.name == "sqlite":
+            # Rebuilding a table drops the old one, which must not count as removing the rows others refer to.
+            connection.connection.cursor().execute("PRAGMA foreign_keys = OFF")
+        try:
+            with connection.begin():
+                yield connection
+        finally:
+            if connection.dialect.name == "sqlite":
+                connection.connection.cursor().execute("PRAGMA foreign_keys = ON")
 
 
 SHELF = SchemaHistory(Path(__file__).parent / "migrations" / "versions", "schema_version", metadata, 4_729_183_650_271)

@@ -12,6 +12,7 @@ from typing import Annotated
 import typer
 
 from service.command_line import keys as key_commands
+from service.command_line import operations
 from service.command_line import stock as stock_commands
 
 app = typer.Typer(
@@ -317,6 +318,9 @@ def worker(
     raise typer.Exit(run(lambda: work(db, workers)))
 
 
+app.command("backup")(operations.backup)
+app.command("restore")(operations.restore)
+app.command("doctor")(operations.doctor)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserving and taking back stand at the top too: they are said most often.

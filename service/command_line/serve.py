@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import gc
 import ipaddress
 import logging
+import os
 import secrets
 import signal
 import socket
 from dataclasses import asdict
-
-import uvicorn
 
 from inventory.errors import StoreError
 from inventory.store import shown_url
@@ -22,6 +22,9 @@ from service.demo import stock_document
 from service.documents import read_stock
 from service.errors import KeyNeeded
 from service.http.app import create_app
+from service.http.server.web_server import WebServer, listening, web_server
+from service.logs.form import LogForm
+from service.logs.lines import write_log
 from service.planning_jobs.planner import Planner
 from service.records.jobs import JobRecords
 from service.records.keys import KeyRecords
@@ -31,16 +34,13 @@ from service.stockroom.stock_source import StoreStock, opened
 from service.text_table import Column
 from solver.planning import plan
 
-_SHUTDOWN_S = 5
+log = logging.getLogger("holdwright")
 
 
 def serve_http(host: str | None, port: int | None, db: str | None, demo: bool) -> int:
     """Serve until interrupted; return the exit code."""
     with read_from("settings"):
         settings = Settings.read(host=host, port=port, db=db)
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
-    for chatty in ("alembic", "uvicorn.error"):
-        logging.getLogger(chatty).setLevel(logging.WARNING)
     try:
         return serve(settings, demo, plan)
     except StoreError as error:
@@ -49,8 +49,9 @@ def serve_http(host: str | None, port: int | None, db: str | None, demo: bool) -
 
 def serve(settings: Settings, demo: bool, planner: Planner) -> int:
     """Open the store, listen, and answer until stopped."""
+    write_log(LogForm.of(settings.log))
     try:
-        listener = _listening(settings)
+        listener = listening(settings)
     except OSError as error:
         where = f"{settings.host}:{settings.port}"
         note(f"cannot listen on {where}: {error.strerror or error}; accepted: another --port, 0 takes a free one")
@@ -68,15 +69,14 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
         if demo:
             filled = fill_if_empty(store, read_stock(stock_document()))
             left = "the store has stock already; the demo shop was not added"
-            note("the store was filled with the demo shop" if filled else left)
+            log.info("the store was filled with the demo shop" if filled else left)
         app = create_app(settings, StoreStock(store), records, planner)
-        config = uvicorn.Config(
-            app, log_config=None, access_log=False, server_header=False, timeout_graceful_shutdown=_SHUTDOWN_S, workers=1
-        )
+        server = web_server(app, settings, app.state.context.stop, _leave)
         shown = f"[{settings.host}]" if ":" in settings.host else settings.host
-        note(f"listening on http://{shown}:{listener.getsockname()[1]}")
-        _until_told_to_stop(uvicorn.Server(config), listener)
+        log.info("listening on http://%s:%s with %s workers", shown, listener.getsockname()[1], settings.workers)
+        _until_told_to_stop(server, listener)
         store.close()
+    gc.freeze()  # or the interpreter looks through all there is once more before it ends: a second or two
     return DONE
 
 
@@ -87,7 +87,7 @@ def _say_if_open_to_others(url: str) -> None:
         note(f"others on this machine can read {path} (mode {mode}); chmod 600 keeps it to its owner")
 
 
-def _until_told_to_stop(server: uvicorn.Server, listener: socket.socket) -> None:
+def _until_told_to_stop(server: WebServer, listener: socket.socket) -> None:
     """Run the server; a signal to stop has done its work once the server has stopped in order, so it ends nothing else."""
     before = {name: signal.signal(name, lambda number, frame: None) for name in (signal.SIGINT, signal.SIGTERM)}
     try:
@@ -97,20 +97,11 @@ def _until_told_to_stop(server: uvicorn.Server, listener: socket.socket) -> None
             signal.signal(name, handler)
 
 
-def _listening(settings: Settings) -> socket.socket:
-    family, _, _, _, address = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[
-        0
-    ]
-    # Named as TCP, or the event loop does not switch off the delay of small packets: 40 ms an answer.
-    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-    try:
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind(address)
-        listener.listen(1024)
-    except OSError:
-        listener.close()
-        raise
-    return listener
+def _leave() -> None:
+    """Leave the process where stopping in order takes longer than it may."""
+    log.warning("left before everything had stopped: jobs that ran are taken up again once their lease has run out")
+    logging.shutdown()
+    os._exit(DONE)
 
 
 def _for_this_machine_alone(listener: socket.socket) -> bool:

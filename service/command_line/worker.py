@@ -8,9 +8,12 @@ import secrets
 import signal
 
 from inventory.errors import StoreError
+from inventory.store import shown_url
 from inventory.store.errors import StoreUnusable
 from service.command_line.exit_code import read_from
 from service.command_line.printing.console import DONE, note
+from service.logs.form import LogForm
+from service.logs.lines import write_log
 from service.planning_jobs.adapters import worker_of
 from service.planning_jobs.outcome import Outcome
 from service.planning_jobs.planner import Planner
@@ -28,13 +31,13 @@ def work(db: str | None, workers: int | None) -> int:
     """Solve jobs until told to stop; return the exit code."""
     with read_from("settings"):
         settings = Settings.read(db=db, workers=workers)
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    write_log(LogForm.of(settings.log))
     for chatty in ("alembic", "procrastinate", "psycopg.pool"):
         logging.getLogger(chatty).setLevel(logging.CRITICAL)
     try:
         return work_with(settings, plan)
     except StoreError as error:
-        raise StoreUnusable(f"{settings.db}: {error}") from error
+        raise StoreUnusable(f"{shown_url(settings.db)}: {error}") from error
 
 
 def work_with(settings: Settings, planner: Planner) -> int:

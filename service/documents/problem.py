@@ -18,6 +18,7 @@ class ProblemDocument(BaseModel):
     status: int
     detail: str
     instance: Annotated[str | None, Field(description="this one occurrence")] = None
+    request_id: Annotated[str | None, Field(description="`X-Request-Id` of this answer, as in the server's log")] = None
     faults: list[FaultDocument] = Field(default=[], description="everything found wrong with the document, the first hundred")
     faults_total: Annotated[int, Field(description="how many faults were found, where more were found than are listed")] = 0
     short: Annotated[list[ShortLineDocument], Field(description="of a problem `short`: every line that is not free")] = []

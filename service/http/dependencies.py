@@ -10,9 +10,11 @@ from fastapi import Depends, Request
 from inventory.store import Store
 from service.access.access import Access
 from service.access.caller import Caller
+from service.http.guard.body_flow import BodiesHeld
 from service.http.jobs.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.problems import CHALLENGE, HttpProblem
+from service.http.server.stop import Stop
 from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.planning_service import PlanningService
 
@@ -27,6 +29,8 @@ class Context:
     streams: EventStreams
     sheets: SheetPool
     access: Access
+    bodies: BodiesHeld
+    stop: Stop
 
 
 def context_of(request: Request) -> Context:

@@ -11,7 +11,6 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from inventory.errors import HoldwrightError
-from inventory.store.errors import StoreUnusable
 from service.http.guard.methods import methods_at
 from service.http.guard.queries import faults_of
 from service.http.problems import HttpProblem, invalid, problem_of
@@ -36,8 +35,6 @@ def mistake(request: Request, error: Exception) -> Response:
 async def _error(request: Request, error: Exception) -> Response:
     assert isinstance(error, HoldwrightError)
     problem = problem_of(error)
-    if isinstance(error, StoreUnusable):  # its words name files and addresses, which are for whoever runs the server
-        log.warning("the store cannot be used: %s", error)
     return mistake(request, error) if problem is None else problem.response()
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from starlette.responses import JSONResponse
+from starlette.types import Receive, Scope, Send
 
 from inventory.availability import Shortage
 from inventory.errors import Fault, HoldwrightError, InvalidDocument
@@ -20,6 +21,7 @@ from inventory.store import errors as store
 from service import errors as jobs
 from service.documents.stockroom.shortage import short_document
 from service.http.reference.problem_kinds import KINDS
+from service.logs.about import request_at_hand
 
 log = logging.getLogger("holdwright")
 MEDIA_TYPE = "application/problem+json"
@@ -62,9 +64,25 @@ class HttpProblem(HoldwrightError):
         return document | dict(self.more)
 
     def response(self, instance: str | None = None) -> JSONResponse:
-        """Return the HTTP answer; `instance` names this one occurrence."""
+        """Return the HTTP answer, with the id of the request it answers; `instance` names this one occurrence."""
         document = self.document() if instance is None else {**self.document(), "instance": instance}
-        return JSONResponse(document, self.status, dict(self.headers), MEDIA_TYPE)
+        request_id = request_at_hand()
+        if request_id is not None:
+            document["request_id"] = request_id
+        return ProblemAnswer(self.kind, document, dict(self.headers))
+
+
+class ProblemAnswer(JSONResponse):
+    """A problem as an answer, which leaves its kind beside the request for whoever counts."""
+
+    def __init__(self, kind: str, document: Mapping[str, Any], headers: Mapping[str, str]) -> None:
+        super().__init__(document, KINDS[kind].status, headers, MEDIA_TYPE)
+        self.kind = kind
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer."""
+        scope.setdefault("state", {})["problem"] = self.kind
+        await super().__call__(scope, receive, send)
 
 
 def invalid(faults: Iterable[Fault]) -> HttpProblem:

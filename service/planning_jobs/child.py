@@ -12,7 +12,9 @@ from typing import Any
 from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
+from service.logs.about import about_job
 from service.planning_jobs.best_so_far import gap_of, nothing_yet, with_told
+from service.planning_jobs.failed_checks import counting_failed_checks
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.planner import Planner
@@ -23,12 +25,13 @@ from solver.request import Request
 
 def solve(
     planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = (),
-    ledgers: LedgerFiles | None = None,
+    ledgers: LedgerFiles | None = None, job: str = "",
 ) -> None:  # fmt: skip
     """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json`` (the limit counts from its `began`, seconds of `time.monotonic`, which is one clock for all processes),
     ``progress.jsonl``, the best plan so far and, at the end, the plan. `ledgers` are where the planner finds its ledgers, if any.
+    Lines of the log carry the id of the `job`.
     """
     began = time.monotonic()
     ends = began + request.time_limit_s
@@ -44,7 +47,7 @@ def solve(
             folder.hand_over("best", best)
         folder.report(_event(progress, elapsed))
 
-    with nullcontext() if ledgers is None else ledgers.used():
+    with nullcontext() if ledgers is None else ledgers.used(), counting_failed_checks(folder), about_job(job):
         plan = planner(
             request,
             stock,
@@ -55,7 +58,7 @@ def solve(
 
 
 def solve_document(
-    planner: Planner, text: str, stock: StockSnapshot, folder: JobFolder, ledgers: LedgerFiles | None
+    planner: Planner, text: str, stock: StockSnapshot, folder: JobFolder, ledgers: LedgerFiles | None, job: str
 ) -> None:  # fmt: skip
     """Read a request document as it was accepted, with the stock of its days, and plan it; faults are left in the folder."""
     try:
@@ -63,7 +66,7 @@ def solve_document(
     except InvalidDocument as bad:
         folder.refuse(bad.faults)
         return
-    solve(planner, request, stock, folder, tuple(str(warning) for warning in warnings), ledgers)
+    solve(planner, request, stock, folder, tuple(str(warning) for warning in warnings), ledgers, job)
 
 
 def _event(progress: Progress, elapsed_s: float) -> dict[str, Any]:

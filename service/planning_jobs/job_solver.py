@@ -14,6 +14,7 @@ from typing import Any
 from inventory.errors import InvalidDocument, StoreError
 from service.background import Rounds
 from service.errors import Stopping
+from service.logs.about import about_job
 from service.planning_jobs.job_in_hand import JobInHand
 from service.planning_jobs.job_news import JobNews
 from service.planning_jobs.ledger_files import LedgerFiles
@@ -108,7 +109,8 @@ class JobSolver:
             if self._stopping.is_set():
                 hand.drop()
             self._news.changed(job.id)
-            self._solve(hand)
+            with about_job(job.id):
+                self._solve(hand)
         finally:
             with self._lock:
                 del self._in_hand[job.id]

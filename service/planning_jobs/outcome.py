@@ -6,7 +6,7 @@ import logging
 from collections.abc import Mapping
 from concurrent.futures import CancelledError, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pebble import ProcessExpired, ProcessFuture
@@ -15,6 +15,7 @@ from inventory.errors import Fault
 from service.documents import plan_document
 from service.errors import how_it_ended
 from service.planning_jobs.best_so_far import answer_of_ended
+from service.planning_jobs.failed_checks import failed_checks
 from service.planning_jobs.job_folder import JobFolder
 from service.records.job import Failure, FailureKind, State
 from solver.plans import Plan
@@ -24,7 +25,7 @@ log = logging.getLogger("holdwright.jobs")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The state a job ends in, with the kind of failure and its detail, or the plan or advice, or both."""
+    """The state a job ends in; kind and detail of a failure, the plan or advice, or both; how many plans failed their check."""
 
     state: State
     kind: FailureKind | None = None
@@ -32,6 +33,7 @@ class Outcome:
     plan: Plan | None = None
     faults: tuple[Fault, ...] = ()
     advice: Mapping[str, Any] | None = None
+    failed_checks: int = 0
 
     @property
     def failure(self) -> Failure | None:
@@ -50,7 +52,13 @@ def no_longer_valid(faults: tuple[Fault, ...]) -> Outcome:
 
 
 def plan_outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
-    """Return how a solve ended; None if it never started because the pool broke.
+    """Return how a solve ended; None if it never started because the pool broke."""
+    found = _solve_ended(future, folder, cancelled)
+    return None if found is None else replace(found, failed_checks=failed_checks(folder))
+
+
+def _solve_ended(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
+    """Say how a solve ended.
 
     A plan that was handed over counts, whatever happened to the worker afterwards. A worker ended at its limit or after a
     cancel leaves the best plan so far, or the honest answer that nothing is known; one that died leaves the former beside its

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -53,7 +53,7 @@ class SubmissionKey:
 
 @dataclass(frozen=True, slots=True)
 class PlanningService:
-    """Everything planning needs, wired once."""
+    """Everything planning needs, wired once; `taken` is called with the id of every job that is taken in."""
 
     settings: Settings
     stock: StockSource
@@ -61,6 +61,7 @@ class PlanningService:
     runner: JobRunner
     side_tasks: SideTasks
     news: JobNews
+    taken: Callable[[str], object] = lambda id: None
 
     async def submit(
         self, document: Any, size: int, key: SubmissionKey, *, priority: Priority = "interactive", fresh: bool = False
@@ -232,6 +233,7 @@ class PlanningService:
         most = self.settings
         saved = self.records.add(job, key.key, key.fingerprint, most.queue, key.asked, most.jobs_per_key)
         if saved.id == job.id and saved.open:
+            self.taken(job.id)
             self.runner.submit(saved)
         return saved
 

@@ -45,13 +45,14 @@ class Work(Protocol):
 class PlanWork:
     """A request to be planned."""
 
+    job: str
     text: str
     stock: StockSnapshot
     content: str | None
 
     def task(self, planner: Planner, folder: JobFolder, ledgers: LedgerFiles | None) -> Task:
         """Return the solve."""
-        return solve_document, (planner, self.text, self.stock, folder, ledgers)
+        return solve_document, (planner, self.text, self.stock, folder, ledgers, self.job)
 
     def outcome(self, future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
         """Return the plan, or why there is none."""
@@ -90,4 +91,4 @@ def work_of(job: Job, stock: StockSource) -> Work:
         taken = DaysStock({each: stock.snapshot(each) for each in days}, stock.snapshot())
         return AdviceWork(job.request, taken, float(document["time_limit_s"]))
     free = stock.snapshot(days_of(document))
-    return PlanWork(job.request, free, content_of(document, free.version, date.today()))
+    return PlanWork(job.id, job.request, free, content_of(document, free.version, date.today()))

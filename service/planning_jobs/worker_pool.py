@@ -20,6 +20,7 @@ from typing import Any
 from pebble import ProcessExpired, ProcessFuture, ProcessPool
 
 from service.errors import Stopping, TaskDied, TaskOverdue
+from service.logs.form import LogForm, log_form
 from service.planning_jobs.loading import load
 from service.planning_jobs.parent_watch import end_with
 
@@ -119,7 +120,7 @@ class WorkerPool:
             self._drop()
         if self._pool is None:
             context = multiprocessing.get_context("spawn")
-            warm = (self._warm, os.getpid())
+            warm = (self._warm, os.getpid(), log_form())
             self._pool = ProcessPool(self._workers, initializer=warm_up, initargs=warm, context=context)
             _ = self._pool.active  # asking for its state starts it
         return self._pool
@@ -134,8 +135,12 @@ class WorkerPool:
             self._pool = None
 
 
-def warm_up(modules: tuple[str, ...], parent: int) -> None:
-    """Make a worker ready: import, end at once when told to, and end with a parent that died without telling."""
+def warm_up(modules: tuple[str, ...], parent: int, log_as: LogForm | None) -> None:
+    """Make a worker ready: it imports, logs as its parent, ends when told to, and with a parent that died without telling."""
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     threading.Thread(target=end_with, args=(parent,), daemon=True).start()
+    if log_as is not None:
+        from service.logs.lines import write_log
+
+        write_log(log_as)
     load(*modules)

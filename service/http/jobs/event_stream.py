@@ -11,6 +11,7 @@ from starlette.responses import StreamingResponse
 from starlette.types import Receive, Scope, Send
 
 from service.http.problems import HttpProblem
+from service.http.server.stop import RETRY_S, Stop, stopping
 from service.planning_jobs.planning_service import PlanningService
 from service.records.job import Job
 from service.records.jobs import as_text
@@ -23,16 +24,23 @@ STREAMED = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
 
 
 class EventStreams:
-    """The event streams that are open, never more than `most`."""
+    """The event streams that are open, never more than `most`; they end when the server is to stop."""
 
-    def __init__(self, most: int) -> None:
-        self.most, self.open = most, 0
+    def __init__(self, most: int, stop: Stop) -> None:
+        self.most, self.open, self._stop = most, 0, stop
 
     def accepted(self, stream: AsyncIterator[str]) -> StreamingResponse:
         """Return the answer with a stream, which counts from now until it has been sent; raises Problem ``busy``."""
         if self.open >= self.most:
             raise HttpProblem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
-        return _EventResponse(self, stream)
+        return _EventResponse(self, self._until_stopped(stream))
+
+    async def _until_stopped(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
+        async for event in self._stop.until(stream):
+            yield event
+        if self._stop.given:
+            # Not the end of the job: a reader asks again, the next server or another one, with the number it saw last.
+            yield f"retry: {1000 * RETRY_S}\n{_event('stopping', {})}"
 
 
 class _EventResponse(StreamingResponse):
@@ -51,13 +59,13 @@ class _EventResponse(StreamingResponse):
 
 
 async def until_ended(planning: PlanningService, id: str, seconds: float) -> Job:
-    """Return the job once it has ended, or as it stands after `seconds`."""
+    """Return the job once it has ended, or as it stands after `seconds`, or when the server is to stop."""
     ends = time.monotonic() + seconds
     with planning.news.waiting_for(id) as news:
         while True:
             followed = await run_in_threadpool(planning.records.follow, id)
             left = ends - time.monotonic()
-            if followed is None or not followed.open or left <= 0:
+            if followed is None or not followed.open or left <= 0 or stopping():
                 break
             await news.next(min(_LOOK_S, left))
     job = await run_in_threadpool(planning.records.get, id)

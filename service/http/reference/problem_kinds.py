@@ -39,6 +39,11 @@ KINDS: Mapping[str, ProblemKind] = {
             "Write the header as `detail` says, or leave it out.",
         ),
         ProblemKind(
+            "not-http", 400, "It is not a request as HTTP writes one",
+            "What came over the connection is not written as HTTP/1.1 writes a request.",
+            "Use a client that speaks HTTP/1.1, without TLS where the server has none.",
+        ),
+        ProblemKind(
             "no-key", 401, "A key is needed",
             "The address needs a key, and none came, or one that is not known, has expired or was revoked.",
             "Send `Authorization: Bearer KEY`, or sign in with a browser; whoever runs the server makes keys.",
@@ -67,6 +72,11 @@ KINDS: Mapping[str, ProblemKind] = {
             "not-acceptable", 406, "It cannot be had in a form that is accepted",
             "A sheet was asked for in none of the formats there are.",
             "Name one of the media types in `faults` in Accept, or a format by its name in `?format=`.",
+        ),
+        ProblemKind(
+            "slow-header", 408, "The header took too long to arrive",
+            "The header of the request was not complete within the time a server waits for one.",
+            "Ask again; a header is sent at a stroke.",
         ),
         ProblemKind(
             "slow-body", 408, "The body took too long to arrive",
@@ -149,6 +159,11 @@ KINDS: Mapping[str, ProblemKind] = {
             "Ask again after the seconds that Retry-After names.",
         ),
         ProblemKind(
+            "large-header", 431, "The header is too large",
+            "The header of the request has more bytes than the server takes.",
+            "Send fewer or shorter headers; `detail` says how much is accepted.",
+        ),
+        ProblemKind(
             "internal", 500, "The server made a mistake",
             "Something happened that must not happen. It is a mistake in the server, not in the request.",
             "Tell whoever runs the server the `instance` of the problem: its log has the details under it.",
@@ -162,6 +177,11 @@ KINDS: Mapping[str, ProblemKind] = {
             "store", 503, "The store cannot be used",
             "The database does not answer, cannot be written or is full. Nothing of the request was kept.",
             "Ask again later; whoever runs the server finds the cause in its log and at /readyz.",
+        ),
+        ProblemKind(
+            "stopping", 503, "The server is being stopped",
+            "The server was told to stop and takes nothing new; jobs that were taken in are kept.",
+            "Ask again after the seconds of `Retry-After`: the next server answers, or another one.",
         ),
         ProblemKind(
             "worker-died", 500, "The solving process ended without an answer",

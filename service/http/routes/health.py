@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, PlainTextResponse, Response
+from prometheus_client.metrics_core import Metric
 from starlette.concurrency import run_in_threadpool
 
 from inventory.errors import HoldwrightError
 from service.documents.answers.server import LivenessDocument, ReadinessDocument
 from service.http import metrics
 from service.http.dependencies import Context, ContextHere, caller_if_known
-from service.http.metrics import Labels
+from service.http.metrics import gauge
 from service.http.problems import problem_of
 from service.http.reference.routes import answers, not_now
-from service.planning_jobs.planning_service import PlanningService
+from service.records.database import now
+from service.records.figures import service_figures
 
-log = logging.getLogger("holdwright")
 router = APIRouter(tags=["health"])
 
 
@@ -34,7 +34,12 @@ async def check_liveness() -> Response:
     responses=answers(200, model=ReadinessDocument) | not_now(ReadinessDocument),
 )
 async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
-    """Look at the store, which must take a write, stock and workers; what is wrong is told to those who ask with a key."""
+    """Look at the store, which must take a write, stock and workers; what is wrong is told to those who ask with a key.
+
+    A server that is being stopped is not ready.
+    """
+    if here.stop.given:
+        return JSONResponse(ReadinessDocument(status="not ready", checks={}).plain(), 503)
     checks = await run_in_threadpool(_readiness, here)
     ok = all(check == "ok" for check in checks.values())
     # What is in the way is for those who may ask for more than whether it works.
@@ -44,10 +49,18 @@ async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
 
 
 @router.get("/metrics", summary="Counts and times for Prometheus", responses=answers(200, media="text/plain"))
-async def read_metrics(here: ContextHere) -> PlainTextResponse:
-    """Return requests, jobs and solve times in the text exposition format."""
-    now = await run_in_threadpool(_gauges, here.planning, here.streams.open)
-    return PlainTextResponse(here.metrics.text(now), media_type=metrics.MEDIA_TYPE)
+async def read_metrics(request: Request, here: ContextHere) -> PlainTextResponse:
+    """Return requests, jobs, solve times and what waits, in the text exposition format."""
+    connections = getattr(request.app.state, "connections", None)
+    figures = [
+        gauge("event_streams", "progress streams open now", here.streams.open),
+        gauge("bodies_bytes", "bodies of requests that are not answered yet", here.bodies.held),
+        gauge("stopping", "1 while the server is being stopped", here.stop.given),
+    ]
+    if connections is not None:
+        figures.append(gauge("connections", "connections open now", connections.open))
+    figures += await run_in_threadpool(lambda: list(_in_the_tables(here)))
+    return PlainTextResponse(here.metrics.text(figures), media_type=metrics.MEDIA_TYPE)
 
 
 def _readiness(here: Context) -> dict[str, str]:
@@ -69,10 +82,19 @@ def _checked(act: Callable[[], object]) -> str:
     return "ok"
 
 
-def _gauges(planning: PlanningService, streams: int) -> dict[str, tuple[str, Iterable[tuple[Labels, float]]]]:
-    """Return the figures of the moment: jobs by state, open event streams."""
-    jobs = [((("state", state),), float(count)) for state, count in planning.records.counts().items()]
-    return {
-        "holdwright_jobs": ("plan jobs in the records, by state", jobs),
-        "holdwright_event_streams": ("progress streams open now", [((), float(streams))]),
-    }
+def _in_the_tables(here: Context) -> Iterator[Metric]:
+    """Yield the figures of the database; all but the first are left out while it cannot be read."""
+    at = now()
+    try:
+        figures = service_figures(here.planning.records.database, at)
+    except HoldwrightError:
+        yield gauge("store_up", "1 if the database can be read", 0)
+        return
+    waited_s = 0.0 if figures.waiting_since is None else max(0.0, (at - figures.waiting_since).total_seconds())
+    yield gauge("store_up", "1 if the database can be read", 1)
+    yield gauge("jobs", "plan jobs in the records, by state", label="state", by_label=list(figures.jobs.items()))
+    yield gauge("queue_waiting", "plan jobs that wait for a worker", figures.jobs["queued"])
+    yield gauge("queue_running", "plan jobs that are solved now", figures.jobs["running"])
+    yield gauge("queue_oldest_seconds", "how long the job has waited that has waited longest", waited_s)
+    yield gauge("queue_overdue", "plan jobs that run, but no server is known to work on them", figures.overdue)
+    yield gauge("deliveries", "messages to webhooks, by state", label="state", by_label=figures.deliveries.items())

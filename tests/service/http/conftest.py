@@ -18,6 +18,7 @@ from service.documents import read_item, read_table
 from service.http.app import create_app
 from service.records.jobs import JobRecords
 from service.settings import Settings
+from service.tracing import Tracing
 from tests.service.asked import DEMO_STOCK, FixedStock, asked
 from tests.service.http.shop import Shop
 from tests.service.planners import by_name
@@ -70,14 +71,14 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
     yield from opened(tmp_path_factory.mktemp("house"), Settings(grace=0.5, queue=3, time_limit=60))
 
 
-def opened(folder: Path, settings: Settings) -> Iterator[House]:
+def opened(folder: Path, settings: Settings, tracing: Tracing | None = None) -> Iterator[House]:
     """Open a house for as long as the iteration lasts."""
     store = open_store(
         f"sqlite:///{folder / 'shop.sqlite3'}", Readers(lambda d: read_item(dict(d)), lambda d: read_table(dict(d)))
     )
     stock = FixedStock()
     records = JobRecords(store, "house", settings.lease, settings.key_hours).create()
-    app = create_app(settings, stock, records, planner=by_name)
+    app = create_app(settings, stock, records, planner=by_name, tracing=tracing)
     lifespan = app.router.lifespan_context(app)
     with asyncio.Runner() as loop:
         loop.run(lifespan.__aenter__())

@@ -9,6 +9,7 @@ from html import escape
 from typing import Any
 
 import pytest
+from prometheus_client.parser import text_string_to_metric_families
 from schemathesis.specs.openapi.definitions import OPENAPI_31_VALIDATOR
 
 from inventory.store.errors import Unreachable
@@ -151,29 +152,42 @@ def test_without_stock_the_server_lives_but_is_not_ready(house: House, monkeypat
 
 
 def test_the_figures_can_be_read_and_count(house: House) -> None:
-    before = _figures(house)
+    before = figures(house)
     house.ask(wait=20)
-    after = _figures(house)
-    asked = 'holdwright_requests_total{method="POST",route="/v1/plans",status="200"}'
-    assert after[asked] == before.get(asked, 0) + 1
-    ended = 'holdwright_jobs_ended_total{state="done",status="optimal"}'
-    assert after[ended] == before.get(ended, 0) + 1
-    solved = 'holdwright_solve_seconds_bucket{le="+Inf",status="optimal"}'
-    flipped = 'holdwright_solve_seconds_bucket{status="optimal",le="+Inf"}'
-    assert after.get(solved, after.get(flipped)) == after['holdwright_solve_seconds_count{status="optimal"}']
+    after = figures(house)
+    for one_more in (
+        'holdwright_requests_total{method="POST",route="/v1/plans",status="200"}',
+        'holdwright_jobs_ended_total{state="done",status="optimal"}',
+        'holdwright_solve_seconds_count{parts="1-2",status="optimal"}',
+        'holdwright_plan_gap_bucket{le="0.0",parts="1-2"}',
+    ):
+        assert after[one_more] == before.get(one_more, 0) + 1, one_more
     assert after['holdwright_jobs{state="done"}'] >= 1
+    assert after["holdwright_store_up"] == 1
+    assert after["holdwright_checks_failed_total"] == 0
 
 
-def _figures(house: House) -> dict[str, float]:
+def test_no_caller_can_make_up_labels(house: House) -> None:
+    before = house.call("GET", "/metrics").text.count("holdwright_requests_total{")
+    for number in range(20):
+        house.call("X" * 1000 + chr(65 + number), "/v1/plans")
+        house.call("GET", f"/v1/nothing-{number}")
+        house.call("GET", f"/v1/plans/{number}")
+    text = house.call("GET", "/metrics").text
+    assert text.count("holdwright_requests_total{") - before <= 4
+    assert "XXX" not in text and "nothing-1" not in text
+
+
+def figures(house: House) -> dict[str, float]:
+    """Return every figure under its name and labels, as the reader of Prometheus's own library finds them."""
     answer = house.call("GET", "/metrics")
     assert answer.headers["content-type"].startswith("text/plain; version=0.0.4")
-    read = {}
-    for line in answer.text.splitlines():
-        if not line.startswith("#"):
-            assert re.fullmatch(r'[a-z_]+(\{([a-z]+="[^"]*",?)*\})? [-+0-9.e]+', line), line
-            name, _, value = line.rpartition(" ")
-            read[name] = float(value)
-    return read
+    found = {}
+    for family in text_string_to_metric_families(answer.text):
+        for sample in family.samples:
+            labels = ",".join(f'{name}="{text}"' for name, text in sorted(sample.labels.items()))
+            found[f"{sample.name}{{{labels}}}" if labels else sample.name] = sample.value
+    return found
 
 
 def _references(value: Any) -> Iterator[str]:
