@@ -1,8 +1,8 @@
 """Which roles may do what: one table from an operation's id to roles. What is not in it, nobody may do.
 
 A reader looks at everything but keys, webhooks and the journal of writes. A planner asks for plans and promises pieces. A
-storekeeper promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue and reads the journal of
-writes. An admin may do everything, and alone makes keys.
+storekeeper promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue and reads
+the journal of writes. An admin may do everything, and alone makes keys.
 """
 
 from __future__ import annotations
