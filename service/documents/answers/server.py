@@ -19,7 +19,13 @@ class ReadinessDocument(Answer):
     """Whether the server can take requests and solve them, and what is in the way."""
 
     status: Literal["ok", "not ready"]
-    checks: Annotated[dict[str, str], Field(description='by what was looked at: "ok", or what is wrong')]
+    checks: Annotated[
+        dict[str, str] | None, Field(description='by what was looked at: "ok", or what is wrong; only for those with a key')
+    ] = None
+
+    def plain(self) -> dict[str, Any]:
+        """Return the document as plain JSON values, without checks nobody may see."""
+        return self.model_dump(mode="json", exclude_none=True)
 
 
 class SchemaListDocument(Answer):

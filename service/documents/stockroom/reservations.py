@@ -97,6 +97,7 @@ class StepTakenDocument(Answer):
     who: str
     at: datetime
     why: str
+    key: Annotated[str | None, Field(description="id of the API key it came by")]
 
 
 class ReservationHistoryDocument(ReservationDocument):

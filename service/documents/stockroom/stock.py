@@ -98,6 +98,7 @@ class EntryDocument(Answer):
     count: int
     out_of_service: int
     reservation: Annotated[int | None, Field(description="number of the reservation it came from")]
+    key: Annotated[str | None, Field(description="id of the API key it came by")]
 
 
 class JournalPageDocument(Answer):

@@ -43,7 +43,7 @@ async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
     checks = await run_in_threadpool(_readiness, here)
     ok = all(check == "ok" for check in checks.values())
     # What is in the way is for those who may ask for more than whether it works.
-    told = checks if caller_if_known(request) is not None else {}
+    told = checks if caller_if_known(request) is not None else None
     document = ReadinessDocument(status="ok" if ok else "not ready", checks=told).plain()
     return JSONResponse(document, 200 if ok else 503)
 

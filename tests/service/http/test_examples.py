@@ -35,11 +35,10 @@ STEPS = (
     ("confirm_reservation", "/v1/reservations/{proposed}/confirm"),
     ("release", "/v1/reservations/{proposed}/release"),
     ("expire_reservations", "/v1/reservations/expire"),
-    ("add_webhook", "/v1/webhooks"),
     ("make_key", "/v1/keys"),
 )
-OF_ONE_MADE = ("change_webhook", "test_webhook", "retry_delivery", "sign_in")
-"""Those that need the id or the secret of what was made; `test_webhooks.py` and `test_sign_in.py` send them."""
+OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in")
+"""Those that need a name server, or the id or the secret of what was made; `test_webhooks.py` and `test_sign_in.py` send them."""
 SOLVED = ("check_plan", "submit_advice", "replan", "ask_why")
 """Those that need a solver."""
 
@@ -74,7 +73,8 @@ def test_every_example_works_on_the_demo_shop(demo: Shop) -> None:
             given: dict[str, Any] = {"content": body.encode()} if isinstance(body, str) else {"json": body}
             answer = demo.ask(method, address.format(made=made, proposed=proposed), headers=headers, **given)
             assert answer.status_code in (200, 201, 202), (name, answer.text)
-    assert demo.ask("GET", f"/v1/reservations/{made}").json()["state"] == "returned"
+            if name == "take_back":
+                assert answer.json()["state"] == "returned"
     demo.store.close()
 
 

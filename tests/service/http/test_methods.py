@@ -128,7 +128,7 @@ def test_who_leaves_in_mid_body_is_no_mistake_of_ours(house: House) -> None:
     headers = [(b"host", HERE.removeprefix("http://").encode()), (b"content-type", b"application/json")]
     scope = {
         "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": "POST", "scheme": "http", "path": "/v1/plans",
-        "raw_path": b"/v1/plans", "query_string": b"", "root_path": "", "headers": headers, "client": None, "server": None,
+        "raw_path": b"/v1/plans", "query_string": b"", "root_path": "", "headers": headers, "client": ("127.0.0.1", 1), "server": None,
     }  # fmt: skip
     house.loop.run(asyncio.wait_for(house.app(scope, receive, send), 10))
     assert sent == []
