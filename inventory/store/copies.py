@@ -93,10 +93,9 @@ def put_back(url: str, histories: Sequence[SchemaHistory], patience_s: float, co
     WrongCopy
         The copy is of a newer program, or does not fit its own tables.
     """
-    engine = make_engine(url, patience_s)
-    made = _made(file_of(url))
-    whole = False
+    made, whole, engine = _made(file_of(url)), False, None
     try:
+        engine = make_engine(url, patience_s)
         with tables_may_change(writing(engine)) as connection:
             _refuse_if_filled(connection, histories)
             for history in histories:
@@ -124,7 +123,8 @@ def put_back(url: str, histories: Sequence[SchemaHistory], patience_s: float, co
     except DBAPIError as error:
         raise meaning(error) from error
     finally:
-        engine.dispose()
+        if engine is not None:
+            engine.dispose()
         if made is not None and not whole:
             for ending in ("", "-wal", "-shm"):
                 Path(f"{made}{ending}").unlink(missing_ok=True)

@@ -10,9 +10,9 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from inventory.errors import HoldwrightError
+from inventory.errors import HoldwrightError, InvalidDocument
 from service.http.guard.methods import methods_at
-from service.http.guard.queries import faults_of
+from service.http.guard.queries import faults_of, in_query
 from service.http.problems import HttpProblem, invalid, problem_of
 
 log = logging.getLogger("holdwright")
@@ -34,6 +34,8 @@ def mistake(request: Request, error: Exception) -> Response:
 
 async def _error(request: Request, error: Exception) -> Response:
     assert isinstance(error, HoldwrightError)
+    if isinstance(error, InvalidDocument) and request.method == "GET":
+        error = InvalidDocument(in_query(error.faults, request.query_params))
     problem = problem_of(error)
     return mistake(request, error) if problem is None else problem.response()
 

@@ -1,4 +1,7 @@
-"""What runs in the solving child: one call of the planner, its progress and its answer put into the job's folder."""
+"""What runs in the solving child: one call of the planner, its progress and its answer put into the job's folder.
+
+The command line hands a request over as read: its child does without what reads documents.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,6 @@ from typing import Any
 
 from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
-from service.documents import read_request
 from service.logs.about import about_job
 from service.planning_jobs.best_so_far import gap_of, nothing_yet, with_told
 from service.planning_jobs.failed_checks import counting_failed_checks
@@ -61,6 +63,8 @@ def solve_document(
     planner: Planner, text: str, stock: StockSnapshot, folder: JobFolder, ledgers: LedgerFiles | None, job: str
 ) -> None:  # fmt: skip
     """Read a request document as it was accepted, with the stock of its days, and plan it; faults are left in the folder."""
+    from service.documents import read_request
+
     try:
         request, warnings = read_request(json.loads(text), stock)
     except InvalidDocument as bad:

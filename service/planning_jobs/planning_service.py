@@ -204,8 +204,9 @@ class PlanningService:
         KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
         accepted = await self.side_tasks.accept_advice(raw, await run_sync(self.stock.snapshot))
-        _refuse_faults(accepted)
-        refuse(self._time_limit_faults(accepted.seconds, "works on one question"))
+        if accepted.malformed:
+            raise MalformedText(accepted.faults)
+        refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "works on one question")])
         job = Job(
             secrets.token_hex(8),
             "queued",

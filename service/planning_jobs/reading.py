@@ -98,9 +98,12 @@ def accept_advice(raw: bytes, stock: StockSnapshot) -> Accepted:
     """Read a question for advice, with all its requests."""
     try:
         body: AdviceBody = read_advice(raw)
-        tasks_of(expected_jobs(body), DaysStock({}, stock))
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults)
+    try:
+        tasks_of(expected_jobs(body), DaysStock({}, stock))
+    except InvalidDocument as bad:
+        return Accepted(faults=bad.faults, seconds=body.time_limit_s)
     return Accepted(_as_text(body.model_dump(mode="json")), f"{len(body.requests)} jobs", body.time_limit_s)
 
 

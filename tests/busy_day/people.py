@@ -156,7 +156,7 @@ class Foreman(Person):
             first = self.chance.randint(1, HORIZON)
             state = self.chance.choice(("reserved", "reserved", "proposed"))
             number = self.reserve(first, first + self.chance.randint(0, 4), state=state, lines=lines)
-            if number is None or (state == "proposed" and self.step(number, "reserve") is None):
+            if number is None or (state == "proposed" and self.step(number, "confirm") is None):
                 continue
             what = self.chance.random()
             if what < 0.25:

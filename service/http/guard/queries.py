@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime
 from typing import Any, get_args, get_origin
 
@@ -27,6 +27,11 @@ _WHOLE = re.compile(r"0|[1-9][0-9]{0,17}")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ][0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?([Zz]|[+-][0-9]{2}:[0-9]{2})")
 _A_MOMENT = "a moment with its zone, from 1970 on, such as 2027-03-01T08:00:00Z"
+
+
+def in_query(faults: Iterable[Fault], parameters: Container[str]) -> list[Fault]:
+    """Return faults that a use case found in a question, those of a query's parameters where the parameters stand."""
+    return [fault.under("/query") if fault.pointer[1:] in parameters else fault for fault in faults]
 
 
 def whole_number(limit: Limit) -> tuple[BeforeValidator, Within]:

@@ -39,7 +39,7 @@ async def check_readiness(request: Request, here: ContextHere) -> JSONResponse:
     A server that is being stopped is not ready.
     """
     if here.stop.given:
-        return JSONResponse(ReadinessDocument(status="not ready", checks={}).plain(), 503)
+        return JSONResponse(ReadinessDocument(status="not ready").plain(), 503)
     checks = await run_in_threadpool(_readiness, here)
     ok = all(check == "ok" for check in checks.values())
     # What is in the way is for those who may ask for more than whether it works.

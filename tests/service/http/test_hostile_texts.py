@@ -98,7 +98,7 @@ def test_no_cursor_does(stocked: Shop) -> None:
         answer = stocked.ask("GET", f"{address}?cursor={cursor}")
         assert answer.status_code in (200, 422), (text[:20], answer.text)
         if answer.status_code == 422:
-            assert [fault["pointer"] for fault in answer.json()["faults"]] == ["/cursor"]
+            assert [fault["pointer"] for fault in answer.json()["faults"]] == ["/query/cursor"]
 
 
 def test_no_body_does(stocked: Shop) -> None:
@@ -121,18 +121,18 @@ def test_no_body_does(stocked: Shop) -> None:
 
 def test_what_cannot_be_looked_for_is_named(stocked: Shop) -> None:
     for address, pointer in (
-        ("/v1/items?text=%00", "/text"),
-        ("/v1/stock?text=a%00", "/text"),
-        ("/v1/stock?bin=%00", "/bin"),
-        ("/v1/stock/journal?item=%00", "/item"),
-        ("/v1/stock/journal?since=0001-01-01T00:00:00%2B14:00", "/since"),
-        ("/v1/stock/journal?since=9999-12-31T23:59:59-14:00", "/since"),
-        ("/v1/stock?to=9999-12-31", "/to"),
-        ("/v1/stock/riser-75?from=9999-12-31", "/from"),
-        ("/v1/reservations?item=%00", "/item"),
-        ("/v1/reservations?job=%00", "/job"),
-        ("/v1/reservations?plan=%00", "/plan"),
-        ("/v1/reservations?from=0001-01-01", "/from"),
+        ("/v1/items?text=%00", "/query/text"),
+        ("/v1/stock?text=a%00", "/query/text"),
+        ("/v1/stock?bin=%00", "/query/bin"),
+        ("/v1/stock/journal?item=%00", "/query/item"),
+        ("/v1/stock/journal?since=0001-01-01T00:00:00%2B14:00", "/query/since"),
+        ("/v1/stock/journal?since=9999-12-31T23:59:59-14:00", "/query/since"),
+        ("/v1/stock?to=9999-12-31", "/query/to"),
+        ("/v1/stock/riser-75?from=9999-12-31", "/query/from"),
+        ("/v1/reservations?item=%00", "/query/item"),
+        ("/v1/reservations?job=%00", "/query/job"),
+        ("/v1/reservations?plan=%00", "/query/plan"),
+        ("/v1/reservations?from=0001-01-01", "/query/from"),
     ):
         answer = stocked.ask("GET", address)
         assert answer.status_code == 422, address

@@ -52,7 +52,7 @@ def hostile(right: str) -> dict[str, str | bytes]:
         "not ascii": "Bearer hw_\xff\xfe" + right[5:],
         "other digits": b"Bearer hw_" + "١٢٣٤٥٦٧٨".encode() + right[11:].encode(),
         "a pattern": "Bearer hw_%%%%%%%%" + right[11:],
-        "10 MB": "Bearer " + "A" * 10_000_000,
+        "30 kB": "Bearer " + "A" * 30_000,
     }
 
 

@@ -17,7 +17,7 @@ NOON = datetime(2027, 3, 1, 12, tzinfo=UTC)
 
 def kept(records: JobRecords, id: str, name: str, after_s: int) -> None:
     request = as_text({"weldment": {"name": name}})
-    records.add(Job(id, "queued", NOON + timedelta(seconds=after_s), request), None, "", 100)
+    records.add(Job(id, "queued", NOON + timedelta(seconds=after_s), request, name=name), None, "", 100)
 
 
 @pytest.fixture

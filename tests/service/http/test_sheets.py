@@ -254,7 +254,7 @@ def test_all_who_ask_at_once_get_the_same_bytes(house: House, plan: str, orders:
 def test_the_reference_lists_formats_parameters_and_answers(house: House) -> None:
     paths = house.call("GET", "/openapi.json").json()["paths"]
     said = paths["/v1/plans/{id}/alternatives/{rank}/sheet"]["get"]
-    assert set(said["responses"]) == {"200", "304", "404", "406", "409", "421", "422", "500", "503"}
+    assert set(said["responses"]) == {"200", "304", "401", "403", "404", "406", "409", "421", "422", "429", "500", "503"}
     assert set(said["responses"]["200"]["content"]) == {each.media_type for each in offered().values()}
     named = {one["name"]: one for one in said["parameters"]}
     assert set(named) == {"id", "rank", "format", "paper", "Accept", "If-None-Match"}

@@ -132,7 +132,7 @@ def test_it_ends_with_its_key(keyed: KeyedShop) -> None:
     assert keyed.by(None, "GET", "/v1/me", headers=cookie(signed)).status_code == 401
 
 
-@pytest.mark.parametrize("value", ["", "x", "A" * 43, "A" * 100_000, "ä" * 43, "%00" * 20])
+@pytest.mark.parametrize("value", ["", "x", "A" * 43, "A" * 30_000, "ä" * 43, "%00" * 20])
 def test_a_cookie_that_stands_for_nothing_opens_nothing(keyed: KeyedShop, value: str) -> None:
     headers = {"Cookie": f"{COOKIE}={value}".encode("latin-1")}
     assert keyed.by(None, "GET", "/v1/me", headers=headers).status_code == 401

@@ -212,7 +212,7 @@ def test_ids_and_cursors_that_no_answer_gave_are_refused(shop: HookShop) -> None
     for cursor in ("AA==", "4pyT", "bXNnXw=="):  # a NUL, a letter beyond ASCII, half an id
         for address in ("/v1/webhooks", f"{where}/deliveries"):
             answer = shop.ask("GET", f"{address}?cursor={cursor}")
-            assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/cursor")
+            assert (answer.status_code, answer.json()["faults"][0]["pointer"]) == (422, "/query/cursor")
 
 
 def test_a_webhook_knows_the_key_it_was_added_with(tmp_path: Path) -> None:
