@@ -12,6 +12,7 @@ from tests.benchmarks import (
     frames,
     growth,
     limits,
+    scale,
     service_load,
     sheets,
     solvers,
@@ -34,6 +35,7 @@ def main() -> None:
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
     _workers(benchmarks.add_parser("workers", help="how many jobs two workers of the queue solve in the time of one"))
     _service(benchmarks.add_parser("service", help="how soon a server answers while all its workers solve, and sees a cancel"))
+    _scale(benchmarks.add_parser("scale", help="a paper model of up to 1,000 workers, fed with what each step takes here"))
     _cancel(benchmarks.add_parser("cancel", help="demo jobs stopped at drawn moments: until the plan is handed over"))
     _limits(benchmarks.add_parser("limits", help="what limits of a few seconds give on every demo job"))
     asked = parser.parse_args()
@@ -91,6 +93,12 @@ def _service(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--runner", choices=("embedded", "queue"), default="embedded")
     parser.add_argument("--db", choices=("sqlite", "postgresql"), default="sqlite")
     parser.set_defaults(run=lambda asked: service_load.report(asked.runner, asked.db))
+
+
+def _scale(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--solve", type=float, default=scale.SOLVE_S, metavar="SECONDS", help="what a solve takes")
+    parser.add_argument("--events", type=int, default=scale.EVENTS, help="batches of progress a solve writes")
+    parser.set_defaults(run=lambda asked: scale.report(asked.solve, asked.events))
 
 
 def _cancel(parser: argparse.ArgumentParser) -> None:
