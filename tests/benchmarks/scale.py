@@ -5,7 +5,7 @@ python -m tests.benchmarks scale [--solve SECONDS] [--events N]
 A worker that always has work solves `1 / solve` jobs a second. Each job writes itself down, is claimed, writes batches of progress and
 its answer; each worker renews its leases. All these writes take turns, so their seconds add up: that is a queue with one server, whose
 utilisation `rho` is the sum of rate x time (utilisation law: Lazowska, Zahorjan, Graham, Sevcik, "Quantitative System Performance",
-1984, chapter 3; from memory), and whose waits grow as 1 / (1 - rho).
+1984, chapter 3; source not checked), and whose waits grow as 1 / (1 - rho).
 """
 
 from __future__ import annotations
