@@ -55,7 +55,7 @@ def main() -> None:
         await asyncio.sleep(seconds)
         return {"status": "waited"}
 
-    @app.get("/work/{seconds}")
+    @app.get("/busy/{seconds}")
     def work(seconds: float) -> dict[str, str]:
         time.sleep(seconds)
         return {"status": "worked"}

@@ -16,7 +16,7 @@ STOP_S = 4.0
 def test_whatever_is_under_way_it_stops_in_time(tmp_path: Path) -> None:
     live = Live(tmp_path, stop_time=STOP_S)
     body = live.asked("POST /body HTTP/1.1", "Content-Type: application/json", "Content-Length: 100")
-    reader, waits, works = (live.asked(f"GET {path} HTTP/1.1") for path in ("/events", "/wait/60", "/work/60"))
+    reader, waits, works = (live.asked(f"GET {path} HTTP/1.1") for path in ("/events", "/wait/60", "/busy/60"))
     ends_soon, idle, half = live.asked("GET /wait/0.8 HTTP/1.1"), live.connected(), live.connected(b"GET /x HTTP/1.1\r\nHo")
     large = live.asked("GET /large HTTP/1.1")
     time.sleep(0.4)
