@@ -1,4 +1,4 @@
-"""A look at a database that changes nothing: whether it answers, can be written, is whole, and what time it has."""
+"""A look at a database that changes nothing: whether it answers, is whole, and what time it has."""
 
 from __future__ import annotations
 
@@ -12,10 +12,9 @@ import sqlalchemy as sa
 from sqlalchemy.exc import DBAPIError
 
 from inventory.store.disks import MOUNTS, file_system
-from inventory.store.engine import file_of, make_engine, writing
+from inventory.store.engine import file_of, make_engine
 from inventory.store.errors import StoreUnusable, Unreachable
-from inventory.store.schema import store_state
-from inventory.store.transactions import meaning, take_turn
+from inventory.store.transactions import meaning
 
 Engine = sa.Engine
 """What a database that is looked at is handed around as; callers need not know whose it is."""
@@ -55,18 +54,6 @@ def time_there(connection: sa.Connection) -> datetime | None:
         return None
     there: datetime = connection.execute(sa.text("SELECT clock_timestamp()")).scalar_one()
     return there.astimezone(UTC)
-
-
-def try_to_write(engine: sa.Engine) -> None:
-    """Write, and take it back before it counts; raises whatever a write would raise."""
-    try:
-        with writing(engine).connect() as connection:
-            transaction = connection.begin()
-            take_turn(connection)
-            connection.execute(sa.update(store_state).values(stock_version=store_state.c.stock_version))
-            transaction.rollback()
-    except DBAPIError as error:
-        raise meaning(error) from error
 
 
 def refuse_damaged(connection: sa.Connection) -> None:

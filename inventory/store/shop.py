@@ -51,6 +51,10 @@ class Store:
         """Return what `action` answers, after it is on disk; if it raises, nothing was written."""
         return self._transactions.write(action)
 
+    def write_beside(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Write without waiting for a turn: only for what no promise of stock rests on, row by row."""
+        return self._transactions.write_beside(action)
+
     def write_once(self, once: Once | None, action: Callable[[sa.Connection], Mapping[str, Any]]) -> Answered:
         """Write, unless the same write was made under the same key before: then return what it answered.
 

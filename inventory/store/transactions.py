@@ -41,14 +41,25 @@ class Transactions:
         lost lock, so it must do nothing outside the transaction.
         """
 
+        def in_turn(connection: sa.Connection) -> Answer:
+            take_turn(connection)
+            return action(connection)
+
+        return self.write_beside(in_turn)
+
+    def write_beside(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Write without waiting for a turn, for what no promise rests on; on SQLite there is only one writer anyway.
+
+        On PostgreSQL others write at the same time and see nothing of it before it is done: `action` may change only rows that it
+        holds (``UPDATE ... WHERE``, ``SELECT ... FOR UPDATE``). Should two of them lock each other out, one runs again.
+        """
         found: list[Callable[[], None]] = []
 
-        def alone(connection: sa.Connection) -> Answer:
-            take_turn(connection)
+        def noted(connection: sa.Connection) -> Answer:
             found[:] = [still_there(connection)]
             return action(connection)
 
-        answer = self._patiently(self._writing, alone)
+        answer = self._patiently(self._writing, noted)
         for check in found:
             check()
         return answer

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from contextlib import suppress
 from datetime import UTC, datetime
 
 import sqlalchemy as sa
@@ -26,13 +27,8 @@ def refuse_read_only(engine: sa.Engine) -> None:
 
 def _refuse_read_only_file(engine: sa.Engine) -> None:
     """Begin to write, and undo it: SQLite opens a file that cannot be written for reading and grants it the lock."""
-    try:
-        with writing(engine, wait_ms=0).connect() as connection, connection.begin() as beginning:
-            write_something(connection)
-            beginning.rollback()
-    except DBAPIError as error:
-        if not isinstance(meant := meaning(error), StoreBusy):  # somebody writes: so it can be written
-            raise meant from error
+    with suppress(StoreBusy):  # somebody writes: so it can be written
+        try_to_write(engine, wait_ms=0)
 
 
 def _refuse_read_only_database(engine: sa.Engine) -> None:
@@ -55,6 +51,16 @@ def _refuse_read_only_database(engine: sa.Engine) -> None:
         raise ReadOnlyStore(
             f"the store cannot be written: the database's user has no right to {right} on {name} ({len(missing)} rights missing)"
         )
+
+
+def try_to_write(engine: sa.Engine, wait_ms: int | None = None) -> None:
+    """Write, and take it back before it counts; raises whatever a write would raise."""
+    try:
+        with writing(engine, wait_ms).connect() as connection, connection.begin() as beginning:
+            write_something(connection)
+            beginning.rollback()
+    except DBAPIError as error:
+        raise meaning(error) from error
 
 
 def write_something(connection: sa.Connection) -> None:

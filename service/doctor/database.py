@@ -9,8 +9,9 @@ from datetime import UTC, datetime
 from inventory.errors import HoldwrightError
 from inventory.store import shown_url
 from inventory.store.engine import file_of
-from inventory.store.probe import Engine, disk_kind, looked_at, program_version, refuse_damaged, time_there, try_to_write
+from inventory.store.probe import Engine, disk_kind, looked_at, program_version, refuse_damaged, time_there
 from inventory.store.schema_version import SHELF
+from inventory.store.writable import try_to_write
 from service.doctor.examined import Examined
 from service.doctor.machine import room
 from service.records.figures import ServiceFigures, figures_of, live_workers

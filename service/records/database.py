@@ -22,7 +22,18 @@ class Database(Protocol):
         ...
 
     def write(self, action: Callable[[sa.Connection], Answer]) -> Answer:
-        """Return what `action` answers after all it wrote is on disk."""
+        """Return what `action` answers after all it wrote is on disk; all such writes happen one after the other."""
+        ...
+
+    def write_beside(self, action: Callable[[sa.Connection], Answer]) -> Answer:
+        """Return what `action` answers after all it wrote is on disk, without a turn: others may write at the same time.
+
+        So it may only change rows that it holds (``UPDATE ... WHERE``, ``SELECT ... FOR UPDATE``).
+        """
+        ...
+
+    def probe(self) -> None:
+        """Raise StoreError unless there can be written."""
         ...
 
 

@@ -1,6 +1,7 @@
 """The jobs a process works on: taken by a lease that it keeps renewing, answered once only.
 
-A job whose lease has run out is free for any other server or worker, or closed if it was started too often.
+A job whose lease has run out is free for any other server or worker, or closed if it was started too often. Nothing here waits
+for a turn among the writers of the stock: a job is held by its row.
 """
 
 from __future__ import annotations
@@ -69,19 +70,19 @@ class JobLeases:
         wanted = wanted.order_by(plan_jobs.c.priority.desc(), plan_jobs.c.created_at, plan_jobs.c.id).limit(1)
 
         def action(connection: sa.Connection) -> Job | None:
-            found = connection.execute(wanted).scalar_one_or_none()
+            found = connection.execute(wanted.with_for_update(skip_locked=id is None)).scalar_one_or_none()
             if found is None:
                 return None
             values = {"state": "running", "owner": self.owner, "leased_until": self._lease(), "progress": None}
-            changed = plan_jobs.update().where(plan_jobs.c.id == found).values(**values, started_at=self.clock())
-            row = connection.execute(changed.values(attempts=plan_jobs.c.attempts + 1).returning(plan_jobs)).one()
+            taken = plan_jobs.update().where(plan_jobs.c.id == found).values(**values, started_at=self.clock())
+            row = connection.execute(taken.values(attempts=plan_jobs.c.attempts + 1).returning(plan_jobs)).one()
             tell(connection, CHANGED, row.id)
             return job_of(row)
 
-        # Looked for before the turn to write is taken: idle workers ask again and again.
+        # Looked for before there is written: idle workers ask again and again.
         if self.database.read(lambda c: c.execute(wanted).scalar_one_or_none()) is None:
             return None
-        return self.database.write(action)
+        return self.database.write_beside(action)
 
     def waiting(self) -> tuple[Waiting, ...]:
         """Return the jobs that are free to be taken up."""
@@ -96,9 +97,11 @@ class JobLeases:
         gone = (plan_jobs.c.state == "running") & (plan_jobs.c.leased_until < self.clock())
         lost = gone & (plan_jobs.c.cancel_asked | (plan_jobs.c.attempts >= self.most_attempts))
 
+        looked_for = sa.select(plan_jobs.c.id, plan_jobs.c.cancel_asked, plan_jobs.c.attempts).where(lost)
+
         def action(connection: sa.Connection) -> tuple[Job, ...]:
             closed = []
-            for row in connection.execute(sa.select(plan_jobs.c.id, plan_jobs.c.cancel_asked, plan_jobs.c.attempts).where(lost)):
+            for row in connection.execute(looked_for.with_for_update()):
                 times = "once" if row.attempts == 1 else f"{row.attempts} times"
                 failure = Failure("interrupted", f"it was started {times}, and each time the process that ran it ended")
                 values: dict[str, Any] = (
@@ -113,12 +116,12 @@ class JobLeases:
 
         if self.database.read(lambda c: c.execute(sa.select(plan_jobs.c.id).where(lost).limit(1)).scalar_one_or_none()) is None:
             return ()
-        return self.database.write(action)
+        return self.database.write_beside(action)
 
     def renew(self, ids: Collection[str]) -> None:
         """Renew the leases of jobs this process works on."""
         mine = self._mine() & plan_jobs.c.id.in_(ids)
-        self.database.write(lambda c: c.execute(plan_jobs.update().where(mine).values(leased_until=self._lease())))
+        self.database.write_beside(lambda c: c.execute(plan_jobs.update().where(mine).values(leased_until=self._lease())))
 
     def held(self) -> HeldJobs:
         """Return which jobs this process holds, and which of them are to stop."""
@@ -132,6 +135,7 @@ class JobLeases:
         free = {"owner": None, "leased_until": None, "attempts": plan_jobs.c.attempts - 1}
 
         def action(connection: sa.Connection) -> None:
+            connection.execute(sa.select(plan_jobs.c.id).where(mine).with_for_update())  # nobody cancels it meanwhile
             ended = {"state": "cancelled", "finished_at": self.clock(), "owner": None, "leased_until": None}
             if connection.execute(plan_jobs.update().where(mine & plan_jobs.c.cancel_asked).values(ended)).rowcount:
                 announce_ended(connection, id, self.clock())
@@ -139,7 +143,7 @@ class JobLeases:
             tell(connection, CHANGED, id)
             tell(connection, QUEUED, id)
 
-        self.database.write(action)
+        self.database.write_beside(action)
 
     def add_events(self, id: str, events: Sequence[Mapping[str, Any]]) -> bool:
         """Write down progress of a job this process works on; return whether it still does."""
@@ -153,7 +157,7 @@ class JobLeases:
             tell(connection, CHANGED, id)
             return True
 
-        return self.database.write(action)
+        return self.database.write_beside(action)
 
     def finish(
         self,
@@ -187,7 +191,7 @@ class JobLeases:
             tell(connection, CHANGED, id)
             return True
 
-        return self.database.write(action)
+        return self.database.write_beside(action)
 
     def _mine(self) -> sa.ColumnElement[bool]:
         return (plan_jobs.c.state == "running") & (plan_jobs.c.owner == self.owner)

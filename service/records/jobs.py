@@ -179,6 +179,7 @@ class JobRecords:
             return None
 
         def action(connection: sa.Connection) -> Job | None:
+            connection.execute(sa.select(plan_jobs.c.id).where(plan_jobs.c.id == id).with_for_update())  # not given back now
             queued = (plan_jobs.c.id == id) & (plan_jobs.c.state == "queued")
             at = self.clock()
             ended = {"state": "cancelled", "cancel_asked": True, "finished_at": at}
@@ -214,11 +215,6 @@ class JobRecords:
         counted = sa.select(plan_jobs.c.state, sa.func.count().label("jobs")).group_by(plan_jobs.c.state)
         found = {row.state: row.jobs for row in self.database.read(lambda c: c.execute(counted).all())}
         return {state: found.get(state, 0) for state in STATES}
-
-    def try_writing(self) -> None:
-        """Write nothing, as if it were something; raises StoreError if the store cannot be written now."""
-        nobody = plan_jobs.update().where(plan_jobs.c.id == "").values(attempts=plan_jobs.c.attempts)
-        self.database.write(lambda c: c.execute(nobody))
 
     def _forget_old(self, connection: sa.Connection, key: str) -> None:
         expired = self.clock() - timedelta(hours=self.key_hours)

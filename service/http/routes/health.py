@@ -64,10 +64,9 @@ async def read_metrics(request: Request, here: ContextHere) -> PlainTextResponse
 
 
 def _readiness(here: Context) -> dict[str, str]:
-    """Return "ok" or what is wrong, for the store, the records of jobs, the stock and the workers."""
+    """Return "ok" or what is wrong, for the store, the stock and the workers."""
     planning = here.planning
-    checks = {} if here.store is None else {"store": _checked(here.store.probe)}
-    checks |= {"records": _checked(planning.records.try_writing), "stock": _checked(planning.stock.snapshot)}
+    checks = {"store": _checked(planning.records.database.probe), "stock": _checked(planning.stock.snapshot)}
     checks["workers"] = "ok" if planning.runner.ready else "the worker processes are not up"
     return checks
 

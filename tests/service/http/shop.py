@@ -35,7 +35,7 @@ class Shop:
 
     def __init__(self, url: str, **settings: Any) -> None:
         self.store = open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))
-        self.records = JobRecords(self.store._transactions, "tests", 10, 24).create()
+        self.records = JobRecords(self.store, "tests", 10, 24).create()
         self.app = create_app(Settings(hosts="*", **settings), StoreStock(self.store), self.records, plan)
 
     def ask(self, method: str, path: str, json: Any = None, **more: Any) -> httpx.Response:

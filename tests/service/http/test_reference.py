@@ -135,7 +135,7 @@ def test_the_bare_address_leads_to_the_reference(house: House) -> None:
 def test_alive_and_ready(house: House) -> None:
     assert house.call("GET", "/healthz").json() == {"status": "ok"}
     ready = house.call("GET", "/readyz")
-    assert (ready.status_code, ready.json()["checks"]) == (200, {"records": "ok", "stock": "ok", "workers": "ok"})
+    assert (ready.status_code, ready.json()["checks"]) == (200, {"store": "ok", "stock": "ok", "workers": "ok"})
 
 
 def test_without_stock_the_server_lives_but_is_not_ready(house: House, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -277,7 +277,6 @@ def test_an_answered_job_waits_for_nothing(shop: Shop) -> None:
     records.add(job("a"), None, "", 1)
     answered = replace(job("b"), state="done", finished_at=NOON, plan={"status": "optimal"}, answered_from="z", name="Stütze")
     assert records.add(answered, "key", "body", 1) == records.get("b") == answered
-    records.try_writing()
 
 
 def records_state(records: JobRecords, id: str) -> str:
