@@ -2,10 +2,11 @@
 
 python -m tests.benchmarks scale [--solve SECONDS] [--events N]
 
-A worker that always has work solves `1 / solve` jobs a second. Each job writes itself down, is claimed, writes batches of progress and
-its answer; each worker renews its leases. All these writes take turns, so their seconds add up: that is a queue with one server, whose
-utilisation `rho` is the sum of rate x time (utilisation law: Lazowska, Zahorjan, Graham, Sevcik, "Quantitative System Performance",
-1984, chapter 3; source not checked), and whose waits grow as 1 / (1 - rho).
+A worker that always has work solves `1 / solve` jobs a second. Each job writes itself down in its turn among all writers of the stock;
+it is claimed, and writes batches of progress and its answer, beside that turn, as many at a time as the database can; each worker renews
+its leases. What happens one at a time is a queue with one server, whose utilisation `rho` is the sum of rate x time (utilisation law:
+Lazowska, Zahorjan, Graham, Sevcik, "Quantitative System Performance", 1984, chapter 3; source not checked), and whose waits grow as
+1 / (1 - rho). What happens side by side is full at the rate that was measured with WRITERS of them.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import json
 import tempfile
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -33,6 +35,7 @@ from tests.databases import new_database
 from tests.service.drawings.kept import PLANS
 
 ROUNDS = 200
+WRITERS = 16
 SOLVE_S, EVENTS = 10.0, 20
 LEASE_S = 10.0
 WORKERS = (1, 10, 100, 300, 1000)
@@ -53,6 +56,8 @@ class StepTimes:
     snapshot: float
     read: float
     answer_bytes: int
+    beside_per_s: float
+    """Batches of progress that WRITERS write down in a second, all together."""
 
 
 def report(solve_s: float, events: int) -> None:
@@ -63,21 +68,27 @@ def report(solve_s: float, events: int) -> None:
         print(f"{name:<10} {1000 * getattr(times, name):7.2f} ms")
     print(f"an answer  {times.answer_bytes / 1000:7.1f} kB\n")
     print(f"solves of {solve_s:g} s, {events} batches of progress each, leases of {LEASE_S:g} s")
-    print("workers  jobs/s  writers' turn   reading, cores  answers, GB a day  connections")
+    print(f"{WRITERS} together write {times.beside_per_s:.0f} batches of progress a second")
+    print("workers  jobs/s  writers' turn  beside it  reading, cores  answers, GB a day  connections")
     for workers in WORKERS:
         jobs = workers / solve_s
         day = jobs * 86_400 * times.answer_bytes / 1e9
         print(
-            f"{workers:7d} {jobs:7.1f} {turn(times, workers, solve_s, events):13.2f} {jobs * times.read:16.2f} {day:18.1f}"
-            f" {CONNECTIONS * workers:12d}"
+            f"{workers:7d} {jobs:7.1f} {jobs * times.add:14.2f} {beside(times, workers, solve_s, events):10.2f}"
+            f" {jobs * times.read:15.2f} {day:18.1f} {CONNECTIONS * workers:12d}"
         )
-    print(f"the writers' turn is full at {1 / turn(times, 1, solve_s, events):.0f} workers")
+    print(f"the writers' turn is full at {solve_s / times.add:.0f} workers, the database's other writes at ", end="")
+    print(f"{1 / beside(times, 1, solve_s, events):.0f}")
 
 
-def turn(times: StepTimes, workers: int, solve_s: float, events: int) -> float:
-    """Return how much of the one writer's time so many workers take: the share, more than 1 if it does not suffice."""
-    a_job = times.add + times.claim + events * times.events + times.finish
-    return workers * (a_job / solve_s + times.renew / (LEASE_S / 3))
+def beside(times: StepTimes, workers: int, solve_s: float, events: int) -> float:
+    """Return the share of what can be written side by side that so many workers write, more than 1 if it does not suffice.
+
+    A claim, an answer and a renewal count as what they take alone, in batches of progress.
+    """
+    a_job = times.claim + events * times.events + times.finish
+    in_batches = (a_job / solve_s + times.renew / (LEASE_S / 3)) / times.events
+    return workers * in_batches / times.beside_per_s
 
 
 def measured(url: str) -> StepTimes:
@@ -115,6 +126,7 @@ def _measured(store: Store) -> StepTimes:
         began = time.perf_counter()
         held.append(claimed())
         claims.append(time.perf_counter() - began)
+    together = beside_rate(lambda number: leases.add_events(held[number], [event]))
     finishes = iter(held[1:])
     return StepTimes(
         add=added,
@@ -125,7 +137,17 @@ def _measured(store: Store) -> StepTimes:
         snapshot=middle(stock.snapshot),
         read=middle(partial(read_request, request, shelf)),
         answer_bytes=len(json.dumps(document)),
+        beside_per_s=together,
     )
+
+
+def beside_rate(act: Callable[[int], object]) -> float:
+    """Return how often something is done in a second by WRITERS side by side, each of which is given its number."""
+    began = time.perf_counter()
+    with ThreadPoolExecutor(WRITERS) as pool:
+        for done in [pool.submit(act, number) for _ in range(ROUNDS) for number in range(WRITERS)]:
+            done.result()
+    return WRITERS * ROUNDS / (time.perf_counter() - began)
 
 
 def middle(act: Callable[[], object], rounds: int = ROUNDS) -> float:

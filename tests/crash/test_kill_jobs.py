@@ -35,7 +35,7 @@ class Fleet:
     db: str
     adapter: str
     front: OwnServer = field(init=False)
-    killed: list[OwnProcess] = field(default_factory=list)
+    solvers: list[OwnProcess] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         runner = "queue" if self.adapter == "queue" else "embedded"
@@ -43,9 +43,12 @@ class Fleet:
 
     def one_more(self) -> OwnProcess:
         """Start one that solves beside it, and return it once it does."""
-        if self.adapter == "queue":
-            return OwnWorker(self.folder, self.db, workers="2", **SETTINGS).until_up()
-        return OwnServer(self.folder, self.db, workers="2", **SETTINGS)
+        if self.adapter != "queue":
+            self.solvers.append(OwnServer(self.folder, self.db, workers="2", **SETTINGS))
+            return self.solvers[-1]
+        worker = OwnWorker(self.folder, self.db, workers="2", **SETTINGS)
+        self.solvers.append(worker)
+        return worker.until_up()
 
 
 @contextmanager
@@ -55,7 +58,7 @@ def fleet(folder: Path, adapter: str) -> Iterator[Fleet]:
     try:
         yield running
     finally:
-        for each in (*running.killed, running.front):
+        for each in (*running.solvers, running.front):
             each.leave()
 
 
@@ -74,10 +77,8 @@ def kill_solvers(running: Fleet, times: int, jobs: int) -> None:
             until(solver.solving, 90, solver.log)
             time.sleep(chance.uniform(0, 0.5))
             solver.end(signal.SIGKILL)
-            running.killed.append(solver)
             if kill + len(coming) < times:
                 coming.append(starts.submit(running.one_more))
-        running.killed += [each.result() for each in coming]
     ended = {id: running.front.until(id, "done", "failed", "cancelled", seconds=240) for id in asked_for}
     answered_rightly(ended, asked_for)
 
@@ -116,7 +117,7 @@ def test_the_server_that_answers_killed_seventeen_times(tmp_path: Path, adapter:
     """Fifty in all; whoever asked with a key asks again at the next server and gets the same job."""
     chance, keys = random.Random(17), dict[str, str]()
     with fleet(tmp_path, adapter) as running:
-        running.killed.append(running.one_more())
+        running.one_more()
         for kill in range(17):
             for number in range(4):
                 key, (name, changes) = f"key-{kill}-{number}", MIX[number]
@@ -124,7 +125,7 @@ def test_the_server_that_answers_killed_seventeen_times(tmp_path: Path, adapter:
                 keys[key] = _taken(running.front.door, body, key)
             time.sleep(chance.uniform(0, 0.5))
             running.front.end(signal.SIGKILL)
-            running.killed.append(running.front)
+            running.solvers.append(running.front)
             running.front = OwnServer(tmp_path, running.db, runner="queue" if adapter == "queue" else "embedded", **SETTINGS)
             for number in range(4):
                 key, (name, changes) = f"key-{kill}-{number}", MIX[number]

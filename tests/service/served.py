@@ -91,9 +91,13 @@ class OwnServer(OwnProcess):
 
     def __init__(self, folder: Path, db: str, *words: str, **settings: str) -> None:
         super().__init__(folder, db, *words, **settings)
-        address = until(lambda: re.search(r"listening on (http://\S+)", self.log.read_text()), START_S, self.log)
-        self.door = httpx.Client(base_url=address[1], timeout=90)
-        until(self.alive, START_S, self.log)
+        try:
+            address = until(lambda: re.search(r"listening on (http://\S+)", self.log.read_text()), START_S, self.log)
+            self.door = httpx.Client(base_url=address[1], timeout=90)
+            until(self.alive, START_S, self.log)
+        except BaseException:
+            self.process.kill()
+            raise
 
     def alive(self) -> bool:
         """Return whether it answers."""
