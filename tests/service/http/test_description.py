@@ -25,14 +25,23 @@ from typing import Any
 
 import pytest
 
+from service.access.api_keys import make
 from service.demo import MAIN_JOB, job_document
+from service.records.keys import KeyRecords
+from service.roles import ROLES, Role
+from service.stockroom.stock_source import opened
+from tests.service.http.keyed import asked_now
 from tests.service.http.test_server import Served
 
 PROGRAMS = Path(sysconfig.get_path("scripts"))
 JUDGED = Path(__file__).with_name("schemathesis.toml")
 FEW = ("list_plans", "move", "read_problem")
-CASES = 100_000
+CASES, OPERATIONS = 100_000, 36
+"""In all; so many operations answer each as often as is asked for at least, whoever asks."""
+CALLERS = ("no key was ever made", "no key", *ROLES)
+ROOM = {"queue": "10000", "event_streams": "200", "rate": "100000", "rate_open": "100000", "jobs_per_key": "10000"}
 CONFIG = {"post_hooks": [], "content_type_overrides": {"text/csv": "application/octet-stream"}}
+NO_KEYS = ("--exclude-checks", "ignored_auth")
 METHODS = ("get", "put", "post", "patch", "delete")
 
 
@@ -64,7 +73,7 @@ class Generated:
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    running = Served(tmp_path_factory.mktemp("served"), queue="10000", event_streams="200")
+    running = Served(tmp_path_factory.mktemp("served"), **ROOM)
     yield running
     running.end(signal.SIGKILL)
 
@@ -160,12 +169,47 @@ def checked(server: Served, folder: Path, *options: str) -> int:
 
 def test_a_few_operations_keep_to_their_description(server: Served, tmp_path: Path) -> None:
     names = [word for name in FEW for word in ("--include-operation-id", name)]
-    tried = checked(server, tmp_path, *names, "--phases", "examples,fuzzing", "-n", "10", "--seed", "1", "--no-shrink")
+    tried = checked(server, tmp_path, *names, *NO_KEYS, "--phases", "examples,fuzzing", "-n", "10", "--seed", "1", "--no-shrink")
     assert tried > 30
 
 
+def test_a_few_operations_are_closed_to_whoever_has_no_key(tmp_path: Path) -> None:
+    server = Served(tmp_path, **ROOM)
+    try:
+        names = [word for name in ("list_keys", "revoke_key", "list_writes") for word in ("--include-operation-id", name)]
+        key = made_key(tmp_path, "admin")
+        tried = checked(server, tmp_path, *names, "-n", "10", "--seed", "1", "--no-shrink", "-H", f"Authorization: Bearer {key}")
+        assert tried > 20
+    finally:
+        server.end(signal.SIGKILL)
+
+
 @pytest.mark.slow
-def test_a_hundred_thousand_cases_keep_to_the_description(server: Served, tmp_path: Path) -> None:
-    tried = checked(server, tmp_path, "-n", str(CASES // 36), "--continue-on-failure", "--workers", "2")
-    assert tried >= CASES
-    assert server.alive() and server.door.get("/readyz").status_code == 200
+@pytest.mark.parametrize("caller", CALLERS)
+def test_a_hundred_thousand_cases_keep_to_the_description(caller: str, tmp_path: Path) -> None:
+    """With a key of each role, without one where one is needed, and where none was ever made."""
+    server = Served(tmp_path, **ROOM)
+    try:
+        options = ["-n", str(CASES // len(CALLERS) // OPERATIONS + 1), "--continue-on-failure", "--workers", "2"]
+        if caller != "no key was ever made":
+            keys = {role: made_key(tmp_path, role) for role in ROLES}
+            options += ["-H", f"Authorization: Bearer {keys[caller]}"] if caller in ROLES else []
+            options += [
+                "--exclude-operation-id",
+                "revoke_key",
+            ]  # or a key of these would be revoked, and all that follows refused
+        options += [] if caller in ROLES else NO_KEYS
+        tried = checked(server, tmp_path, *options)
+        assert tried >= CASES // len(CALLERS)
+        assert server.alive() and server.door.get("/readyz").status_code == 200
+    finally:
+        server.end(signal.SIGKILL)
+
+
+def made_key(folder: Path, role: Role) -> str:
+    """Return a new key of a role for the server in a folder."""
+    store = opened(f"sqlite:///{folder / 'shop.sqlite3'}")
+    try:
+        return make(KeyRecords(store), f"the {role}", role, None, asked_now()).text
+    finally:
+        store.close()

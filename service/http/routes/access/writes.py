@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from inventory.errors import Fault, InvalidDocument
 from service.documents.access.writes import WriteDocument, WritePageDocument
 from service.http.dependencies import AccessHere
 from service.http.pages import Page
-from service.http.parameters import Cursor, Limit
+from service.http.parameters import Cursor, Limit, Since
 from service.http.reference.routes import answers
 from service.http.replies import Reply, answered
 from service.records.noted_writes import WantedWrites
@@ -20,7 +18,6 @@ from service.records.noted_writes import WantedWrites
 router = APIRouter(prefix="/v1/writes", tags=["access"])
 OfKey = Annotated[str | None, Query(description="only this key's, by its id", pattern="^[0-9a-f]{16}$")]
 OfOperation = Annotated[str | None, Query(description="only this operation's", pattern="^[a-z_]{1,64}$")]
-Since = Annotated[datetime | None, Query(description="only from this moment on")]
 
 
 @router.get("", summary="The journal of writes", responses=answers(200, model=WritePageDocument))
@@ -36,20 +33,8 @@ async def list_writes(
 
     def act() -> Reply:
         page = Page.asked(cursor, limit)
-        found = access.writes.listed(WantedWrites(key, operation, _moment(since)), page.number, page.fetched)
+        found = access.writes.listed(WantedWrites(key, operation, since), page.number, page.fetched)
         shown = [WriteDocument.model_validate(each) for each in found]
         return Reply(page.document("writes", shown, lambda each: each.id, lambda each: each.model_dump(mode="json")))
 
     return await answered(act)
-
-
-def _moment(since: datetime | None) -> datetime | None:
-    """Return a moment in UTC; one without a zone is taken as UTC."""
-    if since is None or since.tzinfo is None:
-        return None if since is None else since.replace(tzinfo=UTC)
-    try:
-        return since.astimezone(UTC)
-    except OverflowError:
-        raise InvalidDocument(
-            [Fault("/query/since", f"{since.isoformat()} is out of range", "years 1 to 9999, in UTC")]
-        ) from None
