@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from html import escape
 from string import Template
@@ -26,12 +27,22 @@ def head_of(title: str) -> str:
     return f'<!doctype html><html lang="en"><head>{meta}<title>{escape(title)}</title><style>{_STYLE}</style></head>'
 
 
+def prose(text: str) -> str:
+    """Return words as HTML, what stands between backticks as code."""
+    return re.sub("`([^`]+)`", r"<code>\1</code>", escape(text))
+
+
+def paragraphs(text: str) -> str:
+    """Return words as paragraphs of HTML, parted where a line is empty."""
+    return "".join(f"<p>{prose(part)}</p>" for part in text.split("\n\n"))
+
+
 def written_page(openapi: dict[str, Any]) -> str:
     """Return the page."""
     info = openapi["info"]
     body = "".join(
         (
-            f"<h1>{escape(info['title'])} {escape(info['version'])}</h1><p>{escape(info.get('description', ''))}</p>",
+            f"<h1>{escape(info['title'])} {escape(info['version'])}</h1>{paragraphs(info.get('description', ''))}",
             '<p>The same for programs: <a href="openapi.json">openapi.json</a>, OpenAPI 3.1.</p>',
             *_contents(openapi),
             *_operations(openapi),
@@ -41,30 +52,39 @@ def written_page(openapi: dict[str, Any]) -> str:
     return f"{head_of(info['title'])}<body><main>{body}</main></body></html>"
 
 
-def _each(openapi: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+def _of_tag(openapi: dict[str, Any], tag: str) -> Iterator[tuple[str, str, dict[str, Any]]]:
     for path, methods in openapi["paths"].items():
         for method, operation in methods.items():
-            yield path, method.upper(), operation
+            if tag in operation["tags"]:
+                yield path, method.upper(), operation
 
 
 def _contents(openapi: dict[str, Any]) -> Iterator[str]:
-    yield "<nav><ul>"
-    for path, method, operation in _each(openapi):
-        summary = escape(operation.get("summary", ""))
-        yield f'<li><a href="#{_anchor(method, path)}"><code>{method} {escape(path)}</code></a> {summary}</li>'
-    yield "</ul></nav>"
+    yield "<nav>"
+    for tag in openapi["tags"]:
+        yield f'<p><a href="#{escape(tag["name"])}"><b>{escape(tag["name"])}</b></a> {prose(tag["description"])}</p><ul>'
+        for path, method, operation in _of_tag(openapi, tag["name"]):
+            summary = prose(operation.get("summary", ""))
+            yield f'<li><a href="#{_anchor(method, path)}"><code>{method} {escape(path)}</code></a> {summary}</li>'
+        yield "</ul>"
+    yield '<p><a href="#documents"><b>documents</b></a> The schemas of what is sent and answered.</p></nav>'
 
 
 def _operations(openapi: dict[str, Any]) -> Iterator[str]:
-    yield "<h2>Addresses</h2>"
-    for path, method, operation in _each(openapi):
+    for tag in openapi["tags"]:
+        yield f'<h2 id="{escape(tag["name"])}">{escape(tag["name"]).capitalize()}</h2><p>{prose(tag["description"])}</p>'
+        yield from _operations_of(openapi, tag["name"])
+
+
+def _operations_of(openapi: dict[str, Any], tag: str) -> Iterator[str]:
+    for path, method, operation in _of_tag(openapi, tag):
         yield f'<section id="{_anchor(method, path)}"><h3><code>{method} {escape(path)}</code></h3>'
-        yield f"<p>{escape(operation.get('description', operation.get('summary', '')))}</p>"
+        yield paragraphs(operation.get("description", operation.get("summary", "")))
         yield f"<p>{_who_may(operation)}</p>"
         if parameters := operation.get("parameters"):
             yield "<table><tr><th>parameter</th><th>where</th><th>meaning</th></tr>"
             for one in parameters:
-                meaning = escape(one.get("description", ""))
+                meaning = prose(one.get("description", ""))
                 yield f"<tr><td><code>{escape(one['name'])}</code></td><td>{one['in']}</td><td>{meaning}</td></tr>"
             yield "</table>"
         for media, content in operation.get("requestBody", {}).get("content", {}).items():
@@ -89,15 +109,15 @@ def _meaning(answer: dict[str, Any]) -> str:
     """Return what an answer means; kinds of problems lead to their own pages."""
     kinds = answer.get("x-problems")
     if kinds is None:
-        return escape(answer.get("description", ""))
+        return prose(answer.get("description", ""))
     return ", ".join(f'<a href="/v1/problems/{escape(name)}"><code>{escape(name)}</code></a>' for name in kinds)
 
 
 def _schemas(openapi: dict[str, Any]) -> Iterator[str]:
-    yield "<h2>Documents</h2>"
+    yield '<h2 id="documents">Documents</h2>'
     for name, schema in sorted(openapi.get("components", {}).get("schemas", {}).items()):
         text = escape(json.dumps(schema, ensure_ascii=False, indent=1))
-        said = escape(schema.get("description", ""))
+        said = prose(schema.get("description", ""))
         yield f'<details id="schema-{escape(name)}"><summary><code>{escape(name)}</code> {said}</summary>'
         yield f"<pre>{text}</pre></details>"
 

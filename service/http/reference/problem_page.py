@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from service.http.reference.page import head_of
+from service.http.reference.page import head_of, prose
 from service.http.reference.problem_kinds import ProblemKind
 
 
@@ -30,5 +30,5 @@ def _told(kind: ProblemKind, alone: bool) -> str:
     return (
         f'<section id="{escape(kind.name)}"><{level}>{escape(kind.title)}</{level}>'
         f"<p><code>{escape(kind.name)}</code>, HTTP status {kind.status}</p>"
-        f"<p>{escape(kind.meaning)}</p><p><b>What to do.</b> {escape(kind.remedy)}</p></section>"
+        f"<p>{prose(kind.meaning)}</p><p><b>What to do.</b> {prose(kind.remedy)}</p></section>"
     )
