@@ -9,6 +9,7 @@ from pathlib import Path
 from tests.benchmarks import (
     cancels,
     compare,
+    flood,
     frames,
     growth,
     limits,
@@ -35,6 +36,7 @@ def main() -> None:
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
     _workers(benchmarks.add_parser("workers", help="how many jobs two workers of the queue solve in the time of one"))
     _service(benchmarks.add_parser("service", help="how soon a server answers while all its workers solve, and sees a cancel"))
+    _flood(benchmarks.add_parser("flood", help="a server asked for far too much at once: what others wait, and its stop"))
     _scale(benchmarks.add_parser("scale", help="a paper model of up to 1,000 workers, fed with what each step takes here"))
     _cancel(benchmarks.add_parser("cancel", help="demo jobs stopped at drawn moments: until the plan is handed over"))
     _limits(benchmarks.add_parser("limits", help="what limits of a few seconds give on every demo job"))
@@ -99,6 +101,11 @@ def _scale(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--solve", type=float, default=scale.SOLVE_S, metavar="SECONDS", help="what a solve takes")
     parser.add_argument("--events", type=int, default=scale.EVENTS, help="batches of progress a solve writes")
     parser.set_defaults(run=lambda asked: scale.report(asked.solve, asked.events))
+
+
+def _flood(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--stops", type=int, default=flood.STOPS, help="so many servers told to stop with work in hand")
+    parser.set_defaults(run=lambda asked: flood.report(asked.stops))
 
 
 def _cancel(parser: argparse.ArgumentParser) -> None:
