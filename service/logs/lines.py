@@ -19,7 +19,7 @@ from service.text import printable
 
 LONGEST = 16_000
 """A line is cut after so many characters: a traceback through a large document is not worth more."""
-_CHATTY = ("alembic", "procrastinate", "httpx", "opentelemetry")
+_CHATTY = ("alembic", "ezdxf", "procrastinate", "httpx", "opentelemetry")
 _PASSWORD = re.compile(r"(\w://[^\s:/@'\"]*):[^\s@'\"]*@")
 _QUERY_PASSWORD = re.compile(r"([?&\s](?:ssl)?password=)[^\s&'\"]+", re.IGNORECASE)
 _HEADER = re.compile(

@@ -58,10 +58,12 @@ def _flooded(server: OwnServer) -> None:
         looks = {address: pool.submit(_looked, server, address, done) for address in QUIET}
         advice = [pool.submit(_sent, server, "/v1/stock/advice", _advice(), LEAVES_AFTER_S) for _ in range(ADVICE)]
         plans = [pool.submit(_sent, server, "/v1/plans", large_request(), 600) for _ in range(PLANS)]
-        print(f"{ADVICE} requests for advice: {_counted(advice)}")
-        print(f"{PLANS} plans of {len(json.dumps(large_request())) / 1e6:.2f} MB: {_counted(plans)}")
-        time.sleep(LOOKED_FOR_S)
-        done.set()
+        try:
+            print(f"{ADVICE} requests for advice: {_counted(advice)}")
+            print(f"{PLANS} plans of {len(json.dumps(large_request())) / 1e6:.2f} MB: {_counted(plans)}")
+            time.sleep(LOOKED_FOR_S)
+        finally:
+            done.set()
         for address, times in looks.items():
             say(f"GET {address}", times.result())
             print(f"  slowest {max(times.result()):.0f} ms of {len(times.result())}")
@@ -100,7 +102,7 @@ def _advice() -> dict[str, Any]:
 def _sent(server: OwnServer, path: str, body: dict[str, Any], patience_s: float, headers: dict[str, str] | None = None) -> str:
     """Post a document and return the status and the kind of content, or what became of the connection."""
     try:
-        answer = httpx.post(f"{server.door.base_url}{path.lstrip('/')}", json=body, timeout=patience_s, headers=headers)
+        answer = httpx.post(server.door.base_url.join(path), json=body, timeout=patience_s, headers=headers)
     except httpx.TransportError as error:
         return type(error).__name__
     kind = answer.headers["content-type"].partition(";")[0]
