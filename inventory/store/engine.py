@@ -1,4 +1,4 @@
-"""Engines: SQLite embedded by default, PostgreSQL by its URL; both with one writer at a time.
+"""Engines: SQLite embedded by default, PostgreSQL by its URL; both with one writer of stock at a time.
 
 SQLite runs in write-ahead mode with `synchronous` FULL (an acknowledged promise survives a power cut), foreign keys on,
 and write transactions that begin IMMEDIATE: one that reads first and then wants to write could lose to another one and

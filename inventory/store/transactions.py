@@ -1,4 +1,4 @@
-"""One transaction at a time: the writer's lock, the store's version, and what a database's complaints mean."""
+"""Transactions: one writer of stock at a time, the store's version, and what a database's complaints mean."""
 
 from __future__ import annotations
 

@@ -2,8 +2,8 @@
 
 python -m tests.benchmarks flood [--stops N]
 
-75 requests for advice, whose askers leave after 3 s, and 60 plans of 0.9 MB come at once; each of several servers is then told to
-stop with such work in hand.
+60 real jobs with a limit of 2 s come at once; 75 requests for advice, whose askers leave after 3 s, and 60 plans of 0.9 MB come at
+once; each of several servers is then told to stop with such work in hand.
 """
 
 from __future__ import annotations
@@ -22,12 +22,14 @@ from typing import Any
 
 import httpx
 
+from service.demo import job_document
 from tests.benchmarks.service_load import say, timed
 from tests.databases import new_database
 from tests.service.asked import asked
 from tests.service.served import OwnServer
 
 ADVICE, PLANS, STOPS = 75, 60, 9
+LIMITED, LIMIT_S = ("hinge-lug", "open-tab"), 2.0
 LEAVES_AFTER_S, LOOKED_FOR_S = 3.0, 30.0
 QUIET = ("/healthz", "/readyz", "/v1/stock", "/v1/plans")
 CORNERS, PLATES = 900, 47
@@ -39,6 +41,7 @@ def report(stops: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
         server = OwnServer(Path(folder), new_database("sqlite", Path(folder)), "real", workers="2")
         try:
+            _short_of_time(server)
             _flooded(server)
         finally:
             server.leave()
@@ -49,6 +52,22 @@ def report(stops: int) -> None:
                 _stopped(server)
             finally:
                 server.leave()
+
+
+def _short_of_time(server: OwnServer) -> None:
+    """Ask for real plans in so little time that not all can be proved, all at once, and say how they ended."""
+    for name in LIMITED:
+        ids = []
+        for seed in range(1, PLANS + 1):
+            request = json.loads(job_document(name)) | {"time_limit_s": LIMIT_S, "seed": seed}
+            while (answer := server.door.post("/v1/plans", json=request)).status_code == 503:
+                time.sleep(int(answer.headers["retry-after"]))
+            ids.append(answer.json()["id"])
+        ends = Counter(server.until(id, "done", "failed", seconds=600)["status"] for id in ids)
+        print(
+            f"{PLANS} x {name}, {LIMIT_S:g} s each: {', '.join(f'{times} {end}' for end, times in ends.most_common())}",
+            flush=True,
+        )
 
 
 def _flooded(server: OwnServer) -> None:
