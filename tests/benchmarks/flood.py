@@ -63,7 +63,7 @@ def _short_of_time(server: OwnServer) -> None:
             while (answer := server.door.post("/v1/plans", json=request)).status_code == 503:
                 time.sleep(int(answer.headers["retry-after"]))
             ids.append(answer.json()["id"])
-        ends = Counter(server.until(id, "done", "failed", seconds=600)["status"] for id in ids)
+        ends = Counter(server.until(id, "done", "failed", seconds=600)["plan"]["status"] for id in ids)
         print(
             f"{PLANS} x {name}, {LIMIT_S:g} s each: {', '.join(f'{times} {end}' for end, times in ends.most_common())}",
             flush=True,
