@@ -16,7 +16,10 @@ from service.http.jobs.client_presence import while_here
 from service.http.reference.routes import answers, takes
 
 router = APIRouter(prefix="/v1/checks", tags=["checks"])
-_CHECK = {"request": json.loads(job_document(MAIN_JOB)), "plan": {"format": "holdwright.plan/1", "alternatives": []}}
+_CHECK = {
+    "request": json.loads(job_document(MAIN_JOB)),
+    "plan": {"format": "holdwright.plan/1", "status": "unknown", "alternatives": []},
+}
 
 
 @router.post(

@@ -12,6 +12,7 @@ import pytest
 
 from service.demo import stock_document
 from service.documents import read_stock
+from service.documents.plan_document import sound_plan_document
 from service.http.app import create_app
 from service.settings import Settings
 from service.stockroom.first_stock import fill_if_empty
@@ -63,6 +64,7 @@ def demo(tmp_path: Path) -> Shop:
 def test_every_example_works_on_the_demo_shop(demo: Shop) -> None:
     examples = bodies(demo.ask("GET", "/openapi.json").json())
     assert {name for name, _ in STEPS} | {*SOLVED, *OF_ONE_MADE} == set(examples)
+    sound_plan_document(examples["check_plan"][1]["application/json"]["plan"])
     order = examples["reserve"][1]["application/json"]
     proposed = demo.ask("POST", "/v1/reservations", {**order, "state": "proposed"}).json()["id"]
     made = proposed + 1
