@@ -173,6 +173,7 @@ def test_a_few_operations_keep_to_their_description(server: Served, tmp_path: Pa
     assert tried > 30
 
 
+@pytest.mark.slow
 def test_a_few_operations_are_closed_to_whoever_has_no_key(tmp_path: Path) -> None:
     server = Served(tmp_path, **ROOM)
     try:
