@@ -195,10 +195,8 @@ def test_a_hundred_thousand_cases_keep_to_the_description(caller: str, tmp_path:
         if caller != "no key was ever made":
             keys = {role: made_key(tmp_path, role) for role in ROLES}
             options += ["-H", f"Authorization: Bearer {keys[caller]}"] if caller in ROLES else []
-            options += [
-                "--exclude-operation-id",
-                "revoke_key",
-            ]  # or a key of these would be revoked, and all that follows refused
+            # A key of these would be revoked, and all that follows refused.
+            options += ["--exclude-operation-id", "revoke_key"]
         options += [] if caller in ROLES else NO_KEYS
         tried = checked(server, tmp_path, *options)
         assert tried >= CASES // len(CALLERS)

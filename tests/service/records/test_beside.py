@@ -72,3 +72,18 @@ def test_a_cancel_waits_until_a_job_is_given_back(shop: Shop) -> None:
             assert not cancelled.done()
         found = cancelled.result(60)
     assert found is not None and found.state == "cancelled"
+
+
+def test_a_job_that_is_cancelled_while_it_is_given_back_is_not_queued(shop: Shop) -> None:
+    records = shop.records("one")
+    records.add(job("a"), None, "", 5)
+    assert records.leases.claim() is not None
+    with ThreadPoolExecutor(1) as pool:
+        with shop.store.engine.begin() as connection:
+            connection.execute(plan_jobs.update().values(cancel_asked=True))
+            given_back = pool.submit(records.leases.give_back, "a")
+            time.sleep(0.3)
+            assert not given_back.done()
+        given_back.result(60)
+    found = records.get("a")
+    assert found is not None and found.state == "cancelled"
