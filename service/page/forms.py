@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated, TypeVar
@@ -17,6 +19,7 @@ from service.http.guard.body import FORM, read_body
 
 Word = TypeVar("Word", bound=str)
 MOST_FIELDS = 3000
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 @dataclass(slots=True)
@@ -87,13 +90,11 @@ class Form:
             if needed:
                 self.fault(name, "is empty", "a calendar day as YYYY-MM-DD")
             return None
-        try:
-            return date.fromisoformat(value) if len(value) == 10 else self._no_day(name, value)
-        except ValueError:
-            return self._no_day(name, value)
-
-    def _no_day(self, name: str, value: str) -> None:
+        if _DAY.fullmatch(value):
+            with suppress(ValueError):
+                return date.fromisoformat(value)
         self.fault(name, f"{shown(value)} is not a day", "a calendar day as YYYY-MM-DD")
+        return None
 
     def choice(self, name: str, words: Iterable[Word], otherwise: Word) -> Word:
         """Return one of some words, `otherwise` if the field is not there."""

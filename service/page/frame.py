@@ -92,10 +92,12 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters.update(FILTERS)
-    made.globals.update(
-        static=static_files().address, release=release(), SCREENS=SCREENS, token=lambda: secrets.token_urlsafe(12)
-    )
+    made.globals.update(static=static_files().address, release=release(), SCREENS=SCREENS, token=_token)
     return made
+
+
+def _token() -> str:
+    return secrets.token_urlsafe(12)
 
 
 def rendered(request: Request, template: str, values: Mapping[str, Any], block: str | None = None) -> str:

@@ -1,4 +1,4 @@
-"""What pages load besides themselves: scripts, style sheets, fonts; read once, kept by browsers for as long as they are the same."""
+"""What pages load besides themselves: scripts, style sheets, fonts; read once, kept by browsers while they stay the same."""
 
 from __future__ import annotations
 

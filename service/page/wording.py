@@ -10,6 +10,8 @@ from typing import Any
 from service.text import money, printable
 
 _MINUTE = 60.0
+DASH = "\u2013"
+"""What stands where there is nothing to say."""
 
 
 def minutes(seconds: float) -> str:
@@ -22,7 +24,7 @@ def minutes(seconds: float) -> str:
 
 def percent(share: float | None) -> str:
     """Return a share in percent with one decimal, a dash for none."""
-    return "–" if share is None else f"{100 * share:.1f} %"
+    return DASH if share is None else f"{100 * share:.1f} %"
 
 
 def moment(at: datetime) -> str:

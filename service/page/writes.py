@@ -39,7 +39,7 @@ def write_of_form(request: Request, form: Form) -> Write:
 
 
 def signature(request: Request, form: Form) -> str:
-    """Return who signs: the API key's name, the form's field ``who``, or the name this browser was told; leaves a fault if nobody."""
+    """Return who signs: the API key's name, the form's field ``who``, or the browser's own name; a fault if nobody does."""
     frame = Frame.of(request)
     by_key = None if frame.caller is None else frame.caller.signs_as
     name = by_key or form.text("who", NOBODY_SIGNS.accepted) or frame.likes.name

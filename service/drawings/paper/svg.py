@@ -31,7 +31,7 @@ def as_inline_svg(picture: Picture, id: str) -> str:
     """
 
     def group(mark: Group) -> dict[str, object]:
-        return {"id": f"{id}-{mark.id}"} | ({"data_about": mark.about} if mark.about else {})
+        return {"id": f"{id}-{mark.id}", **({"data_about": mark.about} if mark.about else {})}
 
     named = [element("title", escape(picture.title), id=f"{id}-title")] if picture.title else []
     named += [element("desc", escape(picture.description), id=f"{id}-desc")] if picture.description else []
