@@ -143,6 +143,33 @@ deliveries = sa.Table(
 )
 """Messages on their way, delivered, or given up (dead letters)."""
 
+drafts = sa.Table(
+    "drafts",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("created_at", Moment, nullable=False),
+    sa.Column("changed_at", Moment, nullable=False),
+    sa.Column("step", sa.Integer, nullable=False),
+    sa.Column("last_step", sa.Integer, nullable=False),
+    sa.Column("made_by", sa.String(32)),
+    sa.PrimaryKeyConstraint("id", name="pk_drafts"),
+    sa.Index("ix_drafts_changed", "changed_at", "id"),
+)
+"""Requests in the making. `step`: the number of the step each stands at. `last_step`: the highest number a step of it ever had."""
+
+draft_steps = sa.Table(
+    "draft_steps",
+    metadata,
+    sa.Column("draft", sa.String(32), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("document", sa.Text, nullable=False),
+    sa.Column("words", sa.String(200), nullable=False),
+    sa.PrimaryKeyConstraint("draft", "number", name="pk_draft_steps"),
+    sa.ForeignKeyConstraint(["draft"], ["drafts.id"], name="fk_draft_steps_draft_drafts", ondelete="CASCADE"),
+)
+"""What each draft was after its last steps; `words` say what a step did."""
+
 SERVICE = SchemaHistory(
     Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False
 )
