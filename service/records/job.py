@@ -115,10 +115,10 @@ class JobSummary:
     started_at: datetime | None
     finished_at: datetime | None
     attempts: int
-    cancel_asked: bool = False
-    progress: Mapping[str, Any] | None = None
-    asked: AskedFigures = AskedFigures()
-    answer: AnswerFigures = AnswerFigures()
+    cancel_asked: bool
+    progress: Mapping[str, Any] | None
+    asked: AskedFigures
+    answer: AnswerFigures
 
     @property
     def open(self) -> bool:

@@ -1,4 +1,4 @@
-"""What a list says of a job without its documents: how many by when, what its plan costs, how far that is proved, what is short."""
+"""What a list says of a job without its documents: how many by when, at what price, how far that is proved, what is short."""
 
 from __future__ import annotations
 

@@ -75,7 +75,7 @@ job_best = sa.Table(
     sa.PrimaryKeyConstraint("job", name="pk_job_best"),
     sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_job_best_job_plan_jobs", ondelete="CASCADE"),
 )
-"""The best alternative so far of each job that runs, beside the table of jobs, whose rows are long: it is written again and again."""
+"""The best alternative so far of each job that runs; beside the table of jobs, whose rows are long, as it is written often."""
 
 api_keys = sa.Table(
     "api_keys",
@@ -172,7 +172,7 @@ drafts = sa.Table(
     sa.PrimaryKeyConstraint("id", name="pk_drafts"),
     sa.Index("ix_drafts_changed", "changed_at", "id"),
 )
-"""Requests in the making. `step`: the number of the step each stands at. `last_step`: the highest number a step of it ever had."""
+"""Requests in the making. `step`: the number of the step each stands at. `last_step`: the highest one a step of it ever had."""
 
 draft_steps = sa.Table(
     "draft_steps",

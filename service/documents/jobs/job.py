@@ -90,9 +90,7 @@ class JobSummaryDocument(Answer):
     ]
     pieces_short: Annotated[
         int | None,
-        Field(
-            description="pieces its best alternative buys or, where there is no plan, the cheapest repair that buys; else null"
-        ),
+        Field(description="pieces its best alternative buys or, where there is no plan, the cheapest repair that buys; or null"),
     ]
     created_at: datetime
     started_at: StartedAt
