@@ -26,6 +26,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
             "read_metrics", "who_am_i",
+            "show_jobs",
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
@@ -49,7 +50,7 @@ UNASKED_FOR = frozenset({"check_liveness"})
 """What is answered whoever asks, however often, without a look at the database."""
 
 OPEN = UNASKED_FOR | {
-    "check_readiness", "list_schemas", "read_schema", "list_problems", "read_problem", "read_reference", "lead_on", "openapi",
-    "sign_in", "sign_out",
+    "check_readiness", "list_schemas", "read_schema", "list_problems", "read_problem", "read_reference", "openapi",
+    "sign_in", "sign_out", "show_sign_in", "sign_in_here", "sign_out_here", "show_settings", "keep_settings", "read_static",
 }  # fmt: skip
 """What needs no key."""

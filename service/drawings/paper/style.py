@@ -6,6 +6,7 @@ Widths are mm of paper, thick to thin 0.5, 0.35, 0.25, 0.18 (ISO 128).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from string import Template
 
 from service.drawings.paper.lettering import FAMILY
@@ -30,14 +31,7 @@ SHADES = {
 }
 """Faces in the light and in the dark, of bodies drawn in space."""
 
-_FACES = "\n".join(
-    f".{purpose}-{shade}{{fill:{colour}}}.smooth.{purpose}-{shade}{{stroke:{colour}}}"
-    for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"))
-    for shade, colour in (("lit", SHADES[f"{name}_lit"]), ("dim", COLOURS[name]), ("dark", SHADES[f"{name}_dark"]))
-)
-
-STYLE = (
-    Template("""
+_SHEET = Template("""
 text{font-family:"$family",sans-serif;fill:$ink}
 .paper{fill:$paper}.floor{fill:$chalk}.table{fill:$plate;stroke:$slate;stroke-width:.35}
 .hole{fill:$mist;stroke:$slate;stroke-width:.13}.taken{fill:$paper;stroke:$ink;stroke-width:.35}
@@ -65,7 +59,17 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .smooth{stroke-width:.12}.ground{fill:$plate;stroke:$slate;stroke-width:.18}
 $faces
 """)
-    .substitute(COLOURS, family=FAMILY, faces=_FACES)
-    .strip()
-)
-"""The one style sheet of every drawing."""
+
+
+def style_sheet(colours: Mapping[str, str]) -> str:
+    """Return the style sheet of every drawing, in colours by the names of `COLOURS` and `SHADES`."""
+    faces = "\n".join(
+        f".{purpose}-{shade}{{fill:{colour}}}.smooth.{purpose}-{shade}{{stroke:{colour}}}"
+        for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"))
+        for shade, colour in (("lit", colours[f"{name}_lit"]), ("dim", colours[name]), ("dark", colours[f"{name}_dark"]))
+    )
+    return _SHEET.substitute(colours, family=FAMILY, faces=faces).strip()
+
+
+STYLE = style_sheet({**COLOURS, **SHADES})
+"""The style sheet of every drawing on paper."""

@@ -42,7 +42,9 @@ def drawn_bodies(bodies: Sequence[SeenBody], view: View, prefix: str) -> Iterato
     """Yield the bodies, each piece and part with its id and title; edges of pieces that reach below a part come last, dashed."""
     for number, body in enumerate(bodies):
         rings = tuple(view.ring(ring) for ring in body.shape.rings)
-        yield Group((Stroke(rings, body.style),), name_of(prefix, "body", number, body.owner.id), title_of(body.owner))
+        sort = "part" if isinstance(body.owner, DrawnPart) else "piece"
+        id, about = name_of(prefix, "body", number, body.owner.id), f"{sort}:{body.owner.id}"
+        yield Group((Stroke(rings, body.style),), id, title_of(body.owner), about=about)
     parts = [body.shape for body in bodies if body.style == "part"]
     for body in bodies:
         if body.style != "part" and any(body.shape.reaches_under(part) for part in parts):

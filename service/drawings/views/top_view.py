@@ -114,7 +114,9 @@ def _table(scene: Scene, view: View, prefix: str) -> Iterator[Mark]:
             if inside(view, (*centre, 0.0)):
                 label, blocked = hole_label((column, row)), (column, row) in table.blocked_holes
                 title = f"hole {label}, blocked" if blocked else f"hole {label}"
-                yield Group((_hole(view.flat(centre), radius, blocked),), name_of(prefix, "hole", label), title)
+                yield Group(
+                    (_hole(view.flat(centre), radius, blocked),), name_of(prefix, "hole", label), title, about=f"hole:{label}"
+                )
 
 
 def _hole(at: Point2, radius: float, blocked: bool) -> Mark:

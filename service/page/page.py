@@ -1,0 +1,22 @@
+"""The page put on top of the HTTP interface: its screens, what they load, and problems told as screens."""
+
+from __future__ import annotations
+
+from fastapi import Depends, FastAPI
+
+from service.http.guard.queries import known_parameters
+from service.page import settings_screen, sign_in, static_files
+from service.page.jobs import routes as jobs
+from service.page.problem_screens import ProblemScreens
+
+ROUTERS = (jobs.router, settings_screen.router, sign_in.router, static_files.router)
+"""Every screen."""
+
+
+def add_page(app: FastAPI) -> FastAPI:
+    """Let an application serve the planner's page at ``/`` beside its interface for programs, and return it."""
+    static_files.static_files()  # read before anybody waits for them
+    for router in ROUTERS:
+        app.include_router(router, dependencies=[Depends(known_parameters)])
+    app.add_middleware(ProblemScreens)
+    return app
