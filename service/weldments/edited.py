@@ -37,6 +37,8 @@ class Editing:
     """
 
     def __init__(self, document: Mapping[str, Any]) -> None:
+        self.before = drafted_weldment(document)
+        """The weldment as it stood before the edit."""
         self.document: dict[str, Any] = copy.deepcopy(dict(document))
         given = self.document.get("weldment")
         self.weldment: dict[str, Any] = given if isinstance(given, dict) else {}

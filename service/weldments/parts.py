@@ -10,7 +10,7 @@ from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.limits import PARTS, one_of_faults
 from service.text import length as length_words
 from service.weldments.edited import Edited, Editing, free_name, named
-from service.weldments.following import followed, on_top_of
+from service.weldments.following.placed_parts import followed, on_top_of
 from service.weldments.lengths import read_length
 from service.weldments.section_forms import SHAPES, new_section, section_asked, sizes_of
 from solver.drafting import first_pose
@@ -71,7 +71,7 @@ def change_part(document: Mapping[str, Any], index: int, form: Mapping[str, str]
         What cannot be read, at ``/`` and the field's name.
     """
     edit = Editing(document)
-    before, entry = edit.drafted, edit.entry("parts", index)
+    before, entry = edit.before, edit.entry("parts", index)
     was = copy.deepcopy(entry)
     section = entry.get("section")
     section = section if isinstance(section, dict) else {}
@@ -138,7 +138,7 @@ def remove_part(document: Mapping[str, Any], index: int) -> Edited:
 
 def beside(part: Part, others: list[Part]) -> float:
     """Return how far along +y a part is moved to lie beyond all others, mm."""
-    from service.weldments.extents import extents
+    from service.weldments.following.extents import extents
 
     low, high = extents(part)[0][1], max(extents(other)[1][1] for other in others)
     return float(high - low) + 20.0

@@ -8,7 +8,7 @@ from typing import Any
 
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.limits import one_of_faults, shown
-from service.weldments.lengths import plain_number, read_length
+from service.weldments.lengths import read_length
 from solver.sections.profiles import PROFILES
 from solver.standards.section_sizes import SizeTable, StandardSize, size_table
 
@@ -145,11 +145,3 @@ def corners_typed(text: str, units: str) -> list[list[float]]:
     refuse(faults)
     return corners
 
-
-def scaled(value: Any, by: float, units: str) -> Any:
-    """Return numbers of any depth multiplied; what is no number stays."""
-    if isinstance(value, list):
-        return [scaled(entry, by, units) for entry in value]
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return value
-    return plain_number(value * by, units)

@@ -14,8 +14,8 @@ from inventory.errors import InvalidDocument
 from inventory.shapes import Array
 from service.weldments.drafted_weldment import DraftedWeldment
 from service.weldments.edited import Editing
-from service.weldments.extents import boxes_meet, extents
-from service.weldments.following_welds import follow_points, follow_welds
+from service.weldments.following.extents import boxes_meet, extents
+from service.weldments.following.welds import follow_points, follow_welds
 from solver.drafting import NamedFace, Placing, described, faces, placed_on
 from solver.drafting import Offset as EdgeOffset
 from solver.weldment import Part, Pose
@@ -79,7 +79,7 @@ def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bo
 
 
 def _placed_again(edit: Editing, was: Part, now: Part, earlier: Mapping[str, Part], index: int) -> Part:
-    """Place a part whose size changed as it was placed before; one that lies on no other keeps its lowest corner."""
+    """Place a part whose size changed as it was placed before; one that lies on no other stays as low as it was."""
     pose = None
     for other in earlier.values():
         placing = touching(was, other)
@@ -87,9 +87,8 @@ def _placed_again(edit: Editing, was: Part, now: Part, earlier: Mapping[str, Par
             pose = _on_changed(now, other, other, placing)
             break
     if pose is None:
-        shift = extents(was)[0] - extents(now)[0]
-        at = np.array(now.pose.at) + shift
-        pose = Pose((float(at[0]), float(at[1]), float(at[2])), now.pose.along, now.pose.up)
+        x, y, z = now.pose.at
+        pose = Pose((x, y, z + float(extents(was)[0][2] - extents(now)[0][2])), now.pose.along, now.pose.up)
     edit.entries("parts")[index]["pose"] = edit.pose(pose)
     return edit.drafted.parts[index] or now
 
