@@ -53,11 +53,12 @@ def described_by(part: Part, target: Part, part_face: str, on_face: str) -> Plac
     angle = math.degrees(math.atan2(float(np.dot(now.along, across)), float(np.dot(now.along, along))))
     turn = tidy(angle % 360.0) % 360.0
     spread = np.array(now.outline) - on.centre
-    offsets = [
+    offset_along, offset_across = (
         _offset(length / 2, float((spread @ way).min()), float((spread @ way).max()))
         for way, length in ((along, on.size[0]), (across, on.size[1]))
-    ]
-    placing = Placing(part_face, target.id, on_face, turn, *offsets, tidy(float(away @ normal)), flush)
+    )
+    gap = tidy(float(away @ normal))
+    placing = Placing(part_face, target.id, on_face, turn, offset_along, offset_across, gap, flush)
     return placing if _gives_back(part, target, placing) else None
 
 
@@ -75,7 +76,7 @@ def _looks_alike(one: NamedFace, other: NamedFace) -> bool | None:
 
 
 def _offset(half: float, low: float, high: float) -> Offset:
-    """Return how a face from `low` to `high` lies along one from -half to half: flush if any edges are, else from the nearer end."""
+    """Return how a face from `low` to `high` lies along one from -half to half: flush, or measured from the nearer end."""
     of_target = {"low": -half, "middle": 0.0, "high": half}
     of_moved = {"low": low, "middle": (low + high) / 2, "high": high}
     for from_edge, to_edge in FLUSH:
