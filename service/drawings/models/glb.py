@@ -24,10 +24,14 @@ Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 
 def as_glb(subject: Subject) -> bytes:
     """Return the scene of one alternative as a file."""
+    return glb_of(tuple(bodies(subject)))
+
+
+def glb_of(shown: Sequence[ModelBody]) -> bytes:
+    """Return bodies, each under a name of its own, as a file."""
     from trimesh import Scene
     from trimesh.exchange.gltf import export_glb
 
-    shown = tuple(bodies(subject))
     scene = Scene()
     for number, body in enumerate(shown):
         # Names are given in _finished: a scene has a node of its own name for its base, which a part may have too.
