@@ -6,10 +6,11 @@ from fastapi import Depends, FastAPI
 
 from service.http.guard.queries import known_parameters
 from service.page import settings_screen, sign_in, static_files
+from service.page.comparing import routes as comparing
 from service.page.jobs import routes as jobs
 from service.page.problem_screens import ProblemScreens
 
-ROUTERS = (jobs.router, settings_screen.router, sign_in.router, static_files.router)
+ROUTERS = (jobs.router, comparing.router, settings_screen.router, sign_in.router, static_files.router)
 """Every screen."""
 
 
