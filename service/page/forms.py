@@ -75,7 +75,7 @@ class Form:
             if otherwise is None:
                 self.fault(name, "is empty", accepted)
             return otherwise
-        if not (value.isascii() and value.lstrip("-").isdecimal() and len(value) < 19):
+        if not (value.isascii() and value.removeprefix("-").isdecimal() and len(value) < 19):
             self.fault(name, f"{shown(value)} is not a whole number", accepted)
             return None
         if not low <= int(value) <= high:
