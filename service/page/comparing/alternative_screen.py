@@ -9,6 +9,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from inventory.stock import StockSnapshot
+from service.drawings.models.ways import way_documents
 from service.drawings.place_lines import PlaceLine, place_lines
 from service.drawings.setup_sheet.operation import LoadLine, OutLine, WeldLine, load_steps, ways_out, weld_lines
 from service.drawings.subject import Subject
@@ -19,7 +20,7 @@ from service.page.comparing.missing import Entry, broken_items
 from service.page.comparing.picked import Picked, picked
 from service.page.comparing.planned_job import PlannedJob
 from service.steps import cautions
-from solver.plans import Alternative
+from solver.plans import Alternative, Station
 from solver.weldment import LengthUnit
 
 
@@ -95,9 +96,19 @@ class AlternativeScreen:
     @property
     def out(self) -> Sequence[tuple[str, OutLine]]:
         """The way out of every station, with the name its drawing has."""
-        numbers = [station.number for station in self.one.stations]
-        names = ["out" if number is None else f"out-{number}" for number in numbers]
+        names = [_out_name(station) for station in self.one.stations]
         return list(zip(names, ways_out(self.subject), strict=True))
+
+    @property
+    def ways(self) -> Sequence[Mapping[str, Any]]:
+        """The ways in and out as the view in space plays them, each with the ``name`` that drawings give it."""
+        one = self.one
+        numbered = list(enumerate(one.load, 1))
+        names: list[str] = []
+        for station in one.stations:
+            names += [str(k) for k, step in numbered if step.station == station.number and step.moves]
+            names += [_out_name(station)] if station.unload.moves else []
+        return [{**way, "name": name} for name, way in zip(names, way_documents(self.subject), strict=True)]
 
     @property
     def kit(self) -> Sequence[KitRow]:
@@ -160,3 +171,7 @@ class AlternativeScreen:
         """The request document."""
         found: Mapping[str, Any] = json.loads(self.planned.job.request)
         return found
+
+
+def _out_name(station: Station) -> str:
+    return "out" if station.number is None else f"out-{station.number}"

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.stock import StockSnapshot
 from markupsafe import Markup
+
+from inventory.stock import StockSnapshot
 from service.page.comparing.columns import picture_of
 from service.page.comparing.planned_job import PlannedJob
 from service.steps import CHANGE_COLUMNS, STANDS, change_rows

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from inventory.stock import StockSnapshot
 from markupsafe import Markup
+
+from inventory.stock import StockSnapshot
 from service.drawings.paper.svg import as_inline_svg
 from service.drawings.scene import scene
 from service.drawings.screen.overview import overview

@@ -21,7 +21,7 @@ NOT_COMPUTED = "not_computed"
 
 @dataclass(frozen=True, slots=True)
 class FindingRow:
-    """One finding: `share` is how much of what is allowed the value takes, 1 at the limit, None where there is none to compare."""
+    """One finding: `share` is how much of what is allowed the value takes, 1 at the limit, None where there is no limit."""
 
     rule: str
     subject: str

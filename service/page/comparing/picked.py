@@ -125,8 +125,8 @@ def _part(subject: Subject, id: str, places: Mapping[str, PlaceLine]) -> Picked 
 
 
 def _described(part: Part, subject: Subject) -> str:
-    shape = part.section.shape.replace("_", " ")
-    return f"{part.material} {shape}, {length(part.length, subject.request.weldment.units)} {'thick' if shape == 'plate' else 'long'}"
+    shape, long = part.section.shape.replace("_", " "), length(part.length, subject.request.weldment.units)
+    return f"{part.material} {shape}, {long} {'thick' if shape == 'plate' else 'long'}"
 
 
 def _weld(subject: Subject, id: str, _places: Mapping[str, PlaceLine]) -> Picked | None:

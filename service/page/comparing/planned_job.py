@@ -73,7 +73,7 @@ class PlannedJob:
 
 
 class _ReadDocuments:
-    """Plans and requests that were read lately: one with 80 pieces takes a tenth of a second, and never changes once it is there."""
+    """Plans and requests that were read lately: one with 80 pieces takes a tenth of a second, and never changes."""
 
     def __init__(self, most: int) -> None:
         self._most, self._lock = most, threading.Lock()

@@ -1,6 +1,8 @@
 // One thing picked in any view, list or the view in space is picked in all of them; ways in and out are shown where they are asked for.
 
 const fixture = document.querySelector("[data-fixture]");
+const space = document.querySelector("space-view");
+const ways = JSON.parse(space.querySelector('script[type="application/json"]').textContent);
 let picked = fixture.dataset.pick;
 let way = "";
 
@@ -24,9 +26,23 @@ function address(about) {
   return `${fixture.dataset.address}?${asked}`;
 }
 
+function play(name) {
+  const number = ways.findIndex((one) => one.name === name);
+  if (number < 0) return;
+  space.pause();
+  space.choose(number);
+  space.play();
+}
+
+function show(about) {
+  pick(about);
+  window.htmx.ajax("GET", address(about), { target: "#picked", swap: "outerHTML" });
+}
+
 function pick(about) {
   picked = about;
   mark();
+  if (about) space.setAttribute("picked", about);
   document.querySelector("#missing-form input[name=pick]")?.setAttribute("value", about);
 }
 
@@ -39,10 +55,16 @@ document.addEventListener("click", (event) => {
   } else if (button) {
     way = way === button.dataset.way ? "" : button.dataset.way;
     mark();
+    if (way) play(way);
+    else space.pause();
   } else if (drawn && fixture.contains(drawn)) {
-    pick(drawn.dataset.about);
-    window.htmx.ajax("GET", address(drawn.dataset.about), { target: "#picked", swap: "outerHTML" });
+    show(drawn.dataset.about);
   }
+});
+
+space.addEventListener("pick", (event) => {
+  const { kind, id } = event.detail;
+  if (kind !== "table") show(`${kind}:${id}`);
 });
 
 document.addEventListener("htmx:load", mark);
