@@ -105,12 +105,13 @@ def seams(parts: Sequence[Part]) -> list[Seam]:
         if not beads:
             continue
         ends = np.concatenate([bead.line.ends for bead in beads])
-        leg = size_of(Meeting(one, two)).leg
+        meeting = Meeting(one, two)
+        leg = size_of(meeting).leg
         beside = ((boxes[:, 0] < ends.max(axis=0) + leg) & (boxes[:, 1] > ends.min(axis=0) - leg)).all(axis=1)
         others = [drawn[index] for index in np.flatnonzero(beside).tolist() if index not in (earlier, later)]
-        clear = clear_beads(beads, leg, others)
+        clear = clear_beads(meeting, beads, others)
         untouched = len(clear) == len(beads) and all(left is bead for left, bead in zip(clear, beads, strict=True))
-        found += pair_seams(one.part, two.part) if untouched else _seams_of(Meeting(one, two), clear)
+        found += pair_seams(one.part, two.part) if untouched else _seams_of(meeting, clear)
     return found
 
 

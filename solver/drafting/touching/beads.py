@@ -23,6 +23,8 @@ from solver.weldment import Part, WeldKind
 
 BESIDE = 1.0
 """What lies at this distance from a bead's root, along the middle of its wedge, lies in its way, mm."""
+ALIKE = 0.9
+"""Wedges whose middles are this near, cosine, are one, looked at in two places."""
 LOOKED_AT = (0.05, 0.5, 0.95)
 """Shares of a bead at which it is first looked whether it lies in a hollow."""
 REMEMBERED = 4096
@@ -37,10 +39,6 @@ class StraightBead:
     wedge: Wedge
     kind: WeldKind
     several: bool
-
-    def pieces(self, intervals: Sequence[Interval]) -> list[StraightBead]:
-        """Return stretches of it, by mm from its start."""
-        return [StraightBead(line, self.wedge, self.kind, self.several) for line in self.line.pieces(intervals)]
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -60,21 +58,26 @@ def touching_lines(one: DrawnPart, two: DrawnPart) -> list[TouchingLine]:
 
 
 def _with_room(meeting: Meeting, lines: Sequence[TouchingLine]) -> Iterator[StraightBead]:
+    beads = _judged(meeting, lines)
+    bores = [bore for body in (meeting.one, meeting.two) for bore in body.bores]
+    for bead, hidden in zip(beads, _in_any(bores, beads), strict=True):
+        yield from _clear_of(meeting, bead, [BESIDE], bores) if hidden else (bead,)
+
+
+def _judged(meeting: Meeting, lines: Sequence[TouchingLine]) -> list[StraightBead]:
+    """Return a bead for each open wedge in the middle of each line."""
     if not lines:
-        return
+        return []
     size = size_of(meeting)
     middles, tangents = np.array([line.middle for line in lines]), np.array([line.tangent for line in lines])
     sizes = np.array([size.leg if line.outwards is None else size.throat * math.sqrt(2) for line in lines])
     found = many_wedges(middles, tangents, (meeting.one.prism, meeting.two.prism), sizes)
-    beads = [
+    return [
         StraightBead(line, wedge, kind_of(line, math.degrees(wedge.opening), meeting), there.several)
         for line, there in zip(lines, found, strict=True)
         for wedge in there.wedges
         if line.outwards is None or float(wedge.bisector @ line.outwards) > 0
     ]
-    bores = [bore for body in (meeting.one, meeting.two) for bore in body.bores]
-    for bead, hidden in zip(beads, _in_any(bores, beads), strict=True):
-        yield from _clear_of(bead, [BESIDE], bores) if hidden else (bead,)
 
 
 def _in_any(bores: Sequence[Prism], beads: Sequence[StraightBead]) -> list[bool]:
@@ -90,21 +93,29 @@ def _in_any(bores: Sequence[Prism], beads: Sequence[StraightBead]) -> list[bool]
     return [bool(row.any()) for row in found.reshape(len(beads), -1)]
 
 
-def clear_beads(beads: Sequence[StraightBead], leg: float, others: Sequence[DrawnPart]) -> list[StraightBead]:
-    """Return the stretches of beads of some leg (mm) where none of `others` lies in the way."""
+def clear_beads(meeting: Meeting, beads: Sequence[StraightBead], others: Sequence[DrawnPart]) -> list[StraightBead]:
+    """Return the stretches of two parts' beads where none of `others` lies in the way."""
+    leg = size_of(meeting).leg
     found: list[StraightBead] = []
     for bead in beads:
         low, high = bead.line.ends.min(axis=0) - leg, bead.line.ends.max(axis=0) + leg
         near = [body.filled for body in others if (body.box[0] < high).all() and (body.box[1] > low).all()]
-        found += _clear_of(bead, [BESIDE, max(BESIDE, leg / math.sqrt(2))], near) if near else (bead,)
+        found += _clear_of(meeting, bead, [BESIDE, max(BESIDE, leg / math.sqrt(2))], near)
     return found
 
 
-def _clear_of(bead: StraightBead, distances: Sequence[float], solids: Sequence[Prism]) -> Sequence[StraightBead]:
-    """Return the stretches of a bead beside which, so far from its root (mm), none of some solids lies."""
+def _clear_of(
+    meeting: Meeting, bead: StraightBead, distances: Sequence[float], solids: Sequence[Prism]
+) -> Sequence[StraightBead]:
+    """Return the stretches of a bead beside which, so far from its root (mm), none of some solids lies.
+
+    What is left of a bead has another middle, and is judged there again.
+    """
     taken: list[Interval] = []
-    for distance in distances:
-        start, end = bead.line.ends + distance * bead.wedge.bisector
-        for solid in solids:
-            taken += stretches_inside(solid, start, end)
-    return bead.pieces(without((0.0, bead.line.length), taken)) if taken else (bead,)
+    for solid in solids:
+        for distance in distances:
+            taken += stretches_inside(solid, *(bead.line.ends + distance * bead.wedge.bisector))
+    if not taken:
+        return (bead,)
+    left = _judged(meeting, bead.line.pieces(without((0.0, bead.line.length), taken)))
+    return [piece for piece in left if float(piece.wedge.bisector @ bead.wedge.bisector) > ALIKE]

@@ -29,14 +29,14 @@ HOLLOW_SLACK = 0.01
 class PartShape:
     """What is known of a part whatever its place, in its own frame.
 
-    `bounds` has what of each face is material, `wholes` its hollow filled and its flat made longer by the grooves beside its
-    rounded corners. `edges` (n, 2, 3) are sharp: where a flat ends because a corner is rounded is none, nor is a corner's arc;
-    `inner` (n,) are those of a hollow. `flanks` are those of a tube's corners. `corners` (8, 3) are those of a box around it.
+    `bounds` has what of each face is material, `widened` the grooves as well beside a flat whose corners are rounded. `edges`
+    (n, 2, 3) are sharp: where a flat ends because a corner is rounded is none, nor is a corner's arc; `inner` (n,) are those of
+    a hollow. `flanks` are those of a tube's corners. `corners` (8, 3) are those of a box around it.
     """
 
     faces: tuple[Face, ...]
     bounds: tuple[Boundary, ...]
-    wholes: tuple[Boundary, ...]
+    widened: tuple[Boundary, ...]
     edges: Array
     inner: Flags
     flanks: tuple[Flank, ...]
@@ -158,7 +158,7 @@ def shape_of(section: Section, length: float, cuts: tuple[PlaneCut, ...]) -> Par
     return PartShape(
         faces,
         tuple(Boundary.of(face.shape) for face in faces),
-        tuple(_whole(face, soft, radius) for face in faces),
+        tuple(_widened(face, soft, radius) for face in faces),
         edges,
         _inner(section, edges),
         tuple(flanks_of(section)) if soft else (),
@@ -170,9 +170,9 @@ def shape_of(section: Section, length: float, cuts: tuple[PlaneCut, ...]) -> Par
     )
 
 
-def _whole(face: Face, soft: bool, radius: float) -> Boundary:
+def _widened(face: Face, soft: bool, radius: float) -> Boundary:
     """Return what of a face's plane carries a bead beside a round surface."""
-    return lengthened(face, groove_width(radius)) if soft and face.label.startswith("side:") else Boundary.of(face.whole)
+    return lengthened(face, groove_width(radius)) if soft and face.label.startswith("side:") else Boundary.of(face.shape)
 
 
 def _backed(cut: PlaneCut) -> PlaneCut:

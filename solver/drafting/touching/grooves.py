@@ -11,7 +11,7 @@ import numpy as np
 from inventory.shapes import Array
 from solver.drafting.touching.drawn_parts import DrawnPart
 from solver.drafting.touching.lines import SHORT, TouchingLine, before_cuts
-from solver.drafting.touching.round_corners import ON, Flank, groove_width
+from solver.drafting.touching.round_corners import ON, WIDEST_ROOT, Flank, groove_depth, groove_width
 from solver.geometry.edges import without
 from solver.geometry.tolerances import PARALLEL, ROUND_TOUCH, TOUCH
 
@@ -45,7 +45,11 @@ def _on_flats(own: DrawnPart, other: DrawnPart) -> Iterator[list[TouchingLine]]:
             at = flank.at - gap * normals[number]
             if own.round and not _on_face(own, other, number, at, flank):
                 continue
-            lines = _on_face(own, other, number, at + groove_width(radius, gap) * flank.outwards, flank)
+            width = groove_width(radius, gap)
+            lines = _on_face(own, other, number, at + width * flank.outwards, flank)
+            if not lines and other.part.section.hollow:
+                wall = _to_wall(own, other, number, at, flank, width)
+                lines = [] if wall is None else _on_face(own, other, number, at + wall * flank.outwards, flank)
             if own.round or lines:
                 yield lines
 
@@ -59,13 +63,27 @@ def _flanks_towards(own: DrawnPart, normal: Array) -> list[Flank]:
 
 def _on_face(own: DrawnPart, other: DrawnPart, number: int, at: Array, flank: Flank) -> list[TouchingLine]:
     """Return the stretches of a line along a round surface that lie on a face, past its edge where that is rounded, too."""
-    face, bounds = other.faces[number], other.shape.wholes[number]
+    face, bounds = other.faces[number], other.shape.widened[number]
     line = TouchingLine(np.stack([at, at + own.part.length * own.axis]), face.normal, flank.outwards)
     left = [piece for stretch in bounds.stretches(*face.flat(line.ends)) for piece in before_cuts(own, line, stretch)]
     lines = line.pieces(left)
     if other.shape.flanks and not face.label.startswith("side:"):
         return [piece for line in lines for piece in _off_corners(other, line)]
     return lines
+
+
+def _to_wall(own: DrawnPart, other: DrawnPart, number: int, at: Array, flank: Flank, width: float) -> float | None:
+    """Return how far from where a round surface touches the end of a hollow part that part's wall begins, mm.
+
+    Within the hollow there is nothing to weld to. None if the groove is too wide there, or there is no wall.
+    """
+    face, bounds = other.faces[number], other.shape.bounds[number]
+    middle = at + float((face.lifted(bounds.corners.mean(axis=0)) - at) @ own.axis) * own.axis
+    ends = face.flat(np.stack([middle + width * flank.outwards, middle + own.shape.radius * flank.outwards]))
+    wall = next((low for low, high in bounds.stretches(*ends) if high - low > SHORT), None)
+    if wall is None or groove_depth(own.shape.radius, width + wall) > WIDEST_ROOT:
+        return None
+    return width + wall
 
 
 def _off_corners(other: DrawnPart, line: TouchingLine) -> list[TouchingLine]:

@@ -16,6 +16,8 @@ ON = 1e-6
 """Coordinates this near are one, mm."""
 ROOT = 0.8
 """A bead in the groove beside a round surface has its root where the groove is this wide, mm: nearer in no wire comes."""
+WIDEST_ROOT = 2.0
+"""A groove that begins wider than this, mm, is no place for a bead."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,11 @@ def groove_width(radius: float, gap: float = 0.0) -> float:
     root = max(0.0, min(ROOT, radius / 2) - max(0.0, gap))
     width = math.sqrt(2 * radius * root - root**2)
     return math.floor(width * 10) / 10 if width > 1 else width
+
+
+def groove_depth(radius: float, width: float) -> float:
+    """Return how wide (mm) the groove is so far (mm, at most the radius) from the line where the surfaces touch."""
+    return radius - math.sqrt(radius**2 - width**2)
 
 
 def flanks_of(section: Section) -> Iterator[Flank]:
