@@ -30,6 +30,12 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
+    (
+        _PLANNING,
+        (
+            "show_starts", "start_draft", "show_draft", "edit_draft", "remove_draft", "read_draft_space", "read_draft_document",
+        ),
+    ),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
