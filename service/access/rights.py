@@ -27,6 +27,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_reservations", "read_reservation",
             "read_metrics", "who_am_i",
             "show_jobs",
+            "show_store", "show_item", "show_reservations", "show_reservation", "show_lists", "show_advice", "show_advice_answer",
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
@@ -37,6 +38,9 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         ),
     ),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
+    (_PLANNING, ("ask_advice", "stop_advice")),
+    (_PROMISING, ("show_order", "make_reservation", "confirm_proposal", "release_promise", "move_promise")),
+    (_STOREKEEPING, ("change_count", "hand_kit_out", "take_kit_back", "look_through_list", "write_list")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
     (

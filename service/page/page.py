@@ -8,9 +8,12 @@ from service.http.guard.queries import known_parameters
 from service.page import settings_screen, sign_in, static_files
 from service.page.jobs import routes as jobs
 from service.page.problem_screens import ProblemScreens
+from service.page.store import routes as store
 from service.page.weldments import routes as weldments
 
-ROUTERS = (jobs.router, weldments.router, settings_screen.router, sign_in.router, static_files.router)
+ROUTERS = (
+    jobs.router, weldments.router, store.router, settings_screen.router, sign_in.router, static_files.router,
+)  # fmt: skip
 """Every screen."""
 
 

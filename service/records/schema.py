@@ -38,6 +38,12 @@ plan_jobs = sa.Table(
     sa.Column("asked_by", sa.String(32)),
     sa.Column("content", sa.String(64)),
     sa.Column("answered_from", sa.String(32)),
+    sa.Column("quantity", sa.Integer),
+    sa.Column("needed_from", sa.Date),
+    sa.Column("needed_to", sa.Date),
+    sa.Column("total_cents", sa.BigInteger),
+    sa.Column("gap", sa.Float),
+    sa.Column("pieces_short", sa.Integer),
     sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
     sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
     sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
@@ -48,7 +54,7 @@ plan_jobs = sa.Table(
 )
 """`kind`: what the answer is, a plan or advice, which stands in `plan`. `priority`: larger first. `name`: the weldment's.
 `status`: the plan's. `asked_by`: the API key. `content`: the fingerprint of all an answer depends on. `answered_from`: the job
-whose answer it is."""
+whose answer it is. `quantity` and those behind it: figures for lists, null in jobs that are older than they are."""
 
 job_events = sa.Table(
     "job_events",
@@ -60,6 +66,16 @@ job_events = sa.Table(
     sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_job_events_job_plan_jobs", ondelete="CASCADE"),
 )
 """Progress of jobs, numbered from 0."""
+
+job_best = sa.Table(
+    "job_best",
+    metadata,
+    sa.Column("job", sa.String(32), nullable=False),
+    sa.Column("alternative", sa.Text, nullable=False),
+    sa.PrimaryKeyConstraint("job", name="pk_job_best"),
+    sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_job_best_job_plan_jobs", ondelete="CASCADE"),
+)
+"""The best alternative so far of each job that runs; beside the table of jobs, whose rows are long, as it is written often."""
 
 api_keys = sa.Table(
     "api_keys",
@@ -156,7 +172,7 @@ drafts = sa.Table(
     sa.PrimaryKeyConstraint("id", name="pk_drafts"),
     sa.Index("ix_drafts_changed", "changed_at", "id"),
 )
-"""Requests in the making. `step`: the number of the step each stands at. `last_step`: the highest number a step of it ever had."""
+"""Requests in the making. `step`: the number of the step each stands at. `last_step`: the highest one a step of it ever had."""
 
 draft_steps = sa.Table(
     "draft_steps",
