@@ -17,14 +17,14 @@ from solver.weldment import Part, Weld
 
 VIEWS = {"above": TOP, "front": SIDES["from the front"], "right": SIDES["from the right"]}
 """The views there are, by short names."""
-_MARGIN = 4.0
+_MARGIN = 3.0
 _NAME_MM = 34.0
 _SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
 _LEAST = Box(-100.0, -50.0, 100.0, 50.0)
 
 
-def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (180.0, 110.0)) -> Picture:
-    """Return one view on paper of at most so much room, wide and high, mm.
+def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) -> Picture:
+    """Return one view on paper that is as wide as there is room and at most so high, mm.
 
     Parameters
     ----------
@@ -44,7 +44,8 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (180.0, 110.0))
     free = room_mm[0] - OVERALL - 2 * _MARGIN, room_mm[1] - OVERALL - BAR_HIGH - 2 * _MARGIN
     scale = scale_for(around, free)
     window = window_around([(around.left, around.top), (around.right, around.bottom)], _MARGIN * scale)
-    sheet = View(outlook, window, scale, (1.0, OVERALL))
+    left = max(1.0, (room_mm[0] - OVERALL - window.width / scale) / 2)
+    sheet = View(outlook, window, scale, (left, OVERALL))
     marks: list[Mark] = [rectangle(sheet.frame, "floor")]
     marks += (_body(shape, number, part, sheet, shown) for shape, number, part in bodies)
     marks += (_weld(number, weld, sheet, shown) for number, weld in shown.welds)
@@ -52,9 +53,8 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (180.0, 110.0))
     marks += _names(bodies, sheet)
     if points:
         marks += overall(sheet, (around.left, around.top, around.right, around.bottom), shown.units)
-    marks += scale_bar((sheet.frame.left, sheet.frame.bottom + 1.5), scale, shown.units, sheet.frame.width / 2)
-    wide, high = sheet.frame.right + OVERALL, sheet.frame.bottom + BAR_HIGH
-    wide = max(wide, sheet.frame.left + 60.0)
+    marks += scale_bar((1.0, sheet.frame.bottom + 1.5), scale, shown.units, room_mm[0] / 3)
+    wide, high = max(room_mm[0], sheet.frame.right + OVERALL), sheet.frame.bottom + BAR_HIGH
     name = shown.name or "weldment"
     return Picture(wide, high, tuple(marks), f"{name} {outlook.name}", _described(shown, around, bool(points)))
 
