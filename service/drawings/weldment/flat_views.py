@@ -50,7 +50,7 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) 
     marks += (_body(shape, number, part, sheet, shown) for shape, number, part in bodies)
     marks += (_weld(number, weld, sheet, shown) for number, weld in shown.welds)
     marks += (_seam(seam, sheet, shown) for seam in shown.seams)
-    marks += _names(bodies, sheet)
+    marks += _names(bodies, sheet, everywhere=view == "above")
     if points:
         marks += overall(sheet, (around.left, around.top, around.right, around.bottom), shown.units)
     marks += scale_bar((1.0, sheet.frame.bottom + 1.5), scale, shown.units, room_mm[0] / 3)
@@ -91,12 +91,16 @@ def _seam(seam: ShownSeam, sheet: View, shown: ShownWeldment) -> Group:
     return Group(marks, name_of("seam", seam.number), f"seam without a weld: {seam.words}", about=what)
 
 
-def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View) -> Iterator[Mark]:
-    """Yield the parts' ids where there is room for them, on the parts themselves where they are seen."""
+def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhere: bool) -> Iterator[Mark]:
+    """Yield the parts' ids where there is room for them, on the parts themselves where they are seen, else beside if `everywhere`."""
     labels, texts = [], {}
     for place, (shape, number, part) in enumerate(bodies):
         said = fitted(part.id, SMALL, _NAME_MM)
         spots = [sheet.flat(spot) for spot in _seen(shape, [other for other, _, _ in bodies[place + 1 :]])]
+        on = sheet.ring(((shape.box[0], shape.box[1]), (shape.box[2], shape.box[3])))
+        fits = width_mm(said, SMALL) < abs(on[1][0] - on[0][0]) and SMALL < abs(on[1][1] - on[0][1])
+        if not everywhere and not (fits and spots):
+            continue
         foot = spots[0] if spots else sheet.flat(Box(*shape.box).middle)
         texts[str(number)] = said
         labels.append(Label(str(number), width_mm(said, SMALL) + 0.8, SMALL * 1.1, foot, tuple(spots[:5])))

@@ -25,7 +25,7 @@ def shown_weldment(
         units,
         tuple((number, part) for number, part in enumerate(drafted.parts) if part is not None),
         tuple((number, weld) for number, weld in enumerate(drafted.welds) if weld is not None),
-        tuple(ShownSeam(number, seam.path, seam.words) for number, seam in seams),
+        tuple(ShownSeam(number, seam.path, seam.place) for number, seam in seams),
         str(chosen),
         frozenset(str(fault.about) for fault in faults if fault.about is not None),
     )

@@ -184,8 +184,11 @@ def _place(drafted: DraftedWeldment, part: Part, sent: Sent | None) -> Panel:
     others = [other for other in drafted.sound_parts if other.id != part.id]
     asked = sent.form if sent is not None and sent.do == "place-part" else Form({})
     target = next((other for other in others if other.id == asked.raw("on")), None)
+    earlier = others[: next(k for k, each in enumerate(drafted.sound_parts) if each.id == part.id)]
+    under = next((other for other in earlier if touching(part, other) is not None), None)
+    placed = "yes" if under is not None or target is not None else ""
     if target is None:
-        target = next((other for other in others if touching(part, other) is not None), others[0])
+        target = under or others[0]
     placing = _as_asked(part, target, asked) or placing_of(part, target)
     own, on = {face.key: face for face in faces(part)}, {face.key: face for face in faces(target)}
     there = on[placing.on_face]
@@ -204,7 +207,7 @@ def _place(drafted: DraftedWeldment, part: Part, sent: Sent | None) -> Panel:
         choices[name] = [("low", f"{low} edge"), ("middle", "middle"), ("high", f"{high} edge")]
     ways = {name: f"{low} to {high}" for name, (low, high) in (("along", there.along_ends), ("across", there.across_ends))}
     highs = {"high_along": there.along_ends[1], "high_across": there.across_ends[1]}
-    return Panel("place-part", _form(values), choices, {"target": target.id, **ways, **highs})
+    return Panel("place-part", _form(values), choices, {"placed": placed, "target": target.id, **ways, **highs})
 
 
 def _as_asked(part: Part, target: Part, asked: Form) -> Placing | None:
