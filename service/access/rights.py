@@ -32,6 +32,12 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
+    (
+        _PLANNING,
+        (
+            "show_starts", "start_draft", "show_draft", "edit_draft", "remove_draft", "read_draft_space", "read_draft_document",
+        ),
+    ),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
     (_PLANNING, ("ask_advice", "stop_advice", "replan_here", "ask_why_here")),
     (_PROMISING, ("show_order", "make_reservation", "confirm_proposal", "release_promise", "move_promise")),
