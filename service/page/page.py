@@ -8,8 +8,9 @@ from service.http.guard.queries import known_parameters
 from service.page import settings_screen, sign_in, static_files
 from service.page.jobs import routes as jobs
 from service.page.problem_screens import ProblemScreens
+from service.page.store import routes as store
 
-ROUTERS = (jobs.router, settings_screen.router, sign_in.router, static_files.router)
+ROUTERS = (jobs.router, store.router, settings_screen.router, sign_in.router, static_files.router)
 """Every screen."""
 
 
