@@ -88,7 +88,9 @@ def _asked(form: Mapping[str, str], part: Part, target: Part, units: LengthUnit)
         if name in form:
             try:
                 mm = 25.4 if units == "inch" else 1.0
-                value = read_number(form[name], "/turn", "degrees") if name == "turn" else mm * read_length(form[name], units, "/gap")
+                value = (
+                    read_number(form[name], "/turn", "degrees") if name == "turn" else mm * read_length(form[name], units, "/gap")
+                )
                 asked = replace(asked, **{field: value})  # type: ignore[arg-type]
             except InvalidDocument as bad:
                 faults += bad.faults
