@@ -103,7 +103,7 @@ def test_part_of_a_kit_comes_back_and_the_rest_is_still_out(storeroom: Shop, vis
     take(visitor, 1, "hand_out")
     screen = visitor.follow(take(visitor, 1, "take_back", whole0="3", rest="out"))
     assert there(storeroom)["state"] == "on_the_table"
-    assert "riser 75 mm – 4 3 0 0 1" in screen.words
+    assert "riser 75 mm \u2013 4 3 0 0 1" in screen.words
     nothing = take(visitor, 1, "take_back", rest="out")
     assert nothing.status == 422 and list(nothing.faults()) == ["take_back-rest"]
     many = take(visitor, 1, "take_back", whole0="2", rest="out")

@@ -23,9 +23,9 @@ def test_the_list_shows_what_is_free_and_where_it_lies(storeroom: Shop, visitor:
     storeroom.reserve(0, 1, riser_75=2)
     screen = visitor.open("/store")
     assert screen.status == 200
-    assert "riser 75 mm riser-75 – 4 2 0 6" in screen.words
+    assert "riser 75 mm riser-75 \u2013 4 2 0 6" in screen.words
     later = visitor.open(f"/store?from={day(2)}&to={day(5)}&text=&bin=")
-    assert "riser 75 mm riser-75 – 6 0 0 6" in later.words
+    assert "riser 75 mm riser-75 \u2013 6 0 0 6" in later.words
 
 
 @pytest.mark.parametrize(("query", "found"), [("text=RISER", ["riser 75 mm"]), ("bin=A1", ["stop 60 mm"]), ("text=none", [])])
