@@ -6,11 +6,21 @@ from fastapi import Depends, FastAPI
 
 from service.http.guard.queries import known_parameters
 from service.page import settings_screen, sign_in, static_files
+from service.page.comparing import routes as comparing
 from service.page.jobs import routes as jobs
+from service.page.printing import routes as printing
 from service.page.problem_screens import ProblemScreens
 from service.page.store import routes as store
 
-ROUTERS = (jobs.router, store.router, settings_screen.router, sign_in.router, static_files.router)
+ROUTERS = (
+    jobs.router,
+    comparing.router,  # behind the jobs: its addresses are wider than theirs
+    printing.router,
+    store.router,
+    settings_screen.router,
+    sign_in.router,
+    static_files.router,
+)
 """Every screen."""
 
 
