@@ -37,7 +37,9 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) 
         There is no such view.
     """
     outlook = VIEWS[view]
-    bodies = sorted(((outlook.shape(part.drawn), number, part) for number, part in shown.parts), key=lambda body: (body[0].high, body[1]))
+    bodies = sorted(
+        ((outlook.shape(part.drawn), number, part) for number, part in shown.parts), key=lambda body: (body[0].high, body[1])
+    )
     points = [point for shape, _, _ in bodies for point in shape.rings[0]]
     points += [outlook.seen(point) for _, weld in shown.welds for point in weld.path]
     around = window_around(points, 0.0) if points else _LEAST
@@ -109,7 +111,10 @@ def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhe
             continue
         box = placed.box
         marks: list[Mark] = [] if placed.leader is None else [line(*placed.leader, style="leader")]
-        marks += [rectangle(box, "halo"), TextLine(texts[placed.label.key], (box.left + 0.4, box.bottom - 0.26 * SMALL), "words", SMALL)]
+        marks += [
+            rectangle(box, "halo"),
+            TextLine(texts[placed.label.key], (box.left + 0.4, box.bottom - 0.26 * SMALL), "words", SMALL),
+        ]
         yield Group(tuple(marks), name_of("name", placed.label.key), about=f"part:{placed.label.key}")
 
 
@@ -117,6 +122,7 @@ def _seen(shape: Silhouette, over: Sequence[Silhouette]) -> list[Point2]:
     """Return points of a body that no nearer one covers, those nearest its middle first."""
     x0, y0, x1, y1 = shape.box
     spots = [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a in _SHARES for b in _SHARES]
-    spots.sort(key=lambda spot: abs(spot[0] - (x0 + x1) / 2) / max(x1 - x0, 1e-9) + abs(spot[1] - (y0 + y1) / 2) / max(y1 - y0, 1e-9))
+    spots.sort(
+        key=lambda spot: abs(spot[0] - (x0 + x1) / 2) / max(x1 - x0, 1e-9) + abs(spot[1] - (y0 + y1) / 2) / max(y1 - y0, 1e-9)
+    )
     return [spot for spot in spots if shape.covers(*spot) and not any(other.covers(*spot) for other in over)]
-
