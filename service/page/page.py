@@ -6,10 +6,12 @@ from fastapi import Depends, FastAPI
 
 from service.http.guard.queries import known_parameters
 from service.page import settings_screen, sign_in, static_files
+from service.page.jobs import job_routes, pictures
 from service.page.jobs import routes as jobs
 from service.page.problem_screens import ProblemScreens
+from service.page.rules import routes as rules
 
-ROUTERS = (jobs.router, settings_screen.router, sign_in.router, static_files.router)
+ROUTERS = (jobs.router, pictures.router, job_routes.router, rules.router, settings_screen.router, sign_in.router, static_files.router)
 """Every screen."""
 
 
