@@ -28,11 +28,21 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "read_metrics", "who_am_i",
             "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
             "show_rules",
+            "show_store", "show_item", "show_reservations", "show_reservation", "show_lists", "show_advice", "show_advice_answer",
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
-    (_PLANNING, ("stop_job", "ask_again", "ask_repaired")),
+    (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
+    (
+        _PLANNING,
+        (
+            "show_starts", "start_draft", "show_draft", "edit_draft", "remove_draft", "read_draft_space", "read_draft_document",
+        ),
+    ),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
+    (_PLANNING, ("ask_advice", "stop_advice")),
+    (_PROMISING, ("show_order", "make_reservation", "confirm_proposal", "release_promise", "move_promise")),
+    (_STOREKEEPING, ("change_count", "hand_kit_out", "take_kit_back", "look_through_list", "write_list")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
     (

@@ -10,8 +10,13 @@ from service.page.jobs import job_routes, pictures
 from service.page.jobs import routes as jobs
 from service.page.problem_screens import ProblemScreens
 from service.page.rules import routes as rules
+from service.page.store import routes as store
+from service.page.weldments import routes as weldments
 
-ROUTERS = (jobs.router, pictures.router, job_routes.router, rules.router, settings_screen.router, sign_in.router, static_files.router)
+ROUTERS = (
+    jobs.router, pictures.router, job_routes.router, weldments.router, store.router, rules.router, settings_screen.router,
+    sign_in.router, static_files.router,
+)  # fmt: skip
 """Every screen."""
 
 
