@@ -6,6 +6,7 @@ from fastapi import Depends, FastAPI
 
 from service.http.guard.queries import known_parameters
 from service.page import settings_screen, sign_in, static_files
+from service.page.asking import routes as asking
 from service.page.jobs import job_routes, pictures
 from service.page.jobs import routes as jobs
 from service.page.problem_screens import ProblemScreens
@@ -14,8 +15,8 @@ from service.page.store import routes as store
 from service.page.weldments import routes as weldments
 
 ROUTERS = (
-    jobs.router, pictures.router, job_routes.router, weldments.router, store.router, rules.router, settings_screen.router,
-    sign_in.router, static_files.router,
+    jobs.router, pictures.router, job_routes.router, weldments.router, asking.router, store.router, rules.router,
+    settings_screen.router, sign_in.router, static_files.router,
 )  # fmt: skip
 """Every screen."""
 

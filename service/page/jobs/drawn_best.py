@@ -47,7 +47,9 @@ def drawn_best(planning: PlanningService, job: Job) -> DrawnBest | None:
     picture = overview(drawn, _ROOM_MM, said=f"Best plan so far, {price}, from above")
     said = f"{price}: {_sum(alternative)} on table {alternative.table}."
     lines = tuple(f"{line.count} × {line.name or line.item}" for line in alternative.kit)
-    return DrawnBest(Markup(as_inline_svg(picture, "best")), alternative.cost.total_cents, said, lines)  # made here, escaped there
+    return DrawnBest(
+        Markup(as_inline_svg(picture, "best")), alternative.cost.total_cents, said, lines
+    )  # made here, escaped there
 
 
 def _sum(alternative: Alternative) -> str:

@@ -80,11 +80,15 @@ def standing(job: JobSummary) -> tuple[str, Sign, str]:
         return "queued", "open", "waits for its turn"
     if job.state == "running":
         stops = "is being stopped" if job.cancel_asked else "is being planned"
-        return "running", "open", stops if job.progress is None else f"{stops}, {job.progress['elapsed_s']:.0f} s so far"
+        return "running", "open", stops
     if job.state == "failed":
         return "failed", "bad", "the best plan so far was kept" if job.answer.total_cents is not None else "there is no plan"
     if job.state == "cancelled":
-        return "cancelled", "", "the best plan so far was kept" if job.answer.total_cents is not None else "no plan was found by then"
+        return (
+            "cancelled",
+            "",
+            "the best plan so far was kept" if job.answer.total_cents is not None else "no plan was found by then",
+        )
     sign, said = _SAID[job.status or "unknown"]
     return job.status or "unknown", sign, said
 

@@ -28,5 +28,8 @@ def show_picture(id: str, planning: PlanningHere, by: Annotated[Literal["day", "
     request = planning.records.request_of(id)
     if request is None:
         raise NotFound("plan", repr(id)[:180])
-    drawn = as_svg(small_picture(read_weldment(json.loads(request)["weldment"])), STYLE if by == "day" else STYLE_BY_NIGHT)
+    weldment = read_weldment(json.loads(request)["weldment"])
+    picture = small_picture(weldment.name, weldment.parts, weldment.welds)
+    assert picture is not None, "a weldment has at least one part"
+    drawn = as_svg(picture, STYLE if by == "day" else STYLE_BY_NIGHT)
     return Response(drawn, media_type="image/svg+xml", headers=_HEADERS)

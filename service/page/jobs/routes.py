@@ -44,7 +44,9 @@ def show_jobs(
 
 
 @router.get("/jobs/rows")
-def show_job_rows(request: Request, planning: PlanningHere, of: Annotated[str, Query(max_length=33 * ON_ONE_PAGE)] = "") -> Response:
+def show_job_rows(
+    request: Request, planning: PlanningHere, of: Annotated[str, Query(max_length=33 * ON_ONE_PAGE)] = ""
+) -> Response:
     """Answer with rows of the list as they are now: those of jobs that were open when they were looked at last.
 
     Parameters
