@@ -26,12 +26,14 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
             "read_metrics", "who_am_i",
-            "show_jobs",
+            "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
+            "show_rules",
             "show_store", "show_item", "show_reservations", "show_reservation", "show_lists", "show_advice", "show_advice_answer",
             "show_comparison", "show_alternative", "show_view", "show_print",
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
+    (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
     (
         _PLANNING,
         (

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from string import Template
 
 from service.drawings.paper.lettering import FAMILY
-from service.palette import COLOURS
+from service.palette import BY_NIGHT, COLOURS
 
 CAUTION = (
     "Advice for a competent person. Welding: fumes, arc radiation, burns, fire, electric shock; clamps: pinched hands, stored "
@@ -77,3 +77,6 @@ def style_sheet(colours: Mapping[str, str]) -> str:
 
 STYLE = style_sheet({**COLOURS, **SHADES})
 """The style sheet of every drawing on paper."""
+
+STYLE_BY_NIGHT = style_sheet({**COLOURS, **SHADES, **BY_NIGHT})
+"""The same for pages shown light on dark; faces of bodies in space stay as they are."""
