@@ -29,7 +29,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
             "show_rules",
             "show_store", "show_item", "show_reservations", "show_reservation", "show_lists", "show_advice", "show_advice_answer",
-            "show_comparison", "show_alternative", "show_view", "show_print",
+            "show_alternative", "show_view", "show_print",
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
