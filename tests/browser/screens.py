@@ -11,9 +11,20 @@ from functools import cache
 from tests.browser.visits import SCHEMES, SIZES, Scheme, Size
 from tests.service.served import OwnServer
 
+
+def draft_of(server: OwnServer, form: Mapping[str, str]) -> str:
+    """Begin a draft on a server and return its address."""
+    headers = {"Sec-Fetch-Site": "same-origin", "Accept": "text/html"}
+    return str(server.door.post("/weldments", data=dict(form), headers=headers).headers["Location"])
+
+
 Screen = str | Callable[[OwnServer], str]
 SCREENS: Mapping[str, Screen] = {
     "jobs": "/",
+    "new weldment": "/weldments",
+    "first part": lambda server: draft_of(server, {"from": "blank", "units": "mm"}),
+    "describe": lambda server: draft_of(server, {"from": "example", "example": "braced-frame"}) + "?chosen=part:5",
+    "describe a weld": lambda server: draft_of(server, {"from": "example", "example": "hinge-lug"}) + "?chosen=weld:0",
     "settings": "/settings",
     "sign in": "/sign-in",
     "nothing there": "/no/such/screen",
