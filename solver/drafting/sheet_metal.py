@@ -1,4 +1,4 @@
-"""What a part is to a fitter: flat or long, which of its faces are broad, how thick it is where a weld meets it."""
+"""What is made of sheet metal: which of its faces are broad, what its legs are called, how thick it is where a weld meets it."""
 
 from __future__ import annotations
 
@@ -39,15 +39,10 @@ def leg_names(section: Section) -> Mapping[str, str]:
     return {f"side:{number}": words for number, words in enumerate(LEGS.get(section.shape, ()))}
 
 
-def is_flat(part: Part) -> bool:
-    """Whether a part is a plate: of section ``plate`` and thinner than it is long and wide; any other runs along its length."""
-    return part.section.shape == "plate" and part.length < float(np.ptp(part.section.outline, axis=0).max())
-
-
 def broad_faces(part: Part) -> frozenset[str]:
     """Return the labels of the broad faces of what is made of sheet: plates, flat bars, angles, channels; of others none."""
     section = part.section
-    if is_flat(part):
+    if part.flat:
         return frozenset(("start", "end"))
     if section.shape == "flat_bar" and section.box is not None:
         width, thickness = section.box
