@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -42,8 +43,12 @@ def leg_names(section: Section) -> Mapping[str, str]:
 def broad_faces(part: Part) -> frozenset[str]:
     """Return the labels of the broad faces of what is made of sheet: plates, flat bars, angles, channels; of others none."""
     section = part.section
-    if part.flat:
-        return frozenset(("start", "end"))
+    if section.shape == "plate":
+        thickness = thickness_of(part)
+        if part.length <= thickness:
+            return frozenset(("start", "end"))
+        sides = (edge for edge in section.edges if edge.label.startswith("side:"))
+        return frozenset(edge.label for edge in sides if thickness <= THIN * math.dist(edge.a, edge.b))
     if section.shape == "flat_bar" and section.box is not None:
         width, thickness = section.box
         if thickness <= THIN * width:
@@ -53,10 +58,21 @@ def broad_faces(part: Part) -> frozenset[str]:
 
 
 def thickness_of(part: Part) -> float:
-    """Return the thickness that a weld meets, mm: a wall, a leg, a plate's thickness; of a bent plate what it is on average."""
+    """Return the thickness that a weld meets, mm: a wall, a leg, a plate's thickness.
+
+    Of a plate whose outline is the thinner way through it - a bent sheet drawn by its end - it is what the outline is thick: its
+    least width, on average where it is bent.
+    """
     section = part.section
     if section.shape != "plate":
         return section.thinnest
-    ring = np.array(section.plate_outline)
-    girth = float(np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).sum())
-    return min(part.length, 2 * abs(signed_area(section.plate_outline)) / girth)
+    ring = np.array(section.plate_outline, dtype=float)
+    steps = np.roll(ring, -1, axis=0) - ring
+    lengths = np.linalg.norm(steps, axis=1)
+    turns = steps[:, 0] * np.roll(steps[:, 1], -1) - steps[:, 1] * np.roll(steps[:, 0], -1)
+    if (turns >= 0).all() or (turns <= 0).all():
+        normals = np.stack([steps[:, 1], -steps[:, 0]], axis=1) / lengths[:, None]
+        width = float(np.ptp(ring @ normals.T, axis=0).min())
+    else:
+        width = 2 * abs(signed_area(section.plate_outline)) / float(lengths.sum())
+    return min(part.length, width)

@@ -7,7 +7,7 @@ from random import Random
 from typing import get_args
 
 from inventory.shapes import PlaneCut
-from solver.drafting import FaceEdge, Offset, Placing, faces, first_pose, placed_on
+from solver.drafting import FaceEdge, Lying, Offset, Placing, faces, first_pose, placed_on
 from solver.sections import Section
 from solver.weldment import Part
 
@@ -46,7 +46,7 @@ def a_part(draw: Random, id: str) -> Part:
     section = a_section(draw)
     plate = section.profile.outer is None
     length = draw.choice((6.0, 8.0, 12.0)) if plate else float(draw.choice((90, 160, 250)))
-    lying = draw.choice(("flat", "edge", "upright"))
+    lying = draw.choice(get_args(Lying))
     part = Part(id, section, length, first_pose(section, lying))
     if plate or draw.random() > 0.25:
         return part

@@ -103,7 +103,8 @@ def test_numbers_are_as_somebody_would_write_them() -> None:
 @pytest.mark.parametrize(
     ("faulty", "pointer"),
     [
-        (lambda: Offset("left", "low"), "/from_edge"), (lambda: Offset("low", "low", float("nan")), "/distance_mm"),
+        (lambda: Offset("left", "low"), "/from_edge"),  # type: ignore[arg-type]
+        (lambda: Offset("low", "low", float("nan")), "/distance_mm"),
         (lambda: Placing("start", "post", "end", 360), "/turn"), (lambda: Placing("start", "post", "end", gap_mm=1e9), "/gap_mm"),
     ],
 )  # fmt: skip
