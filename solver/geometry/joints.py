@@ -121,7 +121,7 @@ def wedges(point: Array, tangent: Array, parts: tuple[Sequence[Prism], Sequence[
         ring = point + radius * rays
         where = _inside(ring, parts[0]) + 2 * _inside(ring, parts[1])
         found = []
-        for start, count, before in _air_arcs(where):
+        for start, count, before in air_arcs(where):
             if count * step > math.radians(OPEN_DEG):
                 middle = (start + count / 2) * step
                 found.append(Wedge(math.cos(middle) * first + math.sin(middle) * second, count * step, before))
@@ -137,7 +137,7 @@ def _inside(points: Array, prisms: Sequence[Prism]) -> NDArray[np.intp]:
     return found.astype(np.intp)
 
 
-def _air_arcs(where: NDArray[np.intp]) -> list[tuple[int, int, int]]:
+def air_arcs(where: NDArray[np.intp]) -> list[tuple[int, int, int]]:
     """Return (start, count, part before: 0 or 1) of the runs of air that border different parts on their two sides."""
     if not where.all() and where.any():
         first = int(np.flatnonzero(where)[0])

@@ -43,7 +43,7 @@ def inside(prism: Prism, points: Array) -> Flags:
     found = (local[:, 2] > prism.start) & (local[:, 2] < prism.end)
     for normal, offset in normal_planes(prism.cuts, np.eye(4)):
         found &= local @ normal < offset
-    within: Flags = found & shapely.contains_xy(Polygon(prism.outline, prism.cutouts), local[:, 0], local[:, 1])
+    within: Flags = found & shapely.contains_xy(_section(prism.outline, prism.cutouts), local[:, 0], local[:, 1])
     return within
 
 

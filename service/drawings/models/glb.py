@@ -25,11 +25,15 @@ Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 
 def as_glb(subject: Subject) -> bytes:
     """Return the scene of one alternative as a file."""
+    shut = tuple(bodies(subject))
+    return glb_of(shut, tuple(open_clamps(subject, (body.name for body in shut))))
+
+
+def glb_of(shut: Sequence[ModelBody], opened: Sequence[ModelBody] = ()) -> bytes:
+    """Return bodies, each under a name of its own, as a file; clamps that look otherwise when open are a scene of their own."""
     from trimesh import Scene
     from trimesh.exchange.gltf import export_glb
 
-    shut = tuple(bodies(subject))
-    opened = tuple(open_clamps(subject, (body.name for body in shut)))
     scene = Scene()
     for number, body in enumerate((*shut, *opened)):
         # Names are given in _finished: a scene has a node of its own name for its base, which a part may have too.

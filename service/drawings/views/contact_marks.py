@@ -107,7 +107,11 @@ def torch(weld: DrawnWeld, view: View) -> list[Mark]:
     """Return the side the torch comes from at the middle of a weld: an arrow, or a ringed dot where it comes from the viewer."""
     if not weld.torches:
         return []
-    point, direction = weld.torches[len(weld.torches) // 2]
+    return torch_at(*weld.torches[len(weld.torches) // 2], view)
+
+
+def torch_at(point: Point3, direction: Point3, view: View) -> list[Mark]:
+    """Return the side the torch comes from at one point; `direction` is from the nozzle towards the weld."""
     at, way = view.at(point), view.way(direction)
     length = math.hypot(*way)
     if length < _LEVEL:

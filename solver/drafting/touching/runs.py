@@ -1,0 +1,96 @@
+"""Straight beads that follow on each other joined to one: round a tube, along an arc of a plate."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from inventory.shapes import Array
+from solver.drafting.touching.beads import StraightBead
+
+SMOOTH = math.cos(math.radians(20.0))
+"""A bead runs on where the path turns by less than this, cosine."""
+ALIKE = math.cos(math.radians(30.0))
+"""A bead runs on where its wedge turns by less than this, cosine."""
+ONE_SIDE = 0.5
+"""Where a weld must name its side, all of its wedges look within 60 degrees of the first one."""
+MEETS = 1e-3
+"""Ends this near are one, mm; a path that turns by no more than this (sine) does not turn."""
+
+
+def runs_of(beads: Sequence[StraightBead]) -> list[tuple[list[StraightBead], Array]]:
+    """Return beads joined where one runs on in the other, each run with its path (k, 3).
+
+    An open path starts at its end that is farther left (then nearer, then lower); a closed one ends where it starts.
+    """
+    left = list(beads)
+    found = []
+    while left:
+        first = left.pop(0)
+        run, path = [first], [first.line.ends[0], first.line.ends[1]]
+        for _ in ("forwards", "backwards"):
+            last = first
+            while (index := _next(first, last, left, path)) is not None:
+                last = left.pop(index)
+                start, end = last.line.ends
+                path.append(end if _same(start, path[-1]) else start)
+                run.append(last)
+            path.reverse()
+        found.append((run, _from_left(_straightened(path))))
+    return found
+
+
+def _same(one: Array, two: Array) -> bool:
+    return float(np.abs(one - two).max()) < MEETS
+
+
+def _next(first: StraightBead, last: StraightBead, beads: Sequence[StraightBead], path: Sequence[Array]) -> int | None:
+    """Return which of some beads runs on where a path ends whose bead there is `last`."""
+    if len(path) > 2 and _same(path[0], path[-1]):
+        return None
+    step = path[-1] - path[-2]
+    heading = step / np.linalg.norm(step)
+    for index, bead in enumerate(beads):
+        start, end = bead.line.ends
+        if _same(end, path[-1]):
+            start, end = end, start
+        if not _same(start, path[-1]) or bead.kind != first.kind or bead.several != first.several:
+            continue
+        turn = float(heading @ (end - start)) / bead.line.length
+        alike = float(bead.wedge.bisector @ last.wedge.bisector) > ALIKE
+        one_side = not first.several or float(bead.wedge.bisector @ first.wedge.bisector) > ONE_SIDE
+        if turn > SMOOTH and alike and one_side:
+            return index
+    return None
+
+
+def _straightened(path: Sequence[Array]) -> Array:
+    """Return a path without the points at which it does not turn."""
+    points = np.array(path)
+    closed = _same(points[0], points[-1])
+    if closed:
+        points[-1] = points[0]
+    steps = np.diff(points, axis=0)
+    headings = steps / np.linalg.norm(steps, axis=1)[:, None]
+    turns = np.linalg.norm(np.cross(headings[:-1], headings[1:]), axis=1) > MEETS
+    kept: Array = points[np.concatenate([[True], turns, [True]])]
+    return kept
+
+
+def _from_left(path: Array) -> Array:
+    if _same(path[0], path[-1]):
+        return path
+    step = np.round(path[-1] - path[0], 6)
+    backwards = next((value < 0 for value in step.tolist() if value), False)
+    return path[::-1] if backwards else path
+
+
+def distances_to_path(points: Array, path: Array) -> Array:
+    """Return how far points (n, 3) are from a polyline (k, 3), mm."""
+    start, way = path[:-1], np.diff(path, axis=0)
+    away = points[:, None] - start
+    share = ((away * way).sum(axis=2) / (way * way).sum(axis=1)).clip(0.0, 1.0)
+    off: Array = np.linalg.norm(away - share[:, :, None] * way, axis=2).min(axis=1)
+    return off

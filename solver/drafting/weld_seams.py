@@ -1,0 +1,172 @@
+"""Seams: every bead that two touching parts offer, each with its path, its kind, a size and a name."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+
+from inventory.shapes import Array, Point3
+from solver.drafting.directions import side_words
+from solver.drafting.tidy import tidy, tidy_point
+from solver.drafting.touching.beads import REMEMBERED, StraightBead, clear_beads, straight_beads
+from solver.drafting.touching.drawn_parts import drawn_part
+from solver.drafting.touching.kinds import size_of
+from solver.drafting.touching.meeting import Meeting
+from solver.drafting.touching.runs import distances_to_path, runs_of
+from solver.geometry.overlaps import close_pairs
+from solver.laying.fit import sampled
+from solver.weldment import InFixture, Part, Weld, WeldKind
+
+SHORTEST = 5.0
+"""Nobody welds a bead shorter than this for its own sake, mm."""
+NEAR = 1.0
+"""Parts whose boxes come this near may touch, mm: an edge may lie beside a round surface, a little off it."""
+ON_SEAM = 2.0
+"""A weld whose path stays this near to a seam's is a weld on that seam, mm."""
+PATH_DIGITS = 6
+SIDE_DIGITS = 3
+LEVEL = 0.1
+"""A bead's side is told in the plane in which the parts touch, unless less than this of its direction lies in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """A bead that could be laid between two parts.
+
+    Parameters
+    ----------
+    parts : (str, str)
+        The parts' ids, in the order of the weldment.
+    path : tuple of Point3
+        Its root, in the weldment's frame as drawn; closed if the last point is the first.
+    kind : WeldKind
+        By the air between the parts, as `solver.drafting.kinds` says.
+    opening : float
+        The air between the parts where the bead lies, degrees.
+    open_side : Point3
+        Unit: the middle of the open wedge; of a closed path where it begins.
+    side : Point3 or None
+        What a weld has to say of its side: `open_side` where the parts are open on more than one side of the line.
+    leg, throat : float or None
+        Proposed by a rule of thumb, mm; a kind has one of the two.
+    place : str
+        Which part on which, and where: ``lug on post, far side``.
+    """
+
+    parts: tuple[str, str]
+    path: tuple[Point3, ...]
+    kind: WeldKind
+    opening: float
+    open_side: Point3
+    side: Point3 | None
+    leg: float | None
+    throat: float | None
+    place: str
+
+    @property
+    def length(self) -> float:
+        """Along the path, mm."""
+        return tidy(sum(math.dist(a, b) for a, b in pairwise(self.path)), PATH_DIGITS)
+
+    @property
+    def closed(self) -> bool:
+        """Whether the path ends where it starts."""
+        return len(self.path) > 2 and self.path[0] == self.path[-1]
+
+    @property
+    def words(self) -> str:
+        """Its place and its length: ``lug on post, far side, 38 mm``."""
+        return f"{self.place}, {round(self.length)} mm"
+
+    def weld(self, id: str, in_fixture: InFixture = "full", process: str = "") -> Weld:
+        """Return the weld that this seam proposes, under an id."""
+        return Weld(id, self.parts, self.path, self.kind, self.leg, self.throat, in_fixture, process, self.side)
+
+
+def seams(parts: Sequence[Part]) -> list[Seam]:
+    """Return every bead that the parts of a weldment offer, pair by pair in the order of the parts.
+
+    Beads are offered wherever an edge of one part lies on the other, and in the grooves beside round surfaces, where the wedge
+    between the two is open (wider than 30 degrees) and no other part lies in it. None are offered inside hollow sections, round
+    the corners of square and rectangular tubes, or shorter than 5 mm. Parts of one id are not tried against each other.
+    """
+    drawn = [drawn_part(part) for part in parts]
+    near = close_pairs([body.prism for body in drawn], np.full((len(drawn), len(drawn)), -NEAR))
+    boxes = np.array([body.box for body in drawn]).reshape(-1, 2, 3)
+    found: list[Seam] = []
+    for earlier, later in sorted(near):
+        one, two = drawn[earlier], drawn[later]
+        beads = straight_beads(one.part, two.part) if one.part.id != two.part.id else ()
+        if not beads:
+            continue
+        ends = np.concatenate([bead.line.ends for bead in beads])
+        meeting = Meeting(one, two)
+        leg = size_of(meeting).leg
+        beside = ((boxes[:, 0] < ends.max(axis=0) + leg) & (boxes[:, 1] > ends.min(axis=0) - leg)).all(axis=1)
+        others = [drawn[index] for index in np.flatnonzero(beside).tolist() if index not in (earlier, later)]
+        clear = clear_beads(meeting, beads, others)
+        untouched = len(clear) == len(beads) and all(left is bead for left, bead in zip(clear, beads, strict=True))
+        found += pair_seams(one.part, two.part) if untouched else _seams_of(meeting, clear)
+    return found
+
+
+@lru_cache(maxsize=REMEMBERED)
+def pair_seams(one: Part, two: Part) -> tuple[Seam, ...]:
+    """Return every bead that two parts offer, whatever else lies there."""
+    return tuple(_seams_of(Meeting(drawn_part(one), drawn_part(two)), straight_beads(one, two)))
+
+
+def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
+    """Return the first weld that lies on a seam, all of it or a stretch of it; None if there is none.
+
+    A weld lies on it that joins the same two parts, whose path stays within 2 mm of the seam's, and that has its bead on the
+    same side, if it says on which.
+    """
+    for weld in welds:
+        if frozenset(weld.parts) != frozenset(seam.parts):
+            continue
+        if float(distances_to_path(sampled(weld.path), np.array(seam.path)).max()) > ON_SEAM:
+            continue
+        if weld.side is None or seam.side is None or np.dot(weld.side, seam.side) > 0:
+            return weld
+    return None
+
+
+def _seams_of(meeting: Meeting, beads: Sequence[StraightBead]) -> list[Seam]:
+    return [_seam(meeting, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
+
+
+def _length(points: Array) -> float:
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def _seam(meeting: Meeting, run: Sequence[StraightBead], points: Array) -> Seam:
+    first = max(run, key=lambda bead: bead.line.length)
+    leg, throat = size_of(meeting).of(first.kind)
+    open_side = tidy_point(first.wedge.bisector, SIDE_DIGITS)
+    several = any(bead.several for bead in run)
+    path = tuple(tidy_point(point, PATH_DIGITS) for point in points)
+    opening = tidy(math.degrees(first.wedge.opening), 0)
+    place = _place(meeting, first, closed=len(path) > 2 and path[0] == path[-1])
+    parts = (meeting.one.part.id, meeting.two.part.id)
+    return Seam(parts, path, first.kind, opening, open_side, open_side if several else None, leg, throat, place)
+
+
+def _place(meeting: Meeting, bead: StraightBead, closed: bool) -> str:
+    """Return which part lies on which, and on which side of it the bead is."""
+    line, wedge = bead.line, bead.wedge
+    on, base = meeting.on_and_base(line.middle)
+    joined = "to" if bead.kind in ("butt", "corner") else "on"
+    if closed:
+        return f"{on.part.id} {joined} {base.part.id}, all round"
+    normal = meeting.normal_at(line.middle)
+    normal = line.normal if normal is None else normal
+    outwards = wedge.bisector if line.outwards is None else line.outwards
+    level = outwards - float(outwards @ normal) * normal
+    level = level if float(np.linalg.norm(level)) > LEVEL else outwards
+    return f"{on.part.id} {joined} {base.part.id}, {side_words(level / np.linalg.norm(level), 'side')}"
