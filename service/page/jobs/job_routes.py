@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+from collections.abc import Mapping
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -27,8 +29,12 @@ from service.planning_jobs.planning_service import PlanningService
 from service.records.database import now
 from service.records.job import Job
 from service.records.jobs import as_text
+from service.weldments.asking import TIME_LIMIT_S
+from solver.plans import Plan
 
 router = APIRouter(include_in_schema=False, prefix="/jobs/{id}")
+_LONGER = 4.0
+"""Where the time ran out, so many times as much is offered."""
 
 
 @router.get("")
@@ -47,7 +53,9 @@ def show_job(request: Request, id: str, here: ContextHere) -> Response:
         "failure": None if job.failure is None else KINDS[job.failure.kind],
         "plan": None if job.plan is None else read_plan(dict(job.plan)),
     }
-    values["refusal"] = None if values["plan"] is None else shown_refusal(values["plan"], currency)
+    plan = values["plan"]
+    values["refusal"] = None if plan is None else shown_refusal(plan, currency)
+    values["longer_s"] = None if plan is None else _longer_s(plan, values["asked"], planning.settings.time_limit)
     return page(request, "jobs/job.html", **values)
 
 
@@ -77,9 +85,13 @@ def stop_job(request: Request, id: str, planning: PlanningHere) -> Response:
 
 @router.post("/again")
 async def ask_again(request: Request, id: str, planning: PlanningHere, form: FormHere) -> Response:
-    """Ask the same once more, with the stock as it is now."""
+    """Ask the same once more, with the stock as it is now, and as much time as the form says."""
     job = await run_in_threadpool(planning.job, id)
-    return await _asked(request, planning, json.loads(job.request), submission_of_form(request, form), fresh=True)
+    document = json.loads(job.request)
+    if "seconds" in form:
+        document["time_limit_s"] = form.whole("seconds", 1, int(planning.settings.time_limit))
+        form.finish()
+    return await _asked(request, planning, document, submission_of_form(request, form), fresh=True)
 
 
 @router.post("/repairs/{number}")
@@ -94,6 +106,13 @@ async def _asked(request: Request, planning: PlanningService, document: Any, key
     size = len(as_text(document))
     made = await while_here(request, planning.submit(document, size, key, fresh=fresh))
     return lead_to(request, f"/jobs/{made.id}")
+
+
+def _longer_s(plan: Plan, asked: Mapping[str, Any], most_s: float) -> int | None:
+    """Return how many seconds to try next where the time ran out, None if more may not be asked for or would change nothing."""
+    given = float(asked.get("time_limit_s", TIME_LIMIT_S))
+    longer = min(math.ceil(_LONGER * given), int(most_s))
+    return longer if plan.stopped_by == "time" and longer > given else None
 
 
 def _repaired(job: Job, number: int) -> dict[str, Any]:
