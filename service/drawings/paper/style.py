@@ -46,8 +46,8 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .weld{fill:none;stroke:$madder;stroke-width:.8;stroke-linecap:round}
 .seam{fill:none;stroke:$madder;stroke-width:.6;stroke-dasharray:1.6 1}
 .reach{fill:none;stroke:$madder;stroke-opacity:0;stroke-width:4;stroke-linecap:round;pointer-events:stroke}
-.at-fault{stroke:$madder;stroke-width:.5;stroke-dasharray:2 1}.part.chosen{stroke:$petrol;stroke-width:.9}
-.weld.chosen,.seam.chosen{stroke:$petrol;stroke-width:1.4}
+.at-fault{stroke:$madder;stroke-width:.5;stroke-dasharray:2 1}.part.chosen{stroke:$petrol;stroke-width:.6}
+.weld.chosen,.seam.chosen{stroke:$petrol;stroke-width:1.1}
 .bead{fill:$madder;stroke:$paper;stroke-width:.3}
 .torch{fill:none;stroke:$madder;stroke-width:.3}.torch-head{fill:$madder}.torch-down{fill:$paper;stroke:$madder;stroke-width:.3}
 .mark{stroke:$ink;stroke-width:.3}.side{fill:$ink}.end{fill:$paper}.support{fill:$paper}.cross{stroke:$ink;stroke-width:.3;fill:none}

@@ -18,6 +18,7 @@ from service.http.dependencies import ContextHere, PlanningHere
 from service.http.jobs.client_presence import while_here
 from service.http.reference.problem_kinds import KINDS
 from service.http.writes import asked_of
+from service.page.comparing.screen import comparison
 from service.page.forms import FormHere
 from service.page.frame import lead_to, page
 from service.page.jobs.drawn_best import drawn_best
@@ -42,6 +43,8 @@ def show_job(request: Request, id: str, here: ContextHere) -> Response:
     """Show a job: how far it is, or its answer."""
     planning = here.planning
     job = planning.job(id)
+    if not job.open and job.plan is not None and job.plan["alternatives"]:
+        return comparison(request, here, job)
     (summary,) = planning.records.summaries([id])
     at, currency = now(), planning.settings.currency
     values: dict[str, Any] = {

@@ -93,7 +93,7 @@ function picked(about) {
 
 document.addEventListener("pick", (event) => {
   const { kind, name } = event.detail || {};
-  if (event.target.closest?.("#work") && (kind === "part" || kind === "weld") && name) picked(name);
+  if (event.target.id === "space" && (kind === "part" || kind === "weld") && name) picked(name);
 });
 
 document.addEventListener("keydown", (event) => {
@@ -133,7 +133,18 @@ document.addEventListener("htmx:afterSwap", (event) => {
     document.getElementById("panel-heading")?.focus();
   }
   typing = null;
+  showInSpace();
   const said = document.getElementById("status");
   if (said) said.textContent = work()?.dataset.said || "";
   document.getElementById("conflict")?.scrollIntoView({ block: "nearest" });
 });
+
+function showInSpace() {
+  const { space, picked: marked } = work().dataset;
+  const view = document.getElementById("space");
+  document.getElementById("in-space").hidden = !space;
+  if (space && view.getAttribute("src") !== space) view.setAttribute("src", space);
+  if (marked) view.setAttribute("picked", marked);
+  else view.removeAttribute("picked");
+}
+if (document.getElementById("space")) showInSpace();

@@ -12,7 +12,7 @@ from service.weldments.drafted_weldment import DraftedWeldment
 from solver.drafting import Seam
 from solver.weldment import LengthUnit
 
-VIEWS = (("above", "From above", (200.0, 120.0)), ("front", "From the front", (120.0, 80.0)), ("right", "From the right", (120.0, 80.0)))
+VIEWS = (("above", "From above", (100.0, 64.0)), ("front", "From the front", (60.0, 46.0)), ("right", "From the right", (60.0, 46.0)))
 """Each view: its name, its caption and the paper it may take, mm."""
 
 
@@ -25,7 +25,7 @@ def shown_weldment(
         units,
         tuple((number, part) for number, part in enumerate(drafted.parts) if part is not None),
         tuple((number, weld) for number, weld in enumerate(drafted.welds) if weld is not None),
-        tuple(ShownSeam(number, seam.path, seam.words) for number, seam in seams),
+        tuple(ShownSeam(number, seam.path, seam.place) for number, seam in seams),
         str(chosen),
         frozenset(str(fault.about) for fault in faults if fault.about is not None),
     )

@@ -82,7 +82,7 @@ def _between(seams: Sequence[tuple[int, Seam]], length: Length) -> tuple[SeamsBe
     return tuple(
         SeamsBetween(
             each[0][1].parts,
-            tuple(ListedEntry(Chosen("seam", number), seam.words, f"{seam.kind}, {length(seam.length)}") for number, seam in each),
+            tuple(ListedEntry(Chosen("seam", number), seam.place, f"{seam.kind}, {length(seam.length)}") for number, seam in each),
         )
         for each in found.values()
     )

@@ -184,8 +184,11 @@ def _place(drafted: DraftedWeldment, part: Part, sent: Sent | None) -> Panel:
     others = [other for other in drafted.sound_parts if other.id != part.id]
     asked = sent.form if sent is not None and sent.do == "place-part" else Form({})
     target = next((other for other in others if other.id == asked.raw("on")), None)
+    earlier = others[: next(k for k, each in enumerate(drafted.sound_parts) if each.id == part.id)]
+    under = next((other for other in earlier if touching(part, other) is not None), None)
+    placed = "yes" if under is not None or target is not None else ""
     if target is None:
-        target = next((other for other in others if touching(part, other) is not None), others[0])
+        target = under or others[0]
     placing = _as_asked(part, target, asked) or placing_of(part, target)
     own, on = {face.key: face for face in faces(part)}, {face.key: face for face in faces(target)}
     there = on[placing.on_face]
@@ -197,13 +200,14 @@ def _place(drafted: DraftedWeldment, part: Part, sent: Sent | None) -> Panel:
     }  # fmt: skip
     choices: dict[str, Choices] = {"on": [(other.id, other.id) for other in others], "face": _faces(own.values())}
     choices["on_face"] = _faces(on.values())
-    choices["flush"] = [("no", "against it"), ("yes", "flush with it")]
+    choices["flush"] = [("no", "against"), ("yes", "flush with")]
     for name, offset, (low, high) in (("along", placing.along, there.along_ends), ("across", placing.across, there.across_ends)):
         values |= {f"{name}_edge": offset.to_edge, f"{name}_to": offset.from_edge}
         values[f"{name}_by"] = plain_number(offset.distance_mm / drafted.mm_per_unit, units)
         choices[name] = [("low", f"{low} edge"), ("middle", "middle"), ("high", f"{high} edge")]
     ways = {name: f"{low} to {high}" for name, (low, high) in (("along", there.along_ends), ("across", there.across_ends))}
-    return Panel("place-part", _form(values), choices, {"target": target.id, **ways})
+    highs = {"high_along": there.along_ends[1], "high_across": there.across_ends[1]}
+    return Panel("place-part", _form(values), choices, {"placed": placed, "target": target.id, **ways, **highs})
 
 
 def _as_asked(part: Part, target: Part, asked: Form) -> Placing | None:

@@ -16,7 +16,7 @@ from service.page.weldments.entries import listed_weldment
 from service.page.weldments.panels import Sent, panels, size_names
 from service.records.draft import Draft
 from service.text import length
-from service.weldments.drafted_weldment import drafted_weldment
+from service.weldments.drafted_weldment import DraftedWeldment, drafted_weldment
 from service.weldments.welds import proposed
 
 _NO_PARTS = "0 parts"
@@ -67,6 +67,7 @@ def workplace(
         "said": said,
         "conflict": conflict,
         "ready": bool(drafted.parts) and not faults,
+        "picked": _picked(drafted, chosen),
         "unit": "in" if drafted.units == "inch" else "mm",
         "empty": Form({}),
     }
@@ -75,6 +76,13 @@ def workplace(
 
 def _there(chosen: Chosen, entries: list[dict[str, Any]] | None, seams: Mapping[int, object]) -> bool:
     return chosen.number in seams if entries is None else chosen.number < len(entries)
+
+
+def _picked(drafted: DraftedWeldment, chosen: Chosen) -> str:
+    """Return what is picked as the view in space names it: by its own id."""
+    sound = {"part": drafted.parts, "weld": drafted.welds}.get(chosen.kind, ())
+    here = sound[chosen.number] if chosen.number < len(sound) else None
+    return "" if here is None else f"{chosen.kind}:{here.id}"
 
 
 def address_of(draft: str, chosen: Chosen) -> str:

@@ -33,7 +33,9 @@ def on_top_of(part: Part, target: Part, placing: Placing | None = None) -> Pose:
 
 def _facing(part: Part, direction: Array) -> NamedFace:
     """Return the face of a part that looks most in a direction, of several the largest."""
-    return max(faces(part), key=lambda face: (round(float(np.array(face.normal) @ direction), 3), face.size[0] * max(face.size[1], 1)))
+    return max(
+        faces(part), key=lambda face: (round(float(np.array(face.normal) @ direction), 3), face.size[0] * max(face.size[1], 1))
+    )
 
 
 def touching(part: Part, other: Part) -> Placing | None:
