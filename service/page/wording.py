@@ -63,5 +63,6 @@ FILTERS: Mapping[str, Callable[..., Any]] = {
     "number": number,
     "counted": counted,
     "printable": printable,
+    "unquoted": unquoted,
 }
 """Every wording by the name templates call it."""

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Mapping
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -16,13 +14,13 @@ from service.documents import read_plan
 from service.documents.jobs.repaired import repaired
 from service.http.dependencies import ContextHere, PlanningHere
 from service.http.jobs.client_presence import while_here
-from service.http.reference.problem_kinds import KINDS
 from service.http.writes import asked_of
 from service.page.comparing.screen import comparison
 from service.page.forms import FormHere
 from service.page.frame import lead_to, page
 from service.page.jobs.drawn_best import drawn_best
 from service.page.jobs.listed_jobs import listed
+from service.page.jobs.next_steps import next_steps
 from service.page.jobs.progress import progress_of
 from service.page.jobs.refusals import shown_refusal
 from service.page.writes import submission_of_form
@@ -30,12 +28,8 @@ from service.planning_jobs.planning_service import PlanningService
 from service.records.database import now
 from service.records.job import Job
 from service.records.jobs import as_text
-from service.weldments.asking import TIME_LIMIT_S
-from solver.plans import Plan
 
 router = APIRouter(include_in_schema=False, prefix="/jobs/{id}")
-_LONGER = 4.0
-"""Where the time ran out, so many times as much is offered."""
 
 
 @router.get("")
@@ -47,18 +41,17 @@ def show_job(request: Request, id: str, here: ContextHere) -> Response:
         return comparison(request, here, job)
     (summary,) = planning.records.summaries([id])
     at, currency = now(), planning.settings.currency
+    plan = None if job.plan is None else read_plan(dict(job.plan))
     values: dict[str, Any] = {
         "job": job,
         "asked": json.loads(job.request),
         "row": listed(summary, currency, at),
         "progress": progress_of(job, currency, at) if job.open else None,
         "best": drawn_best(planning, job) if job.open else None,
-        "failure": None if job.failure is None else KINDS[job.failure.kind],
-        "plan": None if job.plan is None else read_plan(dict(job.plan)),
+        "plan": plan,
+        "refusal": None if plan is None else shown_refusal(plan, currency),
+        "steps": next_steps(job, planning),
     }
-    plan = values["plan"]
-    values["refusal"] = None if plan is None else shown_refusal(plan, currency)
-    values["longer_s"] = None if plan is None else _longer_s(plan, values["asked"], planning.settings.time_limit)
     return page(request, "jobs/job.html", **values)
 
 
@@ -109,13 +102,6 @@ async def _asked(request: Request, planning: PlanningService, document: Any, key
     size = len(as_text(document))
     made = await while_here(request, planning.submit(document, size, key, fresh=fresh))
     return lead_to(request, f"/jobs/{made.id}")
-
-
-def _longer_s(plan: Plan, asked: Mapping[str, Any], most_s: float) -> int | None:
-    """Return how many seconds to try next where the time ran out, None if more may not be asked for or would change nothing."""
-    given = float(asked.get("time_limit_s", TIME_LIMIT_S))
-    longer = min(math.ceil(_LONGER * given), int(most_s))
-    return longer if plan.stopped_by == "time" and longer > given else None
 
 
 def _repaired(job: Job, number: int) -> dict[str, Any]:

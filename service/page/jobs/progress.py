@@ -60,7 +60,7 @@ def progress_of(job: Job, currency: str, at: datetime) -> JobProgress:
 def _said(job: Job, best: int | None, bound: int | None, alternatives: int, currency: str) -> str:
     stopping = " It is being stopped; the best plan so far is kept." if job.cancel_asked else ""
     if best is None:
-        return ("No plan yet." if job.progress is not None else "It has begun.") + stopping
+        return "No plan yet; what could hold it is being looked through." + stopping
     said = f"Best so far {money(best, currency)}"
     if bound is not None and bound >= best:
         return f"{said}, proved the cheapest; {counted(alternatives, 'alternative')} so far." + stopping
