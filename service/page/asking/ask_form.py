@@ -10,7 +10,7 @@ from inventory.errors import InvalidDocument
 from inventory.limits import plain, shown
 from service.page.asking.rule_fields import FIELD, read_rules, rule_fields
 from service.page.forms import Form
-from service.weldments.asking import SIDES, TURNS, AskedRest, Stations
+from service.weldments.asking.asked_rest import SIDES, TURNS, AskedRest, Stations
 from service.weldments.lengths import read_number
 from solver.request import Down, Shortage
 

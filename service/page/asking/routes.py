@@ -31,7 +31,8 @@ from service.planning_jobs.planning_service import PlanningService
 from service.records.draft import Draft
 from service.records.jobs import as_text
 from service.text import figure
-from service.weldments.asking import TURNS, AskedRest, asked, asked_rest, completed
+from service.weldments.asking.asked_rest import TURNS, AskedRest, asked, asked_rest
+from service.weldments.asking.whole_request import completed
 from service.weldments.draft_edits import DraftEdits
 from service.weldments.drafted_weldment import drafted_weldment
 from solver.weldment import LengthUnit
@@ -40,7 +41,7 @@ router = APIRouter(include_in_schema=False, prefix="/weldments/{draft}/ask")
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptAsk:
     """A form that was taken in: the draft after it, what it asks for, whether others changed the draft before."""
 
     draft: Draft
@@ -94,27 +95,27 @@ def read_asked_request(planning: PlanningHere, draft: str) -> Response:
     return JSONResponse(_request(planning, found), headers={"Cache-Control": "no-store"})
 
 
-def _kept(request: Request, planning: PlanningService, id: str, form: Form) -> Kept:
+def _kept(request: Request, planning: PlanningService, id: str, form: Form) -> KeptAsk:
     edits, today = DraftEdits.over(planning.records), date.today()
     based_on = form.whole("step", 1, 10**9)
     rest = read_form(form, planning.stock.snapshot().tables, planning.settings.time_limit)
     before = edits.drafts.get(id)
     if form.faults or based_on is None:
-        return Kept(before, rest)
+        return KeptAsk(before, rest)
     if asked_rest(before.document) == rest and _print_of(before) == form.raw("weldment"):
-        return Kept(before, rest)  # kept as it was typed, a moment before the button was pressed
+        return KeptAsk(before, rest)  # kept as it was typed, a moment before the button was pressed
     try:
         draft, _ = edits.edit(id, based_on, lambda document: asked(document, rest, today), asked_of(request))
     except Stale:
-        return Kept(edits.drafts.get(id), rest, stale=True)
-    return Kept(draft, rest)
+        return KeptAsk(edits.drafts.get(id), rest, stale=True)
+    return KeptAsk(draft, rest)
 
 
 def _request(planning: PlanningService, draft: Draft) -> dict[str, Any]:
     return completed(draft.document, planning.stock.snapshot().tables, date.today())
 
 
-def _told(request: Request, planning: PlanningService, kept: Kept, form: Form) -> Response:
+def _told(request: Request, planning: PlanningService, kept: KeptAsk, form: Form) -> Response:
     """Answer what was kept as one types: what is assumed now; or why it was not kept."""
     if kept.stale or form.faults:
         told = {"HX-Retarget": "#not-kept", "HX-Reswap": "innerHTML"}
@@ -123,7 +124,7 @@ def _told(request: Request, planning: PlanningService, kept: Kept, form: Form) -
     return page(request, "asking/kept.html", headers=told, **_values(request, planning, kept.draft, form, kept.rest))
 
 
-def _refused(request: Request, planning: PlanningService, kept: Kept, form: Form) -> Response:
+def _refused(request: Request, planning: PlanningService, kept: KeptAsk, form: Form) -> Response:
     """Return the screen with what is wrong at its fields, or with the draft as others left it."""
     if not kept.stale:
         return _screen(request, planning, kept.draft, form, kept.rest, status=422)

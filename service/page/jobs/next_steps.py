@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from service.http.reference.problem_kinds import KINDS, ProblemKind
 from service.planning_jobs.planning_service import PlanningService
 from service.records.job import Job
-from service.weldments.asking import TIME_LIMIT_S
+from service.weldments.asking.asked_rest import TIME_LIMIT_S
 
 _LONGER = 4.0
 """Where the time ran out, so many times as much is offered."""

@@ -11,7 +11,7 @@ from service.page.wording import DASH, counted, minutes
 from service.plan_words import above_cheapest
 from service.records.job import Job
 from service.text import money
-from service.weldments.asking import TIME_LIMIT_S
+from service.weldments.asking.asked_rest import TIME_LIMIT_S
 
 
 @dataclass(frozen=True, slots=True)
