@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 import pytest
@@ -36,9 +37,11 @@ def draft(house: House, id: str) -> Draft:
     return DraftEdits.over(records(house)).drafts.get(id)
 
 
-def keep(visitor: Visitor, id: str, part: bool = False, **typed: Any) -> Seen:
+def keep(visitor: Visitor, id: str, typed: Mapping[str, Any] | None = None, *, part: bool = False) -> Seen:
+    """Fill the form in and keep it, or send it as `do` says."""
     address = f"/weldments/{id}/ask"
-    return visitor.send(visitor.open(address), address, part=part, **{"do": "keep", **typed})
+    changed: dict[str, Any] = {"do": "keep", **(typed or {})}
+    return visitor.send(visitor.open(address), address, part=part, **changed)
 
 
 def test_the_form_is_filled_in_as_the_draft_has_it(house: House, visitor: Visitor, id: str) -> None:
@@ -62,10 +65,10 @@ def test_what_is_typed_is_kept_as_one_step_and_can_be_undone(house: House, visit
 
 
 def test_the_pages_script_is_told_what_is_assumed_now(visitor: Visitor, id: str) -> None:
-    told = keep(visitor, id, part=True, shortage="price")
+    told = keep(visitor, id, {"shortage": "price"}, part=True)
     assert told.answer.headers["HX-Retarget"] == "#assumed"
     assert "Missing pieces are bought at their price. Lead times are not checked, as no days are given." in told.words
-    refused = keep(visitor, id, part=True, quantity="none")
+    refused = keep(visitor, id, {"quantity": "none"}, part=True)
     assert refused.answer.headers["HX-Retarget"] == "#not-kept" and "'none' is not a whole number" in refused.words
 
 
@@ -82,7 +85,7 @@ def test_everything_assumed_is_said(visitor: Visitor, id: str) -> None:
 
 def test_every_fault_stands_at_its_field(visitor: Visitor, id: str) -> None:
     typed = {"quantity": "0", "from": "2027-03-03", "to": "2027-03-01", "down": [], "turn": ["90", "400"], "time_limit_s": "1e9"}
-    refused = keep(visitor, id, **typed, **{"rule-clear.weld": "900", "rule-hold.friction": "much"})
+    refused = keep(visitor, id, {**typed, "rule-clear.weld": "900", "rule-hold.friction": "much"})
     assert refused.status == 422
     assert refused.faults().keys() >= {"quantity", "to", "down", "turn", "time_limit_s"}
     assert "900 is out of range" in refused.words and "'much' is no number" in refused.words
@@ -90,7 +93,7 @@ def test_every_fault_stands_at_its_field(visitor: Visitor, id: str) -> None:
 
 
 def test_a_draft_is_planned_and_leads_to_its_job(house: House, visitor: Visitor, id: str) -> None:
-    led = keep(visitor, id, do="plan", quantity="41", tables=["T1", "T2"])
+    led = keep(visitor, id, {"do": "plan", "quantity": "41", "tables": ["T1", "T2"]})
     made = led.leads_to.removeprefix("/jobs/")
     request = json.loads(records(house).request_of(made) or "")
     assert (request["quantity"], request["tables"], request["today"]) == (41, ["T1", "T2"], None)
@@ -99,7 +102,7 @@ def test_a_draft_is_planned_and_leads_to_its_job(house: House, visitor: Visitor,
 
 
 def test_lead_times_count_from_the_day_it_is_asked(house: House, visitor: Visitor, id: str) -> None:
-    led = keep(visitor, id, do="plan", shortage="price", lead_times="yes", **{"from": "2027-03-01"})
+    led = keep(visitor, id, {"do": "plan", "shortage": "price", "lead_times": "yes", "from": "2027-03-01"})
     request = json.loads(records(house).request_of(led.leads_to.removeprefix("/jobs/")) or "")
     assert request["today"] is not None and request["needed"] == {"from": "2027-03-01", "to": "2027-03-01"}
 
@@ -112,7 +115,7 @@ def test_sent_twice_it_is_planned_once(visitor: Visitor, id: str) -> None:
 
 def test_what_others_did_meanwhile_is_not_overwritten(house: House, visitor: Visitor, id: str) -> None:
     stale, address = visitor.open(f"/weldments/{id}/ask"), f"/weldments/{id}/ask"
-    keep(visitor, id, quantity="55")
+    keep(visitor, id, {"quantity": "55"})
     told = visitor.send(stale, address, do="plan", quantity="66")
     assert told.status == 409 and "Somebody else changed this draft meanwhile" in told.words
     assert draft(house, id).document["quantity"] == 55
@@ -123,14 +126,14 @@ def test_faults_of_the_weldment_lead_back_to_it(house: House, visitor: Visitor) 
     empty = visitor.post("/weldments", [("from", "blank"), ("units", "mm")]).leads_to.rpartition("/")[2]
     screen = visitor.open(f"/weldments/{empty}/ask")
     assert "to mend at the weldment" in screen.words and f'href="/weldments/{empty}"' in screen.answer.text
-    refused = keep(visitor, empty, do="plan")
+    refused = keep(visitor, empty, {"do": "plan"})
     assert refused.status == 422 and f"/weldments/{empty}" in refused.answer.text and "<html" in refused.answer.text
 
 
 def test_other_rules_are_found_and_have_a_field(visitor: Visitor, id: str) -> None:
     found = visitor.open(f"/weldments/{id}/ask/rules?q=friction", **{"HX-Request": "true"})
     assert 'name="rule-hold.friction"' in found.answer.text and "0.15 by default, from 0 to 1" in found.words
-    keep(visitor, id, **{"rule-hold.friction": "0.2"})
+    keep(visitor, id, {"rule-hold.friction": "0.2"})
     shown = visitor.open(f"/weldments/{id}/ask")
     assert shown.answer.text.count('name="rule-hold.friction"') == 1 and "Others that differ" in shown.words
     again = visitor.open(f"/weldments/{id}/ask/rules?q=friction", **{"HX-Request": "true"})
