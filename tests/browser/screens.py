@@ -14,6 +14,13 @@ from tests.service.served import OwnServer
 Screen = str | Callable[[OwnServer], str]
 SCREENS: Mapping[str, Screen] = {
     "jobs": "/",
+    "stock": "/store",
+    "item": "/store/items/stop-25-15",
+    "reservations": "/store/reservations?rows=item",
+    "reservation": "/store/reservations/1",
+    "order": "/store/reservations/new",
+    "stock lists": "/store/import",
+    "what to buy": "/store/advice",
     "settings": "/settings",
     "sign in": "/sign-in",
     "nothing there": "/no/such/screen",
