@@ -133,13 +133,13 @@ def test_a_list_with_a_faulty_row_is_mended_and_written(storekeeper: Visitor, se
     file = tmp_path / "counted.csv"
     file.write_bytes("item;count;bin\r\npin-20;7;C1\r\nvee-60;three;\r\n".encode("utf-16"))
     page.get_by_label("Choose a file").set_input_files(file)
-    expect(page.get_by_label("The list")).to_have_value(re.compile("vee-60;three"))
+    expect(page.get_by_role("textbox", name="The list")).to_have_value(re.compile("vee-60;three"))
     page.get_by_role("button", name="Look it through").click()
     expect(page.get_by_role("heading", name="It cannot be taken in yet")).to_be_focused()
     expect(page.locator("table.rows")).to_contain_text("'three' is not a number")
     assert violations(page) == []
 
-    page.get_by_label("The list").fill("item;count;bin\npin-20;7;C1\nvee-60;3;\n")
+    page.get_by_role("textbox", name="The list").fill("item;count;bin\npin-20;7;C1\nvee-60;3;\n")
     page.get_by_role("button", name="Look it through").click()
     expect(page.locator("table.rows")).to_contain_text("C1")
     assert line(server, "pin-20")["count"] != 7
@@ -151,7 +151,7 @@ def test_a_list_with_a_faulty_row_is_mended_and_written(storekeeper: Visitor, se
 
 @slow
 def test_a_server_that_is_away_leaves_what_was_typed(storekeeper: Visitor) -> None:
-    page = storekeeper.opened(PIN, expected={"error: Failed to load resource: net::ERR_"})
+    page = storekeeper.opened(PIN, expected={"error: Failed to load resource: net::ERR_", "error: htmx:"})
     form = page.locator("form", has=page.get_by_role("button", name="Write it down"))
     form.get_by_label("Pieces").fill("3")
     page.context.set_offline(True)
@@ -161,11 +161,11 @@ def test_a_server_that_is_away_leaves_what_was_typed(storekeeper: Visitor) -> No
 
 
 @slow
-def test_the_stock_is_looked_through_while_one_types(storekeeper: Visitor) -> None:
+def test_the_stock_is_looked_through_and_the_way_back_is_kept(storekeeper: Visitor) -> None:
     page = storekeeper.opened("/store")
     page.get_by_label("Item").fill("toggle")
     page.get_by_label("Item").press("Enter")
-    expect(page.locator("table.stock tbody tr")).to_have_count(5)
+    expect(page.locator("table.stock tbody tr")).to_have_count(4)
     expect(page).to_have_url(re.compile("text=toggle"))
     page.go_back()
-    expect(page.locator("table.stock tbody tr")).not_to_have_count(5)
+    expect(page.locator("table.stock tbody tr")).not_to_have_count(4)
