@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
@@ -18,13 +19,15 @@ ORDER = {"job": "hinge posts", "item0": "riser-75", "pieces0": "4", "item1": "st
 
 
 def made(visitor: Visitor, **typed: str) -> Seen:
-    return visitor.send(visitor.open(NEW), NEW, **{**ORDER, "from": day(0), "to": day(2), **typed})
+    fields: dict[str, Any] = {**ORDER, "from": day(0), "to": day(2), **typed}
+    return visitor.send(visitor.open(NEW), NEW, **fields)
 
 
 def take(visitor: Visitor, number: int, step: str, **typed: str) -> Seen:
     """Take a step of a reservation by its form."""
     screen = visitor.open(f"/store/reservations/{number}")
-    return visitor.send(screen, f"/store/reservations/{number}/{step}", **{"who": "Ute", **typed})
+    fields: dict[str, Any] = {"who": "Ute", **typed}
+    return visitor.send(screen, f"/store/reservations/{number}/{step}", **fields)
 
 
 def there(storeroom: Shop, number: int = 1) -> dict[str, object]:
