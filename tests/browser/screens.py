@@ -53,7 +53,7 @@ SCREENS: Mapping[str, Screen] = {
     "ask": lambda server: f"/weldments/{drafted(server)}/ask",
     "stock": "/store",
     "item": "/store/items/stop-25-15",
-    "reservations": "/store/reservations",
+    "reservations": "/store/reservations?rows=item",
     "new reservation": lambda server: f"/store/reservations/new?plan={planned(server)}",
     "import": "/store/import",
     "advice": "/store/advice",
