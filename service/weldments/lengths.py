@@ -50,7 +50,11 @@ def read_number(text: str, pointer: str = "", accepted: str = "a number, such as
     text = text.strip()
     if _THOUSANDS.fullmatch(text):
         whole, part = text.replace(",", ""), text.replace(",", ".", 1)
-        two = f"{shown(text)} may mean {whole} or {part}" if text.count(",") == 1 and "." not in text else f"{shown(text)} has commas"
+        two = (
+            f"{shown(text)} may mean {whole} or {part}"
+            if text.count(",") == 1 and "." not in text
+            else f"{shown(text)} has commas"
+        )
         raise InvalidDocument([Fault(pointer, two, accepted + ", without commas between thousands")])
     fraction = _FRACTION.fullmatch(text)
     if fraction and int(fraction[4]):

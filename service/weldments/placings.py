@@ -11,11 +11,12 @@ import numpy as np
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.limits import one_of_faults
 from inventory.shapes import Array
+from service.documents.reading.fields import MM_PER
 from service.text import length as length_words
 from service.weldments.edited import Edited, Editing, named
 from service.weldments.following.placed_parts import followed, on_top_of, touching
 from service.weldments.lengths import read_length, read_number
-from solver.drafting import FaceEdge, NamedFace, Offset, Placing, described, described_by, face, faces, placed_on
+from solver.drafting import FaceEdge, Offset, Placing, described, described_by, face, faces, placed_on
 from solver.weldment import LengthUnit, Part, Pose
 
 EDGES: tuple[FaceEdge, ...] = get_args(FaceEdge)
@@ -60,7 +61,7 @@ def place_part(document: Mapping[str, object], index: int, form: Mapping[str, st
     placing = _asked(form, part, target, before.units)
     pose = _placed(part, target, placing)
     entry["pose"] = edit.pose(pose)
-    followed(edit, before, index)
+    followed(edit, before, index, but=target.id)
     where = face(target, placing.on_face)
     return edit.done(f"placed {part.id} on {target.id}, {where.words}", ("parts", index))
 
@@ -75,9 +76,9 @@ def _asked(form: Mapping[str, str], part: Part, target: Part, units: LengthUnit)
     refuse(faults)
     if (own, other) != (start.part_face, start.on_face):
         start = described_by(part, target, own, other) or Placing(own, target.id, other)
-        start = replace(start, along=Offset("middle", "middle"), across=Offset("middle", "middle"), gap_mm=0.0, flush=False)
-    if form.get("refaced"):  # the fields beside the faces still tell of the faces before
-        return start
+    told = tuple(form.get(f"was_{name}", now) for name, now in (("on", target.id), ("face", own), ("on_face", other)))
+    if told != (target.id, own, other):  # the fields beside still tell of the faces before
+        return Placing(own, target.id, other, flush=start.flush and form.get("flush") == "yes")
     asked = replace(start, flush=form.get("flush", "yes" if start.flush else "no") == "yes")
     for name in ("along", "across"):
         try:
@@ -87,22 +88,32 @@ def _asked(form: Mapping[str, str], part: Part, target: Part, units: LengthUnit)
     for name, field in (("turn", "turn"), ("gap", "gap_mm")):
         if name in form:
             try:
-                mm = 25.4 if units == "inch" else 1.0
-                value = read_number(form[name], "/turn", "degrees") if name == "turn" else mm * read_length(form[name], units, "/gap")
-                asked = replace(asked, **{field: value})  # type: ignore[arg-type]
+                asked = replace(asked, **{field: _number(form, name, units)})  # type: ignore[arg-type]
             except InvalidDocument as bad:
-                faults += bad.faults
+                faults += [Fault(f"/{name}", fault.wrong, fault.accepted) for fault in bad.faults]
     refuse(faults)
     return asked
 
 
+def _number(form: Mapping[str, str], name: str, units: LengthUnit) -> float:
+    if name == "turn":
+        return read_number(form[name], "", "degrees, such as 90") % 360.0
+    return read_length(form[name], units) * MM_PER[units]
+
+
 def _offset(form: Mapping[str, str], name: str, start: Offset, units: LengthUnit) -> Offset:
-    edges = {"from_edge": form.get(f"{name}_to", start.from_edge), "to_edge": form.get(f"{name}_edge", start.to_edge)}
-    refuse(fault for edge in edges.values() for fault in one_of_faults(f"/{name}_to", edge, EDGES))
+    found: dict[str, FaceEdge] = {}
+    for field, ending in (("from_edge", "to"), ("to_edge", "edge")):
+        word = form.get(f"{name}_{ending}", getattr(start, field))
+        refuse(one_of_faults(f"/{name}_{ending}", word, EDGES))
+        found[field] = next(edge for edge in EDGES if edge == word)
     mm = start.distance_mm
-    if f"{name}_by" in form:
-        mm = read_length(form[f"{name}_by"], units, f"/{name}_by") * (25.4 if units == "inch" else 1.0)
-    return replace(start, from_edge=edges["from_edge"], to_edge=edges["to_edge"], distance_mm=mm)
+    try:
+        if f"{name}_by" in form:
+            mm = read_length(form[f"{name}_by"] or "0", units) * MM_PER[units]
+        return Offset(found["from_edge"], found["to_edge"], mm)
+    except InvalidDocument as bad:
+        raise InvalidDocument([Fault(f"/{name}_by", fault.wrong, fault.accepted) for fault in bad.faults]) from bad
 
 
 def _placed(part: Part, target: Part, placing: Placing) -> Pose:
@@ -159,13 +170,8 @@ def put_on_top(document: Mapping[str, object], index: int, form: Mapping[str, st
     if target is None or target.id == part.id:
         raise InvalidDocument([Fault("/on", "there is no such part to put it on", "another part without faults")])
     entry["pose"] = edit.pose(on_top_of(part, target))
-    followed(edit, before, index)
+    followed(edit, before, index, but=target.id)
     return edit.done(f"put {part.id} on {target.id}", ("parts", index))
-
-
-def faces_offered(part: Part) -> tuple[NamedFace, ...]:
-    """Return the faces of a part that a form offers, by their names."""
-    return faces(part)
 
 
 def _sound(part: Part | None) -> Part:

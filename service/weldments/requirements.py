@@ -38,7 +38,7 @@ def change_tolerance(document: Mapping[str, Any], index: int, form: Mapping[str,
     entry = edit.entry("tolerances", index)
     if form.get("part") or form.get("face"):
         there = edit.drafted.tolerances[index]
-        if there is None or (form.get("part", there.part), form.get("face")) != (there.part, face_key(edit.drafted, there)):
+        if there is None or (form.get("part", there.part), form.get("face") or None) != (there.part, face_key(edit.drafted, there)):
             part, at = _face(edit.drafted, {"part": str(entry.get("part")), **form})
             entry |= {"part": part.id, "point": edit.lengths(at.centre), "direction": directions(at.normal)}
     _set_tolerance(edit, entry, form)
@@ -65,7 +65,7 @@ def change_open_dimension(document: Mapping[str, Any], index: int, form: Mapping
     entry = edit.entry("open_dimensions", index)
     if form.get("part") or form.get("face"):
         there = edit.drafted.open_dimensions[index]
-        if there is None or (form.get("part", there.part), form.get("face")) != (there.part, face_key(edit.drafted, there)):
+        if there is None or (form.get("part", there.part), form.get("face") or None) != (there.part, face_key(edit.drafted, there)):
             part, at = _face(edit.drafted, {"part": str(entry.get("part")), **form})
             entry |= {"part": part.id, "direction": directions(at.normal)}
     _set_range(edit, entry, form)

@@ -144,4 +144,3 @@ def corners_typed(text: str, units: str) -> list[list[float]]:
             faults += [Fault("/corners", f"line {number}: {fault.wrong}", fault.accepted) for fault in bad.faults]
     refuse(faults)
     return corners
-

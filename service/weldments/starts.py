@@ -25,7 +25,9 @@ def blank(units: str) -> Edited:
     """Return an empty weldment in a unit; raises InvalidDocument for one there is none of."""
     if units not in MM_PER:
         raise InvalidDocument([Fault("/units", f"{shown(units)} is no unit", "mm or inch")])
-    return Edited(_request({"format": weldment.FORMAT, "name": "", "units": units, **{name: [] for name in LISTS}}), "started empty")
+    return Edited(
+        _request({"format": weldment.FORMAT, "name": "", "units": units, **{name: [] for name in LISTS}}), "started empty"
+    )
 
 
 def example(name: str) -> Edited:

@@ -58,7 +58,7 @@ def add_welds(document: Mapping[str, Any], numbers: Iterable[int] | None = None,
         raise InvalidDocument([Fault("/seam", f"{len(welds) + len(chosen)} welds", f"at most {WELDS} welds")])
     for seam in chosen:
         welds.append(_weld(edit, seam))
-    what = f"welded {chosen[0].words}" if len(chosen) == 1 else f"welded {len(chosen)} seams"
+    what = f"welded {chosen[0].place}" if len(chosen) == 1 else f"welded {len(chosen)} seams"
     return edit.done(what, ("welds", len(welds) - 1) if len(chosen) == 1 else None)
 
 

@@ -32,7 +32,12 @@ def change_units(document: Mapping[str, Any], units: str) -> Edited:
     if was == units:
         return edit.done("")
     by = MM_PER[was] / MM_PER[units]
-    for name, fields in (("parts", _OF_PARTS), ("welds", _OF_WELDS), ("tolerances", _OF_TOLERANCES), ("open_dimensions", ("range",))):
+    for name, fields in (
+        ("parts", _OF_PARTS),
+        ("welds", _OF_WELDS),
+        ("tolerances", _OF_TOLERANCES),
+        ("open_dimensions", ("range",)),
+    ):
         for entry in edit.entries(name):
             for field in fields:
                 if field in entry:

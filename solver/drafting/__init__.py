@@ -3,7 +3,7 @@
 from solver.drafting.named_faces import NamedFace, face, faces
 from solver.drafting.placing import FaceEdge, Lying, Offset, Placing, first_pose, placed_on
 from solver.drafting.placings_read import described, described_by
-from solver.drafting.seams import Seam, pair_seams, seams, weld_on
+from solver.drafting.weld_seams import Seam, pair_seams, seams, weld_on
 
 __all__ = [
     "FaceEdge",

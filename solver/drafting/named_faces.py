@@ -10,7 +10,7 @@ import numpy as np
 
 from inventory.shapes import Array, Point3
 from solver.drafting.directions import axes_of, direction_words, side_words
-from solver.drafting.shapes_of_parts import is_flat, leg_names
+from solver.drafting.sheet_metal import is_flat, leg_names
 from solver.drafting.tidy import tidy_point
 from solver.geometry.cut_faces import left_of, part_faces
 from solver.geometry.faces import Face, tangent_face

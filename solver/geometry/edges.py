@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -20,14 +23,54 @@ Interval = tuple[float, float]
 MERGED = 0.01
 """Places on a line nearer than this are one, mm."""
 DIGITS = 6
+LENGTHWISE = 1e-12
+"""A line whose square seen along a body is shorter than this runs along it, mm2: it passes no side."""
+
+
+@dataclass(frozen=True)
+class Boundary:
+    """A flat shape with the sides of its rings, outer and inner: from `starts` (n, 2) to `ends` (n, 2)."""
+
+    shape: BaseGeometry
+    starts: Array
+    ends: Array
+
+    @staticmethod
+    def of(shape: BaseGeometry) -> Boundary:
+        """Return a polygon, or several, with the sides of their rings."""
+        rings = [np.array(ring.coords) for part in shapely.get_parts(shape).tolist() for ring in (part.exterior, *part.interiors)]
+        starts, ends = (np.concatenate([ring[side] for ring in rings]) for side in (slice(None, -1), slice(1, None)))
+        return Boundary(shape, starts, ends)
+
+    @cached_property
+    def corners(self) -> Array:
+        """Its lowest and its highest corner, (2, 2)."""
+        return np.array([self.starts.min(axis=0), self.starts.max(axis=0)])
+
+    def holds(self, point: Array) -> bool:
+        """Return whether a point (2,) lies on the shape or at its edge."""
+        return bool(shapely.dwithin(self.shape, shapely.points(point), TOUCH))
+
+    def stretches(self, start: Array, end: Array) -> list[Interval]:
+        """Return the stretches of a line between points (2,) that lie on the shape, parted where they pass its corners."""
+        length = math.dist(start, end)
+        along = (end - start) / length
+        turned = np.array([[along[0], -along[1]], [along[1], along[0]]])
+        (t, s), (next_t, next_s) = ((self.starts - start) @ turned).T, ((self.ends - start) @ turned).T
+        crossed = s * next_s < 0
+        share = s[crossed] / (s[crossed] - next_s[crossed])
+        places = [*t[np.abs(s) <= TOUCH].tolist(), *(t[crossed] + share * (next_t[crossed] - t[crossed])).tolist()]
+        intervals = between(places, length)
+        middles = start + np.array([(low + high) / 2 for low, high in intervals])[:, None] * along
+        on = shapely.dwithin(self.shape, shapely.points(middles), TOUCH)
+        return [interval for interval, there in zip(intervals, on.tolist(), strict=True) if there]
 
 
 def edges_of(faces: Sequence[Face]) -> Array:
     """Return the edges (n, 2, 3) of flat faces, each once, whichever way it runs."""
-    found = [edge for face in faces for ring in rings_of(face.shape) for edge in _ring_edges(face.lifted(ring))]
-    if not found:
-        return np.zeros((0, 2, 3))
-    edges = np.array(found)
+    sides = [(face, Boundary.of(face.shape)) for face in faces]
+    found = [np.stack([face.lifted(side.starts), face.lifted(side.ends)], axis=1) for face, side in sides]
+    edges = np.concatenate([np.zeros((0, 2, 3)), *found])
     rounded = np.round(edges, DIGITS) + 0.0
     swapped = [tuple(start) > tuple(end) for start, end in rounded.tolist()]
     rounded[swapped] = rounded[swapped][:, ::-1]
@@ -36,39 +79,10 @@ def edges_of(faces: Sequence[Face]) -> Array:
     return kept
 
 
-def _ring_edges(ring: Array) -> Iterable[Array]:
-    return np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)
-
-
-def rings_of(shape: BaseGeometry) -> list[Array]:
-    """Return the rings (k, 2) of a flat shape, outer and inner, not closed by repetition."""
-    rings = [ring for part in shapely.get_parts(shape).tolist() for ring in (part.exterior, *part.interiors)]
-    return [np.array(ring.coords)[:-1] for ring in rings]
-
-
-def lengthened(face: Face, by: float) -> BaseGeometry:
-    """Return a rectangular face's shape made longer by so much at both its sides across `b`, mm."""
+def lengthened(face: Face, by: float) -> Boundary:
+    """Return a flat side made longer by so much at both its sides across `b`, mm."""
     points = shapely.get_coordinates(face.shape)
-    return hull_of(np.concatenate([points + np.array([0.0, step]) for step in (-by, by)]))
-
-
-def stretches_on(shape: BaseGeometry, start: Array, end: Array) -> list[Interval]:
-    """Return the stretches of a line between points (2,) that lie on a flat shape, parted where they pass its corners."""
-    length = float(np.hypot(*(end - start)))
-    along = (end - start) / length
-    across = np.array([-along[1], along[0]])
-    places = [0.0, length]
-    for ring in rings_of(shape):
-        away = ring - start
-        t, s = away @ along, away @ across
-        next_t, next_s = np.roll(t, -1), np.roll(s, -1)
-        crossed = s * next_s < 0
-        share = s[crossed] / (s[crossed] - next_s[crossed])
-        places += [*t[np.abs(s) <= TOUCH].tolist(), *(t[crossed] + share * (next_t[crossed] - t[crossed])).tolist()]
-    intervals = between(places, length)
-    middles = np.array([start + (low + high) / 2 * along for low, high in intervals])
-    on = shapely.dwithin(shape, shapely.points(middles), TOUCH)
-    return [interval for interval, there in zip(intervals, on.tolist(), strict=True) if there]
+    return Boundary.of(hull_of(np.concatenate([points + np.array([0.0, step]) for step in (-by, by)])))
 
 
 def stretches_inside(prism: Prism, start: Array, end: Array) -> list[Interval]:
@@ -77,19 +91,18 @@ def stretches_inside(prism: Prism, start: Array, end: Array) -> list[Interval]:
     frame = np.array(prism.frame)
     ends = (np.stack([start, end]) - frame[:3, 3]) @ frame[:3, :3]
     planes = [*normal_planes(prism.cuts, np.eye(4)), *((np.array([0.0, 0.0, 1.0]), w) for w in (prism.start, prism.end))]
-    places = [0.0, length]
+    places: list[float] = []
     for normal, offset in planes:
         low, high = ends @ normal - offset
         places += [length * low / (low - high)] if low * high < 0 else []
-    for ring in (np.array(ring) for ring in (prism.outline, *prism.cutouts)):
-        step = ends[1, :2] - ends[0, :2]
-        away = ring - ends[0, :2]
+    step = ends[1, :2] - ends[0, :2]
+    for ring in (prism.outline, *prism.cutouts):
+        away = np.array([*ring, ring[0]]) - ends[0, :2]
         side = away[:, 0] * step[1] - away[:, 1] * step[0]
-        following, next_away = np.roll(side, -1), np.roll(away, -1, axis=0)
-        crossed = side * following < 0
-        share = (side[crossed] / (side[crossed] - following[crossed]))[:, None]
-        met = away[crossed] + share * (next_away[crossed] - away[crossed])
-        places += (met @ step / max(float(step @ step), 1e-12) * length).tolist()
+        crossed = np.flatnonzero(side[:-1] * side[1:] < 0)
+        share = (side[crossed] / (side[crossed] - side[crossed + 1]))[:, None]
+        met = away[crossed] + share * (away[crossed + 1] - away[crossed])
+        places += (met @ step / max(float(step @ step), LENGTHWISE) * length).tolist()
     intervals = between(places, length)
     middles = np.array([start + (low + high) / 2 * (end - start) / length for low, high in intervals])
     return [interval for interval, there in zip(intervals, inside(prism, middles).tolist(), strict=True) if there]
@@ -111,8 +124,3 @@ def without(interval: Interval, taken: Iterable[Interval]) -> list[Interval]:
     for low, high in taken:
         left = [piece for a, b in left for piece in ((a, min(b, low)), (max(a, high), b)) if piece[1] - piece[0] > MERGED]
     return left
-
-
-def lies_on(face: Face, point: Array, off: float) -> bool:
-    """Return whether a point (3,), `off` the plane of a face by so much (mm), lies on the face or at its edge."""
-    return abs(off) <= TOUCH and bool(shapely.dwithin(face.whole, shapely.points(face.flat(point)), TOUCH))

@@ -14,6 +14,8 @@ from solver.geometry.points import inside
 ANGLES = 180
 UNSURE = 2.0
 """Directions are looked at so many degrees apart: a wedge so near to the widest that counts as shut may be either."""
+UPRIGHT = 1e-6
+"""A tangent whose level part is shorter than this is upright."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +63,10 @@ def _wedge(first: Array, second: Array, arc: tuple[int, int, int], step: float) 
 
 
 def _square_to(tangents: Array) -> tuple[Array, Array]:
-    first = np.cross(tangents, [0.0, 0.0, 1.0])
-    upright = np.linalg.norm(first, axis=1) < 1e-6
-    first[upright] = np.cross(tangents[upright], [1.0, 0.0, 0.0])
-    first /= np.linalg.norm(first, axis=1)[:, None]
-    return first, np.cross(tangents, first)
+    x, y, z = tangents.T
+    first = np.stack([y, -x, np.zeros(len(x))], axis=1)
+    lengths = np.hypot(x, y)
+    first[lengths < UPRIGHT] = (0.0, 1.0, 0.0)
+    first /= np.where(lengths < UPRIGHT, 1.0, lengths)[:, None]
+    a, b, c = first.T
+    return first, np.stack([y * c - z * b, z * a - x * c, x * b - y * a], axis=1)

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from string import Template
 
 from service.drawings.paper.lettering import FAMILY
-from service.palette import COLOURS
+from service.palette import BY_NIGHT, COLOURS
 
 CAUTION = (
     "Advice for a competent person. Welding: fumes, arc radiation, burns, fire, electric shock; clamps: pinched hands, stored "
@@ -46,8 +46,8 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .weld{fill:none;stroke:$madder;stroke-width:.8;stroke-linecap:round}
 .seam{fill:none;stroke:$madder;stroke-width:.6;stroke-dasharray:1.6 1}
 .reach{fill:none;stroke:$madder;stroke-opacity:0;stroke-width:4;stroke-linecap:round;pointer-events:stroke}
-.at-fault{stroke:$madder;stroke-width:.5;stroke-dasharray:2 1}.part.chosen{stroke:$petrol;stroke-width:.9}
-.weld.chosen,.seam.chosen{stroke:$petrol;stroke-width:1.4}
+.at-fault{stroke:$madder;stroke-width:.5;stroke-dasharray:2 1}.part.chosen{stroke:$petrol;stroke-width:.6}
+.weld.chosen,.seam.chosen{stroke:$petrol;stroke-width:1.1}
 .bead{fill:$madder;stroke:$paper;stroke-width:.3}
 .torch{fill:none;stroke:$madder;stroke-width:.3}.torch-head{fill:$madder}.torch-down{fill:$paper;stroke:$madder;stroke-width:.3}
 .mark{stroke:$ink;stroke-width:.3}.side{fill:$ink}.end{fill:$paper}.support{fill:$paper}.cross{stroke:$ink;stroke-width:.3;fill:none}
@@ -77,3 +77,6 @@ def style_sheet(colours: Mapping[str, str]) -> str:
 
 STYLE = style_sheet({**COLOURS, **SHADES})
 """The style sheet of every drawing on paper."""
+
+STYLE_BY_NIGHT = style_sheet({**COLOURS, **SHADES, **BY_NIGHT})
+"""The same for pages shown light on dark; faces of bodies in space stay as they are."""

@@ -10,11 +10,11 @@ from service.drawings.paper.marks import Disc, Group, Mark, Picture, Stroke, Tex
 from service.drawings.paper.style import STYLE
 
 
-def as_svg(picture: Picture) -> str:
-    """Return a picture as one SVG document, a unit a millimetre."""
+def as_svg(picture: Picture, style: str = STYLE) -> str:
+    """Return a picture as one SVG document, a unit a millimetre, in the colours of a style sheet: those on paper, by default."""
     body = [element("title", escape(picture.title), id="title")] if picture.title else []
     body += [element("desc", escape(picture.description), id="desc")] if picture.description else []
-    body += [element("style", STYLE), *(_drawn(mark) for mark in picture.marks)]
+    body += [element("style", style), *(_drawn(mark) for mark in picture.marks)]
     wide, high = number(picture.width), number(picture.height)
     labelled = " ".join(name for name, said in (("title", picture.title), ("desc", picture.description)) if said)
     return element(

@@ -17,14 +17,14 @@ from solver.weldment import Part, Weld
 
 VIEWS = {"above": TOP, "front": SIDES["from the front"], "right": SIDES["from the right"]}
 """The views there are, by short names."""
-_MARGIN = 4.0
+_MARGIN = 3.0
 _NAME_MM = 34.0
 _SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
 _LEAST = Box(-100.0, -50.0, 100.0, 50.0)
 
 
-def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (180.0, 110.0)) -> Picture:
-    """Return one view on paper of at most so much room, wide and high, mm.
+def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) -> Picture:
+    """Return one view on paper that is as wide as there is room and at most so high, mm.
 
     Parameters
     ----------
@@ -37,24 +37,26 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (180.0, 110.0))
         There is no such view.
     """
     outlook = VIEWS[view]
-    bodies = sorted(((outlook.shape(part.drawn), number, part) for number, part in shown.parts), key=lambda body: (body[0].high, body[1]))
+    bodies = sorted(
+        ((outlook.shape(part.drawn), number, part) for number, part in shown.parts), key=lambda body: (body[0].high, body[1])
+    )
     points = [point for shape, _, _ in bodies for point in shape.rings[0]]
     points += [outlook.seen(point) for _, weld in shown.welds for point in weld.path]
     around = window_around(points, 0.0) if points else _LEAST
     free = room_mm[0] - OVERALL - 2 * _MARGIN, room_mm[1] - OVERALL - BAR_HIGH - 2 * _MARGIN
     scale = scale_for(around, free)
     window = window_around([(around.left, around.top), (around.right, around.bottom)], _MARGIN * scale)
-    sheet = View(outlook, window, scale, (1.0, OVERALL))
+    left = max(1.0, (room_mm[0] - OVERALL - window.width / scale) / 2)
+    sheet = View(outlook, window, scale, (left, OVERALL))
     marks: list[Mark] = [rectangle(sheet.frame, "floor")]
     marks += (_body(shape, number, part, sheet, shown) for shape, number, part in bodies)
     marks += (_weld(number, weld, sheet, shown) for number, weld in shown.welds)
     marks += (_seam(seam, sheet, shown) for seam in shown.seams)
-    marks += _names(bodies, sheet)
+    marks += _names(bodies, sheet, everywhere=view == "above")
     if points:
         marks += overall(sheet, (around.left, around.top, around.right, around.bottom), shown.units)
-    marks += scale_bar((sheet.frame.left, sheet.frame.bottom + 1.5), scale, shown.units, sheet.frame.width / 2)
-    wide, high = sheet.frame.right + OVERALL, sheet.frame.bottom + BAR_HIGH
-    wide = max(wide, sheet.frame.left + 60.0)
+    marks += scale_bar((1.0, sheet.frame.bottom + 1.5), scale, shown.units, room_mm[0] / 3)
+    wide, high = max(room_mm[0], sheet.frame.right + OVERALL), sheet.frame.bottom + BAR_HIGH
     name = shown.name or "weldment"
     return Picture(wide, high, tuple(marks), f"{name} {outlook.name}", _described(shown, around, bool(points)))
 
@@ -91,12 +93,16 @@ def _seam(seam: ShownSeam, sheet: View, shown: ShownWeldment) -> Group:
     return Group(marks, name_of("seam", seam.number), f"seam without a weld: {seam.words}", about=what)
 
 
-def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View) -> Iterator[Mark]:
-    """Yield the parts' ids where there is room for them, on the parts themselves where they are seen."""
+def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhere: bool) -> Iterator[Mark]:
+    """Yield the parts' ids where there is room for them, on the parts themselves where they are seen, else beside if `everywhere`."""
     labels, texts = [], {}
     for place, (shape, number, part) in enumerate(bodies):
         said = fitted(part.id, SMALL, _NAME_MM)
         spots = [sheet.flat(spot) for spot in _seen(shape, [other for other, _, _ in bodies[place + 1 :]])]
+        on = sheet.ring(((shape.box[0], shape.box[1]), (shape.box[2], shape.box[3])))
+        fits = width_mm(said, SMALL) < abs(on[1][0] - on[0][0]) and SMALL < abs(on[1][1] - on[0][1])
+        if not everywhere and not (fits and spots):
+            continue
         foot = spots[0] if spots else sheet.flat(Box(*shape.box).middle)
         texts[str(number)] = said
         labels.append(Label(str(number), width_mm(said, SMALL) + 0.8, SMALL * 1.1, foot, tuple(spots[:5])))
@@ -105,7 +111,10 @@ def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View) -> Itera
             continue
         box = placed.box
         marks: list[Mark] = [] if placed.leader is None else [line(*placed.leader, style="leader")]
-        marks += [rectangle(box, "halo"), TextLine(texts[placed.label.key], (box.left + 0.4, box.bottom - 0.26 * SMALL), "words", SMALL)]
+        marks += [
+            rectangle(box, "halo"),
+            TextLine(texts[placed.label.key], (box.left + 0.4, box.bottom - 0.26 * SMALL), "words", SMALL),
+        ]
         yield Group(tuple(marks), name_of("name", placed.label.key), about=f"part:{placed.label.key}")
 
 
@@ -113,6 +122,7 @@ def _seen(shape: Silhouette, over: Sequence[Silhouette]) -> list[Point2]:
     """Return points of a body that no nearer one covers, those nearest its middle first."""
     x0, y0, x1, y1 = shape.box
     spots = [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a in _SHARES for b in _SHARES]
-    spots.sort(key=lambda spot: abs(spot[0] - (x0 + x1) / 2) / max(x1 - x0, 1e-9) + abs(spot[1] - (y0 + y1) / 2) / max(y1 - y0, 1e-9))
+    spots.sort(
+        key=lambda spot: abs(spot[0] - (x0 + x1) / 2) / max(x1 - x0, 1e-9) + abs(spot[1] - (y0 + y1) / 2) / max(y1 - y0, 1e-9)
+    )
     return [spot for spot in spots if shape.covers(*spot) and not any(other.covers(*spot) for other in over)]
-

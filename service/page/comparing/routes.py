@@ -22,7 +22,6 @@ from service.page.comparing.missing import entries_of, replan_body
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
 from service.page.comparing.questions import QUESTIONS, why_body
-from service.page.comparing.screen import comparison
 from service.page.comparing.screen_views import as_markup, first_views, view_order
 from service.page.forms import Form, FormHere
 from service.page.frame import HEADERS, Frame, lead_to, page
@@ -34,12 +33,6 @@ Rank = Annotated[int, *_RANK, Path(description="which of the plan's alternatives
 Pick = Annotated[str, Query(max_length=200)]
 Entries = Annotated[list[str] | None, Query(max_length=400)]
 _BLOCKS = {"picked": "picked", "missing": "missing", "findings": "findings"}
-
-
-@router.get("/jobs/{id}/compare")
-def show_comparison(request: Request, here: ContextHere, id: str) -> Response:
-    """Show the alternatives of a job side by side."""
-    return comparison(request, here, here.planning.job(id))
 
 
 @router.get("/jobs/{id}/{rank}")

@@ -1,8 +1,9 @@
-"""The list of jobs."""
+"""The list of jobs, and its rows that change while somebody looks at them."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
@@ -10,10 +11,14 @@ from fastapi.responses import Response
 from service.http.dependencies import PlanningHere
 from service.http.pages import Page
 from service.page.frame import page
-from service.records.job import STATES, State, WantedJobs
+from service.page.jobs.listed_jobs import STATES, STATUSES, listed
+from service.planning_jobs.planning_service import PlanningService
+from service.records.database import now
+from service.records.job import JobSummary, State, WantedJobs
+from solver.plans import Status
 
 router = APIRouter(include_in_schema=False)
-_ON_ONE_PAGE = 25
+ON_ONE_PAGE = 25
 
 
 @router.get("/")
@@ -22,12 +27,42 @@ def show_jobs(
     planning: PlanningHere,
     name: Annotated[str, Query(max_length=200)] = "",
     state: Annotated[State | None, Query()] = None,
+    status: Annotated[Status | None, Query()] = None,
     cursor: Annotated[str | None, Query(max_length=500)] = None,
 ) -> Response:
-    """Show jobs, newest first."""
-    asked = Page.asked(cursor, _ON_ONE_PAGE)
-    wanted = WantedJobs((state,) if state is not None else (), None, "plan", name or None, None, None)
-    found = planning.records.find(wanted, asked.place, asked.fetched)
-    listed = asked.document("jobs", found, lambda each: each.place, lambda each: each)
-    values = {"jobs": listed["jobs"], "next": listed["next"], "name": name, "state": state, "states": STATES}
-    return page(request, "jobs/list.html", block="list", **values)
+    """Show jobs, newest first, those that fit what is looked for."""
+    asked = Page.asked(cursor, ON_ONE_PAGE)
+    wanted = WantedJobs((state,) if state is not None else (), status, "plan", name.strip() or None, None, None)
+    found = asked.document("jobs", planning.records.find(wanted, asked.place, asked.fetched), lambda each: each.place, _as_it_is)
+    kept = {key: value for key, value in (("name", name), ("state", state), ("status", status)) if value}
+    more = {**kept, "cursor": found["next"]}
+    return page(
+        request, "jobs/list.html", block="list", **_rows(planning, found["jobs"]),
+        name=name, state=state, answer=status, states=STATES, statuses=STATUSES, sought=bool(kept), paged=cursor is not None,
+        first=f"/?{urlencode(kept)}" if kept else "/", older=f"/?{urlencode(more)}" if found["next"] else None,
+    )  # fmt: skip
+
+
+@router.get("/jobs/rows")
+def show_job_rows(
+    request: Request, planning: PlanningHere, of: Annotated[str, Query(max_length=33 * ON_ONE_PAGE)] = ""
+) -> Response:
+    """Answer with rows of the list as they are now: those of jobs that were open when they were looked at last.
+
+    Parameters
+    ----------
+    of : str
+        Their jobs' ids, a comma between two.
+    """
+    found = planning.records.summaries([id for id in of.split(",") if id][:ON_ONE_PAGE])
+    return page(request, "jobs/rows.html", **_rows(planning, found))
+
+
+def _rows(planning: PlanningService, jobs: list[JobSummary]) -> dict[str, Any]:
+    at, currency = now(), planning.settings.currency
+    rows = [listed(job, currency, at) for job in jobs]
+    return {"rows": rows, "open_jobs": [job.id for job in jobs if job.open]}
+
+
+def _as_it_is(job: JobSummary) -> JobSummary:
+    return job

@@ -117,8 +117,8 @@ class SpaceView extends HTMLElement {
     this.prepend(this.frame);
     try {
       this.stage = new Stage(this.canvas);
-    } catch {
-      this.#fail("This browser cannot show the view in space: WebGL is missing or switched off.");
+    } catch (error) {
+      this.#fail(`This browser cannot show the view in space: ${error.message}.`);
       return;
     }
     this.player = new Player(this.stage, () => this.ways?.refresh());

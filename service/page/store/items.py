@@ -32,7 +32,7 @@ router = APIRouter()
 _ENTRIES, _HOLDERS = 25, 200
 HAPPENED: tuple[Happened, ...] = get_args(Happened)
 COUNTED = "count"
-_FIELDS = {"/count": "count", "/out_of_service": "out_of_service", "/bin": "bin", "/pieces": "pieces", "": COUNTED}
+_FIELDS = {f"/{name}": name for name in ("count", "out_of_service", "bin", "pieces", "do", "who", "why")} | {"": COUNTED}
 Before = Annotated[str | None, Query(max_length=400)]
 
 
@@ -47,7 +47,7 @@ def show_item(
     done: DoneField = "",
 ) -> Response:
     """Show one stock line."""
-    asked = Form.of((("from", first), ("to", last)))
+    asked = Form.of((name, day) for name, day in (("from", first), ("to", last)) if day)
     return _screen(request, store, item, asked, before=before, done=done)
 
 

@@ -10,10 +10,10 @@ from inventory.availability import Span
 from inventory.reservations import Reservation, State
 from service.page.wording import day
 
-_WIDEST, _NARROWEST_DAY, _BROADEST_DAY = 1040.0, 4.0, 30.0
+_WIDEST, _NARROWEST_DAY, _BROADEST_DAY = 1200.0, 4.0, 30.0
 _LETTER, _TITLE, _BAR, _LANE, _HEAD, _GAP = 6.4, 20.0, 14.0, 36.0, 24.0, 8.0
 """Room in px: a letter of a label, the name of a row, a bar's height, a bar with its label, the days on top, between rows."""
-_LONGEST_LABEL = 60
+_LONGEST_NAME = 44
 _LONGEST_LINE_DAYS = 366
 
 
@@ -76,7 +76,7 @@ def span_shown(found: Sequence[Reservation], today: date) -> Span:
 
 def by_reservation(found: Sequence[Reservation], span: Span, today: date) -> TimeLine:
     """Draw one row a reservation."""
-    rows = [("", [(each, f"{each.id} {each.job}, {_words(each)}")]) for each in found]
+    rows = [("", [(each, f"{each.id} {_cut(each.job)}, {_words(each)}")]) for each in found]
     return _drawn(rows, found, span, today)
 
 
@@ -85,7 +85,7 @@ def by_item(found: Sequence[Reservation], names: Mapping[str, str], span: Span, 
     held: dict[str, list[tuple[Reservation, str]]] = {}
     for each in found:
         for line in each.lines:
-            held.setdefault(line.item, []).append((each, f"{each.id} {each.job}: {line.pieces}, {_words(each)}"))
+            held.setdefault(line.item, []).append((each, f"{each.id} {_cut(each.job)}: {line.pieces}, {_words(each)}"))
     return _drawn([(names.get(item) or item, bars) for item, bars in sorted(held.items())], found, span, today)
 
 
@@ -117,15 +117,15 @@ def _drawn(
             end = max(bar.y for bar in shown) + _BAR + _GAP
             drawn.append(LineRow(_cut(title), y, end - y, tuple(shown)))
             y = end
-    middle = (today - days.first).days + 0.5
+    middle = ((today - days.first).days + 0.5) * a_day if days.first <= today <= days.last else None
     return TimeLine(
         days,
         tuple(drawn),
         width,
         y + _GAP,
         _BAR,
-        tuple(_mondays(days, a_day, width)),
-        middle * a_day if days.first <= today <= days.last else None,
+        tuple(_mondays(days, a_day, width, middle)),
+        middle,
         sum(not _held(each, today).overlaps(days) for each in found),
     )
 
@@ -135,11 +135,10 @@ def _lanes(
 ) -> Iterator[HeldBar]:
     """Yield bars, those that would run into each other or each other's words below one another."""
     ends: list[float] = []
-    for there, words in sorted(bars, key=lambda one: (one[0].span.first, one[0].id)):
+    for there, label in sorted(bars, key=lambda one: (one[0].span.first, one[0].id)):
         held = _held(there, today)
         if not held.overlaps(days):
             continue
-        label = _cut(words)
         x = max(0, (held.first - days.first).days) * a_day
         end = min(days.days, (held.last - days.first).days + 1) * a_day
         room = len(label) * _LETTER
@@ -162,15 +161,17 @@ def _lanes(
         )
 
 
-def _mondays(days: Span, a_day: float, width: float) -> Iterator[tuple[float, str]]:
+def _mondays(days: Span, a_day: float, width: float, today: float | None) -> Iterator[tuple[float, str]]:
     free_from = 0.0
     for index in range(-days.first.weekday() % 7, days.days, 7):
         words, x = day(days.first + timedelta(days=index)).partition(" ")[2], index * a_day
         words = words.rpartition(" ")[0] if free_from else words
-        fits = x >= free_from and x + len(words) * _LETTER <= width
+        end = x + len(words) * _LETTER
+        hides_today = today is not None and x - 4 * _LETTER < today < end + 4 * _LETTER
+        fits = x >= free_from and end <= width and not hides_today
         yield x, words if fits else ""
-        free_from = x + (len(words) + 2) * _LETTER if fits else free_from
+        free_from = end + 2 * _LETTER if fits else free_from
 
 
 def _cut(words: str) -> str:
-    return words if len(words) <= _LONGEST_LABEL else words[: _LONGEST_LABEL - 1] + "…"
+    return words if len(words) <= _LONGEST_NAME else words[: _LONGEST_NAME - 1] + "…"

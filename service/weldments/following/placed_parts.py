@@ -33,7 +33,9 @@ def on_top_of(part: Part, target: Part, placing: Placing | None = None) -> Pose:
 
 def _facing(part: Part, direction: Array) -> NamedFace:
     """Return the face of a part that looks most in a direction, of several the largest."""
-    return max(faces(part), key=lambda face: (round(float(np.array(face.normal) @ direction), 3), face.size[0] * max(face.size[1], 1)))
+    return max(
+        faces(part), key=lambda face: (round(float(np.array(face.normal) @ direction), 3), face.size[0] * max(face.size[1], 1))
+    )
 
 
 def touching(part: Part, other: Part) -> Placing | None:
@@ -43,7 +45,7 @@ def touching(part: Part, other: Part) -> Placing | None:
     return next((each for each in described(part, other) if not each.flush and abs(each.gap_mm) <= 0.1), None)
 
 
-def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bool = True) -> None:
+def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bool = True, but: str = "") -> None:
     """Have everything follow a part that an edit has changed or moved.
 
     Parameters
@@ -54,6 +56,8 @@ def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bo
         The part; one whose size changed is placed anew on what it was placed on, one that was moved stays where it is now.
     with_placed : bool
         Whether parts that are placed on it go along.
+    but : str
+        Id of a part that stays where it is all the same.
     """
     was, now = before.parts[index], edit.drafted.parts[index]
     if was is None or now is None:
@@ -65,7 +69,7 @@ def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bo
     if with_placed:
         for later in range(index + 1, len(before.parts)):
             part = before.parts[later]
-            base = None if part is None else _base(part, before, moved, later)
+            base = None if part is None or part.id == but else _base(part, before, moved, later)
             if part is not None and base is not None:
                 pose = _on_changed(part, base[0], moved[base[0].id], base[1])
                 if pose is not None:

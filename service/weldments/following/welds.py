@@ -30,7 +30,9 @@ def follow_welds(edit: Editing, before: DraftedWeldment, after: DraftedWeldment,
             edit.entries("welds")[index]["path"] = [edit.lengths(point) for point in path]
             side = edit.entries("welds")[index].get("side")
             if weld.side is not None and side is not None:
-                edit.entries("welds")[index]["side"] = directions((_carried(was[0], now[0])[:3, :3] @ np.array(weld.side)).tolist())
+                edit.entries("welds")[index]["side"] = directions(
+                    (_carried(was[0], now[0])[:3, :3] @ np.array(weld.side)).tolist()
+                )
 
 
 def _followed(weld: Weld, was: tuple[Part, Part], now: tuple[Part, Part]) -> Sequence[Sequence[float]] | None:

@@ -22,7 +22,8 @@ def test_what_people_type_is_read(text: str, units: str, value: float) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "  ", "twelve", "1/0", "1..5", "0x10", "nan", "inf", "1e400", "9" * 50, "1 2", "12 ft", "<b>1</b>", "1/2/3", "-", "."]
+    "text",
+    ["", "  ", "twelve", "1/0", "1..5", "0x10", "nan", "inf", "1e400", "9" * 50, "1 2", "12 ft", "<b>1</b>", "1/2/3", "-", "."],
 )
 def test_what_is_no_length_is_told(text: str) -> None:
     with pytest.raises(InvalidDocument) as refused:

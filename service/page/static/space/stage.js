@@ -25,7 +25,9 @@ export class Stage {
   /** Raises an Error if there is no WebGL. */
   constructor(canvas) {
     this.canvas = canvas;
-    this.renderer = new WebGLRenderer({ canvas, powerPreference: "low-power" });
+    const context = canvas.getContext("webgl2", { alpha: false, antialias: false, powerPreference: "low-power" });
+    if (!context) throw new Error("WebGL is missing or switched off");
+    this.renderer = new WebGLRenderer({ canvas, context });
     this.renderer.outputColorSpace = LinearSRGBColorSpace;
     this.materials = new Materials();
     this.scene = new Scene();

@@ -5,19 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from inventory.shapes import Array, Point3
-from solver.drafting.beads import StraightBead, straight_beads
 from solver.drafting.directions import side_words
-from solver.drafting.drawn_parts import DrawnPart
-from solver.drafting.kinds import size_of, touching_normal
-from solver.drafting.runs import distances_to_path, runs_of
 from solver.drafting.tidy import tidy, tidy_point
-from solver.drafting.touching_lines import touching_lines
-from solver.geometry.edges import lies_on
+from solver.drafting.touching.beads import REMEMBERED, StraightBead, clear_beads, straight_beads
+from solver.drafting.touching.drawn_parts import drawn_part
+from solver.drafting.touching.kinds import size_of
+from solver.drafting.touching.meeting import Meeting
+from solver.drafting.touching.runs import distances_to_path, runs_of
 from solver.geometry.overlaps import close_pairs
 from solver.laying.fit import sampled
 from solver.weldment import InFixture, Part, Weld, WeldKind
@@ -30,6 +30,8 @@ ON_SEAM = 2.0
 """A weld whose path stays this near to a seam's is a weld on that seam, mm."""
 PATH_DIGITS = 6
 SIDE_DIGITS = 3
+LEVEL = 0.1
+"""A bead's side is told in the plane in which the parts touch, unless less than this of its direction lies in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,27 +95,30 @@ def seams(parts: Sequence[Part]) -> list[Seam]:
     between the two is open (wider than 30 degrees) and no other part lies in it. None are offered inside hollow sections, round
     the corners of square and rectangular tubes, or shorter than 5 mm. Parts of one id are not tried against each other.
     """
-    drawn = [DrawnPart(index, part) for index, part in enumerate(parts)]
+    drawn = [drawn_part(part) for part in parts]
     near = close_pairs([body.prism for body in drawn], np.full((len(drawn), len(drawn)), -NEAR))
     boxes = np.array([body.box for body in drawn]).reshape(-1, 2, 3)
     found: list[Seam] = []
     for earlier, later in sorted(near):
         one, two = drawn[earlier], drawn[later]
-        if one.part.id == two.part.id:
+        beads = straight_beads(one.part, two.part) if one.part.id != two.part.id else ()
+        if not beads:
             continue
-        low, high = np.maximum(one.box[0], two.box[0]) - NEAR, np.minimum(one.box[1], two.box[1]) + NEAR
-        beside = np.flatnonzero(((boxes[:, 0] < high + BEAD_ROOM) & (boxes[:, 1] > low - BEAD_ROOM)).all(axis=1)).tolist()
-        found += _seams_of(one, two, [drawn[index] for index in beside if index not in (earlier, later)])
+        ends = np.concatenate([bead.line.ends for bead in beads])
+        meeting = Meeting(one, two)
+        leg = size_of(meeting).leg
+        beside = ((boxes[:, 0] < ends.max(axis=0) + leg) & (boxes[:, 1] > ends.min(axis=0) - leg)).all(axis=1)
+        others = [drawn[index] for index in np.flatnonzero(beside).tolist() if index not in (earlier, later)]
+        clear = clear_beads(meeting, beads, others)
+        untouched = len(clear) == len(beads) and all(left is bead for left, bead in zip(clear, beads, strict=True))
+        found += pair_seams(one.part, two.part) if untouched else _seams_of(meeting, clear)
     return found
 
 
-BEAD_ROOM = 100.0
-"""What is farther than this from where two parts meet is in the way of none of their beads, mm."""
-
-
-def pair_seams(one: Part, two: Part) -> list[Seam]:
+@lru_cache(maxsize=REMEMBERED)
+def pair_seams(one: Part, two: Part) -> tuple[Seam, ...]:
     """Return every bead that two parts offer, whatever else lies there."""
-    return _seams_of(DrawnPart(0, one), DrawnPart(1, two), ())
+    return tuple(_seams_of(Meeting(drawn_part(one), drawn_part(two)), straight_beads(one, two)))
 
 
 def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
@@ -132,46 +137,36 @@ def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
     return None
 
 
-def _seams_of(one: DrawnPart, two: DrawnPart, others: Sequence[DrawnPart]) -> list[Seam]:
-    beads = straight_beads(one, two, touching_lines(one, two), others)
-    runs = [(run, points) for run, points in runs_of(list(beads)) if _length(points) >= SHORTEST]
-    return [_seam(one, two, run, points) for run, points in runs]
+def _seams_of(meeting: Meeting, beads: Sequence[StraightBead]) -> list[Seam]:
+    return [_seam(meeting, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
 
 
 def _length(points: Array) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-def _seam(one: DrawnPart, two: DrawnPart, run: Sequence[StraightBead], points: Array) -> Seam:
+def _seam(meeting: Meeting, run: Sequence[StraightBead], points: Array) -> Seam:
     first = max(run, key=lambda bead: bead.line.length)
-    size = size_of(one.thickness, two.thickness)
-    leg, throat = size.of(first.kind)
+    leg, throat = size_of(meeting).of(first.kind)
     open_side = tidy_point(first.wedge.bisector, SIDE_DIGITS)
     several = any(bead.several for bead in run)
     path = tuple(tidy_point(point, PATH_DIGITS) for point in points)
     opening = tidy(math.degrees(first.wedge.opening), 0)
-    place = _place(one, two, run, closed=len(path) > 2 and path[0] == path[-1])
-    return Seam(
-        (one.part.id, two.part.id), path, first.kind, opening, open_side, open_side if several else None, leg, throat, place
-    )
+    place = _place(meeting, first, closed=len(path) > 2 and path[0] == path[-1])
+    parts = (meeting.one.part.id, meeting.two.part.id)
+    return Seam(parts, path, first.kind, opening, open_side, open_side if several else None, leg, throat, place)
 
 
-def _place(one: DrawnPart, two: DrawnPart, run: Sequence[StraightBead], closed: bool) -> str:
+def _place(meeting: Meeting, bead: StraightBead, closed: bool) -> str:
     """Return which part lies on which, and on which side of it the bead is."""
-    first = max(run, key=lambda bead: bead.line.length)
-    on, base = (one, two) if first.line.edge_of == one.index and not _at_edge_of(two, first) else (two, one)
-    joined = "to" if first.kind in ("butt", "corner") else "on"
+    line, wedge = bead.line, bead.wedge
+    on, base = meeting.on_and_base(line.middle)
+    joined = "to" if bead.kind in ("butt", "corner") else "on"
     if closed:
         return f"{on.part.id} {joined} {base.part.id}, all round"
-    normal = touching_normal(first.line, one, two)
-    outwards = first.line.outwards if first.line.outwards is not None else first.wedge.bisector
+    normal = meeting.normal_at(line.middle)
+    normal = line.normal if normal is None else normal
+    outwards = wedge.bisector if line.outwards is None else line.outwards
     level = outwards - float(outwards @ normal) * normal
-    level = level if float(np.linalg.norm(level)) > 0.1 else outwards
+    level = level if float(np.linalg.norm(level)) > LEVEL else outwards
     return f"{on.part.id} {joined} {base.part.id}, {side_words(level / np.linalg.norm(level), 'side')}"
-
-
-def _at_edge_of(body: DrawnPart, bead: StraightBead) -> bool:
-    """Return whether a bead lies along an edge of a part: on two of its faces."""
-    normals, heights = body.planes
-    off = normals @ bead.line.middle - heights
-    return sum(lies_on(face, bead.line.middle, float(by)) for face, by in zip(body.faces, off, strict=True)) > 1

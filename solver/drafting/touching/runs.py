@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from inventory.shapes import Array
-from solver.drafting.beads import StraightBead
+from solver.drafting.touching.beads import StraightBead
 
 SMOOTH = math.cos(math.radians(20.0))
 """A bead runs on where the path turns by less than this, cosine."""
