@@ -16,12 +16,12 @@ from service.http.dependencies import Context, ContextHere
 from service.http.guard.queries import whole_number
 from service.http.jobs.client_presence import while_here
 from service.page.comparing.alternative_screen import AlternativeScreen
-from service.page.comparing.breakage import record_broken
-from service.page.comparing.finding_rows import Shown
-from service.page.comparing.missing import entries_of, replan_body
+from service.page.comparing.picking.finding_rows import Shown
+from service.page.comparing.picking.questions import QUESTIONS, why_body
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
-from service.page.comparing.questions import QUESTIONS, why_body
+from service.page.comparing.replanning.breakage import record_broken
+from service.page.comparing.replanning.missing_pieces import entries_of, replan_body
 from service.page.comparing.screen_views import as_markup, first_views, view_order
 from service.page.forms import Form, FormHere
 from service.page.frame import HEADERS, Frame, lead_to, page

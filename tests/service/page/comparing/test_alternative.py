@@ -36,7 +36,7 @@ def fragment(house: House, id: str, query: str, target: str) -> str:
 
 def test_whatever_can_be_picked_in_the_drawings_stands_in_the_lists_too(house: House, job: str) -> None:
     text = shown(house, job)
-    drawn = {about for about in re.findall(r'<g[^>]* data-about="((?:piece|part|weld):[^"]+)"', text)}
+    drawn = set(re.findall(r'<g[^>]* data-about="((?:piece|part|weld):[^"]+)"', text))
     listed = set(re.findall(r'data-pick="((?:piece|part|weld):[^"]+)"', text))
     assert drawn == listed and len(drawn) == 8 + 2 + 2
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.page.comparing.finding_rows import finding_rows
+from service.page.comparing.picking.finding_rows import finding_rows
 from solver.plans import Finding
 from tests.benchmarks.shop import SHOP
 from tests.service.asked import DEMO_STOCK
@@ -21,7 +21,7 @@ def job(house: House) -> str:
 
 
 def compared(house: House, id: str) -> str:
-    answer = house.call("GET", f"/jobs/{id}/compare", headers=BROWSER)
+    answer = house.call("GET", f"/jobs/{id}", headers=BROWSER)
     assert answer.status_code == 200, answer.text
     return answer.text
 
@@ -87,13 +87,13 @@ def test_a_replan_shows_what_stood_and_what_will(house: House) -> None:
 def test_names_are_text(house: House) -> None:
     name = "<script>alert(1)</script> \"'><img src=x onerror=alert(2)>"
     id = finished(house.app.state.context.planning.records, name=name)
-    for address in (f"/jobs/{id}/compare", f"/jobs/{id}/1", f"/jobs/{id}/1/print"):
+    for address in (f"/jobs/{id}", f"/jobs/{id}/1", f"/jobs/{id}/1/print"):
         text = house.call("GET", address, headers=BROWSER).text
         assert "alert(1)" in text and "<script>alert" not in text and "<img src=x" not in text
 
 
 def test_screens_hold_no_style_and_no_script_of_their_own(house: House, job: str) -> None:
-    for address in (f"/jobs/{job}/compare", f"/jobs/{job}/1?pick=piece:p3", f"/jobs/{job}/1/print"):
+    for address in (f"/jobs/{job}", f"/jobs/{job}/1?pick=piece:p3", f"/jobs/{job}/1/print"):
         text = house.call("GET", address, headers=BROWSER).text
         allowed = re.sub(r'<script type="application/json">', "", text)
         assert not re.search(r"<script(?![^>]*\bsrc=)|<style|\sstyle=|\son[a-z]+=|https?://", allowed), address

@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 import pytest
 
 from service.documents import read_plan
-from service.page.comparing.missing import entries_of, replan_body
+from service.page.comparing.replanning.missing_pieces import entries_of, replan_body
 from solver.plans import Alternative
 from tests.service.http.conftest import House
 from tests.service.page.comparing.finished import BROWSER, HTMX, OURS, finished, kept_documents

@@ -61,5 +61,5 @@ def test_a_promise_for_the_plan_is_told_on_its_screens(shop: DemoShop) -> None:
     order = {"job": "gate rails", "plan": plan, "rank": 1, "who": "planner", "why": "run"}
     made = shop.by("planner", "POST", "/v1/reservations", order)
     assert made.status_code == 201, made.text
-    for address in (f"/jobs/{plan}/compare", f"/jobs/{plan}/1", f"/jobs/{plan}/1/print"):
+    for address in (f"/jobs/{plan}", f"/jobs/{plan}/1", f"/jobs/{plan}/1/print"):
         assert f'href="/store/reservations/{made.json()["id"]}"' in shop.by("reader", "GET", address, headers=BROWSER).text
