@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import cache
 
+from tests.browser.finished_jobs import finished_job
 from tests.browser.visits import SCHEMES, SIZES, Scheme, Size
 from tests.service.served import OwnServer
 
@@ -18,6 +19,11 @@ SCREENS: Mapping[str, Screen] = {
     "sign in": "/sign-in",
     "nothing there": "/no/such/screen",
     "reference": "/docs",
+    "alternatives": lambda server: finished_job(server, dear=True),
+    "a re-plan": lambda server: finished_job(server, "tee-again"),
+    "one alternative": lambda server: f"{finished_job(server)}/1",
+    "a picked piece": lambda server: f"{finished_job(server)}/1?pick=piece:p8&entry=broken:p1&shown=all",
+    "print": lambda server: f"{finished_job(server)}/1/print",
 }
 """Every screen by its name."""
 LONG = {"reference"}

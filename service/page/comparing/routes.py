@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request
@@ -44,10 +45,11 @@ def show_alternative(
     pick: Pick = "",
     shown: Shown = "near",
     entry: Entries = None,
+    add: Pick = "",
     drop: Pick = "",
 ) -> Response:
-    """Show one alternative in full, with what is picked and what was said to be missing."""
-    screen = _screen(request, here, id, rank, entry or (), pick, shown, drop)
+    """Show one alternative in full, with what is picked and what was said to be missing: `add` is said now, `drop` taken back."""
+    screen = _screen(request, here, id, rank, (*(entry or ()), add), pick, shown, drop)
     return _page(request, here, screen, Form({}))
 
 
@@ -104,7 +106,7 @@ def _screen(
     here: Context,
     id: str,
     rank: int,
-    entries: list[str] | tuple[str, ...],
+    entries: Sequence[str],
     pick: str = "",
     shown: Shown = "near",
     drop: str = "",

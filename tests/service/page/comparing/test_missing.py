@@ -51,6 +51,8 @@ def test_what_is_said_is_gathered_and_can_be_taken_back(house: House, job: str) 
     headers = {**BROWSER, **HTMX, "HX-Target": "missing"}
     text = house.call("GET", f"/jobs/{job}/1?{urlencode([('entry', 'gone:p1'), ('entry', 'hole:C7')])}", headers=headers).text
     assert "p1 (dowel-16) is not there" in text and "hole C7 cannot be used" in text and "Plan again" in text
+    text = house.call("GET", f"/jobs/{job}/1?add=broken:p1&entry=gone:p1", headers=headers).text
+    assert "p1 (dowel-16) is broken" in text and "is not there" not in text, "what is said now is the last word"
     asked = urlencode([("entry", "gone:p1"), ("entry", "hole:C7"), ("drop", "gone:p1")])
     text = house.call("GET", f"/jobs/{job}/1?{asked}", headers=headers).text
     assert "p1 (dowel-16)" not in text and "hole C7" in text
