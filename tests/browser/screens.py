@@ -38,7 +38,9 @@ def planned(server: OwnServer, job: str = "tee") -> str:
 @cache
 def drafted(server: OwnServer, example: str = "tee") -> str:
     """Return the id of a draft that was begun from an example."""
-    answer = server.door.post("/weldments", data={"from": "example", "example": example}, headers={"Sec-Fetch-Site": "same-origin"})
+    answer = server.door.post(
+        "/weldments", data={"from": "example", "example": example}, headers={"Sec-Fetch-Site": "same-origin"}
+    )
     assert answer.status_code == 303, answer.text
     return answer.headers["location"].rpartition("/")[2]
 
