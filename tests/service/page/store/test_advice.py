@@ -23,7 +23,7 @@ def planner(house: House) -> Visitor:
 @pytest.fixture(scope="module")
 def planned(house: House) -> str:
     """Return the id of a planned job that can be asked about."""
-    return str(house.ask("plain", wait=20).json()["id"])
+    return str(house.until(house.ask("plain").json()["id"], "done")["id"])
 
 
 def ended(planner: Visitor, address: str) -> Seen:
@@ -73,7 +73,7 @@ def test_how_often_a_job_comes_is_told_at_that_job(planner: Visitor, planned: st
 
 
 def test_who_waits_is_told_only_what_is_new_and_may_end_it(house: House, planner: Visitor) -> None:
-    slow = str(house.ask("slow", wait=20, time_limit_s=0.2).json()["id"])
+    slow = str(house.until(house.ask("slow", time_limit_s=0.2).json()["id"], "done")["id"])
     asked = planner.send(planner.open(ADVICE), ADVICE, jobs=[slow], budget="1", seconds=60).leads_to
     waiting = planner.open(asked)
     assert "every 1s" in waiting.answer.text
