@@ -47,6 +47,8 @@ def stops(page: Page, key: str = "Tab") -> list[Stop]:
             if found:
                 return found
             continue
+        if found and at["number"] == found[-1].number:
+            continue  # a date has a stop for each of its parts
         stop = Stop(**at)
         assert not found or stop.number > found[-1].number, f"{key} is caught between {found[-1].what} and {stop.what}"
         found.append(stop)
