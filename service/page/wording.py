@@ -44,6 +44,11 @@ def number(value: float, decimals: int = 2) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def unquoted(text: str) -> str:
+    """Return a text of the rule book without the marks it has round words of documents."""
+    return text.replace("`", "")
+
+
 def counted(count: int, one: str, several: str = "") -> str:
     """Return a count with its word: ``1 piece``, ``3 pieces``."""
     return f"{count:,} {one if count == 1 else several or one + 's'}"
@@ -58,5 +63,6 @@ FILTERS: Mapping[str, Callable[..., Any]] = {
     "number": number,
     "counted": counted,
     "printable": printable,
+    "unquoted": unquoted,
 }
 """Every wording by the name templates call it."""

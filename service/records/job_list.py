@@ -70,7 +70,8 @@ def _summary(connection: sa.Connection, row: sa.Row[Any]) -> JobSummary:
         documents = sa.select(plan_jobs.c.request, plan_jobs.c.plan).where(plan_jobs.c.id == row.id)
         old = connection.execute(documents).one()
         asked, answer = asked_figures(old.request), answer_figures(old.plan)
-    return JobSummary(*_values(row, _PLAIN), asked=asked, answer=answer)
+    plain = {name: getattr(row, name) for name in _PLAIN}
+    return JobSummary(**plain, asked=asked, answer=answer)
 
 
 def _values(row: sa.Row[Any], names: Iterable[str]) -> Iterable[Any]:

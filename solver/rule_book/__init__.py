@@ -49,8 +49,14 @@ TOPICS: tuple[Topic, ...] = (
     Topic("Stock", "counted stock and the tables", stock.RULES),
     Topic("Pieces asked for", "pieces an alternative must contain, and pieces it may not", asked_pieces.RULES),
     Topic("Search", "the ends of a search that prove nothing", search.RULES),
-    Topic("Estimates", "what is reported beside the checks: shrinkage that is proposed, and what no number stands for", estimates.RULES),
-    Topic("Soundness", "codes of the independent checker alone: whether a plan is sound, complete and adds up", checker_codes.RULES),
+    Topic(
+        "Estimates",
+        "what is reported beside the checks: shrinkage that is proposed, and what no number stands for",
+        estimates.RULES,
+    ),
+    Topic(
+        "Soundness", "codes of the independent checker alone: whether a plan is sound, complete and adds up", checker_codes.RULES
+    ),
 )
 """The rules by what they are about, in the order they are read."""
 RULES: tuple[Rule, ...] = tuple(rule for topic in TOPICS for rule in topic.rules)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 
 from service.demo import job_document
+from tests.browser.finished_jobs import finished_job
 from tests.browser.visits import SCHEMES, SIZES, Scheme, Size
 from tests.service.served import OwnServer
 
@@ -37,23 +38,27 @@ def planned(server: OwnServer, job: str = "tee") -> str:
 @cache
 def drafted(server: OwnServer, example: str = "tee") -> str:
     """Return the id of a draft that was begun from an example."""
-    answer = server.door.post("/weldments", data={"from": "example", "example": example}, headers={"Sec-Fetch-Site": "same-origin"})
+    answer = server.door.post(
+        "/weldments", data={"from": "example", "example": example}, headers={"Sec-Fetch-Site": "same-origin"}
+    )
     assert answer.status_code == 303, answer.text
     return answer.headers["location"].rpartition("/")[2]
 
 
 SCREENS: Mapping[str, Screen] = {
-    "jobs": lambda server: planned(server) and "/",
-    "compare": lambda server: f"/jobs/{planned(server)}",
-    "alternative": lambda server: f"/jobs/{planned(server)}/1",
-    "print": lambda server: f"/jobs/{planned(server)}/1/print",
+    "jobs": lambda server: finished_job(server) and "/",
+    "alternatives": lambda server: finished_job(server, dear=True),
+    "a re-plan": lambda server: finished_job(server, "tee-again"),
+    "one alternative": lambda server: f"{finished_job(server)}/1",
+    "a picked piece": lambda server: f"{finished_job(server)}/1?pick=piece:p8&entry=broken:p1&shown=all",
+    "print": lambda server: f"{finished_job(server)}/1/print",
     "no plan": lambda server: f"/jobs/{planned(server, 'one-clamp-short')}",
     "starts": "/weldments",
     "draft": lambda server: f"/weldments/{drafted(server)}",
     "ask": lambda server: f"/weldments/{drafted(server)}/ask",
     "stock": "/store",
     "item": "/store/items/stop-25-15",
-    "reservations": "/store/reservations",
+    "reservations": "/store/reservations?rows=item",
     "new reservation": lambda server: f"/store/reservations/new?plan={planned(server)}",
     "import": "/store/import",
     "advice": "/store/advice",

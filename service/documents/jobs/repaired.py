@@ -13,8 +13,8 @@ from solver.rule_book import VALUES
 def repaired(request: Mapping[str, Any], repair: Repair) -> dict[str, Any]:
     """Return a request document that allows what a repair needs, and is otherwise the one that was refused.
 
-    Pieces that are missing may be bought then, the rule asks for less, the other table or side may be used, pins and pieces to avoid
-    are dropped.
+    Pieces that are missing may be bought then, the rule asks for less, the other table or side may be used, pins and pieces to
+    avoid are dropped.
     """
     if isinstance(repair, Purchase):
         return {**request, "shortage": "price"}

@@ -10,7 +10,7 @@ from inventory.errors import InvalidDocument
 from inventory.limits import plain, shown
 from service.page.asking.rule_fields import FIELD, read_rules, rule_fields
 from service.page.forms import Form
-from service.weldments.asking import SIDES, TURNS, AskedRest, Stations
+from service.weldments.asking.asked_rest import SIDES, TURNS, AskedRest, Stations
 from service.weldments.lengths import read_number
 from solver.request import Down, Shortage
 
@@ -23,8 +23,9 @@ SIDE_WORDS: dict[Down, str] = {
     "+y": "back down (+y)",
 }
 AT_FIELDS = {
-    "/quantity": "quantity", "/needed/from": "from", "/needed/to": "to", "/needed": "from", "/today": "lead_times", "/tables": "tables",
-    "/lie/down": "down", "/lie/turn": "turn", "/stations": "stations", "/shortage": "shortage", "/alternatives": "alternatives",
+    "/quantity": "quantity", "/needed/from": "from", "/needed/to": "to", "/needed": "from", "/today": "lead_times",
+    "/tables": "tables", "/lie/down": "down", "/lie/turn": "turn", "/stations": "stations", "/shortage": "shortage",
+    "/alternatives": "alternatives",
     "/time_limit_s": "time_limit_s",
 }  # fmt: skip
 """The field at which a fault of the request is told, by where it stands in the document; rules have theirs by their names."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from service.page.jobs.listed_jobs import days_asked
 from service.page.wording import counted, minutes
-from service.weldments.asking import AskedRest
+from service.weldments.asking.asked_rest import AskedRest
 
 _NAMED = (
     ("pins", "piece pinned", "every alternative contains it"),

@@ -31,7 +31,8 @@ from service.planning_jobs.planning_service import PlanningService
 from service.records.draft import Draft
 from service.records.jobs import as_text
 from service.text import figure
-from service.weldments.asking import TURNS, AskedRest, asked, asked_rest, completed
+from service.weldments.asking.asked_rest import TURNS, AskedRest, asked, asked_rest
+from service.weldments.asking.whole_request import completed
 from service.weldments.draft_edits import DraftEdits
 from service.weldments.drafted_weldment import drafted_weldment
 from solver.weldment import LengthUnit
@@ -40,7 +41,7 @@ router = APIRouter(include_in_schema=False, prefix="/weldments/{draft}/ask")
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptAsk:
     """A form that was taken in: the draft after it, what it asks for, whether others changed the draft before."""
 
     draft: Draft
@@ -60,11 +61,12 @@ def show_ask(request: Request, planning: PlanningHere, draft: str) -> Response:
 async def keep_ask(request: Request, planning: PlanningHere, draft: str, form: FormHere) -> Response:
     """Keep what the form asks for in the draft; if it is to be planned, ask it."""
     kept = await run_in_threadpool(_kept, request, planning, draft, form)
+    plans = form.raw("do") == "plan"
+    if not plans and is_fragment(request):
+        return await run_in_threadpool(_told, request, planning, kept, form)
     if kept.stale or form.faults:
         return await run_in_threadpool(_refused, request, planning, kept, form)
-    if form.raw("do") != "plan":
-        if is_fragment(request):
-            return await run_in_threadpool(_told, request, planning, kept, form)
+    if not plans:
         return lead_to(request, f"/weldments/{draft}/ask")
     document = await run_in_threadpool(_request, planning, kept.draft)
     try:
@@ -93,40 +95,41 @@ def read_asked_request(planning: PlanningHere, draft: str) -> Response:
     return JSONResponse(_request(planning, found), headers={"Cache-Control": "no-store"})
 
 
-def _kept(request: Request, planning: PlanningService, id: str, form: Form) -> Kept:
+def _kept(request: Request, planning: PlanningService, id: str, form: Form) -> KeptAsk:
     edits, today = DraftEdits.over(planning.records), date.today()
     based_on = form.whole("step", 1, 10**9)
     rest = read_form(form, planning.stock.snapshot().tables, planning.settings.time_limit)
     before = edits.drafts.get(id)
     if form.faults or based_on is None:
-        return Kept(before, rest)
+        return KeptAsk(before, rest)
     if asked_rest(before.document) == rest and _print_of(before) == form.raw("weldment"):
-        return Kept(before, rest)  # kept as it was typed, a moment before the button was pressed
+        return KeptAsk(before, rest)  # kept as it was typed, a moment before the button was pressed
     try:
         draft, _ = edits.edit(id, based_on, lambda document: asked(document, rest, today), asked_of(request))
     except Stale:
-        return Kept(edits.drafts.get(id), rest, stale=True)
-    return Kept(draft, rest)
+        return KeptAsk(edits.drafts.get(id), rest, stale=True)
+    return KeptAsk(draft, rest)
 
 
 def _request(planning: PlanningService, draft: Draft) -> dict[str, Any]:
     return completed(draft.document, planning.stock.snapshot().tables, date.today())
 
 
-def _told(request: Request, planning: PlanningService, kept: Kept, form: Form) -> Response:
-    values = _values(request, planning, kept.draft, form, kept.rest)
-    return page(request, "asking/kept.html", **values)
-
-
-def _refused(request: Request, planning: PlanningService, kept: Kept, form: Form) -> Response:
-    """Return the screen with what is wrong at its fields, or with the draft as others left it."""
-    if kept.stale:
-        rest = asked_rest(kept.draft.document)
-        return _screen(request, planning, kept.draft, fields_of(rest), rest, status=409, conflict=True)
-    if is_fragment(request):
+def _told(request: Request, planning: PlanningService, kept: KeptAsk, form: Form) -> Response:
+    """Answer what was kept as one types: what is assumed now; or why it was not kept."""
+    if kept.stale or form.faults:
         told = {"HX-Retarget": "#not-kept", "HX-Reswap": "innerHTML"}
-        return page(request, "asking/not_kept.html", status=422, headers=told, form=form)
-    return _screen(request, planning, kept.draft, form, kept.rest, status=422)
+        return page(request, "asking/not_kept.html", headers=told, form=form, draft=kept.draft, stale=kept.stale)
+    told = {"HX-Retarget": "#assumed"}
+    return page(request, "asking/kept.html", headers=told, **_values(request, planning, kept.draft, form, kept.rest))
+
+
+def _refused(request: Request, planning: PlanningService, kept: KeptAsk, form: Form) -> Response:
+    """Return the screen with what is wrong at its fields, or with the draft as others left it."""
+    if not kept.stale:
+        return _screen(request, planning, kept.draft, form, kept.rest, status=422)
+    rest = asked_rest(kept.draft.document)
+    return _screen(request, planning, kept.draft, fields_of(rest), rest, status=409, conflict=True)
 
 
 def _screen(
@@ -140,7 +143,7 @@ def _screen(
     conflict: bool = False,
 ) -> Response:
     values = _values(request, planning, draft, form, rest)
-    return page(request, "asking/ask.html", status=status, conflict=conflict, **values)
+    return page(request, "asking/ask.html", block="ask", status=status, conflict=conflict, **values)
 
 
 def _values(request: Request, planning: PlanningService, draft: Draft, form: Form, rest: AskedRest) -> dict[str, Any]:
@@ -150,12 +153,21 @@ def _values(request: Request, planning: PlanningService, draft: Draft, form: For
     drawn = small_picture(drafted.name, drafted.sound_parts, [weld for weld in drafted.welds if weld is not None], (60.0, 40.0))
     beyond = [fault for fault in form.faults if fault.pointer.startswith("/weldment")]
     return {
-        "draft": draft, "form": form, "rest": rest, "drafted": drafted, "table_options": offers, "sides": SIDE_WORDS,
-        "drawing": None if drawn is None else Markup(as_inline_svg(drawn, "weldment")), "weldment": _print_of(draft),
-        "turn_options": [(plain(turn), f"{plain(turn)}°") for turn in sorted({*TURNS, *rest.turn})], "main": main_rules(), "others": other_rules({*rest.rules, *changed_in(form)}),
-        "assumed": assumed(rest, draft.document, len(offers)), "of_weldment": beyond or _open_faults(drafted.faults, drafted.given),
+        "draft": draft,
+        "form": form,
+        "rest": rest,
+        "drafted": drafted,
+        "weldment": _print_of(draft),
+        "drawing": None if drawn is None else Markup(as_inline_svg(drawn, "weldment")),  # which escapes what it is given
+        "of_weldment": beyond or _open_faults(drafted.faults, drafted.given),
+        "table_options": offers,
+        "sides": SIDE_WORDS,
+        "turn_options": [(plain(turn), f"{plain(turn)}°") for turn in sorted({*TURNS, *rest.turn})],
+        "main": main_rules(),
+        "others": other_rules({*rest.rules, *changed_in(form)}),
+        "assumed": assumed(rest, draft.document, len(offers)),
         "longest_s": planning.settings.time_limit,
-    }  # fmt: skip
+    }
 
 
 def _open_faults(faults: tuple[Fault, ...], given: Any) -> list[Fault]:
@@ -170,4 +182,4 @@ def _print_of(draft: Draft) -> str:
 def _offer(table: Table, units: LengthUnit) -> tuple[str, str]:
     wide, deep = (figure(side, units) for side in table.size)
     unit = "in" if units == "inch" else "mm"
-    return table.id, f"{table.id}: {wide} × {deep} {unit}, a hole every {figure(table.pitch, units)} {unit}"
+    return table.id, f"{table.id}: {wide} x {deep} {unit}, a hole every {figure(table.pitch, units)} {unit}"

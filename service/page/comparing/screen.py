@@ -7,11 +7,12 @@ from fastapi.responses import Response
 
 from service.http.dependencies import Context
 from service.page.comparing.answer_words import answer_words
-from service.page.comparing.before_after import before_after
 from service.page.comparing.columns import columns
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
+from service.page.comparing.replanning.before_after import before_after
 from service.page.frame import Frame, page
+from service.page.jobs.next_steps import next_steps
 from service.records.job import Job
 
 
@@ -30,4 +31,5 @@ def comparison(request: Request, here: Context, job: Job) -> Response:
         units=units,
         changed=before_after(planned, planned.plan.alternatives[0], stock, units),
         promised=promised_for(here.store, job.id),
+        next=next_steps(job, here.planning),
     )

@@ -46,10 +46,9 @@ def drawn_best(planning: PlanningService, job: Job) -> DrawnBest | None:
     price = money(alternative.cost.total_cents, currency)
     picture = overview(drawn, _ROOM_MM, said=f"Best plan so far, {price}, from above")
     said = f"{price}: {_sum(alternative)} on table {alternative.table}."
-    lines = tuple(f"{line.count} × {line.name or line.item}" for line in alternative.kit)
-    return DrawnBest(
-        Markup(as_inline_svg(picture, "best")), alternative.cost.total_cents, said, lines
-    )  # made here, escaped there
+    lines = tuple(f"{line.count} x {line.name or line.item}" for line in alternative.kit)
+    inline = Markup(as_inline_svg(picture, "best"))  # which escapes what it is given
+    return DrawnBest(inline, alternative.cost.total_cents, said, lines)
 
 
 def _sum(alternative: Alternative) -> str:

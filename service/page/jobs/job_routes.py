@@ -14,13 +14,13 @@ from service.documents import read_plan
 from service.documents.jobs.repaired import repaired
 from service.http.dependencies import ContextHere, PlanningHere
 from service.http.jobs.client_presence import while_here
-from service.http.reference.problem_kinds import KINDS
 from service.http.writes import asked_of
 from service.page.comparing.screen import comparison
 from service.page.forms import FormHere
 from service.page.frame import lead_to, page
 from service.page.jobs.drawn_best import drawn_best
 from service.page.jobs.listed_jobs import listed
+from service.page.jobs.next_steps import next_steps
 from service.page.jobs.progress import progress_of
 from service.page.jobs.refusals import shown_refusal
 from service.page.writes import submission_of_form
@@ -41,16 +41,17 @@ def show_job(request: Request, id: str, here: ContextHere) -> Response:
         return comparison(request, here, job)
     (summary,) = planning.records.summaries([id])
     at, currency = now(), planning.settings.currency
+    plan = None if job.plan is None else read_plan(dict(job.plan))
     values: dict[str, Any] = {
         "job": job,
         "asked": json.loads(job.request),
         "row": listed(summary, currency, at),
         "progress": progress_of(job, currency, at) if job.open else None,
         "best": drawn_best(planning, job) if job.open else None,
-        "failure": None if job.failure is None else KINDS[job.failure.kind],
-        "plan": None if job.plan is None else read_plan(dict(job.plan)),
+        "plan": plan,
+        "refusal": None if plan is None else shown_refusal(plan, currency),
+        "steps": next_steps(job, planning),
     }
-    values["refusal"] = None if values["plan"] is None else shown_refusal(values["plan"], currency)
     return page(request, "jobs/job.html", **values)
 
 
@@ -80,9 +81,13 @@ def stop_job(request: Request, id: str, planning: PlanningHere) -> Response:
 
 @router.post("/again")
 async def ask_again(request: Request, id: str, planning: PlanningHere, form: FormHere) -> Response:
-    """Ask the same once more, with the stock as it is now."""
+    """Ask the same once more, with the stock as it is now, and as much time as the form says."""
     job = await run_in_threadpool(planning.job, id)
-    return await _asked(request, planning, json.loads(job.request), submission_of_form(request, form), fresh=True)
+    document = json.loads(job.request)
+    if "seconds" in form:
+        document["time_limit_s"] = form.whole("seconds", 1, int(planning.settings.time_limit))
+        form.finish()
+    return await _asked(request, planning, document, submission_of_form(request, form), fresh=True)
 
 
 @router.post("/repairs/{number}")

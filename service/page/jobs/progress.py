@@ -6,11 +6,12 @@ import json
 from dataclasses import dataclass
 from datetime import datetime
 
+from service.documents.jobs.plan_words import above_cheapest
 from service.page.jobs.listed_jobs import share
 from service.page.wording import DASH, counted, minutes
-from service.plan_words import above_cheapest
 from service.records.job import Job
 from service.text import money
+from service.weldments.asking.asked_rest import TIME_LIMIT_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class JobProgress:
 
 def progress_of(job: Job, currency: str, at: datetime) -> JobProgress:
     """Return how far an open job is at a moment."""
-    limit_s = float(json.loads(job.request).get("time_limit_s", 20.0))
+    limit_s = float(json.loads(job.request).get("time_limit_s", TIME_LIMIT_S))
     if job.started_at is None:
         return JobProgress("It waits for its turn.", (), None, 0.0, limit_s)
     spent_s = min(max(0.0, (at - job.started_at).total_seconds()), limit_s)
@@ -59,7 +60,7 @@ def progress_of(job: Job, currency: str, at: datetime) -> JobProgress:
 def _said(job: Job, best: int | None, bound: int | None, alternatives: int, currency: str) -> str:
     stopping = " It is being stopped; the best plan so far is kept." if job.cancel_asked else ""
     if best is None:
-        return ("No plan yet." if job.progress is not None else "It has begun.") + stopping
+        return "No plan yet; what could hold it is being looked through." + stopping
     said = f"Best so far {money(best, currency)}"
     if bound is not None and bound >= best:
         return f"{said}, proved the cheapest; {counted(alternatives, 'alternative')} so far." + stopping

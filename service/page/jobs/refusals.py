@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.plan_words import not_tried, repair_words
+from service.documents.jobs.plan_words import not_tried, repair_words
+from service.page.wording import unquoted
 from service.text import money
 from solver.plans import Omission, Plan, Purchase, Reason, Relaxation, Repair
 from solver.rule_book import BY_NAME
@@ -52,7 +53,7 @@ def shown_refusal(plan: Plan, currency: str) -> ShownRefusal | None:
 
 def _reason(reason: Reason) -> ShownReason:
     rule = BY_NAME.get(reason.rule)
-    remedy = "" if rule is None or rule.hindrance is None else rule.hindrance.remedy
+    remedy = "" if rule is None or rule.hindrance is None else unquoted(rule.hindrance.remedy)
     return ShownReason(reason, remedy, rule is not None)
 
 

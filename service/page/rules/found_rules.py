@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.page.wording import number
+from service.page.wording import number, unquoted
 from solver.rule_book import TOPICS
 from solver.rule_book.record import OWN_CHOICE, Rule, Topic
 
@@ -57,14 +57,15 @@ def found_rules(sought: str) -> tuple[FoundTopic, ...]:
 def shown_rule(rule: Rule) -> ShownRule:
     """Return a rule in words."""
     value, relaxation = rule.value, rule.relaxation
-    helps = rule.hindrance.remedy if rule.hindrance is not None else rule.if_broken
+    meaning = unquoted(rule.meaning)
+    helps = unquoted(rule.hindrance.remedy if rule.hindrance is not None else rule.if_broken)
     unit = "" if value is None or value.unit == "-" else value.unit
     relaxed = "" if relaxation is None else f"{figure(relaxation.most)} {unit}".rstrip()
     if value is None:
-        return ShownRule(rule.name, rule.meaning, "", "", "", "", helps, relaxed)
+        return ShownRule(rule.name, meaning, "", "", "", "", helps, relaxed)
     source = "chosen for this program" if value.source == OWN_CHOICE else value.source
     span = f"{figure(value.low)} to {figure(value.high)}"
-    return ShownRule(rule.name, rule.meaning, figure(value.default), unit, span, source, helps, relaxed)
+    return ShownRule(rule.name, meaning, figure(value.default), unit, span, source, helps, relaxed)
 
 
 def figure(value: float) -> str:

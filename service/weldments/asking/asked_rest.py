@@ -1,14 +1,13 @@
-"""What a draft asks for besides its weldment: read as it stands, changed, and completed to a request that can be planned."""
+"""What a draft asks for besides its weldment: read as it stands, and changed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, get_args
 
 from service.documents.reading.fields import MM_PER
-from service.documents.request import FORMAT
 from service.weldments.edited import Edited
 from service.weldments.starts import QUANTITY
 from solver.request import Down, Shortage
@@ -95,20 +94,6 @@ def asked(document: Mapping[str, Any], rest: AskedRest, today: date) -> Edited:
     else:
         changed["tables"] = list(rest.tables)
     return Edited(dict(document) if before == rest else changed, _words(before, rest))
-
-
-def completed(document: Mapping[str, Any], tables: Iterable[str], today: date) -> dict[str, Any]:
-    """Return the request a draft makes: every table there is where it names none, lead times counted from today.
-
-    What the draft has besides, such as pins, stays as it is.
-    """
-    rest = asked_rest(document)
-    whole = {"format": FORMAT, "quantity": QUANTITY, **document}
-    if rest.tables is None:
-        whole["tables"] = sorted(tables)
-    if rest.lead_times:
-        whole["today"] = today.isoformat()
-    return whole
 
 
 def _words(before: AskedRest, after: AskedRest) -> str:
