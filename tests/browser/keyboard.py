@@ -14,7 +14,7 @@ _WHERE = """() => {
   const box = at.getBoundingClientRect();
   const style = getComputedStyle(at);
   const ringed = style.outlineStyle !== "none" && parseFloat(style.outlineWidth) > 0;
-  const name = at.getAttribute("aria-label") || at.labels?.[0]?.textContent || at.textContent || at.value || at.title || "";
+  const name = at.getAttribute("aria-label") || at.labels?.[0]?.textContent || at.textContent.trim() || at.querySelector("img")?.alt || at.value || at.title || "";
   window.__tabbed ??= new Map();
   if (!window.__tabbed.has(at)) window.__tabbed.set(at, window.__tabbed.size);
   return {

@@ -46,7 +46,8 @@ def test_everything_that_acts_is_reached_by_keyboard(visit: Visitor, shared_serv
     show_all_views(page)
     count = page.evaluate(
         """() => {
-          const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")];
+          const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")]
+            .filter((each) => each.tabIndex >= 0);
           const there = all.filter((each) => each.checkVisibility({ visibilityProperty: true }) && !each.matches(":disabled")
             && !each.closest("[aria-hidden=true]"));
           const groups = there.filter((each) => each.type === "radio").map((each) => each.name);
