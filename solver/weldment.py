@@ -90,6 +90,11 @@ class Part:
         return ("start", "end", *sides, *(f"cut:{k}" for k in cuts), *(f"tip:{k}" for k in cuts))
 
     @property
+    def flat(self) -> bool:
+        """Whether it is a plate: of section ``plate`` and thinner than it is wide; any other part runs along its length."""
+        return self.section.shape == "plate" and self.length < float(np.ptp(self.section.outline, axis=0).max())
+
+    @property
     def drawn(self) -> Prism:
         """The part as a solid in the weldment's frame."""
         return self.placed(self.pose.frame())

@@ -10,11 +10,11 @@ from service.command_line.exit_code import read_from
 from service.command_line.finished_plan import FinishedPlan
 from service.command_line.plan import STANDARD_OUTPUT, refuse_unwritable
 from service.command_line.printing.console import DONE, REFUSED, note
+from service.documents.jobs.plan_words import refusal_lines, standing
 from service.drawings.formats import Format
 from service.drawings.sheets.wanted_format import format_named, format_of_file, offered, paper_named
 from service.errors import InvalidSource
 from service.files import write_bytes
-from service.plan_words import refusal_lines, standing
 
 
 def write_sheet(

@@ -58,8 +58,8 @@ def read_number(text: str, pointer: str = "", accepted: str = "a number, such as
         raise InvalidDocument([Fault(pointer, two, accepted + ", without commas between thousands")])
     fraction = _FRACTION.fullmatch(text)
     if fraction and int(fraction[4]):
-        value = int(fraction[2] or 0) + Fraction(int(fraction[3]), int(fraction[4]))
-        return _whole(float(-value if fraction[1] == "-" else value))
+        exact = int(fraction[2] or 0) + Fraction(int(fraction[3]), int(fraction[4]))
+        return _whole(float(-exact if fraction[1] == "-" else exact))
     if len(text) > MOST_CHARACTERS or not any(c.isdigit() for c in text) or not _NUMBER.fullmatch(text):
         said = "nothing is typed" if not text else f"{shown(text)} is no number"
         raise InvalidDocument([Fault(pointer, said, accepted)])

@@ -24,7 +24,7 @@ AXES = ("x", "y", "z")
 
 
 def placing_of(part: Part, target: Part) -> Placing:
-    """Return how a part is placed on another as things stand; on top of it, in its middle, if no two of their faces are parallel."""
+    """Return how a part is placed on another as things stand; on top of it if no two of their faces are parallel."""
     there = touching(part, target)
     if there is not None:
         return there
@@ -80,11 +80,14 @@ def _asked(form: Mapping[str, str], part: Part, target: Part, units: LengthUnit)
     if told != (target.id, own, other):  # the fields beside still tell of the faces before
         return Placing(own, target.id, other, flush=start.flush and form.get("flush") == "yes")
     asked = replace(start, flush=form.get("flush", "yes" if start.flush else "no") == "yes")
-    for name in ("along", "across"):
-        try:
-            asked = replace(asked, **{name: _offset(form, name, getattr(start, name), units)})
-        except InvalidDocument as bad:
-            faults += bad.faults
+    try:
+        asked = replace(asked, along=_offset(form, "along", start.along, units))
+    except InvalidDocument as bad:
+        faults += bad.faults
+    try:
+        asked = replace(asked, across=_offset(form, "across", start.across, units))
+    except InvalidDocument as bad:
+        faults += bad.faults
     for name, field in (("turn", "turn"), ("gap", "gap_mm")):
         if name in form:
             try:
@@ -124,7 +127,7 @@ def _placed(part: Part, target: Part, placing: Placing) -> Pose:
 
 
 def move_part(document: Mapping[str, object], index: int, form: Mapping[str, str]) -> Edited:
-    """Move a part by lengths ``x``, ``y``, ``z``, with what is placed on it unless ``alone`` is ``yes``; raises InvalidDocument."""
+    """Move a part by ``x``, ``y``, ``z``, with what is placed on it unless ``alone`` is ``yes``; raises InvalidDocument."""
     edit = Editing(document)
     before, entry = edit.before, edit.entry("parts", index)
     part = _sound(before.parts[index])

@@ -21,7 +21,7 @@ _AT_FACE = 0.05
 
 
 def add_tolerance(document: Mapping[str, Any], form: Mapping[str, str]) -> Edited:
-    """Add a tolerance at the middle of a ``face`` of ``part``, square to it: ``plus_minus``, ``relative_to``; raises InvalidDocument."""
+    """Add a tolerance square to a ``face`` of ``part``: ``plus_minus``, ``relative_to``; raises InvalidDocument."""
     edit = Editing(document)
     entries = edit.entries("tolerances")
     part, at = _face(edit.drafted, form)
@@ -38,7 +38,10 @@ def change_tolerance(document: Mapping[str, Any], index: int, form: Mapping[str,
     entry = edit.entry("tolerances", index)
     if form.get("part") or form.get("face"):
         there = edit.drafted.tolerances[index]
-        if there is None or (form.get("part", there.part), form.get("face") or None) != (there.part, face_key(edit.drafted, there)):
+        if there is None or (form.get("part", there.part), form.get("face") or None) != (
+            there.part,
+            face_key(edit.drafted, there),
+        ):
             part, at = _face(edit.drafted, {"part": str(entry.get("part")), **form})
             entry |= {"part": part.id, "point": edit.lengths(at.centre), "direction": directions(at.normal)}
     _set_tolerance(edit, entry, form)
@@ -65,7 +68,10 @@ def change_open_dimension(document: Mapping[str, Any], index: int, form: Mapping
     entry = edit.entry("open_dimensions", index)
     if form.get("part") or form.get("face"):
         there = edit.drafted.open_dimensions[index]
-        if there is None or (form.get("part", there.part), form.get("face") or None) != (there.part, face_key(edit.drafted, there)):
+        if there is None or (form.get("part", there.part), form.get("face") or None) != (
+            there.part,
+            face_key(edit.drafted, there),
+        ):
             part, at = _face(edit.drafted, {"part": str(entry.get("part")), **form})
             entry |= {"part": part.id, "direction": directions(at.normal)}
     _set_range(edit, entry, form)

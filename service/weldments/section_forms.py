@@ -25,8 +25,8 @@ SHAPES: Mapping[str, tuple[str, str]] = {
 """Each shape as people call it, and what a new part of it is called."""
 SIZE_WORDS: Mapping[str, str] = {
     "width": "width", "height": "height", "wall": "wall", "diameter": "diameter", "leg_a": "first leg", "leg_b": "second leg",
-    "thickness": "thickness", "flange": "flange", "web": "web", "flange_thickness": "flange thickness", "long": "long", "wide": "wide",
-    "corner_radius": "corner radius", "length": "length",
+    "thickness": "thickness", "flange": "flange", "web": "web", "flange_thickness": "flange thickness",
+    "long": "long", "wide": "wide", "corner_radius": "corner radius", "length": "length",
 }  # fmt: skip
 """What each size is called on a form."""
 PLATE_SIZES = ("long", "wide", "thickness")

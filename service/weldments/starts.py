@@ -12,6 +12,7 @@ from service.demo import job_document, job_names
 from service.documents import read_request, read_weldment, weldment
 from service.documents import request as requests
 from service.documents.reading.fields import MM_PER
+from service.documents.reading.reading import Reading
 from service.documents.reading.text import LARGEST_BODY, read_text
 from service.weldments.drafted_weldment import LISTS
 from service.weldments.edited import Edited
@@ -56,7 +57,8 @@ def pasted(text: str, as_it_is: bool = False) -> Edited:
     text : str
         JSON.
     as_it_is : bool
-        Whether one with faults is taken in too, to be mended: only its outermost shape must be right then.
+        Whether one with faults is taken in too, to be mended: only its outermost shape must be right then. Fields that no such
+        document has are left out.
 
     Raises
     ------
@@ -64,14 +66,14 @@ def pasted(text: str, as_it_is: bool = False) -> Edited:
         With every fault; pointers go into the document as it was pasted.
     """
     values = _values(text)
-    is_request = isinstance(values.get("weldment"), dict) or values.get("format") == requests.FORMAT
+    is_request = "weldment" in values or values.get("format") == requests.FORMAT
+    at = "/weldment" if is_request else ""
     if not as_it_is:
         (read_request if is_request else read_weldment)(text)
-    at = "/weldment" if is_request else ""
-    whole: Any = values.get("weldment") if is_request else values
-    refuse(_shape_faults(whole, at))
-    document = earlier(values) if is_request else _request(values)
-    return Edited(document, "took a document in")
+    else:
+        refuse(_shape_faults(values.get("weldment") if is_request else values, at))
+        values = dict(Reading(values, requests.RequestDocument if is_request else weldment.WeldmentDocument).values)
+    return Edited(earlier(values) if is_request else _request(values), "took a document in")
 
 
 def _values(text: str) -> dict[str, Any]:

@@ -93,8 +93,8 @@ def change_weld(document: Mapping[str, Any], index: int, form: Mapping[str, str]
     Parameters
     ----------
     form : mapping
-        ``id``; ``kind``; ``measure``: ``leg`` or ``throat``; ``size``, a length; ``in_fixture``; ``process``; ``which``: ``this``,
-        ``joint`` or ``all``. What is not there stays.
+        ``id``; ``kind``; ``measure``: ``leg`` or ``throat``; ``size``, a length; ``in_fixture``; ``process``; ``which``:
+        ``this``, ``joint`` or ``all``. What is not there stays.
 
     Raises
     ------

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from inventory.shapes import Array
 
 WORDS = {(0, 1): "right", (0, -1): "left", (1, 1): "far", (1, -1): "near", (2, 1): "upper", (2, -1): "lower"}
@@ -33,3 +35,16 @@ def side_words(direction: Array | Sequence[float], noun: str) -> str:
     if len(seen) == 1 and seen[0][0] == 2 and noun in ("side", "face"):
         return "top" if seen[0][1] > 0 else "underside"
     return f"{direction_words(direction)} {noun}"
+
+
+def among_words(place: str, direction: Array) -> str:
+    """Return where something lies among others of one place, by the direction from their middle: ``left``, ``outer``.
+
+    Along the way that the place itself looks it is the outer or the inner one.
+    """
+    axis = int(np.argmax(np.abs(np.round(direction, 6))))
+    sign = 1 if direction[axis] > 0 else -1
+    ends = {sign * way: side_words(sign * way * np.eye(3)[axis], "side") for way in (1, -1)}
+    if place.endswith(f" {ends[sign]}"):
+        return "outer"
+    return "inner" if place.endswith(f" {ends[-sign]}") else WORDS[axis, sign]

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 
 import numpy as np
 
 from inventory.shapes import Array, Point3
 from solver.drafting.directions import axes_of, direction_words, side_words
-from solver.drafting.sheet_metal import is_flat, leg_names
+from solver.drafting.sheet_metal import leg_names
 from solver.drafting.tidy import tidy_point
 from solver.geometry.cut_faces import left_of, part_faces
 from solver.geometry.faces import Face, tangent_face
@@ -18,6 +19,8 @@ from solver.weldment import Part
 
 MANTLE = {"+u": (1.0, 0.0), "+v": (0.0, 1.0), "-u": (-1.0, 0.0), "-v": (0.0, -1.0)}
 """On which sides of a round section lines of its mantle are offered, in the (u, v) plane."""
+REMEMBERED = 1024
+"""Parts whose faces are remembered: whoever draws asks for them again and again."""
 ONE_PLACE = 0.01
 """Faces no farther apart than this lie at one height, mm."""
 
@@ -77,15 +80,20 @@ def faces(part: Part, cutouts: bool = False) -> tuple[NamedFace, ...]:
 
     A face that a cut parts in two is told once, as the larger piece. Faces of one name are told apart by how far in they lie.
     """
-    frame = part.pose.frame()
-    found = [_named(part, key, face) for key, face in _by_key(part, frame).items() if cutouts or not key.startswith("cutout:")]
-    order = {label: place for place, label in enumerate(part.face_labels)}
-    return tuple(sorted(_told_apart(found), key=lambda face: order.get(face.label, len(order))))
+    found = _all_faces(part).values()
+    return tuple(face for face in found if cutouts or not face.key.startswith("cutout:"))
 
 
 def face(part: Part, key: str) -> NamedFace:
     """Return the face of a part that has this key, those of cut-outs among them; raises KeyError."""
-    return _named(part, key, _by_key(part, part.pose.frame())[key])
+    return _all_faces(part)[key]
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _all_faces(part: Part) -> Mapping[str, NamedFace]:
+    named = _told_apart([_named(part, key, face) for key, face in _by_key(part, part.pose.frame()).items()])
+    order = {label: place for place, label in enumerate(part.face_labels)}
+    return {face.key: face for face in sorted(named, key=lambda face: order.get(face.label, len(order)))}
 
 
 def _by_key(part: Part, frame: Array) -> dict[str, Face]:
@@ -139,8 +147,8 @@ def _words(part: Part, face: Face) -> str:
     if kind == "cutout":
         return f"in cut-out {int(number.split(':')[0]) + 1}, {looking} {axes}"
     if kind in ("start", "end"):
-        return f"{side_words(face.normal, 'face')} {axes}" if is_flat(part) else f"{kind}, {looking} {axes}"
-    side = f"{side_words(face.normal, 'edge' if is_flat(part) else 'side')} {axes}"
+        return f"{side_words(face.normal, 'face')} {axes}" if part.flat else f"{kind}, {looking} {axes}"
+    side = f"{side_words(face.normal, 'edge' if part.flat else 'side')} {axes}"
     leg = leg_names(part.section).get(face.label)
     return f"{leg}, {side}" if leg else side
 

@@ -12,7 +12,7 @@ from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.shapes import Array, Point3, turned
 from solver.drafting.named_faces import NamedFace, face
-from solver.drafting.tidy import tidy, tidy_point
+from solver.drafting.tidy import tidy_point
 from solver.sections import Section
 from solver.weldment import Part, Pose
 
@@ -141,7 +141,8 @@ def first_pose(section: Section, lying: Lying = "flat") -> Pose:
         ``flat``: a profile along x, its v up; a plate on its face. ``edge``: a profile along x turned on its side, its u up;
         a plate on its lowest edge, along x. ``upright``: a profile along z; a plate on its left edge, along y.
     """
-    (u, v), (_, high_v) = np.min(section.outline, axis=0), np.max(section.outline, axis=0)
+    ring = np.array(section.outline, dtype=float)
+    (u, v), (_, high_v) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
     x: Point3 = (1.0, 0.0, 0.0)
     if section.profile.outer is None:
         poses = {
@@ -156,4 +157,4 @@ def first_pose(section: Section, lying: Lying = "flat") -> Pose:
             "upright": ORIGIN,
         }
     pose = poses[lying]
-    return Pose(tidy_point([tidy(value) for value in pose.at]), pose.along, pose.up)
+    return Pose(tidy_point(pose.at), pose.along, pose.up)

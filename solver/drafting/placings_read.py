@@ -27,7 +27,8 @@ def described(part: Part, target: Part) -> tuple[Placing, ...]:
     """Return the placings on another part that a part's present pose amounts to, the likeliest first.
 
     Faces that touch come first, those that share most first; then faces that face each other at a distance, the nearest first;
-    then flush ones. None are returned of a part no face of which looks straight at or along with one of the other's.
+    then flush ones; then faces that would face each other if they were not beside each other. None are returned of a part no
+    face of which looks straight at or along with one of the other's.
     """
     own, on = faces(part), faces(target)
     found = [(_rank(one, other), one, other) for one in own for other in on if _looks_alike(one, other) is not None]
@@ -88,7 +89,7 @@ def _offset(half: float, low: float, high: float) -> Offset:
     return Offset("high", "high", tidy(from_high, 6))
 
 
-_FAR = 3
+_FAR = 4
 """The rank of faces that say nothing of each other."""
 
 
@@ -98,8 +99,10 @@ def _rank(own: NamedFace, on: NamedFace) -> tuple[float, ...]:
     shared = _shared(own, on)
     if _looks_alike(own, on):
         return (2.0, -shared, 0.0) if abs(gap) < SAME else (_FAR, 0.0, 0.0)
-    if gap < -SAME or shared < 0:
+    if gap < -SAME:
         return (_FAR, 0.0, 0.0)
+    if shared < 0:
+        return (3.0, gap, 0.0)
     return (0.0, -shared, 0.0) if gap < SAME else (1.0, gap, -shared)
 
 

@@ -1,7 +1,8 @@
-"""What a part is to a fitter: flat or long, which of its faces are broad, how thick it is where a weld meets it."""
+"""What is made of sheet metal: which of its faces are broad, what its legs are called, how thick it is where a weld meets it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -39,16 +40,15 @@ def leg_names(section: Section) -> Mapping[str, str]:
     return {f"side:{number}": words for number, words in enumerate(LEGS.get(section.shape, ()))}
 
 
-def is_flat(part: Part) -> bool:
-    """Whether a part is a plate: of section ``plate`` and thinner than it is long and wide; any other runs along its length."""
-    return part.section.shape == "plate" and part.length < float(np.ptp(part.section.outline, axis=0).max())
-
-
 def broad_faces(part: Part) -> frozenset[str]:
     """Return the labels of the broad faces of what is made of sheet: plates, flat bars, angles, channels; of others none."""
     section = part.section
-    if is_flat(part):
-        return frozenset(("start", "end"))
+    if section.shape == "plate":
+        thickness = thickness_of(part)
+        if part.length <= thickness:
+            return frozenset(("start", "end"))
+        sides = (edge for edge in section.edges if edge.label.startswith("side:"))
+        return frozenset(edge.label for edge in sides if thickness <= THIN * math.dist(edge.a, edge.b))
     if section.shape == "flat_bar" and section.box is not None:
         width, thickness = section.box
         if thickness <= THIN * width:
@@ -58,10 +58,21 @@ def broad_faces(part: Part) -> frozenset[str]:
 
 
 def thickness_of(part: Part) -> float:
-    """Return the thickness that a weld meets, mm: a wall, a leg, a plate's thickness; of a bent plate what it is on average."""
+    """Return the thickness that a weld meets, mm: a wall, a leg, a plate's thickness.
+
+    Of a plate whose outline is the thinner way through it - a bent sheet drawn by its end - it is what the outline is thick: its
+    least width, on average where it is bent.
+    """
     section = part.section
     if section.shape != "plate":
         return section.thinnest
-    ring = np.array(section.plate_outline)
-    girth = float(np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).sum())
-    return min(part.length, 2 * abs(signed_area(section.plate_outline)) / girth)
+    ring = np.array(section.plate_outline, dtype=float)
+    steps = np.roll(ring, -1, axis=0) - ring
+    lengths = np.linalg.norm(steps, axis=1)
+    turns = steps[:, 0] * np.roll(steps[:, 1], -1) - steps[:, 1] * np.roll(steps[:, 0], -1)
+    if (turns >= 0).all() or (turns <= 0).all():
+        normals = np.stack([steps[:, 1], -steps[:, 0]], axis=1) / lengths[:, None]
+        width = float(np.ptp(ring @ normals.T, axis=0).min())
+    else:
+        width = 2 * abs(signed_area(section.plate_outline)) / float(lengths.sum())
+    return min(part.length, width)

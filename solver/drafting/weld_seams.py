@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from inventory.shapes import Array, Point3
-from solver.drafting.directions import side_words
+from solver.drafting.directions import among_words, side_words
 from solver.drafting.tidy import tidy, tidy_point
 from solver.drafting.touching.beads import REMEMBERED, StraightBead, clear_beads, straight_beads
 from solver.drafting.touching.drawn_parts import drawn_part
@@ -138,7 +139,22 @@ def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
 
 
 def _seams_of(meeting: Meeting, beads: Sequence[StraightBead]) -> list[Seam]:
-    return [_seam(meeting, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
+    found = [_seam(meeting, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
+    return _told_apart(found)
+
+
+def _told_apart(seams: Sequence[Seam]) -> list[Seam]:
+    """Return seams of two parts with places of their own: of those of one place it is said where among them each lies."""
+    middles = np.array([np.mean(seam.path, axis=0) for seam in seams])
+    found = list(seams)
+    for place, count in Counter(seam.place for seam in seams).items():
+        if count == 1:
+            continue
+        alike = [number for number, seam in enumerate(seams) if seam.place == place]
+        where = [among_words(place, middles[number] - middles[alike].mean(axis=0)) for number in alike]
+        for rank, (number, words) in enumerate(zip(alike, where, strict=True), 1):
+            found[number] = replace(seams[number], place=f"{place}, {words if where.count(words) == 1 else rank}")
+    return found
 
 
 def _length(points: Array) -> float:

@@ -9,7 +9,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.arithmetic.blocks import point_distance, segments_meet
-from solver.first_article.face_words import corner_words, is_plate
+from solver.first_article.face_words import corner_words
 from solver.first_article.measures import ArticleMeasure, ArticlePoint
 from solver.first_article.prediction import displacements, worst_and_rss
 from solver.first_article.reach import HOOK, FinishedWeldment
@@ -43,7 +43,7 @@ def diagonals(finished: FinishedWeldment, tolerance_class: LinearClass) -> Itera
     The frame is what profiles close, or plates too where profiles alone close nothing.
     """
     parts, welds = finished.scene.parts, [weld.parts for weld in finished.scene.request.weldment.welds]
-    profiles = [pair for pair in welds if not any(is_plate(parts[id].part) for id in pair)]
+    profiles = [pair for pair in welds if not any(parts[id].part.flat for id in pair)]
     rectangle = _rectangle(finished, _in_rings(profiles) or _in_rings(welds))
     if rectangle is None:
         return

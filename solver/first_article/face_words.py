@@ -11,11 +11,6 @@ from solver.weldment import Part
 UPRIGHT = {1: "upper", -1: "lower"}
 
 
-def is_plate(part: Part) -> bool:
-    """Whether a part is flat: of section ``plate`` and thinner than it is wide; any other runs along its length."""
-    return part.section.shape == "plate" and part.length < float(np.ptp(part.section.outline, axis=0).max())
-
-
 def look(direction: Array) -> str:
     """Return where a direction of the table frame mostly looks: ``left``, ``right``, ``near``, ``far``, ``upper``, ``lower``."""
     axis = int(np.argmax(np.abs(np.round(direction, 6))))
@@ -29,7 +24,7 @@ def face_words(part: Part, label: str, normal: Array, inner: bool = False) -> st
     `normal` points out of the part, in the table frame; `inner` says that another face of its kind lies farther out.
     """
     side, across = look(normal), label in ("start", "end") or label.startswith("cut:")
-    noun = ("edge", "face")[across] if is_plate(part) else ("side", "end")[across]
+    noun = ("edge", "face")[across] if part.flat else ("side", "end")[across]
     inside = "inner " if inner else ""
     if noun in ("face", "side") and side in UPRIGHT.values():
         return f"the {inside}{'top' if side == 'upper' else 'underside'} of {part.id}"

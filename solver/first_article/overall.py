@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from inventory.shapes import Array
 from solver.checks.tolerances import TOUCH
-from solver.first_article.face_words import is_plate
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.positions import near_and_far
 from solver.first_article.prediction import worst_and_rss
@@ -42,7 +41,7 @@ def _outermost(finished: FinishedWeldment, direction: Array) -> list[MeasuredFac
 
 
 def _ends(finished: FinishedWeldment, one: MeasuredFace, other: MeasuredFace) -> bool:
-    return not is_plate(finished.scene.parts[one.part].part) and not any(face.label.startswith("side") for face in (one, other))
+    return not finished.scene.parts[one.part].part.flat and not any(face.label.startswith("side") for face in (one, other))
 
 
 def _order(tape: Tape) -> tuple[bool, bool, float]:

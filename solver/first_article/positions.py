@@ -8,7 +8,6 @@ import numpy as np
 
 from inventory.shapes import Array
 from solver.checks.scene.scene import SetPart
-from solver.first_article.face_words import is_plate
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.reach import FinishedWeldment, MeasuredFace
 from solver.first_article.tapes import between, measured
@@ -40,12 +39,12 @@ def positions(finished: FinishedWeldment, tolerance_class: LinearClass) -> Itera
 def _size(part: SetPart) -> float:
     """Return how long a part is, of a plate its larger side, mm."""
     low, high = part.block.local_bounds
-    return float((high - low)[:2].max() if is_plate(part.part) else (high - low)[2])
+    return float((high - low)[:2].max() if part.part.flat else (high - low)[2])
 
 
 def _axes(carrier: SetPart, part: SetPart) -> list[Array]:
     """Return the directions along which a part's place on its carrier is told: the carrier's length, a plate's two directions."""
-    if not is_plate(carrier.part):
+    if not carrier.part.flat:
         return [carrier.pose[:3, 2]]
     across = carrier.pose[:3, 2]
     own = [axis for axis in part.pose[:3, :3].T if abs(float(axis @ across)) < 1e-6]

@@ -10,7 +10,6 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks.arithmetic.vectors import cross
 from solver.checks.scene.scene import SetPart
-from solver.first_article.face_words import is_plate
 from solver.first_article.measures import ArticleMeasure
 from solver.first_article.positions import welded_pairs
 from solver.first_article.prediction import turns, worst_and_rss
@@ -45,7 +44,7 @@ def right_angles(finished: FinishedWeldment, tolerance_class: LinearClass) -> It
 
 def _directions(longer: SetPart, shorter: SetPart) -> list[tuple[Array, Array]]:
     """Return how the two legs' faces look, square to each other: the first part's, then the second's; a leg each way round."""
-    flat, flat_too = is_plate(longer.part), is_plate(shorter.part)
+    flat, flat_too = longer.part.flat, shorter.part.flat
     if flat_too and not flat:
         return _upright(longer, shorter)
     if flat and not flat_too:

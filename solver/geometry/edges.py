@@ -62,7 +62,7 @@ class Boundary:
         places = [*t[np.abs(s) <= TOUCH].tolist(), *(t[crossed] + share * (next_t[crossed] - t[crossed])).tolist()]
         intervals = between(places, length)
         middles = start + np.array([(low + high) / 2 for low, high in intervals])[:, None] * along
-        on = shapely.dwithin(self.shape, shapely.points(middles), TOUCH)
+        on = np.asarray(shapely.dwithin(self.shape, shapely.points(middles), TOUCH))
         return [interval for interval, there in zip(intervals, on.tolist(), strict=True) if there]
 
 

@@ -1,7 +1,7 @@
 """Sizes of sections that are rolled, drawn and kept by merchants: what a form offers beside sizes typed in.
 
-Source: named in each table. All of them were written down from memory, source not checked: a size that is offered here is not
-promised to be sold, and one that is not may be typed in.
+Source: named in each table, source not checked. A size that is offered here is not promised to be sold, and one that is not may
+be typed in.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Literal
 from inventory.limits import plain
 from solver.sections.profiles import PROFILES
 
-UNCHECKED = "from memory, source not checked"
+UNCHECKED = "source not checked"
 
 
 @dataclass(frozen=True, slots=True)

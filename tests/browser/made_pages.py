@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from typing import Any
+from urllib.parse import urlsplit
 
 from playwright.sync_api import Page, Route
 
@@ -14,6 +15,8 @@ from service.page.static_files import static_files
 from tests.service.drawings.kept import kept
 
 MODEL = "/made/model.glb"
+NOWHERE = "http://nowhere.test"
+"""The address of pages that need no server, see answer_static."""
 
 
 def show_space_view(page: Page, job: str, *, ways: bool = True, model: bytes | None = None, status: int = 200) -> None:
@@ -55,3 +58,14 @@ def _view(ways: list[dict[str, Any]]) -> str:
         f'<ul><li>the same in <a href="#more">words</a></li></ul><script type="application/json">{block}</script></space-view>'
         f'<p id="more">More.</p>'
     )
+
+
+def answer_static(page: Page) -> None:
+    """Answer what a page loads besides itself without any server."""
+
+    def answer(route: Route) -> None:
+        name = urlsplit(route.request.url).path.split("/", 3)[3]
+        kind = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}[name.rpartition(".")[2]]
+        route.fulfill(body=static_files().contents[name], content_type=kind)
+
+    page.route("**/static/**", answer)

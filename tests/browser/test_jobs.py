@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from service.demo import job_document
 from tests.browser.axe import violations
 from tests.browser.keyboard import fill, press
-from tests.browser.screens import begun
+from tests.browser.screens import drafted
 from tests.browser.visits import Visitor
 from tests.service.served import OwnServer
 
@@ -48,7 +48,7 @@ def test_jobs_are_found_as_their_name_is_typed(visit: Visitor, shared_server: Ow
 
 @slow
 def test_a_job_is_asked_by_keyboard_followed_and_stopped_with_its_best_plan(visit: Visitor, shared_server: OwnServer) -> None:
-    page = visit.opened(f"{begun(shared_server, 'frame-4')}/ask")
+    page = visit.opened(f"/weldments/{drafted(shared_server, 'frame-4')}/ask")
     fill(page, page.get_by_label("Weldments", exact=True), "31")
     fill(page, page.get_by_label("Time limit"), "120")
     press(page, page.get_by_role("button", name="Plan it"))
@@ -93,7 +93,7 @@ def test_where_there_is_no_plan_a_repair_leads_to_one(visit: Visitor, shared_ser
 
 @slow
 def test_what_is_asked_is_kept_as_it_is_typed_and_rules_are_looked_for(visit: Visitor, shared_server: OwnServer) -> None:
-    page = visit.opened(f"{begun(shared_server, 'hinge-lug')}/ask")
+    page = visit.opened(f"/weldments/{drafted(shared_server, 'hinge-lug')}/ask")
     page.get_by_label("First day").fill("2027-03-01")
     page.get_by_label("First day").press("Tab")
     expect(page.locator("#assumed")).to_contain_text("Mon 1 Mar 2027")

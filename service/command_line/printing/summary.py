@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, Any
 
 from service.command_line.printing.console import print_table, print_wrapped
-from service.plan_words import not_tried, refusal_lines, standing
+from service.documents.jobs.plan_words import not_tried, refusal_lines, standing
 from service.steps import CHANGE_COLUMNS, STANDS, cautions, change_rows
 from service.text import money, printable
 from service.text_table import Column

@@ -94,13 +94,13 @@ def _seam(seam: ShownSeam, sheet: View, shown: ShownWeldment) -> Group:
 
 
 def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhere: bool) -> Iterator[Mark]:
-    """Yield the parts' ids where there is room for them, on the parts themselves where they are seen, else beside if `everywhere`."""
+    """Yield the parts' ids on the parts where they are seen and there is room; if `everywhere`, else beside them."""
     labels, texts = [], {}
     for place, (shape, number, part) in enumerate(bodies):
         said = fitted(part.id, SMALL, _NAME_MM)
         spots = [sheet.flat(spot) for spot in _seen(shape, [other for other, _, _ in bodies[place + 1 :]])]
         on = sheet.ring(((shape.box[0], shape.box[1]), (shape.box[2], shape.box[3])))
-        fits = width_mm(said, SMALL) < abs(on[1][0] - on[0][0]) and SMALL < abs(on[1][1] - on[0][1])
+        fits = width_mm(said, SMALL) < abs(on[1][0] - on[0][0]) and abs(on[1][1] - on[0][1]) > SMALL
         if not everywhere and not (fits and spots):
             continue
         foot = spots[0] if spots else sheet.flat(Box(*shape.box).middle)

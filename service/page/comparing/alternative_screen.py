@@ -13,12 +13,12 @@ from service.drawings.models.ways import way_documents
 from service.drawings.place_lines import PlaceLine, place_lines
 from service.drawings.setup_sheet.operation import LoadLine, OutLine, WeldLine, load_steps, ways_out, weld_lines
 from service.drawings.subject import Subject
-from service.page.comparing.before_after import BeforeAfter, before_after
 from service.page.comparing.columns import Accuracy, KitRow, accuracy_of, kit_of
-from service.page.comparing.finding_rows import FindingRow, Shown, finding_rows, not_computed, picked_out
-from service.page.comparing.missing import Entry, broken_items
-from service.page.comparing.picked import Picked, picked
+from service.page.comparing.picking.finding_rows import FindingRow, Shown, finding_rows, not_computed, picked_out
+from service.page.comparing.picking.picked import Picked, picked
 from service.page.comparing.planned_job import PlannedJob
+from service.page.comparing.replanning.before_after import BeforeAfter, before_after
+from service.page.comparing.replanning.missing_pieces import TableRemark, broken_items
 from service.steps import cautions
 from solver.plans import Alternative, Station
 from solver.weldment import LengthUnit
@@ -37,7 +37,7 @@ class AlternativeScreen:
         What is picked, as drawings name it, such as ``piece:p3``; empty for nothing.
     shown : {"failed", "near", "all"}
         Which findings are listed.
-    entries : tuple of Entry
+    entries : tuple of TableRemark
         What was said to be missing so far.
     """
 
@@ -49,7 +49,7 @@ class AlternativeScreen:
         units: LengthUnit,
         pick: str = "",
         shown: Shown = "near",
-        entries: tuple[Entry, ...] = (),
+        entries: tuple[TableRemark, ...] = (),
     ) -> None:
         self.planned, self.stock, self.units = planned, stock, units
         self.one: Alternative = planned.alternative(rank)

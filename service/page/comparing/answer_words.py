@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.documents.jobs.plan_words import above_cheapest, not_tried
 from service.page.comparing.planned_job import PlannedJob
-from service.plan_words import above_cheapest, not_tried
 from service.text import money
 
 _STOPPED = {

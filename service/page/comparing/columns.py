@@ -77,7 +77,7 @@ class Accuracy:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ComparedAlternative:
     """One alternative among others."""
 
     one: Alternative
@@ -106,7 +106,7 @@ class Column:
         return [trait.replace("_", " ") for trait in self.one.traits]
 
 
-def columns(planned: PlannedJob, stock: StockSnapshot, units: LengthUnit) -> list[Column]:
+def columns(planned: PlannedJob, stock: StockSnapshot, units: LengthUnit) -> list[ComparedAlternative]:
     """Return every alternative of a plan, cheapest first; `stock` is what is free on the plan's days."""
     shown = planned.plan.alternatives
     longest = max((getattr(one.cost, line) for one in shown for line, _ in _LINES), default=0)
@@ -116,12 +116,12 @@ def columns(planned: PlannedJob, stock: StockSnapshot, units: LengthUnit) -> lis
 
 def _column(
     planned: PlannedJob, one: Alternative, stock: StockSnapshot, units: LengthUnit, used: Sequence[tuple[str, str]], longest: int
-) -> Column:
+) -> ComparedAlternative:
     picture, undrawn = picture_of(planned, one, stock, units, f"over-{one.rank}", f"alternative {one.rank}")
     accuracy, tolerances = accuracy_of(one)
     bars = tuple(_bars(one.cost, used, longest, planned.currency))
     total = money(one.cost.total_cents, planned.currency)
-    return Column(one, picture, undrawn, total, bars, kit_of(one, stock), accuracy, tolerances, tuple(cautions(one)))
+    return ComparedAlternative(one, picture, undrawn, total, bars, kit_of(one, stock), accuracy, tolerances, tuple(cautions(one)))
 
 
 def picture_of(

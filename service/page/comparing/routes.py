@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request
@@ -16,12 +17,12 @@ from service.http.dependencies import Context, ContextHere
 from service.http.guard.queries import whole_number
 from service.http.jobs.client_presence import while_here
 from service.page.comparing.alternative_screen import AlternativeScreen
-from service.page.comparing.breakage import record_broken
-from service.page.comparing.finding_rows import Shown
-from service.page.comparing.missing import entries_of, replan_body
+from service.page.comparing.picking.finding_rows import Shown
+from service.page.comparing.picking.questions import QUESTIONS, why_body
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
-from service.page.comparing.questions import QUESTIONS, why_body
+from service.page.comparing.replanning.breakage import record_broken
+from service.page.comparing.replanning.missing_pieces import entries_of, replan_body
 from service.page.comparing.screen_views import as_markup, first_views, view_order
 from service.page.forms import Form, FormHere
 from service.page.frame import HEADERS, Frame, lead_to, page
@@ -44,10 +45,11 @@ def show_alternative(
     pick: Pick = "",
     shown: Shown = "near",
     entry: Entries = None,
+    add: Pick = "",
     drop: Pick = "",
 ) -> Response:
-    """Show one alternative in full, with what is picked and what was said to be missing."""
-    screen = _screen(request, here, id, rank, entry or (), pick, shown, drop)
+    """Show one alternative in full, with what is picked and what was said to be missing: `add` is said now, `drop` taken back."""
+    screen = _screen(request, here, id, rank, (*(entry or ()), add), pick, shown, drop)
     return _page(request, here, screen, Form({}))
 
 
@@ -104,7 +106,7 @@ def _screen(
     here: Context,
     id: str,
     rank: int,
-    entries: list[str] | tuple[str, ...],
+    entries: Sequence[str],
     pick: str = "",
     shown: Shown = "near",
     drop: str = "",

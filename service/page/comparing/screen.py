@@ -7,10 +7,10 @@ from fastapi.responses import Response
 
 from service.http.dependencies import Context
 from service.page.comparing.answer_words import answer_words
-from service.page.comparing.before_after import before_after
 from service.page.comparing.columns import columns
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
+from service.page.comparing.replanning.before_after import before_after
 from service.page.frame import Frame, page
 from service.page.jobs.next_steps import next_steps
 from service.records.job import Job

@@ -6,9 +6,9 @@ import json
 from dataclasses import dataclass
 from datetime import datetime
 
+from service.documents.jobs.plan_words import above_cheapest
 from service.page.jobs.listed_jobs import share
 from service.page.wording import DASH, counted, minutes
-from service.plan_words import above_cheapest
 from service.records.job import Job
 from service.text import money
 from service.weldments.asking.asked_rest import TIME_LIMIT_S

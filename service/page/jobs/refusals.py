@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.documents.jobs.plan_words import not_tried, repair_words
 from service.page.wording import unquoted
-from service.plan_words import not_tried, repair_words
 from service.text import money
 from solver.plans import Omission, Plan, Purchase, Reason, Relaxation, Repair
 from solver.rule_book import BY_NAME

@@ -13,10 +13,10 @@ from service.drawings.sheets.wanted_format import offered
 from service.drawings.subject import PAPERS, Paper
 from service.http.dependencies import ContextHere
 from service.http.guard.queries import whole_number
-from service.page.comparing.before_after import before_after
 from service.page.comparing.columns import kit_of
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
+from service.page.comparing.replanning.before_after import before_after
 from service.page.forms import Form
 from service.page.frame import Frame, page
 from service.steps import cautions

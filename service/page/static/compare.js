@@ -21,9 +21,7 @@ function mark() {
 }
 
 function address(about) {
-  const asked = new URLSearchParams({ pick: about, shown: fixture.dataset.shown });
-  for (const entry of document.querySelectorAll("#missing-form input[name=entry]")) asked.append("entry", entry.value);
-  return `${fixture.dataset.address}?${asked}`;
+  return `${fixture.dataset.address}?${new URLSearchParams({ pick: about })}`;
 }
 
 function play(name) {
@@ -67,5 +65,11 @@ space.addEventListener("pick", (event) => {
   if (kind !== "table") show(`${kind}:${id}`);
 });
 
+// What was said to be missing so far goes along with whatever is asked about this fixture.
+document.addEventListener("htmx:configRequest", ({ detail }) => {
+  if (detail.verb !== "get" || detail.elt.id === "missing-form" || !["picked", "missing", "findings"].includes(detail.target?.id)) return;
+  for (const entry of document.querySelectorAll("#missing-form input[name=entry]")) detail.formData.append("entry", entry.value);
+  if (picked && !detail.path.includes("pick=")) detail.formData.set("pick", picked);
+});
 document.addEventListener("htmx:load", mark);
 mark();

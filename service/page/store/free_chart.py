@@ -36,8 +36,8 @@ class FreeChart:
     ----------
     zero, bottom : float
         Where the line of no pieces is, and where the columns' room ends.
-    most : int
-        Pieces the full height stands for.
+    most, least : int
+        Pieces that the highest and the lowest end stand for.
     mondays : tuple of float
         Where weeks begin.
     """
@@ -46,6 +46,7 @@ class FreeChart:
     zero: float
     bottom: float
     most: int
+    least: int
     mondays: tuple[float, ...]
     span: Span
 
@@ -72,7 +73,7 @@ class FreeChart:
                 broad = width >= _FIGURE * (len(str(free)) + 0.5)
                 yield FreeStretch(x, width, zero - high if free > 0 else zero, high, free, days, broad)
 
-        return cls(tuple(drawn()), zero, TOP + HIGH, most, tuple(_mondays(span, a_day)), span)
+        return cls(tuple(drawn()), zero, TOP + HIGH, most, least, tuple(_mondays(span, a_day)), span)
 
 
 def _mondays(span: Span, a_day: float) -> Iterator[float]:

@@ -12,7 +12,11 @@ from service.weldments.drafted_weldment import DraftedWeldment
 from solver.drafting import Seam
 from solver.weldment import LengthUnit
 
-VIEWS = (("above", "From above", (100.0, 64.0)), ("front", "From the front", (60.0, 46.0)), ("right", "From the right", (60.0, 46.0)))
+VIEWS = (
+    ("above", "From above", (100.0, 64.0)),
+    ("front", "From the front", (60.0, 46.0)),
+    ("right", "From the right", (60.0, 46.0)),
+)
 """Each view: its name, its caption and the paper it may take, mm."""
 
 

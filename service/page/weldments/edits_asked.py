@@ -37,7 +37,9 @@ _EDITS: Mapping[str, tuple[str | None, Asked]] = {
     ),
     "add-open": (None, lambda document, chosen, form: requirements.add_open_dimension(document, form)),
     "change-open": ("open", lambda document, chosen, form: requirements.change_open_dimension(document, chosen.number, form)),
-    "remove-open": ("open", lambda document, chosen, form: requirements.remove_requirement(document, "open_dimensions", chosen.number)),
+    "remove-open": (
+        "open", lambda document, chosen, form: requirements.remove_requirement(document, "open_dimensions", chosen.number),
+    ),
 }  # fmt: skip
 """By the form's field ``do``: what must be picked for it, and the edit."""
 

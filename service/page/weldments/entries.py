@@ -62,7 +62,8 @@ def listed_weldment(
 
     def listed(kind: str, name: str, words: Callable[[dict[str, Any], int], tuple[str, str]]) -> tuple[ListedEntry, ...]:
         return tuple(
-            ListedEntry(Chosen(kind, k), *words(entry, k), f"{kind}:{k}" in faulty) for k, entry in enumerate(drafted.entries(name))
+            ListedEntry(Chosen(kind, k), *words(entry, k), f"{kind}:{k}" in faulty)
+            for k, entry in enumerate(drafted.entries(name))
         )
 
     parts, welds, tolerances, dimensions = drafted.parts, drafted.welds, drafted.tolerances, drafted.open_dimensions
@@ -82,7 +83,9 @@ def _between(seams: Sequence[tuple[int, Seam]], length: Length) -> tuple[SeamsBe
     return tuple(
         SeamsBetween(
             each[0][1].parts,
-            tuple(ListedEntry(Chosen("seam", number), seam.place, f"{seam.kind}, {length(seam.length)}") for number, seam in each),
+            tuple(
+                ListedEntry(Chosen("seam", number), seam.place, f"{seam.kind}, {length(seam.length)}") for number, seam in each
+            ),
         )
         for each in found.values()
     )
@@ -92,7 +95,7 @@ def _part(part: Part | None, entry: dict[str, Any], length: Length) -> str:
     section = entry.get("section")
     shape = section.get("shape") if isinstance(section, dict) else None
     if part is None:
-        return SHAPES[shape][0] if shape in SHAPES else "not readable yet"
+        return SHAPES[shape][0] if isinstance(shape, str) and shape in SHAPES else "not readable yet"
     return f"{part_words(part, length)}, {part.material}"
 
 

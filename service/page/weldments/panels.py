@@ -46,7 +46,9 @@ class Sent:
 def panels(drafted: DraftedWeldment, chosen: Chosen, sent: Sent | None, faults: Iterable[DraftFault]) -> dict[str, Panel]:
     """Return the forms of what is picked, by what they do."""
     made: list[Panel] = []
-    here = [Fault(f"/{each.field}", each.fault.wrong, each.fault.accepted) for each in faults if each.about == chosen and each.field]
+    here = [
+        Fault(f"/{each.field}", each.fault.wrong, each.fault.accepted) for each in faults if each.about == chosen and each.field
+    ]
     if chosen.kind == "new":
         made = [_new_part(drafted, sent)]
     elif chosen.kind == "part":
@@ -99,11 +101,9 @@ def _new_part(drafted: DraftedWeldment, sent: Sent | None) -> Panel:
         last = drafted.entries("parts")[-1].get("material")
         values["on"], values["material"] = sound[0].id, last if isinstance(last, str) else "steel"
     on: Choices = [("", "beside nothing: at the origin"), *_parts(drafted)] if sound else []
-    return Panel(
-        "add-part", _form(values),
-        {"material": _materials(), "size": _sizes(usual.shape, drafted.units), "on": on, "shape": [(k, w[0]) for k, w in SHAPES.items()]},
-        {"source": usual.table.source if usual.table else ""},
-    )  # fmt: skip
+    shapes = [(shape, words) for shape, (words, _) in SHAPES.items()]
+    choices = {"material": _materials(), "size": _sizes(usual.shape, drafted.units), "on": on, "shape": shapes}
+    return Panel("add-part", _form(values), choices, {"source": usual.table.source if usual.table else ""})
 
 
 def _of_part(drafted: DraftedWeldment, index: int, sent: Sent | None) -> list[Panel]:
@@ -122,12 +122,8 @@ def _of_part(drafted: DraftedWeldment, index: int, sent: Sent | None) -> list[Pa
     made.append(Panel("turn-part", _form({"axis": "z", "degrees": "90"}), {"axis": [(axis, f"about {axis}") for axis in "xyz"]}))
     usual = "0.5" if drafted.units == "mm" else "1/32"
     relative: Choices = [("", "nothing: absolute"), *others]
-    made.append(
-        Panel(
-            "add-tolerance", _form({"part": part.id, "face": "end", "plus_minus": usual, "relative_to": others[0][0] if others else ""}),
-            {"face": there, "relative_to": relative},
-        )
-    )  # fmt: skip
+    values = {"part": part.id, "face": "end", "plus_minus": usual, "relative_to": others[0][0] if others else ""}
+    made.append(Panel("add-tolerance", _form(values), {"face": there, "relative_to": relative}))
     low, high = ("-5", "5") if drafted.units == "mm" else ("-1/4", "1/4")
     made.append(Panel("add-open", _form({"part": part.id, "face": "end", "low": low, "high": high}), {"face": there}))
     return made
@@ -224,7 +220,8 @@ def _weld(drafted: DraftedWeldment, index: int, sent: Sent | None) -> Panel:
     measure = "throat" if entry.get("throat") is not None else "leg" if entry.get("kind") in LEGGED else "throat"
     values: dict[str, object] = {
         "id": _text(entry.get("id")), "kind": _text(entry.get("kind")), "measure": measure, "size": entry.get(measure),
-        "in_fixture": _text(entry.get("in_fixture", "full")), "process": _text(entry.get("process")), "which": sent.form.raw("which", "this") if sent is not None else "this",
+        "in_fixture": _text(entry.get("in_fixture", "full")), "process": _text(entry.get("process")),
+        "which": sent.form.raw("which", "this") if sent is not None else "this",
     }  # fmt: skip
     choices: dict[str, Choices] = {
         "kind": [(kind, kind) for kind in WELD_KINDS], "in_fixture": list(IN_FIXTURE.items()),
@@ -258,7 +255,8 @@ def _open(drafted: DraftedWeldment, index: int) -> Panel:
     there = entry.get("range")
     low, high = there if isinstance(there, list) and len(there) == 2 else (None, None)
     values: dict[str, object] = {
-        "part": _text(entry.get("part")), "face": (face_key(drafted, dimension) or "") if dimension else "", "low": low, "high": high,
+        "part": _text(entry.get("part")), "face": (face_key(drafted, dimension) or "") if dimension else "",
+        "low": low, "high": high,
     }  # fmt: skip
     return Panel("change-open", _form(values), _where(drafted, entry))
 

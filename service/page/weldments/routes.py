@@ -11,6 +11,7 @@ from fastapi.responses import Response
 
 from inventory.errors import InvalidDocument
 from inventory.store.errors import Stale
+from service.documents.reading.pointer_lines import line_of
 from service.drawings.weldment.weldment_glb import weldment_glb
 from service.http.dependencies import PlanningHere
 from service.http.problems import HttpProblem
@@ -28,7 +29,6 @@ from service.records.job import WantedJobs
 from service.weldments.draft_edits import DraftEdits
 from service.weldments.drafted_weldment import drafted_weldment
 from service.weldments.edited import Edited
-from service.weldments.pointer_lines import line_of
 from service.weldments.starts import blank, example, examples, pasted
 
 router = APIRouter(include_in_schema=False)
@@ -47,7 +47,9 @@ def show_starts(request: Request, planning: PlanningHere, job: Annotated[str, Qu
     return _starts(request, planning, Form.of((("job", job),)))
 
 
-def _starts(request: Request, planning: PlanningService, form: Form, status: int = 200, lines: Mapping[str, int] | None = None) -> Response:
+def _starts(
+    request: Request, planning: PlanningService, form: Form, status: int = 200, lines: Mapping[str, int] | None = None
+) -> Response:
     jobs = planning.records.find(WantedJobs((), None, "plan", None, None, None), None, _EARLIER_JOBS)
     return page(
         request, "weldments/starts.html", status=status, form=form, drafts=_edits(planning).recent(limit=_RECENT), jobs=jobs,
@@ -62,10 +64,8 @@ def start_draft(request: Request, planning: PlanningHere, form: FormHere) -> Res
     begin = form.choice("from", ("blank", "example", "job", "text"), "blank")
     try:
         form.finish()
-        if begin == "job":
-            draft = edits.start_from_job(form.raw("job"), asked)
-        else:
-            draft = edits.start(_start(begin, form), asked)
+        by_job = begin == "job"
+        draft = edits.start_from_job(form.raw("job"), asked) if by_job else edits.start(_start(begin, form), asked)
     except InvalidDocument as bad:
         text = form.raw("text")
         lines = {fault.pointer: line for fault in bad.faults if begin == "text" and (line := line_of(text, fault.pointer))}
@@ -134,8 +134,8 @@ def _shown(request: Request, draft: Draft, chosen: Chosen, said: str, sent: Sent
 def _conflict(request: Request, draft: Draft, chosen: Chosen, stale: Stale) -> Response:
     last = f": {draft.undoes}" if draft.undoes else ""
     told = (
-        f"Somebody else changed this draft meanwhile (step {stale.actual}{last}). Shown is how it is now; what you did last was not "
-        "done: do it again if it still makes sense."
+        f"Somebody else changed this draft meanwhile (step {stale.actual}{last}). Shown is how it is now; what you did last was "
+        "not done: do it again if it still makes sense."
     )
     return workplace(request, draft, chosen, conflict=told, status=409)
 
@@ -165,4 +165,3 @@ def read_draft_document(planning: PlanningHere, draft: str) -> Response:
     name = "".join(c if c.isascii() and c.isalnum() else "-" for c in found.summary.name).strip("-")[:60] or "weldment"
     headers = {**HEADERS, "Content-Disposition": f'attachment; filename="{name}.json"'}
     return Response(text + "\n", media_type="application/json", headers=headers)
-

@@ -47,7 +47,11 @@ def workplace(
     drafted = drafted_weldment(draft.document)
     units = Frame.of(request).units(drafted.units)
     # An empty draft is no faulty one: there is a form for the first part.
-    faults = [placed_fault(fault, drafted) for fault in drafted.faults if not (fault.wrong == _NO_PARTS and not drafted.given.get("parts"))]
+    faults = [
+        placed_fault(fault, drafted)
+        for fault in drafted.faults
+        if not (fault.wrong == _NO_PARTS and not drafted.given.get("parts"))
+    ]
     seams = proposed(drafted)
     if chosen.kind != "new" and not _there(chosen, drafted.entries(chosen.list) if chosen.list else None, dict(seams)):
         chosen = Chosen()
@@ -88,4 +92,3 @@ def _picked(drafted: DraftedWeldment, chosen: Chosen) -> str:
 def address_of(draft: str, chosen: Chosen) -> str:
     """Return the address of a draft's screen with something picked."""
     return f"/weldments/{draft}?chosen={chosen}"
-

@@ -74,9 +74,9 @@ def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bo
                 pose = _on_changed(part, base[0], moved[base[0].id], base[1])
                 if pose is not None:
                     edit.entries("parts")[later]["pose"] = edit.pose(pose)
-                    after = edit.drafted.parts[later]
-                    if after is not None:
-                        moved[part.id] = after
+                    there = edit.drafted.parts[later]
+                    if there is not None:
+                        moved[part.id] = there
     after = edit.drafted
     follow_welds(edit, before, after, moved)
     follow_points(edit, before, moved)
@@ -110,7 +110,7 @@ def _on_changed(part: Part, was: Part, now: Part, placing: Placing) -> Pose | No
     if was.section == now.section and was.length == now.length and was.cuts == now.cuts:
         carried = now.pose.frame() @ np.linalg.inv(was.pose.frame())
         frame = carried @ part.pose.frame()
-        (u, v, w, at) = frame[:3].T
+        (_, v, w, at) = frame[:3].T
         return Pose(tuple(map(float, at)), tuple(map(float, w)), tuple(map(float, v)))  # type: ignore[arg-type]
     try:
         return placed_on(part, now, placing)

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import pytest
 
 from tests.databases import new_database
-from tests.service.http.conftest import house
+from tests.service.http.conftest import demo_stock, house
 from tests.service.http.keyed import KeyedShop
 
-__all__ = ["house", "keyed"]
+__all__ = ["demo_stock", "house", "keyed"]
 
 
 @pytest.fixture(scope="module")

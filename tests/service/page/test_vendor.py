@@ -42,6 +42,24 @@ def test_nothing_else_stands_among_the_vendored_scripts() -> None:
     assert found == {f"{name}{ending}" for name in VENDORED if "static" in name for ending in (".js", ".licence.txt")}
 
 
+def test_the_bundle_has_what_the_view_in_space_takes_and_no_more() -> None:
+    """In the commands that made it, in the bundle itself, and in the scripts that import from it."""
+
+    def names(text: str) -> set[str]:
+        return {name for name in re.split(r"[\s,]+", text) if name}
+
+    entry = re.search(r"^cat > view.js <<'END'\n(.*?)^END$", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M | re.S)
+    assert entry
+    made = names(" ".join(re.findall(r"export \{(.*?)\}", entry[1], re.S)))
+    bundle = re.findall(r"export\{([^}]*)\}", (STATIC / "vendor" / "three.js").read_text(encoding="utf-8"))[-1]
+    assert {each.rpartition(" ")[2] for each in bundle.split(",")} == made
+    taken = (
+        re.findall(r"import \{([^}]*)\} from \"../vendor/three.js\"", path.read_text(encoding="utf-8"))
+        for path in STATIC.glob("space/*.js")
+    )
+    assert {name for found in taken for each in found for name in names(each)} == made
+
+
 def test_nothing_that_is_served_names_another_host() -> None:
     served = [path for path in STATIC.rglob("*") if path.suffix in (".js", ".css", ".html", ".svg")]
     named = {

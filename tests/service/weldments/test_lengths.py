@@ -33,7 +33,7 @@ def test_what_is_no_length_is_told(text: str) -> None:
 
 
 def test_a_comma_that_may_part_thousands_is_not_guessed_at() -> None:
-    with pytest.raises(InvalidDocument, match="'1,250' may mean 1250 or 1.250"):
+    with pytest.raises(InvalidDocument, match=r"'1,250' may mean 1250 or 1\.250"):
         read_length("1,250", "mm")
     with pytest.raises(InvalidDocument, match="has commas"):
         read_number("1,250,000.5")

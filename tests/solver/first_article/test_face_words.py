@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from solver.first_article.face_words import corner_words, face_words, is_plate, look
+from solver.first_article.face_words import corner_words, face_words, look
 from tests import builders as b
 
 
@@ -48,9 +48,9 @@ def test_a_face_behind_another_of_its_kind_is_the_inner_one() -> None:
 
 
 def test_a_free_outline_that_is_longer_than_wide_is_no_plate() -> None:
-    assert is_plate(b.plate(thickness=8))
-    assert not is_plate(b.plate(size=(60, 40), thickness=200))
-    assert not is_plate(b.bar())
+    assert b.plate(thickness=8).flat
+    assert not b.plate(size=(60, 40), thickness=200).flat
+    assert not b.bar().flat
 
 
 def test_a_corner_is_named_by_both_its_sides() -> None:

@@ -3,7 +3,7 @@
 import { BufferAttribute, BufferGeometry } from "../vendor/three.js";
 
 const CORNERS = 12;
-const ABOVE_MM = 0.05; // discs of holes lie just above the slab
+const ABOVE_MM = 0.05; // what is drawn on the slab lies just above it
 const NEAR = 0.4; // of the pitch: a click that far from a hole's middle means the hole
 
 export class Lattice {
@@ -26,16 +26,19 @@ export class Lattice {
     return there && away <= NEAR * this.pitch ? this.label(column, row) : null;
   }
 
-  /** The holes that are not blocked as discs. */
-  discs() {
-    const [places, index] = [[], []];
-    for (const { x, y, label } of this.#each()) {
-      if (this.blocked.has(label)) continue;
-      const from = places.length / 3;
-      for (const [dx, dy] of circle(this.diameter / 2)) places.push(x + dx, ABOVE_MM, -(y + dy));
-      for (let corner = 2; corner < CORNERS; corner += 1) index.push(from, from + corner - 1, from + corner);
-    }
-    return geometry(places, index);
+  /**
+   * A sheet over what of the slab has holes, with places counted in holes from the first one: a hole's middle is where both are
+   * whole. Thousands of discs would take longer to draw than all the rest.
+   */
+  sheet(slab) {
+    const ends = [
+      [Math.max(slab.min.x, this.first[0] - this.pitch / 2), Math.min(slab.max.x, this.first[0] + this.pitch * (this.columns - 0.5))],
+      [Math.max(-slab.max.z, this.first[1] - this.pitch / 2), Math.min(-slab.min.z, this.first[1] + this.pitch * (this.rows - 0.5))],
+    ];
+    const corners = [[0, 0], [1, 0], [1, 1], [0, 1]].map(([right, back]) => [ends[0][right], ends[1][back]]);
+    const made = geometry(corners.flatMap(([x, y]) => [x, ABOVE_MM, -y]), [0, 1, 2, 0, 2, 3]);
+    const places = corners.flatMap((corner) => corner.map((value, axis) => (value - this.first[axis]) / this.pitch));
+    return made.setAttribute("place", new BufferAttribute(new Float32Array(places), 2));
   }
 
   /** A cross over each blocked hole, as lines. */

@@ -1,6 +1,6 @@
 // How bodies are drawn: faces in flat tones by their direction, edges as lines of ink, as on paper. Colours are the page's own.
 
-import { Color, LineBasicMaterial, MeshBasicMaterial, ShaderMaterial, Vector2, Vector3 } from "../vendor/three.js";
+import { Color, LineBasicMaterial, ShaderMaterial, Vector2, Vector3 } from "../vendor/three.js";
 import { KINDS } from "./model.js";
 
 const NAMES = [...KINDS, "paper", "ink", "hole", "picked", "ghost", "way"];
@@ -54,6 +54,27 @@ const EDGES = {
     void main() { colour = vec4(ink, 1.0); }`,
 };
 
+// The holes of a table: round each whole place of its sheet.
+const HOLES = {
+  vertexShader: `
+    in vec2 place;
+    out vec2 at;
+    void main() {
+      at = place;
+      gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
+    }`,
+  fragmentShader: `
+    in vec2 at;
+    uniform vec3 slab;
+    uniform vec3 hole;
+    uniform float radius;
+    out vec4 colour;
+    void main() {
+      vec2 away = fract(at + 0.5) - 0.5;
+      colour = vec4(dot(away, away) < radius * radius ? hole : slab, 1.0);
+    }`,
+};
+
 /** The materials of a view, and the uniforms that change. */
 export class Materials {
   constructor() {
@@ -74,7 +95,7 @@ export class Materials {
     this.beside = this.sides.map((side) => lines("ink", 0, shift, side));
     this.ghosts = lines("ghost", 1, still);
     this.picks = lines("ink", 2, shift, new Vector2(), { depthTest: false });
-    this.holes = new MeshBasicMaterial();
+    this.holes = made(HOLES, { slab: own("table"), hole: own("hole"), radius: { value: 0 } }, { depthWrite: false });
     this.crosses = new LineBasicMaterial();
     this.ways = new LineBasicMaterial({ depthTest: false });
     Object.assign(this, { shift: shift.value, eye: eye.value });
@@ -83,7 +104,6 @@ export class Materials {
   /** Take the colours that the page has for an element, `--space-part` and so on. */
   follow(element) {
     for (const name of NAMES) this.colours[name].setRGB(...rgb(element, `--space-${name}`));
-    this.holes.color.copy(this.colours.hole);
     this.crosses.color.copy(this.colours.ink);
     this.ways.color.copy(this.colours.way);
   }

@@ -59,6 +59,7 @@ export class Model {
       return new Body(node.userData, [atFace, faces.count], [atEdge, edges.count], box);
     });
     const table = this.bodies.find((body) => body.kind === "table");
+    this.slab = table?.box;
     this.lattice = table?.facts.pitch ? new Lattice(table.facts) : null;
     this.faces = faces.geometry();
     this.edges = edges.geometry();

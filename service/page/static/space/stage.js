@@ -56,7 +56,9 @@ export class Stage {
     this.picks = lines(picks);
     this.beside = beside.map(lines);
     this.scene.add(new Mesh(model.faces, faces), lines(edges), ...this.beside, this.ghosts, this.picks, this.path, this.ring);
-    if (model.lattice) this.scene.add(new Mesh(model.lattice.discs(), holes), new LineSegments(model.lattice.crosses(), crosses));
+    const { lattice } = model;
+    if (lattice) this.scene.add(new Mesh(lattice.sheet(model.slab), holes), new LineSegments(lattice.crosses(), crosses));
+    holes.uniforms.radius.value = lattice ? lattice.diameter / 2 / lattice.pitch : 0;
     for (const each of this.scene.children) each.frustumCulled = false;
     this.ratio = 0;
     this.mark([]);

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
 from inventory.availability import Span
 from inventory.reservations import Reservation, ReservedLine, State
 from service.page.store.time_line import by_item, by_reservation, overdue_days, span_shown
+from service.records.database import now
+from service.records.job import Job
+from service.records.jobs import as_text
+from tests.service.documents import samples
 from tests.service.http.shop import Shop, day
 from tests.service.page.visitor import Seen, Visitor
 
@@ -18,13 +23,15 @@ ORDER = {"job": "hinge posts", "item0": "riser-75", "pieces0": "4", "item1": "st
 
 
 def made(visitor: Visitor, **typed: str) -> Seen:
-    return visitor.send(visitor.open(NEW), NEW, **{**ORDER, "from": day(0), "to": day(2), **typed})
+    fields: dict[str, Any] = {**ORDER, "from": day(0), "to": day(2), **typed}
+    return visitor.send(visitor.open(NEW), NEW, **fields)
 
 
 def take(visitor: Visitor, number: int, step: str, **typed: str) -> Seen:
     """Take a step of a reservation by its form."""
     screen = visitor.open(f"/store/reservations/{number}")
-    return visitor.send(screen, f"/store/reservations/{number}/{step}", **{"who": "Ute", **typed})
+    fields: dict[str, Any] = {"who": "Ute", **typed}
+    return visitor.send(screen, f"/store/reservations/{number}/{step}", **fields)
 
 
 def there(storeroom: Shop, number: int = 1) -> dict[str, object]:
@@ -177,6 +184,38 @@ def test_reservations_are_looked_for(storeroom: Shop, visitor: Visitor, query: s
 def test_a_plan_that_is_not_there_is_told(visitor: Visitor) -> None:
     screen = visitor.open(f"{NEW}?plan=nothing&rank=1")
     assert screen.status == 422 and "there is no plan nothing" in screen.words
+
+
+def keep_plan(storeroom: Shop) -> None:
+    """Keep a finished plan `p1` of a weldment called gate: a kit of two risers on the third and fourth day from today."""
+    plan, (first,) = samples.plan(), samples.plan()["alternatives"]
+    plan |= {"alternatives": [{**first, "kit": [{"item": "riser-75", "count": 2, "bin": "A3"}]}], "stock_version": 3}
+    request = {"weldment": {"name": "gate"}, "needed": {"from": day(3), "to": day(4)}}
+    storeroom.records.add(Job("p1", "queued", now(), as_text(request), name="gate"), None, "", 10)
+    storeroom.records.leases.claim()
+    storeroom.records.leases.finish("p1", "done", plan)
+
+
+def test_the_kit_of_a_plan_is_filled_in_and_reserved(storeroom: Shop, visitor: Visitor) -> None:
+    keep_plan(storeroom)
+    screen = visitor.open(f"{NEW}?plan=p1&rank=1")
+    assert "Reserve the kit of gate" in screen.words and "riser 75 mm \u2013 2 6" in screen.words
+    (form,) = screen.forms()[NEW]
+    assert (form.fields["job"], form.fields["from"], form.fields["to"]) == (["gate"], [day(3)], [day(4)])
+    kept = visitor.follow(visitor.send(screen, NEW, who="Ute"))
+    assert "plan p1, alternative 1" in kept.words and 'href="/jobs/p1/1"' in kept.answer.text
+    assert visitor.open(f"{NEW}?plan=p1&rank=2").status == 422
+
+
+def test_a_kit_that_is_short_is_seen_before_it_is_asked_for(storeroom: Shop, visitor: Visitor) -> None:
+    keep_plan(storeroom)
+    storeroom.reserve(3, 3, riser_75=5)
+    screen = visitor.open(f"{NEW}?plan=p1&rank=1")
+    assert "2 1 too few" in screen.words
+    later: dict[str, Any] = {"from": day(5), "to": day(6), "more": "1"}
+    assert "too few" not in visitor.send(screen, NEW, **later).words
+    refused = visitor.send(screen, NEW, who="Ute")
+    assert refused.status == 409 and "riser 75 mm 2 1 2 from" in refused.words
 
 
 MONDAY = date(2027, 3, 1)

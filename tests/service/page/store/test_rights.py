@@ -13,7 +13,15 @@ from tests.service.http.keyed import KeyedShop
 from tests.service.http.shop import day
 from tests.service.page.visitor import Seen, Visitor
 
-SCREENS = ("/store", "/store/items/riser-75", "/store/reservations", "/store/reservations/1", "/store/import", "/store/advice")
+SCREENS = (
+    "/store",
+    "/store/items/riser-75",
+    "/store/reservations",
+    "/store/reservations/1",
+    "/store/reservations/new",
+    "/store/import",
+    "/store/advice",
+)
 
 
 @pytest.fixture(scope="module")

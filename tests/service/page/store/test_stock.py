@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 
 from inventory.availability import Span
+from inventory.store import Connection, catalogue
 from service.page.store.free_chart import FreeChart, weeks_from
 from tests.service.http.conftest import House
-from tests.service.http.shop import Shop, day
+from tests.service.http.shop import Shop, day, full_item
 from tests.service.page.visitor import Seen, Visitor
 
 RISER = "/store/items/riser-75"
@@ -43,8 +45,11 @@ def test_days_that_cannot_be_are_told_at_their_field(visitor: Visitor) -> None:
 
 
 def test_a_long_list_has_pages(storeroom: Shop, visitor: Visitor) -> None:
-    for number in range(100):
-        storeroom.add(f"rest-{number:03}", 0)
+    def add(connection: Connection) -> None:
+        for number in range(100):
+            catalogue.put_item(connection, full_item(f"rest-{number:03}"), None)
+
+    storeroom.store.write(add)
     screen = visitor.open("/store")
     assert "Further items" in screen.words and "stop-60" not in screen.words
     address = screen.answer.text.split("Further items")[0].rpartition('href="')[2].partition('"')[0].replace("&amp;", "&")
@@ -52,10 +57,11 @@ def test_a_long_list_has_pages(storeroom: Shop, visitor: Visitor) -> None:
 
 
 def test_an_empty_store_says_what_to_do(visitor: Visitor, storeroom: Shop) -> None:
-    for item in ("riser-75", "stop-60"):
-        storeroom.store.write(lambda c, item=item: c.exec_driver_sql(f"delete from journal where item = '{item}'"))
-        storeroom.store.write(lambda c, item=item: c.exec_driver_sql(f"delete from stock where item = '{item}'"))
-        storeroom.store.write(lambda c, item=item: c.exec_driver_sql(f"delete from items where id = '{item}'"))
+    def emptied(connection: Connection) -> None:
+        for table in ("journal", "stock", "items"):
+            connection.exec_driver_sql(f"delete from {table}")
+
+    storeroom.store.write(emptied)
     assert "The store is empty" in visitor.open("/store").words
 
 
@@ -107,7 +113,8 @@ def test_who_recounts_what_somebody_else_changed_meanwhile_is_told_and_overwrite
 def test_a_count_that_cannot_be_is_told_at_its_field(
     storeroom: Shop, visitor: Visitor, typed: dict[str, str], field: str
 ) -> None:
-    answer = visitor.send(visitor.open(RISER), RISER, **{"who": "Ute", **typed})
+    fields: dict[str, Any] = {"who": "Ute", **typed}
+    answer = visitor.send(visitor.open(RISER), RISER, **fields)
     assert answer.status in (409, 422) and list(answer.faults()) == [field]
     assert f'href="#{field}"' in answer.answer.text
     assert storeroom.ask("GET", "/v1/stock/riser-75").json()["count"] == 6

@@ -12,8 +12,8 @@ from inventory.tables import hole_label, parse_hole
 from service.drawings.place_lines import PlaceLine
 from service.drawings.setup_sheet.operation import weld_lines
 from service.drawings.subject import Subject
-from service.page.comparing.finding_rows import FindingRow, about, finding_rows
-from service.page.comparing.loads import Load, loads
+from service.page.comparing.picking.finding_rows import FindingRow, about, finding_rows
+from service.page.comparing.picking.loads import Load, loads
 from service.steps import way_words
 from service.text import length
 from solver.first_article.face_words import face_words

@@ -11,7 +11,7 @@ _TOKENS = re.compile(r'"(?:[^"\\]|\\.)*"|[\[\]{},:]|[^\s\[\]{},:"]+', re.DOTALL)
 
 
 def line_of(text: str, pointer: str) -> int | None:
-    """Return the line, counted from 1, on which a pointer's value begins, or the nearest one that holds it; None in no JSON text."""
+    """Return the line, counted from 1, on which a pointer's value begins, or what holds it; None in no JSON text."""
     lines = _lines(text)
     while pointer and pointer not in lines:
         pointer = pointer.rpartition("/")[0]

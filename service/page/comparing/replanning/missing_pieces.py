@@ -21,7 +21,7 @@ MOST = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TableRemark:
     """One thing that was said of the table: `id` is a piece's, or a hole's label; `item` is the piece's."""
 
     what: What
@@ -41,10 +41,10 @@ class Entry:
         return f"{self.id} ({self.item}) {WORDS[self.what]}"
 
 
-def entries_of(texts: Iterable[str], one: Alternative, dropped: str = "") -> tuple[Entry, ...]:
+def entries_of(texts: Iterable[str], one: Alternative, dropped: str = "") -> tuple[TableRemark, ...]:
     """Return what forms carry as entries, the last word on each piece; what names nothing of the alternative is left out."""
     items = {placement.id: placement.item for placement in one.placements}
-    found: dict[tuple[bool, str], Entry] = {}
+    found: dict[tuple[bool, str], TableRemark] = {}
     for text in list(texts)[:MOST]:
         what, _, id = text.partition(":")
         known = next((word for word in WHATS if word == what), None)
@@ -52,11 +52,11 @@ def entries_of(texts: Iterable[str], one: Alternative, dropped: str = "") -> tup
             continue
         key = (known == "hole", id)
         found.pop(key, None)
-        found[key] = Entry(known, id, "" if known == "hole" else items[id])
+        found[key] = TableRemark(known, id, "" if known == "hole" else items[id])
     return tuple(entry for entry in found.values() if entry.text != dropped)
 
 
-def replan_body(entries: Sequence[Entry], one: Alternative, request: Mapping[str, Any], recorded: bool) -> dict[str, Any]:
+def replan_body(entries: Sequence[TableRemark], one: Alternative, request: Mapping[str, Any], recorded: bool) -> dict[str, Any]:
     """Return what a re-plan is asked with.
 
     Parameters
@@ -81,6 +81,6 @@ def replan_body(entries: Sequence[Entry], one: Alternative, request: Mapping[str
     return body
 
 
-def broken_items(entries: Iterable[Entry]) -> Mapping[str, int]:
+def broken_items(entries: Iterable[TableRemark]) -> Mapping[str, int]:
     """Return how many pieces of each item are said to be broken."""
     return Counter(entry.item for entry in entries if entry.what == "broken")
