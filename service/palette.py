@@ -27,6 +27,22 @@ COLOURS: Mapping[str, str] = {
 }
 """Every colour by name."""
 
+BY_NIGHT: Mapping[str, str] = {
+    "paper": "#181b17",
+    "chalk": "#21251f",
+    "plate": "#262a24",
+    "mist": "#454b42",
+    "sand": "#7b7350",
+    "steel": "#78847c",
+    "ochre": "#cf8f38",
+    "petrol": "#4c929f",
+    "umber": "#e2bf98",
+    "ink": "#e6e4da",
+    "slate": "#aeb5aa",
+    "madder": "#ee86a8",
+}
+"""What takes the place of a colour where pages and their drawings are shown light on dark."""
+
 
 def rgb(colour: str) -> tuple[float, float, float]:
     """Return red, green and blue of a colour such as ``#2f6e7a``, from 0 to 1."""

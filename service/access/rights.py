@@ -26,10 +26,25 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
             "read_metrics", "who_am_i",
+            "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
+            "show_rules",
+            "show_store", "show_item", "show_reservations", "show_reservation", "show_order",
+            "show_lists", "show_advice", "show_advice_answer",
+            "show_alternative", "show_view", "show_print",
         ),
     ),
     (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
+    (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
+    (
+        _PLANNING,
+        (
+            "show_starts", "start_draft", "show_draft", "edit_draft", "remove_draft", "read_draft_space", "read_draft_document",
+        ),
+    ),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
+    (_PLANNING, ("ask_advice", "stop_advice", "replan_here", "ask_why_here")),
+    (_PROMISING, ("make_reservation", "confirm_proposal", "release_promise", "move_promise")),
+    (_STOREKEEPING, ("change_count", "hand_kit_out", "take_kit_back", "look_through_list", "write_list")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
     (
@@ -49,7 +64,7 @@ UNASKED_FOR = frozenset({"check_liveness"})
 """What is answered whoever asks, however often, without a look at the database."""
 
 OPEN = UNASKED_FOR | {
-    "check_readiness", "list_schemas", "read_schema", "list_problems", "read_problem", "read_reference", "lead_on", "openapi",
-    "sign_in", "sign_out",
+    "check_readiness", "list_schemas", "read_schema", "list_problems", "read_problem", "read_reference", "openapi",
+    "sign_in", "sign_out", "show_sign_in", "sign_in_here", "sign_out_here", "show_settings", "keep_settings", "read_static",
 }  # fmt: skip
 """What needs no key."""

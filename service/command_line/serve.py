@@ -25,6 +25,7 @@ from service.http.app import create_app
 from service.http.server.web_server import WebServer, listening, web_server
 from service.logs.form import LogForm
 from service.logs.lines import write_log
+from service.page.page import add_page
 from service.planning_jobs.planner import Planner
 from service.records.jobs import JobRecords
 from service.records.keys import KeyRecords
@@ -70,7 +71,7 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
             filled = fill_if_empty(store, read_stock(stock_document()))
             left = "the store has stock already; the demo shop was not added"
             log.info("the store was filled with the demo shop" if filled else left)
-        app = create_app(settings, StoreStock(store), records, planner)
+        app = add_page(create_app(settings, StoreStock(store), records, planner))
         server = web_server(app, settings, app.state.context.stop, _leave)
         shown = f"[{settings.host}]" if ":" in settings.host else settings.host
         log.info("listening on http://%s:%s with %s workers", shown, listener.getsockname()[1], settings.workers)

@@ -10,7 +10,7 @@ from service.command_line.exit_code import read_from
 from service.command_line.finished_plan import FinishedPlan
 from service.command_line.plan import STANDARD_OUTPUT, refuse_unwritable
 from service.command_line.printing.console import DONE, REFUSED, note
-from service.command_line.printing.summary import refusal_lines, standing
+from service.documents.jobs.plan_words import refusal_lines, standing
 from service.drawings.formats import Format
 from service.drawings.sheets.wanted_format import format_named, format_of_file, offered, paper_named
 from service.errors import InvalidSource

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal, get_args
 
 from inventory.stock import StockSnapshot
 from solver.plans import Alternative
 from solver.request import Request
+from solver.weldment import LengthUnit
 
 Paper = Literal["a4", "letter"]
 PAPERS: tuple[Paper, ...] = get_args(Paper)
@@ -61,3 +62,7 @@ class Subject:
     identity: Identity = Identity()
     currency: str = ""
     paper: Paper = "a4"
+
+    def shown_in(self, units: LengthUnit) -> Subject:
+        """Return the same with its lengths shown in a unit, whichever the weldment was drawn in."""
+        return replace(self, request=replace(self.request, weldment=replace(self.request.weldment, units=units)))

@@ -10,6 +10,7 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from inventory import limits
@@ -81,6 +82,17 @@ def read(raw: bytes) -> tuple[list[StockRow], list[Fault]]:
             faults.append(Fault(f"/rows/{number}", "too many rows or faults; reading ends here", f"at most {MOST_ROWS:,} rows"))
             break
     return rows, faults
+
+
+def as_written(raw: bytes) -> list[tuple[int, list[str]]]:
+    """Return the rows that hold anything with their numbers, the heading first, each cell as it stands there.
+
+    Raises
+    ------
+    InvalidDocument
+        If the file cannot be read as a table at all.
+    """
+    return list(islice(_records(_text(raw)), MOST_ROWS + 1))
 
 
 def _text(raw: bytes) -> str:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from inventory.errors import Fault
 
 if TYPE_CHECKING:
-    from solver.plans import Plan
+    from solver.plans import Alternative, Plan
 
 OVERRUN_S = 0.4
 """A child that has not answered so long after its time limit is ended, s: its answer is what it told last."""
@@ -126,6 +126,27 @@ class ProgressReader:
         whole = text[: text.rfind(b"\n") + 1]
         self._read += len(whole)
         return [json.loads(line) for line in whole.splitlines()]
+
+
+class BestReader:
+    """The best alternative told in a job's folder, each of them once."""
+
+    def __init__(self, folder: JobFolder) -> None:
+        self._folder, self._path, self._seen = folder, folder.folder / "best.plan", 0
+        self._told: Alternative | None = None
+
+    def new(self) -> Alternative | None:
+        """Return the best alternative if it is another than at the last look."""
+        try:
+            at = self._path.stat().st_mtime_ns
+        except OSError:
+            return None
+        plan = None if at == self._seen else self._folder.plan("best")
+        self._seen = at
+        if plan is None or not plan.alternatives or plan.alternatives[0] == self._told:
+            return None
+        self._told = plan.alternatives[0]
+        return self._told
 
 
 class StopSign:

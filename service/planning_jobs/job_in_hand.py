@@ -11,7 +11,8 @@ from typing import Any
 from pebble import ProcessFuture
 
 from inventory.errors import StoreError
-from service.planning_jobs.job_folder import JobFolder, ProgressReader
+from service.documents.plan_document import alternative_document
+from service.planning_jobs.job_folder import BestReader, JobFolder, ProgressReader
 from service.records.job import Job
 
 _LOOK_S = 0.1
@@ -21,7 +22,11 @@ _TO_END_S = 5.0
 EVENTS_S = 0.2
 """Progress is written down no more often than this, s."""
 
-WriteEvents = Callable[[list[Mapping[str, Any]]], bool]
+BEST_S = 2.0
+"""A better plan is written down no more often than this, s: people watch it, and it is hundreds of kilobytes."""
+
+WriteEvents = Callable[[list[Mapping[str, Any]], Mapping[str, Any] | None], bool]
+"""Writes progress down, and the best alternative so far if it is a new one; says whether the job is still this process's."""
 
 
 class JobInHand:
@@ -38,6 +43,7 @@ class JobInHand:
         self.job, self._grace_s, self._begin_s = job, grace_s, begin_s
         self.cancelled, self.lost, self.dropped = job.cancel_asked, False, False
         self.unwritten: list[Mapping[str, Any]] = []
+        self._unwritten_best: Mapping[str, Any] | None = None
         self._news = threading.Event()
 
     def cancel(self) -> None:
@@ -66,10 +72,11 @@ class JobInHand:
         Parameters
         ----------
         write : callable
-            Writes progress down, and returns whether the job is still this process's; raises StoreError.
+            Raises StoreError.
         """
         future.add_done_callback(lambda _: self._news.set())
-        reader, asked, next_write = ProgressReader(folder), False, 0.0
+        reader, best, asked = ProgressReader(folder), BestReader(folder), False
+        next_write = next_best = 0.0
         ends = math.inf
         begins_by = time.monotonic() + self._begin_s
         began = False
@@ -85,7 +92,10 @@ class JobInHand:
                 future.cancel()  # type: ignore[no-untyped-call]
                 break
             self.unwritten += reader.new()
-            if self.unwritten and at >= next_write:
+            if at >= next_best and (found := best.new()) is not None:
+                next_best = at + BEST_S
+                self._unwritten_best = alternative_document(found)
+            if (self.unwritten or self._unwritten_best) and at >= next_write:
                 next_write = at + EVENTS_S
                 self._write(write)
             self._news.wait(max(0.0, min(_LOOK_S, ends - time.monotonic() if ends > at else _LOOK_S)))
@@ -94,8 +104,8 @@ class JobInHand:
 
     def _write(self, write: WriteEvents) -> None:
         try:
-            if not write(self.unwritten):
+            if not write(self.unwritten, self._unwritten_best):
                 self.lose()
-            self.unwritten = []
+            self.unwritten, self._unwritten_best = [], None
         except StoreError:  # the store is away: they are written with the next ones, or with the answer
             return

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any
 
@@ -166,8 +166,8 @@ class JobSolver:
                     return end
             # The pool broke before a worker took the task: nobody's fault, so it starts again.
 
-    def _write_events(self, id: str, events: list[Any]) -> bool:
-        written = self.leases.add_events(id, events)
+    def _write_events(self, id: str, events: list[Any], best: Mapping[str, Any] | None) -> bool:
+        written = self.leases.add_events(id, events, best)
         self._news.changed(id)
         return written
 

@@ -17,6 +17,7 @@ from datetime import datetime
 from typing import Any, Literal
 
 from inventory.errors import Fault
+from service.records.job_figures import AnswerFigures, AskedFigures
 from solver.plans import Status
 
 State = Literal["queued", "running", "done", "failed", "cancelled"]
@@ -100,7 +101,10 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class JobSummary:
-    """A job without its request and its plan; `name` is the weldment's, `status` the plan's."""
+    """A job without its request and its plan, but with their figures.
+
+    `name` is the weldment's, `status` the plan's; `progress` is the last event of a job that runs or has run.
+    """
 
     id: str
     kind: str
@@ -111,6 +115,15 @@ class JobSummary:
     started_at: datetime | None
     finished_at: datetime | None
     attempts: int
+    cancel_asked: bool
+    progress: Mapping[str, Any] | None
+    asked: AskedFigures
+    answer: AnswerFigures
+
+    @property
+    def open(self) -> bool:
+        """Whether an answer is still to come."""
+        return self.state in OPEN
 
     @property
     def place(self) -> str:

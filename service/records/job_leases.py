@@ -16,7 +16,9 @@ import sqlalchemy as sa
 from service.records.announcements import announce_ended
 from service.records.database import Clock, Database, now
 from service.records.job import Failure, Job, State
+from service.records.job_best import forget_best, keep_best
 from service.records.job_events import append
+from service.records.job_figures import answer_figures, columns_of
 from service.records.job_rows import job_of, status_of
 from service.records.news import CHANGED, QUEUED, tell
 from service.records.schema import plan_jobs
@@ -76,6 +78,7 @@ class JobLeases:
             values = {"state": "running", "owner": self.owner, "leased_until": self._lease(), "progress": None}
             taken = plan_jobs.update().where(plan_jobs.c.id == found).values(**values, started_at=self.clock())
             row = connection.execute(taken.values(attempts=plan_jobs.c.attempts + 1).returning(plan_jobs)).one()
+            forget_best(connection, row.id)
             tell(connection, CHANGED, row.id)
             return job_of(row)
 
@@ -110,6 +113,7 @@ class JobLeases:
                 values |= {"finished_at": self.clock(), "owner": None, "leased_until": None}
                 changed = plan_jobs.update().where(plan_jobs.c.id == row.id).values(values).returning(plan_jobs)
                 closed.append(job_of(connection.execute(changed).one()))
+                forget_best(connection, row.id)
                 announce_ended(connection, row.id, self.clock())
                 tell(connection, CHANGED, row.id)
             return tuple(closed)
@@ -138,22 +142,30 @@ class JobLeases:
             connection.execute(sa.select(plan_jobs.c.id).where(mine).with_for_update())  # nobody cancels it meanwhile
             ended = {"state": "cancelled", "finished_at": self.clock(), "owner": None, "leased_until": None}
             if connection.execute(plan_jobs.update().where(mine & plan_jobs.c.cancel_asked).values(ended)).rowcount:
+                forget_best(connection, id)
                 announce_ended(connection, id, self.clock())
-            connection.execute(plan_jobs.update().where(mine).values(state="queued", started_at=None, **free))
+            if connection.execute(plan_jobs.update().where(mine).values(state="queued", started_at=None, **free)).rowcount:
+                forget_best(connection, id)
             tell(connection, CHANGED, id)
             tell(connection, QUEUED, id)
 
         self.database.write_beside(action)
 
-    def add_events(self, id: str, events: Sequence[Mapping[str, Any]]) -> bool:
-        """Write down progress of a job this process works on; return whether it still does."""
+    def add_events(self, id: str, events: Sequence[Mapping[str, Any]], best: Mapping[str, Any] | None = None) -> bool:
+        """Write down progress of a job this process works on; return whether it still does.
+
+        `best` is the document of the best alternative so far, if it is another than before.
+        """
 
         def action(connection: sa.Connection) -> bool:
             mine = self._mine() & (plan_jobs.c.id == id)
-            changed = plan_jobs.update().where(mine).values(progress=dict(events[-1])).returning(plan_jobs.c.id)
+            values: dict[str, Any] = {"owner": self.owner} | ({"progress": dict(events[-1])} if events else {})
+            changed = plan_jobs.update().where(mine).values(values).returning(plan_jobs.c.id)
             if connection.execute(changed).scalar_one_or_none() is None:
                 return False
             append(connection, id, events)
+            if best is not None:
+                keep_best(connection, id, best)
             tell(connection, CHANGED, id)
             return True
 
@@ -175,18 +187,20 @@ class JobLeases:
         bool
             False, and nothing is written, if the job is no longer this process's: another has taken it up.
         """
+        figures = columns_of(answer_figures(plan))
 
         def action(connection: sa.Connection) -> bool:
             mine = self._mine() & (plan_jobs.c.id == id)
             values: dict[str, Any] = {"state": state, "finished_at": self.clock(), "owner": None, "leased_until": None}
             values |= {"plan": plan, "failure": None if failure is None else asdict(failure)}
-            values |= {"status": status_of(plan), "content": content}
+            values |= {"status": status_of(plan), "content": content, **figures}
             if events:
                 values["progress"] = dict(events[-1])
             changed = plan_jobs.update().where(mine).values(values).returning(plan_jobs.c.id)
             if connection.execute(changed).scalar_one_or_none() is None:
                 return False
             append(connection, id, events)
+            forget_best(connection, id)
             announce_ended(connection, id, values["finished_at"])
             tell(connection, CHANGED, id)
             return True

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -17,8 +17,11 @@ from service.errors import QueueFull, TooManyJobs
 from service.records.announcements import announce_ended
 from service.records.database import Clock, Database, now
 from service.records.job import OPEN, STATES, Job, JobSummary, State, WantedJobs
+from service.records.job_best import best_of
 from service.records.job_events import events_of
+from service.records.job_figures import answer_figures, asked_figures, columns_of
 from service.records.job_leases import JobLeases
+from service.records.job_list import found_jobs, jobs_named
 from service.records.job_rows import job_of, status_of
 from service.records.news import CHANGED, QUEUED, tell
 from service.records.schema import SERVICE, plan_jobs
@@ -106,6 +109,10 @@ class JobRecords:
             `most_open` jobs of the API key that asks wait or run already.
         """
 
+        figures = columns_of(answer_figures(job.plan))
+        if job.kind == "plan":
+            figures |= columns_of(asked_figures(job.request))
+
         def action(connection: sa.Connection) -> Job:
             if key is not None:
                 self._forget_old(connection, key)
@@ -122,7 +129,7 @@ class JobRecords:
                     _refuse_too_many(connection, job.asked_by, most_open)
             values = {name: getattr(job, name) for name in Job.__dataclass_fields__ if name != "failure"}
             values |= {"warnings": list(job.warnings), "name": job.name[:_LONGEST_NAME], "key": key, "key_body": key_body}
-            values |= {"status": status_of(job.plan)}
+            values |= {"status": status_of(job.plan), **figures}
             connection.execute(plan_jobs.insert().values(values))
             if asked is not None:
                 note_write(connection, asked, 202 if job.open else 200)
@@ -142,25 +149,25 @@ class JobRecords:
 
     def find(self, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int) -> list[JobSummary]:
         """Return jobs without their plans, newest first: those asked for before a moment, or at it with a lower id."""
-        columns = plan_jobs.c
-        query = sa.select(*(columns[name] for name in JobSummary.__dataclass_fields__))
-        if wanted.states:
-            query = query.where(columns.state.in_(wanted.states))
-        if wanted.status is not None:
-            query = query.where(columns.status == wanted.status)
-        if wanted.kind is not None:
-            query = query.where(columns.kind == wanted.kind)
-        if wanted.name:
-            query = query.where(columns.name.icontains(wanted.name, autoescape=True))
-        if wanted.since is not None:
-            query = query.where(columns.created_at >= wanted.since)
-        if wanted.until is not None:
-            query = query.where(columns.created_at < wanted.until)
-        if before is not None:
-            at, id = before
-            query = query.where((columns.created_at < at) | ((columns.created_at == at) & (columns.id < id)))
-        ordered = query.order_by(columns.created_at.desc(), columns.id.desc()).limit(limit)
-        return [JobSummary(*row) for row in self.database.read(lambda c: c.execute(ordered).all())]
+        return self.database.read(lambda connection: found_jobs(connection, wanted, before, limit))
+
+    def summaries(self, ids: Sequence[str]) -> list[JobSummary]:
+        """Return the jobs of these ids that there are, without their plans, newest first."""
+        known = [id for id in ids if unprintable(id) is None]
+        return self.database.read(lambda connection: jobs_named(connection, known))
+
+    def request_of(self, id: str) -> str | None:
+        """Return the request document of a job alone, JSON text; None if there is no such job that asks for a plan."""
+        if unprintable(id) is not None:
+            return None
+        asked = sa.select(plan_jobs.c.request).where(plan_jobs.c.id == id, plan_jobs.c.kind == "plan")
+        return self.database.read(lambda connection: connection.execute(asked).scalar_one_or_none())
+
+    def best_so_far(self, id: str) -> Mapping[str, Any] | None:
+        """Return the document of the best alternative found so far for a job that runs; None while there is none."""
+        if unprintable(id) is not None:
+            return None
+        return self.database.read(lambda connection: best_of(connection, id))
 
     def answered(self, content: str) -> Job | None:
         """Return the newest job that was solved to its end for the same content, None if there is none."""

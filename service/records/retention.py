@@ -16,7 +16,7 @@ import sqlalchemy as sa
 
 from inventory.store.schema import answered, plans, reservations
 from service.records.database import Database
-from service.records.schema import api_keys, deliveries, job_events, plan_jobs, sign_ins, webhooks, writes
+from service.records.schema import api_keys, deliveries, drafts, job_events, plan_jobs, sign_ins, webhooks, writes
 
 _LOOKED_UP = 5000
 _MOST_ROWS = 200
@@ -35,6 +35,8 @@ class Cutoffs:
         What has an expiry of its own is held against it.
     keys : datetime
         Answers under an Idempotency-Key.
+    jobs : datetime or None
+        Jobs with their plans, and drafts of requests that nobody has changed since.
     """
 
     now: datetime
@@ -121,6 +123,8 @@ def outdated(cutoffs: Cutoffs) -> tuple[Outdated, ...]:
         found.append(Outdated("events of jobs", job_events, of_one, job_events.c.job.in_(theirs)))
     if may_go is not None:
         found.append(Outdated("jobs", plan_jobs, may_go))
+    if cutoffs.jobs is not None:
+        found.append(Outdated("drafts", drafts, drafts.c.changed_at < cutoffs.jobs))
     if cutoffs.deliveries is not None:
         found.append(Outdated("messages to webhooks", deliveries, _ended_deliveries(cutoffs.deliveries)))
     if cutoffs.writes is not None:

@@ -38,6 +38,12 @@ plan_jobs = sa.Table(
     sa.Column("asked_by", sa.String(32)),
     sa.Column("content", sa.String(64)),
     sa.Column("answered_from", sa.String(32)),
+    sa.Column("quantity", sa.Integer),
+    sa.Column("needed_from", sa.Date),
+    sa.Column("needed_to", sa.Date),
+    sa.Column("total_cents", sa.BigInteger),
+    sa.Column("gap", sa.Float),
+    sa.Column("pieces_short", sa.Integer),
     sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
     sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
     sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
@@ -48,7 +54,7 @@ plan_jobs = sa.Table(
 )
 """`kind`: what the answer is, a plan or advice, which stands in `plan`. `priority`: larger first. `name`: the weldment's.
 `status`: the plan's. `asked_by`: the API key. `content`: the fingerprint of all an answer depends on. `answered_from`: the job
-whose answer it is."""
+whose answer it is. `quantity` and those behind it: figures for lists, null in jobs that are older than they are."""
 
 job_events = sa.Table(
     "job_events",
@@ -60,6 +66,16 @@ job_events = sa.Table(
     sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_job_events_job_plan_jobs", ondelete="CASCADE"),
 )
 """Progress of jobs, numbered from 0."""
+
+job_best = sa.Table(
+    "job_best",
+    metadata,
+    sa.Column("job", sa.String(32), nullable=False),
+    sa.Column("alternative", sa.Text, nullable=False),
+    sa.PrimaryKeyConstraint("job", name="pk_job_best"),
+    sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_job_best_job_plan_jobs", ondelete="CASCADE"),
+)
+"""The best alternative so far of each job that runs; beside the table of jobs, whose rows are long, as it is written often."""
 
 api_keys = sa.Table(
     "api_keys",
@@ -142,6 +158,33 @@ deliveries = sa.Table(
     sa.Index("ix_deliveries_due", "webhook", "state", "next_at"),
 )
 """Messages on their way, delivered, or given up (dead letters)."""
+
+drafts = sa.Table(
+    "drafts",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("created_at", Moment, nullable=False),
+    sa.Column("changed_at", Moment, nullable=False),
+    sa.Column("step", sa.Integer, nullable=False),
+    sa.Column("last_step", sa.Integer, nullable=False),
+    sa.Column("made_by", sa.String(32)),
+    sa.PrimaryKeyConstraint("id", name="pk_drafts"),
+    sa.Index("ix_drafts_changed", "changed_at", "id"),
+)
+"""Requests in the making. `step`: the number of the step each stands at. `last_step`: the highest one a step of it ever had."""
+
+draft_steps = sa.Table(
+    "draft_steps",
+    metadata,
+    sa.Column("draft", sa.String(32), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("document", sa.Text, nullable=False),
+    sa.Column("words", sa.String(200), nullable=False),
+    sa.PrimaryKeyConstraint("draft", "number", name="pk_draft_steps"),
+    sa.ForeignKeyConstraint(["draft"], ["drafts.id"], name="fk_draft_steps_draft_drafts", ondelete="CASCADE"),
+)
+"""What each draft was after its last steps; `words` say what a step did."""
 
 SERVICE = SchemaHistory(
     Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
@@ -155,11 +156,21 @@ def journal(
     return store.read(partial(counts.entries, item=item, kind=kind, since=moment, before=before, limit=limit))
 
 
-def all_hits(store: Store, today: date) -> StockHits:
-    """Return every promise and plan that present counts leave short."""
+def all_hits(store: Store, today: date, items: Sequence[str] | None = None) -> StockHits:
+    """Return every promise and plan that present counts leave short, or those of some items alone."""
 
     def read(connection: Connection) -> StockHits:
-        wanted = [line.item for line in counts.lines(connection)]
+        wanted = [line.item for line in counts.lines(connection)] if items is None else items
         return StockHits(version(connection), tuple(hits(connection, wanted, today)))
 
     return store.read(read)
+
+
+def counted(store: Store, items: Sequence[str]) -> dict[str, Counted]:
+    """Return the stock lines of some items by item; those there are none of are left out."""
+    return {line.item: line for line in store.read(partial(counts.those, wanted=items))}
+
+
+def bins(store: Store) -> tuple[str, ...]:
+    """Return every place where pieces lie, in the order of the alphabet."""
+    return tuple(sorted({line.bin for line in store.read(counts.lines) if line.bin}))

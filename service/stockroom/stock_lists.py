@@ -11,7 +11,9 @@ from inventory.limits import shown, suggestion
 from inventory.store import Connection, Note, Store, catalogue, counts
 from inventory.store.catalogue import ANY_VERSION, Stored
 from inventory.store.counts import Counted
+from inventory.store.errors import Stale
 from inventory.store.hits import Hit
+from inventory.store.transactions import version
 from service.exchange.cells import Separator
 from service.exchange.stock_csv import MOST_FAULTS, StockRow, read, written
 from service.stockroom.hit_reservations import with_hits
@@ -31,12 +33,16 @@ class RowChange:
 
 @dataclass(frozen=True, slots=True)
 class ListImport:
-    """What a list changed, or would change, and whom that hits (nobody yet, on a dry run)."""
+    """What a list changed, or would change, and whom that hits (nobody yet, on a dry run).
+
+    `stock_version` is that of the moment the list was held against the stock, before anything was written.
+    """
 
     rows: int
     changes: tuple[RowChange, ...]
     hits: tuple[Hit, ...]
     written: bool
+    stock_version: int
 
 
 def export(store: Store, separator: Separator = ",") -> bytes:
@@ -52,12 +58,32 @@ def export(store: Store, separator: Separator = ",") -> bytes:
 def preview(store: Store, raw: bytes) -> ListImport:
     """Return what a stock list would change, and write nothing; raises InvalidDocument with every fault of every row."""
     rows, faults = read(raw)
-    return ListImport(len(rows), store.read(lambda connection: _changes(connection, rows, faults)), (), False)
+
+    def held_against_stock(connection: Connection) -> ListImport:
+        return ListImport(len(rows), _changes(connection, rows, faults), (), False, version(connection))
+
+    return store.read(held_against_stock)
 
 
-def take_in(connection: Connection, raw: bytes, note: Note, today: date) -> ListImport:
-    """Write a stock list's counts, bins and prices; raises InvalidDocument with every fault, and then writes nothing."""
+def take_in(connection: Connection, raw: bytes, note: Note, today: date, expected: int = ANY_VERSION) -> ListImport:
+    """Write a stock list's counts, bins and prices.
+
+    Parameters
+    ----------
+    expected : int
+        The stock version that a dry run was shown of; by any other version nothing is written.
+
+    Raises
+    ------
+    InvalidDocument
+        With every fault; then nothing is written.
+    Stale
+        If the stock was changed since that version.
+    """
     rows, faults = read(raw)
+    there = version(connection)
+    if expected not in (ANY_VERSION, there):
+        raise Stale("the", "stock", expected, there)
     changes = _changes(connection, rows, faults)
 
     def apply() -> None:
@@ -65,7 +91,7 @@ def take_in(connection: Connection, raw: bytes, note: Note, today: date) -> List
             _apply(connection, change, note)
 
     _, found = with_hits(connection, [change.item for change in changes], apply, note, today)
-    return ListImport(len(rows), changes, found, True)
+    return ListImport(len(rows), changes, found, True, there)
 
 
 def _changes(connection: Connection, rows: list[StockRow], faults: list[Fault]) -> tuple[RowChange, ...]:

@@ -26,26 +26,40 @@ from solver.rule_book import (
     ways,
     weldment,
 )
-from solver.rule_book.record import Display, Group, Hindrance, RelaxationLimit, Rule, Value
+from solver.rule_book.record import Display, Group, Hindrance, RelaxationLimit, Rule, Topic, Value
 
-RULES: tuple[Rule, ...] = (
-    *weldment.RULES,
-    *locating.RULES,
-    *clamping.RULES,
-    *holding.RULES,
-    *clearance.RULES,
-    *torch.RULES,
-    *ways.RULES,
-    *times.RULES,
-    *comparing.RULES,
-    *preferences.RULES,
-    *materials.RULES,
-    *stock.RULES,
-    *asked_pieces.RULES,
-    *search.RULES,
-    *estimates.RULES,
-    *checker_codes.RULES,
+TOPICS: tuple[Topic, ...] = (
+    Topic("Weldment", "the weldment as it was drawn: parts that overlap, open dimensions", weldment.RULES),
+    Topic("Locating", "supports, side and end points, how well they hold a part square and how true they are", locating.RULES),
+    Topic("Clamping", "how many clamps, over what and against what they press, and how hard", clamping.RULES),
+    Topic("Holding", "friction, pushes and pulls that are resisted, and how far locators give", holding.RULES),
+    Topic("Clearance", "distances between hardware, welds, parts and the table's edge", clearance.RULES),
+    Topic("Torch and hand", "their envelopes, the angles of a weld, samples and tacks", torch.RULES),
+    Topic("Ways", "ways in and out, the order of loading, and lifting by hand", ways.RULES),
+    Topic("Times and labour", "times of setting up and of a cycle, and what an hour costs", times.RULES),
+    Topic(
+        "Comparing", "marking out by hand and a dedicated fixture: accepted and documented, used by nothing yet", comparing.RULES
+    ),
+    Topic(
+        "Preferences",
+        "what is preferred at a price: pieces that stay, fewer settings, scarce pieces left; and how alternatives differ",
+        preferences.RULES,
+    ),
+    Topic("Materials", "density and yield of each material, from the published values", materials.RULES),
+    Topic("Stock", "counted stock and the tables", stock.RULES),
+    Topic("Pieces asked for", "pieces an alternative must contain, and pieces it may not", asked_pieces.RULES),
+    Topic("Search", "the ends of a search that prove nothing", search.RULES),
+    Topic(
+        "Estimates",
+        "what is reported beside the checks: shrinkage that is proposed, and what no number stands for",
+        estimates.RULES,
+    ),
+    Topic(
+        "Soundness", "codes of the independent checker alone: whether a plan is sound, complete and adds up", checker_codes.RULES
+    ),
 )
+"""The rules by what they are about, in the order they are read."""
+RULES: tuple[Rule, ...] = tuple(rule for topic in TOPICS for rule in topic.rules)
 BY_NAME: Mapping[str, Rule] = {rule.name: rule for rule in RULES}
 VALUES: Mapping[str, Value] = {rule.name: rule.value for rule in RULES if rule.value is not None}
 """The numbers, by name: what a request may change and a plan carries."""

@@ -180,3 +180,12 @@ class Rule:
     def group(self) -> str:
         """What stands before the dot: clear, torch, ..."""
         return self.name.split(".")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """Rules about one thing, under a title, and what they are about in a line."""
+
+    title: str
+    about: str
+    rules: tuple[Rule, ...]

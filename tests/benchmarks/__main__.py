@@ -17,6 +17,7 @@ from tests.benchmarks import (
     service_load,
     sheets,
     solvers,
+    space_view,
     startup,
     statics,
     worker_groups,
@@ -34,6 +35,7 @@ def main() -> None:
     _growth(benchmarks.add_parser("growth", help="with more parts, more holes, more items on the shelf, and the exponents"))
     _solvers(benchmarks.add_parser("solvers", help="the same rows by our CP-SAT, CP-SAT as it comes, HiGHS, and enumeration"))
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
+    _space(benchmarks.add_parser("space", help="how many pictures a second the view in space draws while it is turned"))
     _workers(benchmarks.add_parser("workers", help="how many jobs two workers of the queue solve in the time of one"))
     _service(benchmarks.add_parser("service", help="how soon a server answers while all its workers solve, and sees a cancel"))
     _flood(benchmarks.add_parser("flood", help="a server asked for far too much at once: what others wait, and its stop"))
@@ -86,6 +88,12 @@ def _sheets(parser: argparse.ArgumentParser) -> None:
     parser.set_defaults(run=lambda asked: _all_of(asked.jobs))
 
 
+def _space(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("jobs", nargs="*", default=space_view.JOBS, metavar="JOB")
+    parser.add_argument("--busy", type=int, default=0, help="so many other processes never rest meanwhile")
+    parser.set_defaults(run=lambda asked: _turned(asked.jobs, asked.busy))
+
+
 def _workers(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--jobs", type=int, default=worker_groups.JOBS)
     parser.set_defaults(run=lambda asked: worker_groups.report(asked.jobs))
@@ -124,6 +132,11 @@ def _limits(parser: argparse.ArgumentParser) -> None:
 def _all_of(jobs: Iterable[str]) -> None:
     for job in jobs:
         sheets.report(job)
+
+
+def _turned(jobs: Iterable[str], busy: int) -> None:
+    for job in jobs:
+        space_view.report(job, busy)
 
 
 def _each(report: Callable[[str, float], None], names: Iterable[str], limit: float) -> None:

@@ -22,6 +22,7 @@ def small(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(compare, "shop_document", lambda: shelf)
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("small")
 def test_a_checkout_beside_itself_finds_the_same(capsys: pytest.CaptureFixture[str]) -> None:
     compare.report(ROOT, ["tab"], limit=60.0)

@@ -10,7 +10,21 @@ from collections.abc import Callable
 from inventory.shapes import IDENTITY, Prism
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
-from solver.plans import Alternative, Cost, KitLine, PlacedPart, Placement, Plan, Reason, Refused, Station, Unload
+from solver.plans import (
+    Alternative,
+    Cost,
+    KitLine,
+    PlacedPart,
+    Placement,
+    Plan,
+    Purchase,
+    PurchaseLine,
+    Reason,
+    Refused,
+    Relaxation,
+    Station,
+    Unload,
+)
 from solver.progress import Progress
 from solver.request import Request
 
@@ -34,6 +48,11 @@ def by_name(
     if name == "refused":
         missing = Reason("counted", "stop-60", "stop, 60 mm face: 4 needed, 2 free")
         return _plan(request, stock, "infeasible", "proof", (), Refused((missing,), ()))
+    if name == "helped" and request.shortage == "refuse" and "clear.weld" not in request.rules.changes:
+        missing = Reason("clear.weld", "lug", "lug: a stop 12 mm from w1, 15 mm asked")
+        bought = Purchase((PurchaseLine("stop-60-15", 2, 9000),), _alternative(request))
+        relaxed = Relaxation("clear.weld", 15, 8, _alternative(request))
+        return _plan(request, stock, "infeasible", "proof", (), Refused((missing,), (relaxed, bought)))
     if name in HANGS:
         _tell_and_hang(name, request, announce)
     if name == "dies with a plan":

@@ -91,11 +91,3 @@ def _room() -> int:
         return (os.get_terminal_size(sys.stderr.fileno()).columns or 80) - 1
     except (OSError, ValueError):
         return 79
-
-
-def above_cheapest(best_cents: int, bound_cents: float | None) -> str:
-    """Return how far a price is proved to be from the cheapest, rounded up; nothing if nothing is proved."""
-    if not bound_cents:
-        return ""
-    above = max(0, best_cents - bound_cents) / bound_cents
-    return f"at most {math.ceil(1000 * above) / 10:.1f} % above the cheapest"

@@ -6,11 +6,11 @@ from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, Any
 
 from service.command_line.printing.console import print_table, print_wrapped
-from service.command_line.printing.progress_line import above_cheapest
+from service.documents.jobs.plan_words import not_tried, refusal_lines, standing
 from service.steps import CHANGE_COLUMNS, STANDS, cautions, change_rows
 from service.text import money, printable
 from service.text_table import Column
-from solver.plans import Alternative, LeftOut, Omission, Plan, Purchase, Relaxation, Repair
+from solver.plans import Alternative, Plan
 
 if TYPE_CHECKING:
     from solver.weldment import LengthUnit
@@ -42,23 +42,11 @@ def print_plan(plan: Plan, currency: str = "", units: LengthUnit = "mm", ranks: 
     for line in refusal_lines(plan, currency):
         print_wrapped(printable(line), _INDENT)
     for left in plan.left_out:
-        print_wrapped(printable(f"not tried: {left.text}{_at_stake(left, plan.alternatives, currency)}"), _INDENT)
+        print_wrapped(printable(f"not tried: {not_tried(left, plan.alternatives, currency)}"), _INDENT)
     for finding in plan.findings:
         if finding.text and (not finding.ok or finding.rule in ("alternatives.fewer", "plan.proved")):
             print_wrapped(printable(f"note: {finding.subject}: {finding.text}"), _INDENT)
     print_wrapped(CAUTION)
-
-
-def standing(plan: Plan) -> str:
-    """Return how far the answer is proved, in one line."""
-    if plan.status == "optimal":
-        return "optimal: rank 1 is proved the cheapest of all the request, stock and rules allow"
-    if plan.status == "feasible":
-        proved = above_cheapest(plan.alternatives[0].cost.total_cents, plan.cost_bound_cents) or "no bound proved"
-        return f"feasible: the best found, {proved}; stopped by {plan.stopped_by}"
-    if plan.status == "infeasible":
-        return "infeasible: there is no plan, proved twice"
-    return f"unknown: neither a plan nor a proof that there is none; stopped by {plan.stopped_by}"
 
 
 def _print_ranked(alternatives: Sequence[Alternative], currency: str) -> None:
@@ -97,38 +85,6 @@ def _lie(one: Alternative) -> str:
     if len(one.stations) > 1:
         return f"{len(one.stations)} stations"
     return f"{one.down} {one.turn:g}°"
-
-
-def refusal_lines(plan: Plan, currency: str) -> list[str]:
-    """Return a line a reason why there is no plan, and one a repair that helps; none if there is a plan."""
-    if plan.refused is None:
-        return []
-    lines = [f"because: {reason.text}  [{reason.rule}, {reason.subject}]" for reason in plan.refused.because]
-    for repair in plan.refused.would_help:
-        then = money(repair.plan.cost.total_cents, currency)
-        lines.append(f"would help: {_change(repair, currency)}: then {then} in all")
-    return lines
-
-
-def _at_stake(left: LeftOut, alternatives: Sequence[Alternative], currency: str) -> str:
-    """Return what trying it could save at most, or, where there is no plan, what it costs at least."""
-    if left.could_cost_cents is None:
-        return ", at a price that is not known"
-    if not alternatives:
-        return f", at {money(left.could_cost_cents, currency)} or more"
-    saved = alternatives[0].cost.total_cents - left.could_cost_cents
-    return f", could save up to {money(saved, currency)}" if saved > 0 else ", could save nothing"
-
-
-def _change(repair: Repair, currency: str) -> str:
-    if isinstance(repair, Purchase):
-        pieces = (f"{line.count} x {line.item} for {money(line.price_cents, currency)}" for line in repair.lines)
-        return f"buy {' and '.join(pieces)}"
-    if isinstance(repair, Relaxation):
-        return f"relax {repair.rule} from {repair.given} to {repair.value}"
-    if isinstance(repair, Omission):
-        return f"{'drop the pin' if repair.pins else 'allow again'}: {repair.subject}"
-    return f"allow {repair.what} from {repair.given} to {repair.other}"
 
 
 def print_report(report: Any, everything: bool) -> None:

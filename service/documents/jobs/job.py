@@ -12,6 +12,7 @@ from service.documents.answers.catalogue import Next
 from service.documents.plan_schema.plan import PlanDocument
 from service.documents.problem import ProblemDocument
 from service.documents.stockroom.advice import AdviceDocument
+from service.documents.stockroom.days import GivenDays
 from solver.plans import Status
 
 JobState = Annotated[
@@ -74,13 +75,23 @@ class AdviceJobDocument(Answer):
 
 
 class JobSummaryDocument(Answer):
-    """A job in a list: everything but its plan."""
+    """A job in a list: its figures, without its request and its plan."""
 
     id: str
     kind: Annotated[str, Field(description="what its answer is")]
     name: Annotated[str, Field(description="the weldment's name")]
     state: JobState
     status: Annotated[Status | None, Field(description="how far its plan is proved; null while there is none")]
+    quantity: Annotated[int | None, Field(description="how many weldments are asked for; null for advice")]
+    needed: Annotated[GivenDays | None, Field(description="days the hardware is needed on; null if the request names none")]
+    total_cents: Annotated[int | None, Field(description="price of its best alternative, cents; null while there is none")]
+    gap: Annotated[
+        float | None, Field(description="how much cheaper an answer could still be, as a share of that; null while none is")
+    ]
+    pieces_short: Annotated[
+        int | None,
+        Field(description="pieces its best alternative buys or, where there is no plan, the cheapest repair that buys; or null"),
+    ]
     created_at: datetime
     started_at: StartedAt
     finished_at: FinishedAt

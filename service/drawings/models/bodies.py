@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -13,7 +13,7 @@ import numpy as np
 from inventory import limits
 from inventory.items import KINDS, Purpose
 from inventory.shapes import Array, Matrix, Point3, Prism, as_matrix
-from inventory.tables import Table
+from inventory.tables import Table, hole_label
 from service.drawings.subject import Subject
 from service.palette import COLOURS
 from solver.plans import Placement
@@ -45,13 +45,13 @@ class ModelBody:
     solids : tuple of Prism
         In the table frame, mm.
     facts : mapping
-        What is known of it besides, by the plan's words: ``id``, ``item``, ``item_name``, ``hole``, ``station`` ...
+        What is known of it besides, as JSON, by the words of plan and table: ``id``, ``item``, ``hole``, ``pitch`` ...
     """
 
     name: str
     material: Material
     solids: tuple[Prism, ...]
-    facts: Mapping[str, str | float]
+    facts: Mapping[str, object]
 
 
 def bodies(subject: Subject) -> Iterator[ModelBody]:
@@ -62,12 +62,14 @@ def bodies(subject: Subject) -> Iterator[ModelBody]:
     KeyError
         If the alternative names a table or an item the stock does not have.
     """
-    taken: set[str] = set()
-    for body in _bodies(subject):
-        names = (body.name, *(f"{body.name} ({number})" for number in range(2, len(taken) + 3)))
-        name = next(name for name in names if name not in taken)
-        taken.add(name)
-        yield replace(body, name=name)
+    return _under_own_names(_bodies(subject), set())
+
+
+def open_clamps(subject: Subject, taken: Iterable[str] = ()) -> Iterator[ModelBody]:
+    """Yield the clamps that look otherwise when open, as they are then, under names that are not taken."""
+    shut = (placement for placement in subject.alternative.placements if placement.open_solids is not None)
+    opened = (replace(_piece(each, subject), name=f"{each.id} open", solids=each.open_solids or ()) for each in shut)
+    yield from _under_own_names((replace(body, facts={**body.facts, "open": True}) for body in opened), set(taken))
 
 
 def weld_paths(subject: Subject) -> Iterator[tuple[str, int | None, tuple[Point3, ...]]]:
@@ -105,16 +107,32 @@ def _along(direction: Array, origin: Array) -> Matrix:
     return as_matrix(frame)
 
 
+def _under_own_names(given: Iterable[ModelBody], taken: set[str]) -> Iterator[ModelBody]:
+    for body in given:
+        names = (body.name, *(f"{body.name} ({number})" for number in range(2, len(taken) + 3)))
+        name = next(name for name in names if name not in taken)
+        taken.add(name)
+        yield replace(body, name=name)
+
+
 def _bodies(subject: Subject) -> Iterator[ModelBody]:
     alternative, stock = subject.alternative, subject.stock
     table = stock.tables[alternative.table]
-    yield ModelBody("table", "table", (slab(table),), {"id": table.id})
+    yield ModelBody("table", "table", (slab(table),), _lattice(table))
     for part in alternative.parts:
         yield ModelBody(_named(part.id, part.station), "part", part.solids, _known(id=part.id, station=part.station))
     for placement in alternative.placements:
         yield _piece(placement, subject)
     for id, station, path in weld_paths(subject):
         yield ModelBody(_named(id, station), "weld", tuple(rods(path)), _known(id=id, station=station))
+
+
+def _lattice(table: Table) -> Mapping[str, object]:
+    """Return where a table's holes are, by the words of its document, mm."""
+    return {
+        "id": table.id, "first": list(table.first), "pitch": table.pitch, "columns": table.columns, "rows": table.rows,
+        "hole_diameter": table.hole_diameter, "blocked_holes": [hole_label(hole) for hole in sorted(table.blocked_holes)],
+    }  # fmt: skip
 
 
 def _named(id: str, station: int | None) -> str:
@@ -130,5 +148,5 @@ def _piece(placement: Placement, subject: Subject) -> ModelBody:
     return ModelBody(placement.id, KINDS[item.kind].purpose, placement.solids, facts)
 
 
-def _known(**facts: str | float | None) -> Mapping[str, str | float]:
+def _known(**facts: str | float | None) -> Mapping[str, object]:
     return {name: value for name, value in facts.items() if value is not None}

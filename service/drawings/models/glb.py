@@ -1,6 +1,7 @@
 """The plan as a scene for viewers: binary glTF 2.0, metres, y up; trimesh is imported when one is written.
 
 A node for the table's slab, each part, piece and weld, named by its id, with the plan's words of it in the node's ``extras``.
+A second scene, which viewers show only if asked, has the clamps that look otherwise when open, as they are then.
 Faces are flat: every triangle has corners of its own with its normal. A material a kind.
 """
 
@@ -12,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from inventory.shapes import Array
-from service.drawings.models.bodies import FILLS, ModelBody, bodies
+from service.drawings.models.bodies import FILLS, ModelBody, bodies, open_clamps
 from service.drawings.models.meshes import mesh
 from service.drawings.subject import Subject
 from service.palette import rgb
@@ -24,15 +25,20 @@ Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 
 def as_glb(subject: Subject) -> bytes:
     """Return the scene of one alternative as a file."""
+    shut = tuple(bodies(subject))
+    return glb_of(shut, tuple(open_clamps(subject, (body.name for body in shut))))
+
+
+def glb_of(shut: Sequence[ModelBody], opened: Sequence[ModelBody] = ()) -> bytes:
+    """Return bodies, each under a name of its own, as a file; clamps that look otherwise when open are a scene of their own."""
     from trimesh import Scene
     from trimesh.exchange.gltf import export_glb
 
-    shown = tuple(bodies(subject))
     scene = Scene()
-    for number, body in enumerate(shown):
+    for number, body in enumerate((*shut, *opened)):
         # Names are given in _finished: a scene has a node of its own name for its base, which a part may have too.
         scene.add_geometry(_surface(body), node_name=str(number), geom_name=str(number))
-    written: bytes = export_glb(scene, include_normals=True, tree_postprocessor=lambda tree: _finished(tree, shown))
+    written: bytes = export_glb(scene, include_normals=True, tree_postprocessor=lambda tree: _finished(tree, shut, opened))
     return written
 
 
@@ -61,9 +67,14 @@ def _seen(rows: Array) -> Array:
     return turned
 
 
-def _finished(tree: dict[str, Any], shown: Sequence[ModelBody]) -> None:
-    """Give nodes and meshes their names and facts, materials their colours."""
+def _finished(tree: dict[str, Any], shut: Sequence[ModelBody], opened: Sequence[ModelBody]) -> None:
+    """Give nodes and meshes their names and facts, materials their colours, and open clamps a scene of their own."""
+    shown = (*shut, *opened)
     tree["asset"]["generator"] = "holdwright"
+    if opened:
+        apart = [number for number, node in enumerate(tree["nodes"]) if int(node["name"]) >= len(shut)]
+        tree["scenes"][0]["nodes"] = [number for number in tree["scenes"][0]["nodes"] if number not in apart]
+        tree["scenes"].append({"name": "open", "nodes": apart})
     for node in tree["nodes"]:
         body = shown[int(node["name"])]
         node["name"] = body.name

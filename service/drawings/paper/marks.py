@@ -114,12 +114,16 @@ class TextLine:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Marks that belong together, with an id and a title for whoever points at them; nothing shows outside `clip`, if given."""
+    """Marks that belong together, with an id and a title for whoever points at them; nothing shows outside `clip`, if given.
+
+    `about` is what they show, for pages on which it can be picked: its sort and its id, as in ``piece:p3``.
+    """
 
     marks: tuple[Mark, ...]
     id: str
     title: str = ""
     clip: Box | None = None
+    about: str = ""
 
 
 Mark = Stroke | Disc | TextLine | Group
@@ -180,7 +184,7 @@ def shifted(marks: Iterable[Mark], dx: float, dy: float) -> Iterator[Mark]:
             yield TextLine(mark.text, to(mark.at), mark.style, mark.size, mark.anchor, mark.bold, mark.upright)
         else:
             clip = None if mark.clip is None else mark.clip.shifted(dx, dy)
-            yield Group(tuple(shifted(mark.marks, dx, dy)), mark.id, mark.title, clip)
+            yield Group(tuple(shifted(mark.marks, dx, dy)), mark.id, mark.title, clip, mark.about)
 
 
 def name_of(*words: object) -> str:

@@ -6,10 +6,11 @@ Widths are mm of paper, thick to thin 0.5, 0.35, 0.25, 0.18 (ISO 128).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from string import Template
 
 from service.drawings.paper.lettering import FAMILY
-from service.palette import COLOURS
+from service.palette import BY_NIGHT, COLOURS
 
 CAUTION = (
     "Advice for a competent person. Welding: fumes, arc radiation, burns, fire, electric shock; clamps: pinched hands, stored "
@@ -30,14 +31,7 @@ SHADES = {
 }
 """Faces in the light and in the dark, of bodies drawn in space."""
 
-_FACES = "\n".join(
-    f".{purpose}-{shade}{{fill:{colour}}}.smooth.{purpose}-{shade}{{stroke:{colour}}}"
-    for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"))
-    for shade, colour in (("lit", SHADES[f"{name}_lit"]), ("dim", COLOURS[name]), ("dark", SHADES[f"{name}_dark"]))
-)
-
-STYLE = (
-    Template("""
+_SHEET = Template("""
 text{font-family:"$family",sans-serif;fill:$ink}
 .paper{fill:$paper}.floor{fill:$chalk}.table{fill:$plate;stroke:$slate;stroke-width:.35}
 .hole{fill:$mist;stroke:$slate;stroke-width:.13}.taken{fill:$paper;stroke:$ink;stroke-width:.35}
@@ -50,6 +44,10 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .hidden{fill:none;stroke:$ink;stroke-width:.18;stroke-dasharray:1 .7}
 .casing{fill:none;stroke:$paper;stroke-width:1.5;stroke-linecap:round}
 .weld{fill:none;stroke:$madder;stroke-width:.8;stroke-linecap:round}
+.seam{fill:none;stroke:$madder;stroke-width:.6;stroke-dasharray:1.6 1}
+.reach{fill:none;stroke:$madder;stroke-opacity:0;stroke-width:4;stroke-linecap:round;pointer-events:stroke}
+.at-fault{stroke:$madder;stroke-width:.5;stroke-dasharray:2 1}.part.chosen{stroke:$petrol;stroke-width:.6}
+.weld.chosen,.seam.chosen{stroke:$petrol;stroke-width:1.1}
 .bead{fill:$madder;stroke:$paper;stroke-width:.3}
 .torch{fill:none;stroke:$madder;stroke-width:.3}.torch-head{fill:$madder}.torch-down{fill:$paper;stroke:$madder;stroke-width:.3}
 .mark{stroke:$ink;stroke-width:.3}.side{fill:$ink}.end{fill:$paper}.support{fill:$paper}.cross{stroke:$ink;stroke-width:.3;fill:none}
@@ -65,7 +63,20 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .smooth{stroke-width:.12}.ground{fill:$plate;stroke:$slate;stroke-width:.18}
 $faces
 """)
-    .substitute(COLOURS, family=FAMILY, faces=_FACES)
-    .strip()
-)
-"""The one style sheet of every drawing."""
+
+
+def style_sheet(colours: Mapping[str, str]) -> str:
+    """Return the style sheet of every drawing, in colours by the names of `COLOURS` and `SHADES`."""
+    faces = "\n".join(
+        f".{purpose}-{shade}{{fill:{colour}}}.smooth.{purpose}-{shade}{{stroke:{colour}}}"
+        for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"))
+        for shade, colour in (("lit", colours[f"{name}_lit"]), ("dim", colours[name]), ("dark", colours[f"{name}_dark"]))
+    )
+    return _SHEET.substitute(colours, family=FAMILY, faces=faces).strip()
+
+
+STYLE = style_sheet({**COLOURS, **SHADES})
+"""The style sheet of every drawing on paper."""
+
+STYLE_BY_NIGHT = style_sheet({**COLOURS, **SHADES, **BY_NIGHT})
+"""The same for pages shown light on dark; faces of bodies in space stay as they are."""

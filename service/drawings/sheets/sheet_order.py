@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
-from typing import Any
+from typing import Any, Protocol
 
 from inventory.stock import StockLine, StockSnapshot
 from service.documents import read_request, stock_document
@@ -15,6 +15,14 @@ from service.drawings.sheets.wanted_format import format_named
 from service.drawings.subject import Identity, Paper, Subject
 from service.errors import StockChanged
 from service.release import release
+
+
+class DrawingOrder(Protocol):
+    """Anything that can be drawn from what it carries alone, in whichever process."""
+
+    def content(self) -> bytes:
+        """Draw it."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +54,16 @@ class SheetOrder:
         drawn = [self.alternative, self.request, stock_document(self.stock), self.format, identity, self.currency, self.paper]
         return hashlib.sha256(json.dumps([*drawn, release()]).encode()).hexdigest()
 
+    def content(self) -> bytes:
+        """Draw the sheet."""
+        return format_named(self.format).content(self.subject())
+
+    def subject(self) -> Subject:
+        """Return what is drawn, read from its documents."""
+        request, _ = read_request(json.loads(self.request))
+        alternative = read_alternative(json.loads(self.alternative))
+        return Subject(alternative, request, self.stock, self.identity, self.currency, self.paper)
+
 
 def drawn_stock(alternative: Mapping[str, Any], stock: StockSnapshot) -> StockSnapshot:
     """Return what of the shelf a drawing shows: an alternative's table, its items, their bins; no counts, which change daily.
@@ -70,9 +88,6 @@ def drawn_stock(alternative: Mapping[str, Any], stock: StockSnapshot) -> StockSn
     return replace(stock, tables={table: stock.tables[table]}, items=known, lines=bins, version=1)
 
 
-def draw(order: SheetOrder) -> bytes:
-    """Draw a sheet."""
-    request, _ = read_request(json.loads(order.request))
-    alternative = read_alternative(json.loads(order.alternative))
-    subject = Subject(alternative, request, order.stock, order.identity, order.currency, order.paper)
-    return format_named(order.format).content(subject)
+def draw(order: DrawingOrder) -> bytes:
+    """Draw what is ordered, in this process."""
+    return order.content()

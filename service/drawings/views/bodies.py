@@ -10,6 +10,8 @@ from service.drawings.paper.marks import Box, Group, Mark, Stroke, name_of
 from service.drawings.projection import Silhouette
 from service.drawings.scene import DrawnPart, DrawnPiece, Scene
 from service.drawings.views.outlook import Outlook, View
+from service.text import length
+from solver.weldment import LengthUnit
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,22 +40,24 @@ def shown(bodies: Sequence[SeenBody], view: View) -> list[SeenBody]:
     return [body for body in bodies if Box(*body.shape.box).meets(view.window)]
 
 
-def drawn_bodies(bodies: Sequence[SeenBody], view: View, prefix: str) -> Iterator[Mark]:
+def drawn_bodies(bodies: Sequence[SeenBody], view: View, prefix: str, units: LengthUnit = "mm") -> Iterator[Mark]:
     """Yield the bodies, each piece and part with its id and title; edges of pieces that reach below a part come last, dashed."""
     for number, body in enumerate(bodies):
         rings = tuple(view.ring(ring) for ring in body.shape.rings)
-        yield Group((Stroke(rings, body.style),), name_of(prefix, "body", number, body.owner.id), title_of(body.owner))
+        sort = "part" if isinstance(body.owner, DrawnPart) else "piece"
+        id, about = name_of(prefix, "body", number, body.owner.id), f"{sort}:{body.owner.id}"
+        yield Group((Stroke(rings, body.style),), id, title_of(body.owner, units), about=about)
     parts = [body.shape for body in bodies if body.style == "part"]
     for body in bodies:
         if body.style != "part" and any(body.shape.reaches_under(part) for part in parts):
             yield Stroke(tuple(view.ring(ring) for ring in body.shape.rings), "hidden")
 
 
-def title_of(owner: DrawnPart | DrawnPiece) -> str:
+def title_of(owner: DrawnPart | DrawnPiece, units: LengthUnit = "mm") -> str:
     """Return what a body is called where it is pointed at."""
     if isinstance(owner, DrawnPart):
         return f"part {owner.id}"
-    setting = "" if owner.setting_mm is None else f", set {owner.setting_mm:g} mm"
+    setting = "" if owner.setting_mm is None else f", set {length(owner.setting_mm, units)}"
     return f"{owner.number}: {owner.id}, {owner.name}, {owner.place}, turned {owner.turn:g} degrees{setting}"
 
 

@@ -26,9 +26,8 @@ def contact_marks(scene: Scene, view: View, prefix: str) -> Iterator[Mark]:
     for number, mark in enumerate(mark for mark in scene.marks if mark.mark != "rests"):
         if inside(view, mark.point):
             what = f"{mark.mark} point of {mark.piece}" if mark.mark != "clamp" else f"tip of {mark.piece}"
-            yield Group(
-                tuple(drawn_contact(mark, view.at(mark.point), view.way(mark.push))), name_of(prefix, "contact", number), what
-            )
+            drawn = tuple(drawn_contact(mark, view.at(mark.point), view.way(mark.push)))
+            yield Group(drawn, name_of(prefix, "contact", number), what, about=f"piece:{mark.piece}")
 
 
 def inside(view: View, point: Point3) -> bool:
@@ -93,7 +92,7 @@ def welds(scene: Scene, view: View, prefix: str) -> Iterator[Mark]:
     for number, weld in enumerate(scene.welds):
         if any(inside(view, point) for point in weld.line):
             found = [*bead([view.at(point) for point in weld.line]), *torch(weld, view)]
-            yield Group(tuple(found), name_of(prefix, "weld", number, weld.id), f"weld {weld.id}")
+            yield Group(tuple(found), name_of(prefix, "weld", number, weld.id), f"weld {weld.id}", about=f"weld:{weld.id}")
 
 
 def bead(points: Iterable[Point2]) -> list[Mark]:
@@ -108,7 +107,11 @@ def torch(weld: DrawnWeld, view: View) -> list[Mark]:
     """Return the side the torch comes from at the middle of a weld: an arrow, or a ringed dot where it comes from the viewer."""
     if not weld.torches:
         return []
-    point, direction = weld.torches[len(weld.torches) // 2]
+    return torch_at(*weld.torches[len(weld.torches) // 2], view)
+
+
+def torch_at(point: Point3, direction: Point3, view: View) -> list[Mark]:
+    """Return the side the torch comes from at one point; `direction` is from the nozzle towards the weld."""
     at, way = view.at(point), view.way(direction)
     length = math.hypot(*way)
     if length < _LEVEL:

@@ -17,8 +17,8 @@ from service.drawings.stacks import stacks
 from service.drawings.views.bodies import SeenBody, bodies_of, drawn_bodies, shown
 from service.drawings.views.contact_marks import contact_marks, welds
 from service.drawings.views.dimensions import BAR_HIGH, ROW, heights, scale_bar
-from service.drawings.views.labelled import WantedLabels, below_high, labelled, named_below
-from service.drawings.views.outlook import SIDES, Outlook, View, scale_for, window_around
+from service.drawings.views.labelled import Labelled, WantedLabels, below_high, labelled, named_below
+from service.drawings.views.outlook import SIDES, More, Outlook, View, nothing_more, scale_for, window_around
 
 LEFT = 17.0
 """What the ruler of heights takes left of the view, mm."""
@@ -44,7 +44,7 @@ def _slants(solid: Prism) -> bool:
     return _SQUARE < along < 1 - _SQUARE
 
 
-def elevation(scene: Scene, room_mm: Point2) -> Picture:
+def elevation(scene: Scene, room_mm: Point2, *, labels: bool = True, more: More = nothing_more) -> Picture:
     """Return the view from the side that shows most stacks, on paper of at most so much room, wide and high, mm."""
     outlook = max(SIDES.values(), key=lambda side: _shows(scene, side))  # the front, if another shows no more
     bodies = bodies_of(scene, outlook)
@@ -56,14 +56,15 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
     what = WantedLabels(prefix, only=stacked or None, welds=False)
     drawn = [
         rectangle(view.frame, "floor"),
-        *drawn_bodies(shown(bodies, view), view, prefix),
+        *drawn_bodies(shown(bodies, view), view, prefix, scene.units),
         _slab(scene, view, prefix),
         *welds(scene, view, prefix),
         *contact_marks(scene, view, prefix),
+        *more(view, prefix),
     ]
     marks: list[Mark] = [Group(tuple(drawn), name_of(prefix, "view"), clip=view.frame)]
-    labels = labelled(scene, view, shown(bodies, view), (), what)
-    marks += labels.marks
+    named = labelled(scene, view, shown(bodies, view), (), what) if labels else Labelled((), ())
+    marks += named.marks
     marks.append(TextLine(outlook.name, (view.frame.left, _HEADING - 1.8), "words", NORMAL, bold=True))
     marks += heights(view, _heights(scene, int(view.frame.height / ROW)), scene.units)
     marks += _lattice(scene, view)
@@ -71,7 +72,7 @@ def elevation(scene: Scene, room_mm: Point2) -> Picture:
     marks += scale_bar((view.frame.left, bottom + 1.5), view.scale, scene.units, view.frame.width / 2)
     words = f"View {outlook.name} of {scene.weldment}; figures at the left are heights above the table."
     wide = max(view.frame.right + 1.0, view.frame.left + 75.0)
-    rest = [*named_below(labels.unplaced, view.frame.left, bottom + BAR_HIGH, wide)]
+    rest = [*named_below(named.unplaced, view.frame.left, bottom + BAR_HIGH, wide)]
     return Picture(wide, bottom + BAR_HIGH + below_high(rest), (*marks, *rest), f"{scene.weldment}: {outlook.name}", words)
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from inventory.shapes import Array, Point2, Point3, Prism
-from service.drawings.paper.marks import Box
+from service.drawings.paper.marks import Box, Mark
 from service.drawings.projection import Silhouette, silhouette
 
 SCALES = (0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 7.5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
@@ -101,6 +101,15 @@ class View:
         """Return a direction of the table on paper: x right, y down."""
         right, up = self.outlook.seen(direction)
         return right, -up
+
+
+More = Callable[[View, str], Iterable[Mark]]
+"""What a view draws over its bodies besides, given the view and what ids begin with."""
+
+
+def nothing_more(view: View, prefix: str) -> Iterable[Mark]:
+    """Return nothing."""
+    return ()
 
 
 def window_around(points: Iterable[Point2], margin: float) -> Box:

@@ -16,7 +16,7 @@ from service.drawings.views.contact_marks import contact_marks, inside, welds
 from service.drawings.views.crowds import Crowd, crowds
 from service.drawings.views.dimensions import BAR_HIGH, OVERALL, overall, ruler_room, rulers, scale_bar
 from service.drawings.views.labelled import Labelled, LabelText, WantedLabels, below_high, labelled, named_below
-from service.drawings.views.outlook import TOP, View, scale_for, window_around
+from service.drawings.views.outlook import TOP, More, View, nothing_more, scale_for, window_around
 
 _CROSS = 0.9
 _DETAIL_GAP = 3.0
@@ -33,20 +33,28 @@ class TopViews:
     details: tuple[Picture, ...]
 
 
-def top_views(scene: Scene, room_mm: Point2) -> TopViews:
+def top_views(scene: Scene, room_mm: Point2, more: More = nothing_more) -> TopViews:
     """Return the view from above on paper of at most so much room, wide and high, mm, and its details.
 
     Where labels find no room with the heights at which pieces meet parts, those are left to the details.
     """
+    view, bodies = _view(scene, room_mm), bodies_of(scene, TOP)
+    labels, found = _arranged(scene, view, bodies)
+    main = _picture(scene, view, bodies, found, labels, more)
+    return TopViews(main, tuple(_detail(scene, crowd, view, bodies, room_mm) for crowd in found))
+
+
+def plain_top_view(scene: Scene, room_mm: Point2, more: More = nothing_more) -> Picture:
+    """Return the same view from above before its labels have found their places: drawn in a moment, and as large."""
+    return _picture(scene, _view(scene, room_mm), bodies_of(scene, TOP), (), Labelled((), ()), more)
+
+
+def _view(scene: Scene, room_mm: Point2) -> View:
     x0, y0, x1, y1 = scene.window
     window = window_around(((x0, y0), (x1, y1)), 0.0)
     left, below = ruler_room(scene)
     free = room_mm[0] - left - OVERALL, room_mm[1] - OVERALL - below - BAR_HIGH
-    view = View(TOP, window, scale_for(window, free), (left, OVERALL))
-    bodies = bodies_of(scene, TOP)
-    labels, found = _arranged(scene, view, bodies)
-    main = _picture(scene, view, bodies, found, labels)
-    return TopViews(main, tuple(_detail(scene, crowd, view, bodies, room_mm) for crowd in found))
+    return View(TOP, window, scale_for(window, free), (left, OVERALL))
 
 
 def _arranged(scene: Scene, view: View, bodies: Sequence[SeenBody]) -> tuple[Labelled, list[Crowd]]:
@@ -71,8 +79,10 @@ def _beside(what: WantedLabels, found: Sequence[Crowd], view: View) -> WantedLab
     return replace(what, leave_out=tuple(id for crowd in found for id in crowd.ids), extra=extra)
 
 
-def _picture(scene: Scene, view: View, bodies: Sequence[SeenBody], found: Sequence[Crowd], labels: Labelled) -> Picture:
-    marks = [*_bodies(scene, view, bodies, "top"), *(rectangle(_ring(crowd, view), "ring") for crowd in found)]
+def _picture(
+    scene: Scene, view: View, bodies: Sequence[SeenBody], found: Sequence[Crowd], labels: Labelled, more: More
+) -> Picture:
+    marks = [*_bodies(scene, view, bodies, "top", more), *(rectangle(_ring(crowd, view), "ring") for crowd in found)]
     marks += labels.marks
     marks += [*overall(view, scene.part_box, scene.units), *rulers(scene, view, scene.units)]
     bottom = view.frame.bottom + ruler_room(scene)[1]
@@ -90,15 +100,16 @@ def _labelled(scene: Scene, view: View, bodies: Sequence[SeenBody], what: Wanted
     return labelled(scene, view, shown(bodies, view), _holes_kept(scene, view), what)
 
 
-def _bodies(scene: Scene, view: View, bodies: Sequence[SeenBody], prefix: str) -> Iterator[Mark]:
+def _bodies(scene: Scene, view: View, bodies: Sequence[SeenBody], prefix: str, more: More = nothing_more) -> Iterator[Mark]:
     """Yield all that a window from above shows but its labels."""
     drawn = [
         rectangle(view.frame, "floor"),
         *_table(scene, view, prefix),
-        *drawn_bodies(shown(bodies, view), view, prefix),
+        *drawn_bodies(shown(bodies, view), view, prefix, scene.units),
         *_hole_crosses(scene, view),
         *welds(scene, view, prefix),
         *contact_marks(scene, view, prefix),
+        *more(view, prefix),
     ]
     yield Group(tuple(drawn), name_of(prefix, "view"), clip=view.frame)
 
@@ -114,7 +125,9 @@ def _table(scene: Scene, view: View, prefix: str) -> Iterator[Mark]:
             if inside(view, (*centre, 0.0)):
                 label, blocked = hole_label((column, row)), (column, row) in table.blocked_holes
                 title = f"hole {label}, blocked" if blocked else f"hole {label}"
-                yield Group((_hole(view.flat(centre), radius, blocked),), name_of(prefix, "hole", label), title)
+                yield Group(
+                    (_hole(view.flat(centre), radius, blocked),), name_of(prefix, "hole", label), title, about=f"hole:{label}"
+                )
 
 
 def _hole(at: Point2, radius: float, blocked: bool) -> Mark:

@@ -15,9 +15,14 @@ from service.settings import Settings
 
 JSON = "application/json"
 CSV = "text/csv"
+FORM = "application/x-www-form-urlencoded"
 _ALSO = {CSV: ("application/octet-stream",)}
 """What a body may be declared as besides: programs that know of no CSV send bytes."""
-_CHARSETS = {JSON: ("utf-8", "utf8", "us-ascii"), CSV: ("utf-8", "utf8", "us-ascii", "utf-16", "utf-16le", "utf-16be")}
+_CHARSETS = {
+    JSON: ("utf-8", "utf8", "us-ascii"),
+    FORM: ("utf-8", "utf8"),
+    CSV: ("utf-8", "utf8", "us-ascii", "utf-16", "utf-16le", "utf-16be"),
+}
 _CHARSET = re.compile(r';\s*charset\s*=\s*"?([^";\s]*)', re.IGNORECASE)
 
 

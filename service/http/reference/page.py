@@ -13,7 +13,8 @@ from service.palette import COLOURS
 
 _STYLE = Template("""
 body{font:16px/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem;color:$ink;background:$paper}
-code,pre{font:14px/1.45 ui-monospace,monospace}pre{background:$chalk;padding:.8rem;overflow:auto;max-height:24rem}
+code,pre{font:14px/1.45 ui-monospace,monospace}code,td a{overflow-wrap:anywhere}
+pre{background:$chalk;padding:.8rem;overflow:auto;max-height:24rem}
 h2{margin-top:2.4rem;border-bottom:1px solid $slate}h3 code{font-size:1.05rem}table{border-collapse:collapse;width:100%}
 td,th{text-align:left;vertical-align:top;padding:.25rem .8rem .25rem 0;border-bottom:1px solid $mist}summary{cursor:pointer}
 a{color:$petrol}

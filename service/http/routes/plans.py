@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Header, Query, Request
@@ -11,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 from service.documents.jobs.job import JobDocument, JobPageDocument, JobSummaryDocument
 from service.documents.jobs.replan import ReplanBody
 from service.documents.jobs.why import WhyBody, WhyDocument, why_document
+from service.documents.stockroom.days import GivenDays
 from service.http.dependencies import ContextHere, PlanningHere
 from service.http.guard.body import opened, read_body, sound
 from service.http.guard.headers import event_number, must_be_fresh, wait_preferred
@@ -154,4 +156,8 @@ async def ask_why(request: Request, id: str, planning: PlanningHere) -> Response
 
 
 def _summary(job: JobSummary) -> dict[str, Any]:
-    return JobSummaryDocument(**{name: getattr(job, name) for name in JobSummaryDocument.model_fields}).plain()
+    first, last = job.asked.needed_from, job.asked.needed_to
+    needed = None if first is None or last is None else GivenDays(first=first, last=last)
+    figures = {"quantity": job.asked.quantity, "needed": needed, **asdict(job.answer)}
+    plain = {name: getattr(job, name) for name in JobSummaryDocument.model_fields if name not in figures}
+    return JobSummaryDocument(**plain, **figures).plain()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from service.documents import SCHEMAS, json_schema
 from service.documents.answers.server import ProblemKindDocument, ProblemKindsDocument, SchemaDocument, SchemaListDocument
@@ -63,12 +63,6 @@ async def read_problem(request: Request, name: str) -> Response:
     if name not in KINDS:
         raise HttpProblem("not-found", f"there is no kind of problem {name!r}; accepted: {', '.join(KINDS)}"[:500])
     return _page(KINDS[name]) if _wants_page(request) else _plain(_kind(KINDS[name]))
-
-
-@router.get("/", include_in_schema=False)
-async def lead_on() -> Response:
-    """Lead whoever opens the server's bare address to the reference."""
-    return RedirectResponse("/docs", 307)
 
 
 @router.get("/docs", include_in_schema=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.drawings.sheets.sheet_order import SheetOrder, draw
+from service.drawings.sheets.sheet_order import DrawingOrder, draw
 from service.errors import TooManySheets
 from service.http.sheets.sheet_cache import SheetCache
 from service.planning_jobs.side_tasks import Places
@@ -27,7 +27,7 @@ class SheetPool:
 
     def __init__(self, limit_s: float) -> None:
         self._limit_s = limit_s
-        self._pool = WorkerPool(DRAWING, ("service.drawings.sheets.sheet_order",))
+        self._pool = WorkerPool(DRAWING, ("service.drawings.screen.views",))
         self._cache = SheetCache(KEPT_BYTES)
         self._asked = Places(MOST_ASKED, TooManySheets)
 
@@ -35,7 +35,7 @@ class SheetPool:
         """Return a sheet that was drawn before, None if it is not at hand."""
         return self._cache.kept(key)
 
-    async def drawn(self, order: SheetOrder, key: str) -> bytes:
+    async def drawn(self, order: DrawingOrder, key: str) -> bytes:
         """Return a sheet by its order and the order's key, drawn if it is not at hand.
 
         Raises
@@ -52,6 +52,6 @@ class SheetPool:
         """End the processes."""
         self._pool.stop(1.0)
 
-    async def _draw(self, order: SheetOrder) -> bytes:
+    async def _draw(self, order: DrawingOrder) -> bytes:
         content: bytes = await self._pool.answer("the drawing", draw, (order,), self._limit_s)
         return content

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from inventory.items import Item
-from inventory.shapes import turned
+from inventory.shapes import Prism, turned
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
 from service.drawings.subject import Subject
@@ -72,8 +73,6 @@ def alternative() -> Alternative:
 
 
 def _lying(index: int) -> Any:
-    from inventory.shapes import Prism
-
     x = 135.0 + 200 * index
     frame = ((0.0, 0.0, 1.0, x), (1.0, 0.0, 0.0, 200.0), (0.0, 1.0, 0.0, 5.0), (0.0, 0.0, 0.0, 1.0))
     return Prism(((-25, -5), (25, -5), (25, 5), (-25, 5)), 0, 200, frame=frame)
@@ -82,3 +81,14 @@ def _lying(index: int) -> Any:
 def subject(changed: Alternative | None = None, request: Request | None = None) -> Subject:
     """What is drawn: the plan's one alternative, or another made of it."""
     return Subject(changed or alternative(), request or question(), stock())
+
+
+def with_open_clamp() -> Subject:
+    """The plan with a clamp that swings up when it is opened."""
+    pieces = tuple(
+        replace(piece, open_solids=(Prism(((-20, -20), (20, -20), (20, 20), (-20, 20)), 0, 90, frame=piece.solids[0].frame),))
+        if piece.id == "p4"
+        else piece
+        for piece in alternative().placements
+    )
+    return subject(replace(alternative(), placements=pieces))

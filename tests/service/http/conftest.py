@@ -16,6 +16,7 @@ from fastapi import FastAPI
 from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
+from service.page.page import add_page
 from service.records.jobs import JobRecords
 from service.settings import Settings
 from service.tracing import Tracing
@@ -78,7 +79,7 @@ def opened(folder: Path, settings: Settings, tracing: Tracing | None = None) -> 
     )
     stock = FixedStock()
     records = JobRecords(store, "house", settings.lease, settings.key_hours).create()
-    app = create_app(settings, stock, records, planner=by_name, tracing=tracing)
+    app = add_page(create_app(settings, stock, records, planner=by_name, tracing=tracing))
     lifespan = app.router.lifespan_context(app)
     with asyncio.Runner() as loop:
         loop.run(lifespan.__aenter__())

@@ -11,6 +11,7 @@ import sqlalchemy as sa
 
 from service.access.api_keys import MadeKey, make
 from service.http.app import create_app
+from service.page.page import add_page
 from service.records.keys import KeyRecords
 from service.records.writes import Asked
 from service.roles import ROLES, Role
@@ -34,7 +35,7 @@ class KeyedShop(Shop):
         self.add("riser-75", 6)
         self.add("stop-60", 4)
         self.settings = Settings(hosts="*", **settings)
-        self.app = create_app(self.settings, StoreStock(self.store), self.records, plan)
+        self.app = add_page(create_app(self.settings, StoreStock(self.store), self.records, plan))
         self.keys = {role: self.make(role).text for role in ROLES}
 
     def make(self, role: Role, name: str = "", days: float | None = None) -> MadeKey:

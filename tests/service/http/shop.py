@@ -11,6 +11,7 @@ import httpx
 from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
+from service.page.page import add_page
 from service.records.jobs import JobRecords
 from service.settings import Settings
 from service.stockroom.stock_source import StoreStock
@@ -36,7 +37,7 @@ class Shop:
     def __init__(self, url: str, **settings: Any) -> None:
         self.store = open_store(url, Readers(lambda item: read_item(dict(item)), lambda table: read_table(dict(table))))
         self.records = JobRecords(self.store, "tests", 10, 24).create()
-        self.app = create_app(Settings(hosts="*", **settings), StoreStock(self.store), self.records, plan)
+        self.app = add_page(create_app(Settings(hosts="*", **settings), StoreStock(self.store), self.records, plan))
 
     def ask(self, method: str, path: str, json: Any = None, **more: Any) -> httpx.Response:
         async def send() -> httpx.Response:

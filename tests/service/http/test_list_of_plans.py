@@ -9,6 +9,7 @@ import pytest
 
 from service.records.job import Job
 from service.records.jobs import JobRecords, as_text
+from tests.service.asked import asked
 from tests.service.http.conftest import House
 from tests.service.http.shop import Shop
 
@@ -73,3 +74,5 @@ def test_a_job_that_was_asked_for_is_in_the_list(house: House) -> None:
     id = house.ask("a name of its own", wait=20).json()["id"]
     (job,) = house.call("GET", "/v1/plans?name=name of its own").json()["jobs"]
     assert (job["id"], job["state"], job["status"]) == (id, "done", "optimal")
+    assert (job["quantity"], job["total_cents"], job["gap"], job["pieces_short"]) == (300, 900, 0.0, 0)
+    assert job["needed"] == asked()["needed"]

@@ -16,6 +16,7 @@ from starlette.routing import Mount, Route
 from inventory.store.errors import Unreachable
 from service.access.rights import OPEN, RIGHTS
 from service.http.routes import ROUTERS
+from service.page.page import add_page
 from service.records.keys import KeyRecords
 from service.roles import ROLES
 from tests.databases import new_database
@@ -27,6 +28,7 @@ def routes() -> list[tuple[str, str, str]]:
     app = FastAPI(docs_url=None, redoc_url=None)
     for router in ROUTERS:
         app.include_router(router)
+    add_page(app)
     return [
         (str(each.name), sorted(set(each.methods or ()) - {"HEAD"} or {"HEAD"})[0], str(each.path))
         for each in iter_route_contexts(app.routes)

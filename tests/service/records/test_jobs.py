@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -14,9 +14,11 @@ from inventory.store import Readers, Store, open_store
 from inventory.store.errors import KeyReused
 from service.documents import read_item, read_table
 from service.errors import QueueFull
-from service.records.job import PRIORITIES, Failure, Job, Priority, State
+from service.records.job import PRIORITIES, Failure, Job, Priority, State, WantedJobs
+from service.records.job_figures import AnswerFigures, AskedFigures
 from service.records.job_leases import HeldJobs
-from service.records.jobs import Followed, JobRecords
+from service.records.jobs import Followed, JobRecords, as_text
+from service.records.schema import plan_jobs
 from tests.databases import database
 
 __all__ = ["database"]
@@ -283,3 +285,86 @@ def records_state(records: JobRecords, id: str) -> str:
     found = records.get(id)
     assert found is not None
     return found.state
+
+
+def asked(id: str, **more: object) -> Job:
+    request = {"quantity": 40, "needed": {"from": "2027-03-01", "to": "2027-03-03"}, **more}
+    return Job(id, "queued", NOON, as_text(request))
+
+
+def priced(total_cents: int, buy: int = 0) -> dict[str, object]:
+    best = {"rank": 1, "cost": {"total_cents": total_cents}, "kit": [{"item": "stop-60", "count": 4, "buy": buy}]}
+    return {"status": "feasible", "gap": 0.016, "alternatives": [best]}
+
+
+BUY = {"do": "buy", "item": "stop-60", "count": 2, "also": [{"item": "rest-40", "count": 1}]}
+REFUSED = {"status": "infeasible", "alternatives": [], "refused": {"because": [], "would_help": [{"do": "relax"}, BUY]}}
+
+
+def listed(records: JobRecords, *ids: str) -> list[tuple[AskedFigures, AnswerFigures]]:
+    return [(each.asked, each.answer) for each in sorted(records.summaries(ids), key=lambda each: each.id)]
+
+
+def test_a_list_has_quantity_days_price_gap_and_what_is_short(shop: Shop) -> None:
+    records = shop.records("one")
+    for id in ("a", "b", "c"):
+        records.add(asked(id), None, "", 9)
+    for id, plan in (("a", priced(14233, buy=3)), ("b", REFUSED)):
+        assert records.leases.claim(id) is not None
+        records.leases.finish(id, "done", plan)
+    wanted = AskedFigures(40, date(2027, 3, 1), date(2027, 3, 3))
+    assert listed(records, "a", "b", "c") == [
+        (wanted, AnswerFigures(14233, 0.016, 3)),
+        (wanted, AnswerFigures(pieces_short=3)),
+        (wanted, AnswerFigures()),
+    ]
+    assert [each.id for each in records.find(WantedJobs(status="infeasible"), None, 9)] == ["b"]
+
+
+def test_a_job_answered_at_once_has_its_figures_too(shop: Shop) -> None:
+    records = shop.records("one")
+    records.add(replace(asked("a"), state="done", plan=priced(500), finished_at=NOON), None, "", 9)
+    assert listed(records, "a")[0][1] == AnswerFigures(500, 0.016, 0)
+
+
+def test_figures_of_jobs_older_than_their_columns_are_taken_from_the_documents(shop: Shop) -> None:
+    records = shop.records("one")
+    records.add(replace(asked("a"), state="done", plan=priced(500, buy=1), finished_at=NOON), None, "", 9)
+    empty = dict.fromkeys(("quantity", "needed_from", "needed_to", "total_cents", "gap", "pieces_short"))
+    with shop.store.engine.begin() as connection:
+        connection.execute(plan_jobs.update().values(empty))
+    assert listed(records, "a") == [(AskedFigures(40, date(2027, 3, 1), date(2027, 3, 3)), AnswerFigures(500, 0.016, 1))]
+
+
+def test_the_best_plan_so_far_is_seen_by_others_while_the_job_runs(shop: Shop) -> None:
+    records = shop.records("one")
+    records.add(asked("a"), None, "", 9)
+    assert records.leases.claim("a") is not None and records.best_so_far("a") is None
+    assert records.leases.add_events("a", [{"gap": 0.5}], {"rank": 1, "title": "dear"})
+    assert records.leases.add_events("a", [], {"rank": 1, "title": "cheaper"}), "nothing else is new"
+    other = shop.records("two")
+    assert other.best_so_far("a") == {"rank": 1, "title": "cheaper"}
+    assert not other.leases.add_events("a", [], {"rank": 1, "title": "not its own"})
+    job = other.get("a")
+    assert job is not None and job.progress == {"gap": 0.5}
+    records.leases.finish("a", "done", priced(500))
+    assert records.best_so_far("a") is None
+
+
+def test_a_job_given_back_or_lost_begins_with_no_best_plan(shop: Shop) -> None:
+    one, two = shop.records("one"), shop.records("two")
+    one.add(asked("a"), None, "", 9)
+    assert one.leases.claim("a") is not None and one.leases.add_events("a", [], {"rank": 1})
+    one.leases.give_back("a")
+    assert one.best_so_far("a") is None
+    assert one.leases.claim("a") is not None and one.leases.add_events("a", [], {"rank": 1})
+    shop.later(seconds=11)
+    assert two.leases.claim("a") is not None and two.best_so_far("a") is None
+
+
+def test_a_request_is_had_without_its_plan(shop: Shop) -> None:
+    records = shop.records("one")
+    records.add(asked("a"), None, "", 9)
+    records.add(replace(asked("b"), kind="advice"), None, "", 9)
+    assert records.request_of("a") == asked("a").request
+    assert [records.request_of(id) for id in ("b", "c", "\0")] == [None, None, None]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
@@ -43,27 +45,12 @@ async def who_am_i(caller: CallerHere) -> Response:
 async def sign_in(request: Request, access: AccessHere, here: ContextHere) -> Response:
     """Sign a browser in by a key: the answer sets a cookie that stands for the key, which no script can read."""
     settings = here.planning.settings
-    raw, address = await read_body(request, settings), network_of(address_of(request.scope))
-
-    def act() -> tuple[Caller, SignedIn]:
-        wait_s = access.failed_sign_ins.full_s(address)
-        if wait_s is not None:
-            detail = f"too many sign-ins from there have failed; try again in {wait_s} s"
-            raise HttpProblem("too-many", detail, headers={"Retry-After": str(wait_s)})
-        caller = _holder(access, read_body_as(SignInBody, raw).key, address)
-        return caller, signed_in(access.sign_ins, caller, settings.sign_in_hours, asked_of(request, caller))
-
-    caller, made = await run_in_threadpool(act)
-    response = await answered(lambda: _shown(caller, made))
-    response.set_cookie(
-        COOKIE,
-        made.token,
-        path="/",
-        httponly=True,
-        samesite="strict",
-        expires=made.expires_at,
-        secure=_secure(request, settings.https),
+    raw = await read_body(request, settings)
+    caller, made = await run_in_threadpool(
+        lambda: signed_in_by(request, access, settings.sign_in_hours, lambda: read_body_as(SignInBody, raw).key)
     )
+    response = await answered(lambda: _shown(caller, made))
+    keep_sign_in(request, response, made, settings.https)
     return response
 
 
@@ -74,10 +61,40 @@ async def sign_out(request: Request, access: AccessHere, here: ContextHere) -> R
     if token is not None:
         await run_in_threadpool(signed_out, access.sign_ins, token, asked_of(request))
     response = await answered(lambda: Reply(None, 204))
-    response.delete_cookie(
-        COOKIE, path="/", httponly=True, samesite="strict", secure=_secure(request, here.planning.settings.https)
-    )
+    forget_sign_in(request, response, here.planning.settings.https)
     return response
+
+
+def signed_in_by(request: Request, access: Access, hours: float, key: Callable[[], str]) -> tuple[Caller, SignedIn]:
+    """Sign a browser in by the key it sends, for so many hours.
+
+    Raises
+    ------
+    KeyRefused
+        The key opens nothing; that is counted.
+    Problem
+        ``too-many`` failed from there.
+    """
+    address = network_of(address_of(request.scope))
+    wait_s = access.failed_sign_ins.full_s(address)
+    if wait_s is not None:
+        detail = f"too many sign-ins from there have failed; try again in {wait_s} s"
+        raise HttpProblem("too-many", detail, headers={"Retry-After": str(wait_s)})
+    caller = _holder(access, key(), address)
+    return caller, signed_in(access.sign_ins, caller, hours, asked_of(request, caller))
+
+
+def keep_sign_in(request: Request, response: Response, made: SignedIn, https: int) -> None:
+    """Have the browser send a sign-in's token from now on; no script can read it."""
+    secure = secure_only(request, https)
+    response.set_cookie(
+        COOKIE, made.token, path="/", httponly=True, samesite="strict", expires=made.expires_at, secure=secure
+    )  # fmt: skip
+
+
+def forget_sign_in(request: Request, response: Response, https: int) -> None:
+    """Have the browser forget its sign-in."""
+    response.delete_cookie(COOKIE, path="/", httponly=True, samesite="strict", secure=secure_only(request, https))
 
 
 def _holder(access: Access, key: str, address: str) -> Caller:
@@ -96,6 +113,6 @@ def _shown(caller: Caller, made: SignedIn | None = None) -> Reply:
     return Reply(document.model_dump(mode="json"))
 
 
-def _secure(request: Request, https: int) -> bool:
+def secure_only(request: Request, https: int) -> bool:
     """Whether the cookie is for https alone; a gateway on this machine says by X-Forwarded-Proto what its browser uses."""
     return bool(https) or request.url.scheme == "https"

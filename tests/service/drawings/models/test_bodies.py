@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from service.drawings.models.bodies import ROD_MM, ModelBody, bodies, rods, slab, weld_paths
+from service.drawings.models.bodies import ROD_MM, ModelBody, bodies, open_clamps, rods, slab, weld_paths
 from service.drawings.subject import Subject
 from tests.builders import table
-from tests.service.drawings.example import alternative, question, subject
+from tests.service.drawings.example import alternative, question, subject, with_open_clamp
 
 
 def named(subject: Subject) -> dict[str, ModelBody]:
@@ -40,6 +40,22 @@ def test_table_parts_pieces_and_welds_are_bodies() -> None:
 def test_the_slab_is_solid_from_its_thickness_below_to_the_top() -> None:
     found = slab(table(thickness=14))
     assert (found.start, found.end, found.outline[2]) == (-14, 0, (1000, 680))
+
+
+def test_the_slab_tells_where_its_holes_are() -> None:
+    found = named(subject())["table"].facts
+    assert (found["first"], found["pitch"], found["columns"], found["rows"]) == ([40.0, 40.0], 40.0, 24, 16)
+    assert (found["hole_diameter"], found["blocked_holes"]) == (14.0, ["B3"])
+
+
+def test_a_clamp_that_looks_otherwise_when_open_is_a_body_apart() -> None:
+    drawn = with_open_clamp()
+    assert named(drawn)["p4"].facts.get("open") is None
+    (found,) = open_clamps(drawn, named(drawn))
+    assert (found.name, found.material, found.facts["id"], found.facts["open"]) == ("p4 open", "clamp", "p4", True)
+    assert found.solids == drawn.alternative.placements[3].open_solids
+    assert [body.name for body in open_clamps(drawn, ["p4 open"])] == ["p4 open (2)"]
+    assert list(open_clamps(subject())) == []
 
 
 def test_stations_are_told_apart() -> None:

@@ -17,7 +17,7 @@ from service.drawings.models.bodies import FILLS, bodies
 from service.drawings.models.glb import as_glb, linear
 from service.drawings.subject import Subject
 from solver.plans import PlacedPart
-from tests.service.drawings.example import alternative, subject
+from tests.service.drawings.example import alternative, subject, with_open_clamp
 from tests.service.drawings.hostile import CLAMP, FIRST, SECOND, STOP, WELD, WELDMENT, hostile_subject
 from tests.service.drawings.models.solids import SOLIDS, box
 
@@ -117,3 +117,12 @@ def test_a_part_may_be_called_as_the_reader_calls_its_base() -> None:
     first, *others = alternative().parts
     drawn = subject(replace(alternative(), parts=(replace(first, id="world"), *others)))
     assert [node["name"] for node in tree(as_glb(drawn))["nodes"]][:3] == ["table", "world", "bar-2"]
+
+
+def test_open_clamps_stand_in_a_scene_of_their_own() -> None:
+    """Viewers show the first scene: what is shut stays as it was."""
+    found = tree(as_glb(with_open_clamp()))
+    names = [[found["nodes"][number]["name"] for number in scene["nodes"]] for scene in found["scenes"]]
+    assert found["scene"] == 0 and names[0] == [node["name"] for node in tree(as_glb(subject()))["nodes"]]
+    assert names[1] == ["p4 open"]
+    assert len(tree(as_glb(subject()))["scenes"]) == 1

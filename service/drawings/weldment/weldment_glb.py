@@ -1,0 +1,22 @@
+"""A weldment in space, for viewers: binary glTF 2.0 with a node a part, a weld and a seam."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.drawings.models.bodies import ModelBody, rods
+from service.drawings.models.glb import glb_of
+from service.drawings.weldment.shown_weldment import ShownWeldment
+
+
+def weldment_glb(shown: ShownWeldment) -> bytes | None:
+    """Return the scene as a file; None if there is nothing to see yet."""
+    bodies = tuple(_bodies(shown))
+    return glb_of(bodies) if bodies else None
+
+
+def _bodies(shown: ShownWeldment) -> Iterator[ModelBody]:
+    for number, part in shown.parts:
+        yield ModelBody(f"part:{number}", "part", (part.drawn,), {"id": part.id})
+    for number, weld in shown.welds:
+        yield ModelBody(f"weld:{number}", "weld", tuple(rods(weld.path)), {"id": weld.id})

@@ -1,0 +1,1 @@
+"""What follows a part that an edit changes or moves."""
