@@ -9,7 +9,7 @@ from typing import get_args
 from inventory.shapes import PlaneCut
 from solver.drafting import FaceEdge, Lying, Offset, Placing, faces, first_pose, placed_on
 from solver.sections import Section
-from solver.weldment import Part
+from solver.weldment import Part, Pose
 
 SQUARE = ((0.0, 0.0), (120.0, 0.0), (120.0, 80.0), (0.0, 80.0))
 NOTCHED = ((0.0, 0.0), (100.0, 0.0), (100.0, 30.0), (70.0, 30.0), (70.0, 90.0), (0.0, 90.0))
@@ -68,8 +68,16 @@ def a_placing(draw: Random, part: Part, target: Part) -> Placing:
 
 
 def drawn(draw: Random, count: int) -> list[Part]:
-    """Return some parts, each but the first placed on one before it; they may run into each other."""
-    parts = [a_part(draw, "p1")]
+    """Return some parts, each but the first placed on one before it; they may run into each other.
+
+    One in three lies askew to the weldment's axes.
+    """
+    first = a_part(draw, "p1")
+    if draw.random() < 0.3:
+        lean = [draw.uniform(-0.8, 0.8) for _ in range(4)]
+        at = (draw.uniform(-900, 900), draw.uniform(-900, 900), 40.0)
+        first = replace(first, pose=Pose(at, (lean[0], lean[1], 1.0), (1.0, lean[2], lean[3])))
+    parts = [first]
     for number in range(2, count + 1):
         part, target = a_part(draw, f"p{number}"), draw.choice(parts)
         parts.append(replace(part, pose=placed_on(part, target, a_placing(draw, part, target))))

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from inventory.shapes import PlaneCut, Point3
+from inventory.shapes import Array, PlaneCut, Point3
 from solver.drafting import Seam, pair_seams, seams, weld_on
 from solver.sections import Section
 from solver.weldment import Part, Pose, Weld
@@ -287,3 +287,20 @@ def test_names_of_parts_may_be_anything_and_two_of_one_name_offer_nothing() -> N
     tube, tab = b.tab_on_tube().parts
     assert seams([tube, replace(tab, id="tube")]) == []
     assert len(seams([tube, replace(tab, id="ü <b> 'x'")])) == 4
+
+
+def test_a_weldment_that_lies_askew_offers_the_same_beads() -> None:
+    base, post, rib = b.plate("base", (200, 200), 10, (-100, -100, 0)), pipe("post"), upright("rib", (40, -30, 10), (60, 40), 8)
+    level = seams([base, post, rib])
+    askew = Pose((300, -40, 25), (0.48, 0.6, 0.64), (0.8, -0.6, 0)).frame()
+    turned = [replace(part, pose=pose_in(askew, part.pose)) for part in (base, post, rib)]
+    found = seams(turned)
+    assert [(seam.parts, seam.kind) for seam in found] == [(seam.parts, seam.kind) for seam in level]
+    assert [seam.length for seam in found] == pytest.approx([seam.length for seam in level], abs=1e-5)
+    assert len(level) == 5
+
+
+def pose_in(frame: Array, pose: Pose) -> Pose:
+    moved = frame @ pose.frame()
+    at, along, up = (tuple(moved[:3, column].tolist()) for column in (3, 2, 1))
+    return Pose(at, along, up)
