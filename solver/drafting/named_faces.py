@@ -4,23 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import groupby
 
 import numpy as np
 
 from inventory.shapes import Array, Point3
 from solver.drafting.directions import axes_of, direction_words, side_words
+from solver.drafting.remembering import PARTS, remembered
 from solver.drafting.sheet_metal import leg_names
-from solver.drafting.tidy import tidy_point
+from solver.drafting.tidy import UNIT_DIGITS, tidy_point
 from solver.geometry.cut_faces import left_of, part_faces
 from solver.geometry.faces import Face, tangent_face
 from solver.weldment import Part
 
 MANTLE = {"+u": (1.0, 0.0), "+v": (0.0, 1.0), "-u": (-1.0, 0.0), "-v": (0.0, -1.0)}
 """On which sides of a round section lines of its mantle are offered, in the (u, v) plane."""
-REMEMBERED = 1024
-"""Parts whose faces are remembered: whoever draws asks for them again and again."""
 ONE_PLACE = 0.01
 """Faces no farther apart than this lie at one height, mm."""
 
@@ -89,7 +87,7 @@ def face(part: Part, key: str) -> NamedFace:
     return _all_faces(part)[key]
 
 
-@lru_cache(maxsize=REMEMBERED)
+@remembered(PARTS)
 def _all_faces(part: Part) -> Mapping[str, NamedFace]:
     named = _told_apart([_named(part, key, face) for key, face in _by_key(part, part.pose.frame()).items()])
     order = {label: place for place, label in enumerate(part.face_labels)}
@@ -124,10 +122,10 @@ def _named(part: Part, key: str, face: Face) -> NamedFace:
         key,
         face.label,
         _words(part, face),
-        tidy_point(face.normal),
+        tidy_point(face.normal, UNIT_DIGITS),
         tidy_point(centre),
-        tidy_point(along),
-        tidy_point(across),
+        tidy_point(along, UNIT_DIGITS),
+        tidy_point(across, UNIT_DIGITS),
         (float(size[0]), float(size[1])),
         _ends(along),
         _ends(across),

@@ -12,7 +12,7 @@ from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.shapes import Array, Point3, turned
 from solver.drafting.named_faces import NamedFace, face
-from solver.drafting.tidy import tidy_point
+from solver.drafting.tidy import UNIT_DIGITS, tidy_point
 from solver.sections import Section
 from solver.weldment import Part, Pose
 
@@ -108,7 +108,11 @@ def placed_on(part: Part, target: Part, placing: Placing) -> Pose:
     InvalidDocument
         If the part would come to be farther out than documents may name.
     """
-    own, on = face(replace(part, pose=ORIGIN), placing.part_face), face(target, placing.on_face)
+    return pose_by(face(replace(part, pose=ORIGIN), placing.part_face), face(target, placing.on_face), placing)
+
+
+def pose_by(own: NamedFace, on: NamedFace, placing: Placing) -> Pose:
+    """Return the pose that places a part by one of its faces, in the part's own frame, on another's face."""
     turn = rotation(own, on, placing.turn, placing.flush)
     corners = (np.array(own.outline) - own.centre) @ turn.T
     along, across, normal = np.array(on.along), np.array(on.across), np.array(on.normal)
@@ -117,7 +121,7 @@ def placed_on(part: Part, target: Part, placing: Placing) -> Pose:
         spread = corners @ direction
         place = place + offset.middle_at(length, float(spread.min()), float(spread.max())) * direction
     at = place - turn @ np.array(own.centre)
-    return Pose(tidy_point(at), tidy_point(turn[:, 2], 12), tidy_point(turn[:, 1], 12))
+    return Pose(tidy_point(at), tidy_point(turn[:, 2], UNIT_DIGITS), tidy_point(turn[:, 1], UNIT_DIGITS))
 
 
 def rotation(own: NamedFace, on: NamedFace, turn: float, flush: bool) -> Array:
@@ -145,16 +149,16 @@ def first_pose(section: Section, lying: Lying = "flat") -> Pose:
     (u, v), (_, high_v) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
     x: Point3 = (1.0, 0.0, 0.0)
     if section.profile.outer is None:
-        poses = {
+        lyings = {
             "flat": Pose((-u, -v, 0.0), (0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
             "edge": Pose((-u, 0.0, -v), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
             "upright": Pose((0.0, high_v, -u), x, (0.0, -1.0, 0.0)),
         }
     else:
-        poses = {
+        lyings = {
             "flat": Pose((0.0, 0.0, -v), x, (0.0, 0.0, 1.0)),
             "edge": Pose((0.0, 0.0, -u), x, (0.0, -1.0, 0.0)),
             "upright": ORIGIN,
         }
-    pose = poses[lying]
+    pose = lyings[lying]
     return Pose(tidy_point(pose.at), pose.along, pose.up)

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from inventory.shapes import Array, Point3
 
 DIGITS = 9
-"""Digits after the point that are kept of mm and of unit vectors."""
+"""Digits after the point that are kept of mm."""
+UNIT_DIGITS = 12
+"""Digits after the point that are kept of unit vectors: 20 m along one are true to less than DIGITS."""
 
 
 def tidy(value: float, digits: int = DIGITS) -> float:

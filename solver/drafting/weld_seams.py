@@ -6,19 +6,19 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from inventory.shapes import Array, Point3
 from solver.drafting.directions import among_words, side_words
+from solver.drafting.remembering import PAIRS, remembered
 from solver.drafting.tidy import tidy, tidy_point
-from solver.drafting.touching.beads import REMEMBERED, StraightBead, clear_beads, straight_beads
-from solver.drafting.touching.drawn_parts import drawn_part
+from solver.drafting.touching.beads import StraightBead, clear_beads, straight_beads
 from solver.drafting.touching.kinds import size_of
-from solver.drafting.touching.meeting import Meeting
+from solver.drafting.touching.parts_in_place import in_place
 from solver.drafting.touching.runs import distances_to_path, runs_of
+from solver.drafting.touching.touching_pair import TouchingPair
 from solver.geometry.overlaps import close_pairs
 from solver.laying.fit import sampled
 from solver.weldment import InFixture, Part, Weld, WeldKind
@@ -96,7 +96,7 @@ def seams(parts: Sequence[Part]) -> list[Seam]:
     between the two is open (wider than 30 degrees) and no other part lies in it. None are offered inside hollow sections, round
     the corners of square and rectangular tubes, or shorter than 5 mm. Parts of one id are not tried against each other.
     """
-    drawn = [drawn_part(part) for part in parts]
+    drawn = [in_place(part) for part in parts]
     near = close_pairs([body.prism for body in drawn], np.full((len(drawn), len(drawn)), -NEAR))
     boxes = np.array([body.box for body in drawn]).reshape(-1, 2, 3)
     found: list[Seam] = []
@@ -106,20 +106,20 @@ def seams(parts: Sequence[Part]) -> list[Seam]:
         if not beads:
             continue
         ends = np.concatenate([bead.line.ends for bead in beads])
-        meeting = Meeting(one, two)
-        leg = size_of(meeting).leg
+        pair = TouchingPair(one, two)
+        leg = size_of(pair).leg
         beside = ((boxes[:, 0] < ends.max(axis=0) + leg) & (boxes[:, 1] > ends.min(axis=0) - leg)).all(axis=1)
         others = [drawn[index] for index in np.flatnonzero(beside).tolist() if index not in (earlier, later)]
-        clear = clear_beads(meeting, beads, others)
+        clear = clear_beads(pair, beads, others)
         untouched = len(clear) == len(beads) and all(left is bead for left, bead in zip(clear, beads, strict=True))
-        found += pair_seams(one.part, two.part) if untouched else _seams_of(meeting, clear)
+        found += pair_seams(one.part, two.part) if untouched else _seams_of(pair, clear)
     return found
 
 
-@lru_cache(maxsize=REMEMBERED)
+@remembered(PAIRS)
 def pair_seams(one: Part, two: Part) -> tuple[Seam, ...]:
     """Return every bead that two parts offer, whatever else lies there."""
-    return tuple(_seams_of(Meeting(drawn_part(one), drawn_part(two)), straight_beads(one, two)))
+    return tuple(_seams_of(TouchingPair(in_place(one), in_place(two)), straight_beads(one, two)))
 
 
 def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
@@ -138,8 +138,8 @@ def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
     return None
 
 
-def _seams_of(meeting: Meeting, beads: Sequence[StraightBead]) -> list[Seam]:
-    found = [_seam(meeting, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
+def _seams_of(pair: TouchingPair, beads: Sequence[StraightBead]) -> list[Seam]:
+    found = [_seam(pair, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
     return _told_apart(found)
 
 
@@ -161,26 +161,26 @@ def _length(points: Array) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-def _seam(meeting: Meeting, run: Sequence[StraightBead], points: Array) -> Seam:
+def _seam(pair: TouchingPair, run: Sequence[StraightBead], points: Array) -> Seam:
     first = max(run, key=lambda bead: bead.line.length)
-    leg, throat = size_of(meeting).of(first.kind)
+    leg, throat = size_of(pair).of(first.kind)
     open_side = tidy_point(first.wedge.bisector, SIDE_DIGITS)
     several = any(bead.several for bead in run)
     path = tuple(tidy_point(point, PATH_DIGITS) for point in points)
     opening = tidy(math.degrees(first.wedge.opening), 0)
-    place = _place(meeting, first, closed=len(path) > 2 and path[0] == path[-1])
-    parts = (meeting.one.part.id, meeting.two.part.id)
+    place = _place(pair, first, closed=len(path) > 2 and path[0] == path[-1])
+    parts = (pair.one.part.id, pair.two.part.id)
     return Seam(parts, path, first.kind, opening, open_side, open_side if several else None, leg, throat, place)
 
 
-def _place(meeting: Meeting, bead: StraightBead, closed: bool) -> str:
+def _place(pair: TouchingPair, bead: StraightBead, closed: bool) -> str:
     """Return which part lies on which, and on which side of it the bead is."""
     line, wedge = bead.line, bead.wedge
-    on, base = meeting.on_and_base(line.middle)
+    on, base = pair.on_and_base(line.middle)
     joined = "to" if bead.kind in ("butt", "corner") else "on"
     if closed:
         return f"{on.part.id} {joined} {base.part.id}, all round"
-    normal = meeting.normal_at(line.middle)
+    normal = pair.normal_at(line.middle)
     normal = line.normal if normal is None else normal
     outwards = wedge.bisector if line.outwards is None else line.outwards
     level = outwards - float(outwards @ normal) * normal

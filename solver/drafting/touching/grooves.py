@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inventory.shapes import Array
-from solver.drafting.touching.drawn_parts import DrawnPart
 from solver.drafting.touching.lines import SHORT, TouchingLine, before_cuts
+from solver.drafting.touching.parts_in_place import PartInPlace
 from solver.drafting.touching.round_corners import ON, WIDEST_ROOT, Flank, groove_depth, groove_width
 from solver.geometry.edges import without
 from solver.geometry.tolerances import PARALLEL, ROUND_TOUCH, TOUCH
@@ -24,13 +24,13 @@ class Grooves:
     touching: bool
 
 
-def grooves(one: DrawnPart, two: DrawnPart) -> Grooves:
+def grooves(one: PartInPlace, two: PartInPlace) -> Grooves:
     """Return where the round surfaces of two parts touch the other part, and the lines of the beads beside."""
     found = [*_on_flats(one, two), *_on_flats(two, one), *_along_each_other(one, two)]
     return Grooves([line for lines in found for line in lines], bool(found))
 
 
-def _on_flats(own: DrawnPart, other: DrawnPart) -> Iterator[list[TouchingLine]]:
+def _on_flats(own: PartInPlace, other: PartInPlace) -> Iterator[list[TouchingLine]]:
     """Yield for each place where a part's round surface touches a face of another the lines beside it."""
     radius = own.shape.radius
     if not radius:
@@ -54,14 +54,14 @@ def _on_flats(own: DrawnPart, other: DrawnPart) -> Iterator[list[TouchingLine]]:
                 yield lines
 
 
-def _flanks_towards(own: DrawnPart, normal: Array) -> list[Flank]:
+def _flanks_towards(own: PartInPlace, normal: Array) -> list[Flank]:
     if own.round:
         way, at = np.cross(normal, own.axis), own.frame[:3, 3] - own.shape.radius * normal
         return [Flank(at, -normal, way), Flank(at, -normal, -way)]
     return [flank for flank in own.flanks if float(flank.normal @ normal) < -1 + PARALLEL]
 
 
-def _on_face(own: DrawnPart, other: DrawnPart, number: int, at: Array, flank: Flank) -> list[TouchingLine]:
+def _on_face(own: PartInPlace, other: PartInPlace, number: int, at: Array, flank: Flank) -> list[TouchingLine]:
     """Return the stretches of a line along a round surface that lie on a face, past its edge where that is rounded, too."""
     face, bounds = other.faces[number], other.shape.widened[number]
     line = TouchingLine(np.stack([at, at + own.part.length * own.axis]), face.normal, flank.outwards)
@@ -72,7 +72,7 @@ def _on_face(own: DrawnPart, other: DrawnPart, number: int, at: Array, flank: Fl
     return lines
 
 
-def _to_wall(own: DrawnPart, other: DrawnPart, number: int, at: Array, flank: Flank, width: float) -> float | None:
+def _to_wall(own: PartInPlace, other: PartInPlace, number: int, at: Array, flank: Flank, width: float) -> float | None:
     """Return how far from where a round surface touches the end of a hollow part that part's wall begins, mm.
 
     Within the hollow there is nothing to weld to. None if the groove is too wide there, or there is no wall.
@@ -86,7 +86,7 @@ def _to_wall(own: DrawnPart, other: DrawnPart, number: int, at: Array, flank: Fl
     return width + wall
 
 
-def _off_corners(other: DrawnPart, line: TouchingLine) -> list[TouchingLine]:
+def _off_corners(other: PartInPlace, line: TouchingLine) -> list[TouchingLine]:
     """Return what of a line across the end of a tube lies between its rounded corners."""
     start, end = other.local(line.ends)
     step, half = end - start, other.shape.flat_half
@@ -98,7 +98,7 @@ def _off_corners(other: DrawnPart, line: TouchingLine) -> list[TouchingLine]:
     return line.pieces(without((0.0, line.length), taken))
 
 
-def _along_each_other(one: DrawnPart, two: DrawnPart) -> Iterator[list[TouchingLine]]:
+def _along_each_other(one: PartInPlace, two: PartInPlace) -> Iterator[list[TouchingLine]]:
     """Yield the lines of the beads on both sides of where two round parts lie along each other."""
     if not (one.round and two.round) or float(np.linalg.norm(np.cross(one.axis, two.axis))) > PARALLEL:
         return

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from inventory import limits
 from solver.drafting.tidy import tidy
 from solver.drafting.touching.lines import TouchingLine
-from solver.drafting.touching.meeting import Meeting
+from solver.drafting.touching.touching_pair import TouchingPair
 from solver.weldment import LEGGED, WeldKind
 
 FLUSH_DEG = (160.0, 200.0)
@@ -36,25 +36,25 @@ class BeadSize:
         return (self.leg, None) if kind in LEGGED else (None, self.throat)
 
 
-def size_of(meeting: Meeting) -> BeadSize:
+def size_of(pair: TouchingPair) -> BeadSize:
     """Return the bead proposed between two parts.
 
     Leg: 0.7 x the thinner one, at least 3, whole mm. Throat: as thick as the thinner one, at most 10 mm. Both are rules of
     thumb: common practice, no source.
     """
-    thinner = min(meeting.one.shape.thickness, meeting.two.shape.thickness)
+    thinner = min(pair.one.shape.thickness, pair.two.shape.thickness)
     leg = min(max(LEAST_LEG, float(round(LEG_SHARE * thinner))), limits.BEAD.high)
     return BeadSize(leg, tidy(min(max(thinner, limits.BEAD.low), MOST_THROAT), 1))
 
 
-def kind_of(line: TouchingLine, opening: float, meeting: Meeting) -> WeldKind:
+def kind_of(line: TouchingLine, opening: float, pair: TouchingPair) -> WeldKind:
     """Return the kind of a bead on a line whose wedge is `opening` degrees wide."""
     if line.outwards is not None:
         return "flare"
     if opening > FLUSH_DEG[1]:
         return "corner"
     if opening >= FLUSH_DEG[0]:
-        closes = meeting.both_sheet and any(sum(meeting.sheets(pair)) == 1 for pair in meeting.flush_at(line.middle))
+        closes = pair.both_sheet and any(sum(pair.sheets(faces)) == 1 for faces in pair.flush_at(line.middle))
         return "corner" if closes else "butt"
-    lap = meeting.both_sheet and any(all(meeting.sheets(pair)) for pair in meeting.against_at(line.middle))
+    lap = pair.both_sheet and any(all(pair.sheets(faces)) for faces in pair.against_at(line.middle))
     return "lap" if lap else "fillet"

@@ -10,7 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array
-from solver.drafting.touching.drawn_parts import DrawnPart
+from solver.drafting.touching.parts_in_place import PartInPlace
 from solver.drafting.touching.round_corners import ON, ROOT
 from solver.geometry.edges import Interval, without
 from solver.geometry.hulls import Flags
@@ -61,23 +61,23 @@ class TouchingLine:
         return [self.piece(interval) for interval in intervals if interval[1] - interval[0] > SHORT]
 
 
-def edges_on_faces(own: DrawnPart, other: DrawnPart) -> Iterator[TouchingLine]:
+def edges_on_faces(own: PartInPlace, other: PartInPlace) -> Iterator[TouchingLine]:
     """Yield stretches of a part's edges that lie on another's flat faces."""
     low, high = other.box[0] - TOUCH, other.box[1] + TOUCH
     edges = own.edges
     edges = edges[((edges.max(axis=1) >= low) & (edges.min(axis=1) <= high)).all(axis=1)]
     normals, heights = other.planes
     on = (np.abs(edges @ normals.T - heights) <= TOUCH).all(axis=1)
+    for axis in range(3):
+        on &= edges[:, :, axis].min(axis=1)[:, None] <= other.face_boxes[:, 1, axis] + TOUCH
+        on &= edges[:, :, axis].max(axis=1)[:, None] >= other.face_boxes[:, 0, axis] - TOUCH
     for edge, number in zip(*np.nonzero(on), strict=True):
         face, bounds = other.faces[number], other.shape.bounds[number]
         start, end = face.flat(edges[edge])
-        low_corner, high_corner = bounds.corners
-        if (np.maximum(start, end) < low_corner - TOUCH).any() or (np.minimum(start, end) > high_corner + TOUCH).any():
-            continue
         yield from TouchingLine(edges[edge], face.normal).pieces(bounds.stretches(start, end))
 
 
-def edges_beside_round(own: DrawnPart, other: DrawnPart) -> Iterator[TouchingLine]:
+def edges_beside_round(own: PartInPlace, other: PartInPlace) -> Iterator[TouchingLine]:
     """Yield stretches of a part's edges that run along another's round surface, no farther off than a bead bridges.
 
     The edge of a hollow is none of them: the wall beside it is nearer.
@@ -101,7 +101,7 @@ def edges_beside_round(own: DrawnPart, other: DrawnPart) -> Iterator[TouchingLin
             yield from line.pieces(before_cuts(other, line, (low, high)))
 
 
-def edges_around_round(own: DrawnPart, other: DrawnPart) -> Iterator[TouchingLine]:
+def edges_around_round(own: PartInPlace, other: PartInPlace) -> Iterator[TouchingLine]:
     """Yield a part's edges that lie around another that is round, as those of a hole through which it goes."""
     if not other.round:
         return
@@ -117,14 +117,14 @@ def edges_around_round(own: DrawnPart, other: DrawnPart) -> Iterator[TouchingLin
         yield from line.pieces(before_cuts(other, line, (0.0, line.length)))
 
 
-def _within_reach(distances: Array, other: DrawnPart) -> Flags:
+def _within_reach(distances: Array, other: PartInPlace) -> Flags:
     """Return which distances from the middle of a round surface are on it, or so little off that a bead bridges it."""
     gaps = distances - other.shape.radius
     deep = TOUCH + (ROUND_TOUCH * 2 * other.shape.radius if other.round else 0.0)
     return np.asarray((gaps >= -deep) & (gaps <= ROOT))
 
 
-def before_cuts(own: DrawnPart, line: TouchingLine, stretch: Interval) -> list[Interval]:
+def before_cuts(own: PartInPlace, line: TouchingLine, stretch: Interval) -> list[Interval]:
     """Return what a part's own cuts leave of a stretch of a line along it."""
     if not own.part.cuts:
         return [stretch]
@@ -146,15 +146,13 @@ def each_once(lines: Sequence[TouchingLine]) -> list[TouchingLine]:
     if len(lines) < 2:
         return list(lines)
     ends = np.array([line.ends for line in lines])
-    lengths = np.array([line.length for line in lines])
-    tangents = np.array([line.tangent for line in lines])
-    away = ends[None] - ends[:, None, :1]
-    along = np.einsum("ijkx,ix->ijk", away, tangents)
-    off = np.abs(away - along[..., None] * tangents[:, None, None]).max(axis=(2, 3))
-    low, high = along.min(axis=2), along.max(axis=2)
-    covers = np.tril((off <= 2 * TOUCH) & (low < lengths[:, None]) & (high > 0), -1)
-    found = []
-    for index, line in enumerate(lines):
-        taken = [(float(low[index, other]), float(high[index, other])) for other in np.flatnonzero(covers[index]).tolist()]
+    found = [lines[0]]
+    for index, line in enumerate(lines[1:], 1):
+        away = ends[:index] - line.ends[0]
+        along = away @ line.tangent
+        off = np.abs(away - along[..., None] * line.tangent).max(axis=(1, 2))
+        low, high = along.min(axis=1), along.max(axis=1)
+        covers = np.flatnonzero((off <= 2 * TOUCH) & (low < line.length) & (high > 0)).tolist()
+        taken = [(float(low[other]), float(high[other])) for other in covers]
         found += line.pieces(without((0.0, line.length), taken)) if taken else [line]
     return found

@@ -25,17 +25,24 @@ def runs_of(beads: Sequence[StraightBead]) -> list[tuple[list[StraightBead], Arr
 
     An open path starts at its end that is farther left (then nearer, then lower); a closed one ends where it starts.
     """
-    left = list(beads)
+    ends = np.array([bead.line.ends for bead in beads]).reshape(-1, 2, 3)
+    free = np.ones(len(beads), dtype=bool)
     found = []
-    while left:
-        first = left.pop(0)
+    for index, first in enumerate(beads):
+        if not free[index]:
+            continue
+        free[index] = False
         run, path = [first], [first.line.ends[0], first.line.ends[1]]
         for _ in ("forwards", "backwards"):
             last = first
-            while (index := _next(first, last, left, path)) is not None:
-                last = left.pop(index)
-                start, end = last.line.ends
-                path.append(end if _same(start, path[-1]) else start)
+            while not (len(path) > 2 and _same(path[0], path[-1])):
+                there = np.flatnonzero(free & (np.abs(ends - path[-1]).max(axis=2) < MEETS).any(axis=1)).tolist()
+                following = next((k for k in there if _runs_on(first, last, beads[k], path)), None)
+                if following is None:
+                    break
+                free[following] = False
+                last = beads[following]
+                path.append(_other_end(last, path[-1]))
                 run.append(last)
             path.reverse()
         found.append((run, _from_left(_straightened(path))))
@@ -46,24 +53,21 @@ def _same(one: Array, two: Array) -> bool:
     return float(np.abs(one - two).max()) < MEETS
 
 
-def _next(first: StraightBead, last: StraightBead, beads: Sequence[StraightBead], path: Sequence[Array]) -> int | None:
-    """Return which of some beads runs on where a path ends whose bead there is `last`."""
-    if len(path) > 2 and _same(path[0], path[-1]):
-        return None
-    step = path[-1] - path[-2]
-    heading = step / np.linalg.norm(step)
-    for index, bead in enumerate(beads):
-        start, end = bead.line.ends
-        if _same(end, path[-1]):
-            start, end = end, start
-        if not _same(start, path[-1]) or bead.kind != first.kind or bead.several != first.several:
-            continue
-        turn = float(heading @ (end - start)) / bead.line.length
-        alike = float(bead.wedge.bisector @ last.wedge.bisector) > ALIKE
-        one_side = not first.several or float(bead.wedge.bisector @ first.wedge.bisector) > ONE_SIDE
-        if turn > SMOOTH and alike and one_side:
-            return index
-    return None
+def _other_end(bead: StraightBead, point: Array) -> Array:
+    start, end = bead.line.ends
+    other: Array = end if _same(start, point) else start
+    return other
+
+
+def _runs_on(first: StraightBead, last: StraightBead, bead: StraightBead, path: Sequence[Array]) -> bool:
+    """Return whether a bead that meets the end of a path runs on there; the path's bead there is `last`."""
+    if bead.kind != first.kind or bead.several != first.several:
+        return False
+    step, onwards = path[-1] - path[-2], _other_end(bead, path[-1]) - path[-1]
+    turn = float(step @ onwards) / (float(np.linalg.norm(step)) * bead.line.length)
+    alike = float(bead.wedge.bisector @ last.wedge.bisector) > ALIKE
+    one_side = not first.several or float(bead.wedge.bisector @ first.wedge.bisector) > ONE_SIDE
+    return turn > SMOOTH and alike and one_side
 
 
 def _straightened(path: Sequence[Array]) -> Array:

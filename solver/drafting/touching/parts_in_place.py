@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
 from inventory.shapes import Array, PlaneCut, Prism
 from solver.drafting.placing import ORIGIN
+from solver.drafting.remembering import PARTS, remembered
 from solver.drafting.sheet_metal import broad_faces, thickness_of
 from solver.drafting.touching.round_corners import Flank, flanks_of, groove_width, sharp_edges
 from solver.geometry.cut_faces import part_faces
 from solver.geometry.edges import Boundary, edges_of, lengthened
 from solver.geometry.faces import Face
 from solver.geometry.hulls import Flags
+from solver.geometry.tolerances import TOUCH
 from solver.sections import Section
 from solver.sections.rings import SHARP
 from solver.weldment import Part
 
-REMEMBERED = 1024
-"""Parts that are remembered: whoever draws changes one at a time."""
+CORNERS = np.array([[0, 0], [0, 1], [1, 0], [1, 1]])
+"""Which of low and high a rectangle's four corners have, along its two axes."""
 HOLLOW_SLACK = 0.01
 """What lies this near to the end of a hollow lies in it, mm: two hollow ends against each other are one hollow."""
 
@@ -48,7 +50,7 @@ class PartShape:
 
 
 @dataclass(frozen=True)
-class DrawnPart:
+class PartInPlace:
     """A part in the weldment's frame."""
 
     part: Part
@@ -120,6 +122,22 @@ class DrawnPart:
         return np.array([face.normal for face in self.faces]), np.array([face.height for face in self.faces])
 
     @cached_property
+    def face_boxes(self) -> Array:
+        """A box (n, 2, 3) along the axes around each of its faces."""
+        spans = np.array([bounds.corners for bounds in self.shape.bounds])
+        corners = np.stack([face.lifted(span[CORNERS, (0, 1)]) for face, span in zip(self.faces, spans, strict=True)])
+        return np.stack([corners.min(axis=1), corners.max(axis=1)], axis=1)
+
+    def faces_at(self, point: Array) -> list[int]:
+        """Return the numbers of its faces on which, or at whose edge, a point (3,) lies."""
+        normals, heights = self.planes
+        boxes = self.face_boxes
+        near = (np.abs(normals @ point - heights) <= TOUCH) & (
+            (boxes[:, 0] <= point + TOUCH) & (boxes[:, 1] >= point - TOUCH)
+        ).all(axis=1)
+        return [k for k in np.flatnonzero(near).tolist() if self.shape.bounds[k].holds(self.faces[k].flat(point))]
+
+    @cached_property
     def edges(self) -> Array:
         """Its sharp edges, (n, 2, 3)."""
         edges: Array = self.shape.edges @ self.frame[:3, :3].T + self.frame[:3, 3]
@@ -137,13 +155,13 @@ class DrawnPart:
         return found
 
 
-@lru_cache(maxsize=REMEMBERED)
-def drawn_part(part: Part) -> DrawnPart:
+@remembered(PARTS)
+def in_place(part: Part) -> PartInPlace:
     """Return a part as it is drawn; the same one for the same part."""
-    return DrawnPart(part)
+    return PartInPlace(part)
 
 
-@lru_cache(maxsize=REMEMBERED)
+@remembered(PARTS)
 def shape_of(section: Section, length: float, cuts: tuple[PlaneCut, ...]) -> PartShape:
     """Return what is known of a part of some section, length (mm) and cuts, whatever its place."""
     part = Part("shape", section, length, ORIGIN, cuts=cuts)
