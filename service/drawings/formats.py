@@ -56,12 +56,8 @@ class Format:
 FORMATS: Mapping[str, Format] = {
     each.name: each
     for each in (
-        Format(
-            "pdf", "application/pdf", ".pdf", setup_sheet.as_pdf, sheet=True, use="setup sheet, to print and take to the table"
-        ),
-        Format(
-            "html", "text/html; charset=utf-8", ".html", setup_sheet.as_html, sheet=True, use="setup sheet, to read on a screen"
-        ),
+        Format("pdf", "application/pdf", ".pdf", setup_sheet.as_pdf, sheet=True, use="setup sheet, to print for the table"),
+        Format("html", "text/html; charset=utf-8", ".html", setup_sheet.as_html, sheet=True, use="setup sheet, for a screen"),
         Format("svg", "image/svg+xml", ".svg", drawing.as_svg, sheet=True, use="drawing on one sheet, for other documents"),
         Format("txt", "text/plain; charset=utf-8", ".txt", terminal.as_text, sheet=True, use="drawing and lists in letters"),
         Format("csv", "text/csv; charset=utf-8", ".csv", lists.as_csv, use="pieces and kit, for spreadsheets"),
