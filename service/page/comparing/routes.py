@@ -18,6 +18,7 @@ from service.http.guard.queries import whole_number
 from service.http.jobs.client_presence import while_here
 from service.page.comparing.alternative_screen import AlternativeScreen
 from service.page.comparing.picking.finding_rows import Shown
+from service.page.comparing.picking.picked import has_hole
 from service.page.comparing.picking.questions import QUESTIONS, why_body
 from service.page.comparing.planned_job import PlannedJob
 from service.page.comparing.promised import promised_for
@@ -47,10 +48,20 @@ def show_alternative(
     entry: Entries = None,
     add: Pick = "",
     drop: Pick = "",
+    hole: Pick = "",
 ) -> Response:
-    """Show one alternative in full, with what is picked and what was said to be missing: `add` is said now, `drop` taken back."""
-    screen = _screen(request, here, id, rank, (*(entry or ()), add), pick, shown, drop)
-    return _page(request, here, screen, Form({}))
+    """Show one alternative in full, with what is picked and what was said to be missing.
+
+    `add` is said now, as is a `hole` that cannot be used; `drop` is taken back.
+    """
+    form, label = Form.of([("hole", hole)] if hole.strip() else []), hole.strip().upper()
+    said = (*(entry or ()), add, f"hole:{label}")
+    screen = _screen(request, here, id, rank, said, pick, shown, drop)
+    table = screen.subject.stock.tables[screen.one.table]
+    if label and not has_hole(table, label):
+        form.fault("hole", f"{limits.shown(label)} is no hole of table {table.id}", f"a hole from A1 to {table.last_hole}")
+        screen = _screen(request, here, id, rank, said[:-1], pick, shown, drop)
+    return _page(request, here, screen, form if form.faults else Form({}), 422 if form.faults else 200)
 
 
 @router.get("/jobs/{id}/{rank}/views/{view}")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from inventory.store.errors import NotFound
-from inventory.tables import hole_label, parse_hole
+from inventory.tables import Table, hole_label, parse_hole
 from service.drawings.place_lines import PlaceLine
 from service.drawings.setup_sheet.operation import weld_lines
 from service.drawings.subject import Subject
@@ -142,12 +142,9 @@ def _weld(subject: Subject, id: str, _places: Mapping[str, PlaceLine]) -> Picked
 
 def _hole(subject: Subject, id: str, _places: Mapping[str, PlaceLine]) -> Picked | None:
     table = subject.stock.tables[subject.alternative.table]
-    try:
-        hole = parse_hole(id)
-    except ValueError:
+    if not has_hole(table, id):
         return None
-    if not table.has(hole) or hole_label(hole) != id:
-        return None
+    hole = parse_hole(id)
     standing = [each for each in subject.alternative.placements if each.hole == id]
     left_out = {(None, hole), (table.id, hole)} & subject.request.without.holes
     blocked = hole in table.blocked_holes or left_out
@@ -155,6 +152,15 @@ def _hole(subject: Subject, id: str, _places: Mapping[str, PlaceLine]) -> Picked
     facts = (("table", table.id), ("is", f"taken by {', '.join(each.id for each in standing)}" if standing else said))
     related = tuple((f"piece:{each.id}", f"{each.id}, which stands in it") for each in standing)
     return Picked(f"hole:{id}", f"hole {id}", facts, related=related)
+
+
+def has_hole(table: Table, label: str) -> bool:
+    """Whether a table has a hole of this label, blocked or not."""
+    try:
+        hole = parse_hole(label)
+    except ValueError:
+        return False
+    return table.has(hole) and hole_label(hole) == label
 
 
 def _findings(subject: Subject, id: str) -> list[FindingRow]:

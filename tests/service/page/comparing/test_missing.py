@@ -58,6 +58,16 @@ def test_what_is_said_is_gathered_and_can_be_taken_back(house: House, job: str) 
     assert "p1 (dowel-16)" not in text and "hole C7" in text
 
 
+def test_a_hole_can_be_named_without_a_drawing(house: House, job: str) -> None:
+    headers = {**BROWSER, **HTMX, "HX-Target": "missing"}
+    answer = house.call("GET", f"/jobs/{job}/1?hole=+c7+&entry=gone:p1", headers=headers)
+    assert answer.status_code == 200 and "hole C7 cannot be used" in answer.text and "p1 (dowel-16)" in answer.text
+    for hole in ("ZZ99", "7", "C7;", "%3Cb%3E", "C\u0667"):
+        answer = house.call("GET", f"/jobs/{job}/1?hole={hole}&entry=gone:p1", headers=headers)
+        assert answer.status_code == 422 and 'id="hole-fault"' in answer.text and "p1 (dowel-16)" in answer.text
+        assert "cannot be used</li>" not in answer.text and "<b>" not in answer.text
+
+
 def replanned(house: House, job: str, *entries: str) -> dict[str, Any]:
     form = urlencode([("once", "".join(entries)), *(("entry", entry) for entry in entries)])
     answer = house.call("POST", f"/jobs/{job}/1/replan", content=form, headers=FORM)
