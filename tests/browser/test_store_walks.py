@@ -79,6 +79,7 @@ def test_a_kit_is_reserved_handed_out_and_comes_back_with_one_broken_and_one_mis
     at.press(page.get_by_role("button", name="Reserve"))
     expect(page.locator("#refused")).to_contain_text("too few pieces are free")
     expect(page.locator("#refused")).to_contain_text("900")
+    expect(page.locator("#refused")).to_be_focused()
     assert violations(page, "#order") == []
 
     at.fill(page.get_by_label("pieces, line 1"), "4")
@@ -150,6 +151,7 @@ def test_a_server_that_is_away_leaves_what_was_typed(storekeeper: Visitor) -> No
     page.context.set_offline(True)
     form.get_by_role("button").click()
     expect(page.locator("#problems")).to_contain_text("What you typed is still here")
+    expect(page.locator("#problems")).to_be_in_viewport()
     expect(form.get_by_label("Pieces")).to_have_value("3")
 
 

@@ -12,7 +12,11 @@ function tellMoments(within) {
 }
 
 function leadToFaults(within) {
-  within.querySelector("#faults")?.focus();
+  within.querySelector("#faults, #refused")?.focus();
+}
+
+function showProblems() {
+  document.getElementById("problems")?.scrollIntoView({ block: "nearest" });
 }
 
 tellMoments(document);
@@ -20,6 +24,7 @@ leadToFaults(document);
 document.addEventListener("htmx:load", (event) => {
   tellMoments(event.detail.elt);
   leadToFaults(event.detail.elt);
+  if (event.detail.elt.closest("#problems")) showProblems();
 });
 document.addEventListener("htmx:beforeRequest", () => document.getElementById("problems")?.replaceChildren());
 document.addEventListener("htmx:sendError", () => {
@@ -27,4 +32,5 @@ document.addEventListener("htmx:sendError", () => {
   told.className = "problem";
   told.textContent = "The server cannot be reached. What you typed is still here; try again once it is back.";
   document.getElementById("problems")?.replaceChildren(told);
+  showProblems();
 });

@@ -11,7 +11,7 @@ from inventory.availability import Span
 from service.http.dependencies import ContextHere
 from service.http.pages import Page
 from service.page.forms import Form
-from service.page.frame import page
+from service.page.frame import is_fragment, page
 from service.page.store.looked_for import CursorField, FromField, ToField, Words, filled, span_in
 from service.stockroom import stock
 
@@ -52,5 +52,5 @@ def show_store(
         span=span,
         today=today,
         bins=stock.bins(here.store),
-        hits=stock.all_hits(here.store, today).hits,
+        hits=() if is_fragment(request) else stock.all_hits(here.store, today).hits,
     )
