@@ -13,11 +13,12 @@ from solver.rule_book import VALUES
 def repaired(request: Mapping[str, Any], repair: Repair) -> dict[str, Any]:
     """Return a request document that allows what a repair needs, and is otherwise the one that was refused.
 
-    Pieces that are missing may be bought then, the rule asks for less, the other table or side may be used, pins and pieces to
-    avoid are dropped.
+    Pieces that are missing may be bought then, and those the repair buys are used; the rule asks for less; the other table or
+    side may be used; pins and pieces to avoid are dropped.
     """
     if isinstance(repair, Purchase):
-        return {**request, "shortage": "price"}
+        bought = [{"item": line.item} for line in repair.lines]
+        return {**request, "shortage": "price", "pins": [*(request.get("pins") or []), *bought]}
     if isinstance(repair, Relaxation):
         return {**request, "rules": _relaxed(request.get("rules") or {}, repair)}
     if isinstance(repair, Omission):

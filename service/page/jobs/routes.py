@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
@@ -26,13 +26,13 @@ def show_jobs(
     request: Request,
     planning: PlanningHere,
     name: Annotated[str, Query(max_length=200)] = "",
-    state: Annotated[State | None, Query()] = None,
-    status: Annotated[Status | None, Query()] = None,
+    state: Annotated[State | Literal[""], Query()] = "",
+    status: Annotated[Status | Literal[""], Query()] = "",
     cursor: Annotated[str | None, Query(max_length=500)] = None,
 ) -> Response:
     """Show jobs, newest first, those that fit what is looked for."""
     asked = Page.asked(cursor, ON_ONE_PAGE)
-    wanted = WantedJobs((state,) if state is not None else (), status, "plan", name.strip() or None, None, None)
+    wanted = WantedJobs((state,) if state else (), status or None, "plan", name.strip() or None, None, None)
     found = asked.document("jobs", planning.records.find(wanted, asked.place, asked.fetched), lambda each: each.place, _as_it_is)
     kept = {key: value for key, value in (("name", name), ("state", state), ("status", status)) if value}
     more = {**kept, "cursor": found["next"]}

@@ -53,7 +53,7 @@ def test_the_form_is_filled_in_as_the_draft_has_it(house: House, visitor: Visito
 def test_what_is_typed_is_kept_as_one_step_and_can_be_undone(house: House, visitor: Visitor, id: str) -> None:
     before = draft(house, id)
     kept = keep(
-        visitor, id, quantity="40", **{"from": "2027-03-01", "to": "2027-03-03", "down": ["-z", "+z"], "rule-clear.weld": "12,5"}
+        visitor, id, {"quantity": "40", "from": "2027-03-01", "to": "2027-03-03", "down": ["-z", "+z"], "rule-clear.weld": "12,5"}
     )
     assert kept.leads_to == f"/weldments/{id}/ask"
     after = draft(house, id)
