@@ -18,6 +18,8 @@ Screen = str | Callable[[OwnServer], str]
 LOOKS: tuple[tuple[Size, Scheme], ...] = tuple((size, scheme) for size in SIZES for scheme in SCHEMES)
 """Every size in every light."""
 
+LONG_NAME = "Guard " + "frame-for-conveyor-" * 9 + "and its gate"
+
 
 @cache
 def address(name: str, server: OwnServer) -> str:
@@ -52,6 +54,9 @@ SCREENS: Mapping[str, Screen] = {
     "one alternative": lambda server: f"{finished_job(server)}/1",
     "a picked piece": lambda server: f"{finished_job(server)}/1?pick=piece:p8&entry=broken:p1&shown=all",
     "print": lambda server: f"{finished_job(server)}/1/print",
+    "a long name": lambda server: f"{finished_job(server, name=LONG_NAME)}/1",
+    "74 pieces": lambda server: f"{finished_job(server, 'frame-20')}/1",
+    "74 pieces at a glance": lambda server: finished_job(server, "frame-20"),
     "no plan": lambda server: f"/jobs/{planned(server, 'one-clamp-short')}",
     "starts": "/weldments",
     "draft": lambda server: f"/weldments/{drafted(server)}",
@@ -62,7 +67,7 @@ SCREENS: Mapping[str, Screen] = {
     "stock": "/store",
     "item": "/store/items/stop-25-15",
     "reservations": "/store/reservations?rows=item",
-    "new reservation": lambda server: f"/store/reservations/new?plan={planned(server)}",
+    "new reservation": lambda server: f"/store/reservations/new?plan={finished_job(server).removeprefix('/jobs/')}",
     "reservation": "/store/reservations/1",
     "import": "/store/import",
     "advice": "/store/advice",
@@ -73,5 +78,7 @@ SCREENS: Mapping[str, Screen] = {
     "reference": "/docs",
 }
 """Every screen by its name."""
-LONG = {"no plan", "reference"}
-"""What takes the solver or axe-core long: looked at by the long suite alone."""
+SHORT = ("jobs", "alternatives", "one alternative", "print", "draft", "ask", "stock", "new reservation", "rules")
+"""What a plain run of the tests looks at: a screen or two of each kind."""
+LONG = {"74 pieces", "no plan", "reference"}
+"""What takes the solver or axe-core long: the keyboard does not go round there."""

@@ -1,8 +1,8 @@
 // The holes of a table, from what its node in the model says of it.
 
-import { BufferAttribute, BufferGeometry } from "../vendor/three.js";
+import { BufferAttribute, BufferGeometry, Vector3 } from "../vendor/three.js";
 
-const CORNERS = 12;
+const CORNERS = 24;
 const ABOVE_MM = 0.05; // what is drawn on the slab lies just above it
 const NEAR = 0.4; // of the pitch: a click that far from a hole's middle means the hole
 
@@ -52,11 +52,11 @@ export class Lattice {
     return geometry(places);
   }
 
-  /** A ring round a hole, as lines; no lines if there is no such hole. */
+  /** A ring round a hole as the ends of lines; none if there is no such hole. */
   ring(label) {
     const hole = [...this.#each()].find((each) => each.label === label);
-    const around = hole ? circle(0.8 * this.diameter).map(([dx, dy]) => [hole.x + dx, ABOVE_MM, -(hole.y + dy)]) : [];
-    return geometry(around.flatMap((corner, number) => [...corner, ...around[(number + 1) % CORNERS]]));
+    const around = hole ? circle(0.8 * this.diameter).map(([dx, dy]) => new Vector3(hole.x + dx, ABOVE_MM, -(hole.y + dy))) : [];
+    return around.flatMap((corner, number) => [corner, around[(number + 1) % CORNERS]]);
   }
 
   * #each() {

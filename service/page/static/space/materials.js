@@ -3,7 +3,7 @@
 import { Color, LineBasicMaterial, ShaderMaterial, Vector2, Vector3 } from "../vendor/three.js";
 import { KINDS } from "./model.js";
 
-const NAMES = [...KINDS, "paper", "ink", "hole", "picked", "ghost", "way"];
+const NAMES = [...KINDS, "paper", "ink", "hole", "picked", "ghost"];
 
 const PLACED = `
   in vec4 state;
@@ -19,10 +19,11 @@ const FACES = {
     ${PLACED}
     uniform vec3 colours[${KINDS.length}];
     uniform vec3 picked;
+    uniform vec3 paper;
     flat out vec3 tone;
     void main() {
       vec3 plain = colours[int(state.x)];
-      vec3 lit = mix(plain, picked, 0.85 * state.y);
+      vec3 lit = state.y > 0.5 ? mix(paper, picked, 0.4) : plain;
       tone = lit * (0.85 + 0.15 * normal.y + 0.05 * normal.z - 0.05 * normal.x);
       gl_Position = placed(1.0, 1.0);
     }`,
@@ -33,20 +34,21 @@ const FACES = {
 };
 
 // Edges of round sides are drawn where one face is seen and the other is not: the outline, from wherever one looks.
-// `only` says whose edges: 0 of all that is shown, 1 of what moves or is a ghost, 2 of what is picked.
+// `ghosts` draws those of what moves, and of what is a ghost.
 const EDGES = {
   vertexShader: `
     ${PLACED}
     in vec3 one;
     in vec3 other;
     uniform vec3 eye;
-    uniform vec2 beside;
-    uniform int only;
+    in vec2 beside;
+    uniform vec2 dots;
+    uniform bool ghosts;
     void main() {
       bool inside = dot(one, eye) * dot(other, eye) > 0.001;  // a side that is seen edge on ends there
-      bool left = only == 1 && state.w < 1.5 && state.z < 0.5 || only == 2 && state.y < 0.5;
-      gl_Position = inside || left ? vec4(2.0, 2.0, 2.0, 1.0) : placed(1.0, only == 1 ? 2.0 : 1.0);
-      gl_Position.xy += beside;
+      bool left = ghosts && state.w < 1.5 && state.z < 0.5;
+      gl_Position = inside || left ? vec4(2.0, 2.0, 2.0, 1.0) : placed(1.0, ghosts ? 2.0 : 1.0);
+      gl_Position.xy += beside * dots;
     }`,
   fragmentShader: `
     uniform vec3 ink;
@@ -85,37 +87,35 @@ export class Materials {
     const own = (name) => ({ value: this.colours[name] });
     const kinds = { value: KINDS.map((name) => this.colours[name]) };
     const made = (program, uniforms, more) => new ShaderMaterial({ ...program, uniforms, glslVersion: "300 es", ...more });
-    this.faces = made(FACES, { shift, colours: kinds, picked: own("picked") }, {
+    this.faces = made(FACES, { shift, colours: kinds, picked: own("picked"), paper: own("paper") }, {
       polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
     });
-    const lines = (name, only, of = shift, beside = new Vector2(), more = {}) =>
-      made(EDGES, { shift: of, eye, ink: own(name), only: { value: only }, beside: { value: beside } }, more);
-    this.sides = [new Vector2(), new Vector2()];
-    this.edges = lines("ink", 0);
-    this.beside = this.sides.map((side) => lines("ink", 0, shift, side));
-    this.ghosts = lines("ghost", 1, still);
-    this.picks = lines("ink", 2, shift, new Vector2(), { depthTest: false });
+    const lines = (ink, of, dots, more = {}) =>
+      made(EDGES, { shift: of, eye, ink: own(ink), dots, ghosts: { value: false } }, more);
+    const [fine, bold] = [{ value: new Vector2() }, { value: new Vector2() }];
+    this.edges = lines("ink", shift, fine);
+    this.ghosts = lines("ghost", still, fine);
+    this.ghosts.uniforms.ghosts.value = true;
+    this.marks = lines("picked", shift, bold, { depthTest: false });
     this.holes = made(HOLES, { slab: own("table"), hole: own("hole"), radius: { value: 0 } }, { depthWrite: false });
     this.crosses = new LineBasicMaterial();
-    this.ways = new LineBasicMaterial({ depthTest: false });
-    Object.assign(this, { shift: shift.value, eye: eye.value });
+    Object.assign(this, { shift: shift.value, eye: eye.value, fine: fine.value, bold: bold.value });
   }
 
   /** Take the colours that the page has for an element, `--space-part` and so on. */
   follow(element) {
     for (const name of NAMES) this.colours[name].setRGB(...rgb(element, `--space-${name}`));
     this.crosses.color.copy(this.colours.ink);
-    this.ways.color.copy(this.colours.way);
   }
 
-  /** Set what is one dot to the right and one up, in shares of half the canvas. */
-  widen(right, up) {
-    this.sides[0].set(right, 0);
-    this.sides[1].set(0, up);
+  /** Take the canvas's size, CSS px, and how many dots are drawn to one. */
+  fit(size, ratio) {
+    this.fine.set(2 / (ratio * size.x), 2 / (ratio * size.y));
+    this.bold.set(2 / size.x, 2 / size.y);
   }
 
   dispose() {
-    for (const each of Object.values(this).flat()) each.isMaterial && each.dispose();
+    for (const each of Object.values(this)) each.isMaterial && each.dispose();
   }
 }
 

@@ -3,14 +3,20 @@
 // All bodies share two buffers, one of faces and one of edges, so that a scene of any size is drawn by a few calls. What differs
 // from body to body stands in an attribute of four bytes at each corner: kind, picked, moving, shown.
 
-import { Box3, BufferAttribute, BufferGeometry, GLTFLoader, Vector3 } from "../vendor/three.js";
+import {
+  Box3, BufferAttribute, BufferGeometry, GLTFLoader, InstancedBufferAttribute, InstancedBufferGeometry, Vector3,
+} from "../vendor/three.js";
 import { Lattice } from "./lattice.js";
 
 export const KINDS = ["table", "part", "locator", "clamp", "carrier", "weld"];
 /** Values of the fourth byte: not drawn; drawn; only its outline as a ghost. */
 export const HIDDEN = 0, SHOWN = 1, GHOST = 2;
 
+// Lines are one dot wide: they are drawn so often, each time so far to the right and up, to be wider.
+const WIDE = [0, 0, 1, 0, 0, 1];
+const BOLD = [-1, -0.5, 0, 0.5, 1].flatMap((right) => [-1, -0.5, 0, 0.5, 1].flatMap((up) => [right, up]));
 const MM_PER_M = 1000;
+const NONE = new Vector3();
 const SHARP = Math.cos((25 * Math.PI) / 180); // what turns less is the side of something round
 const FLAT = Math.cos((0.5 * Math.PI) / 180); // what turns less is one face
 
@@ -62,11 +68,27 @@ export class Model {
     this.slab = table?.box;
     this.lattice = table?.facts.pitch ? new Lattice(table.facts) : null;
     this.faces = faces.geometry();
-    this.edges = edges.geometry();
+    this.edges = edges.geometry(WIDE);
     for (const body of this.bodies) {
       this.mark(body, 0, KINDS.indexOf(body.material));
       this.mark(body, 3, body.open ? HIDDEN : SHOWN);
     }
+  }
+
+  /** The edges of some bodies as they stand now, and a ring round a hole, to be drawn boldly. */
+  outlines(bodies, hole) {
+    const found = new Corners(["position", "one", "other"]);
+    const { state } = this.edges.attributes;
+    const bytes = [];
+    for (const { edges: [from, to] } of bodies) {
+      for (let corner = from; corner < to; corner += 1) {
+        found.add(...found.names.map((name) => new Vector3().fromBufferAttribute(this.edges.attributes[name], corner)));
+        bytes.push(...state.array.slice(4 * corner, 4 * corner + 4));
+      }
+    }
+    const outline = found.geometry(BOLD);
+    outline.attributes.state.array.set(bytes);
+    return hole && this.lattice ? strokes(this.lattice.ring(hole)) : outline;
   }
 
   /** Set one byte of a body's corners, see above. */
@@ -129,12 +151,23 @@ class Corners {
     this.count += 1;
   }
 
-  geometry() {
-    const made = new BufferGeometry();
+  /** With `copies`, pairs of right and up, all is drawn once for each. */
+  geometry(copies = null) {
+    const made = copies ? new InstancedBufferGeometry() : new BufferGeometry();
+    if (copies) made.setAttribute("beside", new InstancedBufferAttribute(new Float32Array(copies), 2));
     this.names.forEach((name, number) => made.setAttribute(name, new BufferAttribute(new Float32Array(this.lists[number]), 3)));
     made.setAttribute("state", new BufferAttribute(new Uint8Array(4 * this.count), 4));
     return made;
   }
+}
+
+/** Lines between points, two by two, to be drawn boldly. */
+export function strokes(points) {
+  const found = new Corners(["position", "one", "other"]);
+  for (const point of points) found.add(point, NONE, NONE);
+  const made = found.geometry(BOLD);
+  for (let corner = 0; corner < points.length; corner += 1) made.attributes.state.array[4 * corner + 3] = SHOWN;
+  return made;
 }
 
 function* triangles(node) {
@@ -167,11 +200,10 @@ function addEdges(edges, faces, from) {
       sides.get(ends).normals.push(point(normals, first));
     }
   }
-  const none = new Vector3();
   for (const { a, b, normals: [one, other, ...more] } of sides.values()) {
     const turn = other && !more.length ? one.dot(other) : -1;
     if (turn > FLAT) continue;
-    const kept = turn > SHARP ? [one, other] : [none, none];
+    const kept = turn > SHARP ? [one, other] : [NONE, NONE];
     edges.add(point(places, a), ...kept);
     edges.add(point(places, b), ...kept);
   }

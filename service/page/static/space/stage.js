@@ -1,10 +1,11 @@
 // A model on a canvas, seen without perspective as on a drawing; drawn when something changed and not otherwise.
 
 import {
-  Box3, BufferAttribute, BufferGeometry, ColorManagement, LinearSRGBColorSpace, LineSegments, Mesh, OrbitControls,
-  OrthographicCamera, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
+  Box3, ColorManagement, LinearSRGBColorSpace, LineSegments, Mesh, OrbitControls, OrthographicCamera, Raycaster, Scene, Vector2,
+  Vector3, WebGLRenderer,
 } from "../vendor/three.js";
 import { Materials } from "./materials.js";
+import { strokes } from "./model.js";
 
 ColorManagement.enabled = false; // the page's colours are drawn as they are
 
@@ -40,8 +41,11 @@ export class Stage {
     canvas.addEventListener("blur", () => { this.controls.enableZoom = false; });
     this.size = new Vector2();
     this.model = null;
-    Object.assign(this, { asked: 0, frames: 0, last: 0, moving: false, late: 0, ratio: 0, coarse: RATIOS.findIndex((each) => each <= window.devicePixelRatio) });
-    [this.path, this.ring] = [1, 2].map(() => new LineSegments(new BufferGeometry(), this.materials.ways));
+    const coarse = RATIOS.findIndex((each) => each <= window.devicePixelRatio);
+    Object.assign(this, { asked: 0, frames: 0, last: 0, moving: false, late: 0, ratio: 0, coarse });
+    [this.path, this.picks] = [1, 2].map(() => new LineSegments(strokes([]), this.materials.marks));
+    this.path.renderOrder = this.picks.renderOrder = 1; // over all that is there
+    this.marked = [[], null];
     this.#look(VIEWS.home);
   }
 
@@ -50,12 +54,9 @@ export class Stage {
     const first = this.model === null;
     this.#empty();
     this.model = model;
-    const { faces, edges, beside, ghosts, picks, holes, crosses } = this.materials;
-    const lines = (material) => new LineSegments(model.edges, material);
-    this.ghosts = lines(ghosts);
-    this.picks = lines(picks);
-    this.beside = beside.map(lines);
-    this.scene.add(new Mesh(model.faces, faces), lines(edges), ...this.beside, this.ghosts, this.picks, this.path, this.ring);
+    const { faces, edges, ghosts, holes, crosses } = this.materials;
+    this.ghosts = new LineSegments(model.edges, ghosts);
+    this.scene.add(new Mesh(model.faces, faces), new LineSegments(model.edges, edges), this.ghosts, this.picks, this.path);
     const { lattice } = model;
     if (lattice) this.scene.add(new Mesh(lattice.sheet(model.slab), holes), new LineSegments(lattice.crosses(), crosses));
     holes.uniforms.radius.value = lattice ? lattice.diameter / 2 / lattice.pitch : 0;
@@ -193,8 +194,8 @@ export class Stage {
     this.ratio = ratio;
     this.renderer.setPixelRatio(ratio);
     this.renderer.setSize(this.size.x, this.size.y, false);
-    for (const each of this.beside) each.visible = ratio > 1;
-    this.materials.widen(2 / (ratio * this.size.x), 2 / (ratio * this.size.y));
+    this.model.edges.instanceCount = ratio > 1 ? Infinity : 1;
+    this.materials.fit(this.size, ratio);
   }
 
   /** What stands at a place of the canvas, CSS px from its corner. */
@@ -209,23 +210,26 @@ export class Stage {
 
   /** Draw a way as a line through points, or none. */
   trace(points) {
-    const ends = points.slice(1).flatMap((point, number) => [points[number], point]);
-    const places = new Float32Array(ends.flatMap(({ x, y, z }) => [x, y, z]));
-    this.#redraw(this.path, new BufferGeometry().setAttribute("position", new BufferAttribute(places, 3)));
+    this.#redraw(this.path, strokes(points.slice(1).flatMap((point, number) => [points[number], point])));
     this.ghosts.visible = points.length > 0;
   }
 
   /** Show the edges of some bodies through all that is before them, and a ring round a hole. */
   mark(bodies, hole = null) {
-    this.picks.visible = bodies.length > 0;
-    this.#redraw(this.ring, this.model.lattice?.ring(hole) ?? new BufferGeometry());
+    this.marked = [bodies, hole];
+    this.remark();
+  }
+
+  /** Show what is marked where it is now. */
+  remark() {
+    this.#redraw(this.picks, this.model.outlines(...this.marked));
     this.ask();
   }
 
   #redraw(lines, geometry) {
     lines.geometry.dispose();
     lines.geometry = geometry;
-    lines.visible = Boolean(geometry.attributes.position?.count);
+    lines.visible = geometry.attributes.position.count > 0;
   }
 
   #empty() {

@@ -172,6 +172,7 @@ export class Player {
     const middle = carried?.getCenter(new Vector3());
     this.stage.trace(way ? way.points.map((point) => point.clone().add(middle)) : []);
     if (way) this.stage.reach(way.points.reduce((box, point) => box.union(carried.clone().translate(point)), model.box));
+    this.stage.remark();
     this.#place();
   }
 }
