@@ -104,7 +104,8 @@ def accept_advice(raw: bytes, stock: StockSnapshot) -> Accepted:
         tasks_of(expected_jobs(body), DaysStock({}, stock))
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults, seconds=body.time_limit_s)
-    return Accepted(_as_text(body.model_dump(mode="json")), f"{len(body.requests)} jobs", body.time_limit_s)
+    name = "1 job" if len(body.requests) == 1 else f"{len(body.requests)} jobs"
+    return Accepted(_as_text(body.model_dump(mode="json")), name, body.time_limit_s)
 
 
 def _reference(values: Any) -> KeptReference | None:

@@ -34,8 +34,10 @@ def _seams(parts: tuple[Part, ...]) -> tuple[Seam, ...]:
     return tuple(seams(parts))
 
 
-def add_welds(document: Mapping[str, Any], numbers: Iterable[int] | None = None, between: Sequence[str] = ()) -> Edited:
-    """Weld proposed seams: those of some numbers, all between two parts, or all there are.
+def add_welds(
+    document: Mapping[str, Any], numbers: Iterable[int] | None = None, between: Sequence[str] = (), kind: str = ""
+) -> Edited:
+    """Weld proposed seams: those of some numbers, all between two parts, all of a kind, or all there are.
 
     Raises
     ------
@@ -51,6 +53,8 @@ def add_welds(document: Mapping[str, Any], numbers: Iterable[int] | None = None,
     chosen = [open_seams[number] for number in (open_seams if wanted is None else wanted)]
     if between:
         chosen = [seam for seam in chosen if set(seam.parts) == set(between)]
+    if kind:
+        chosen = [seam for seam in chosen if seam.kind == kind]
     welds = edit.entries("welds")
     if not chosen:
         raise InvalidDocument([Fault("/seam", "no seam is left to weld", "parts that touch, and no weld yet where they do")])

@@ -57,3 +57,11 @@ def picks(page: Page) -> list[dict[str, Any]]:
         }"""
     )
     return found
+
+
+def show_all_views(page: Page) -> None:
+    """Have every view in space there, which is fetched only when it comes into sight."""
+    for view in page.locator("space-view").all():
+        if view.is_visible():
+            view.scroll_into_view_if_needed()
+            page.wait_for_function("view => ['ready', 'failed'].includes(view.state)", arg=view.element_handle())

@@ -7,6 +7,7 @@ import pytest
 from tests.browser.axe import violations
 from tests.browser.keyboard import stops
 from tests.browser.screens import LONG, LOOKS, SCREENS, address
+from tests.browser.space_views import show_all_views
 from tests.browser.visits import SIZES, Scheme, Size, Visitor
 from tests.service.served import OwnServer
 
@@ -31,6 +32,7 @@ def test_the_keyboard_comes_everywhere_and_shows_where_it_is(
     visit: Visitor, shared_server: OwnServer, name: str, size: Size
 ) -> None:
     page = visit.opened(address(name, shared_server), size)
+    show_all_views(page)
     found = stops(page)
     assert [stop.what for stop in found if not (stop.ringed and stop.seen)] == []
     assert [stop.what for stop in stops(page, "Shift+Tab")] == [stop.what for stop in reversed(found)]
@@ -41,9 +43,11 @@ def test_the_keyboard_comes_everywhere_and_shows_where_it_is(
 def test_everything_that_acts_is_reached_by_keyboard(visit: Visitor, shared_server: OwnServer, name: str) -> None:
     """Of a group of radio buttons, one; what no screen reader is told of has its equal beside it, which is."""
     page = visit.opened(address(name, shared_server))
+    show_all_views(page)
     count = page.evaluate(
         """() => {
-          const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")];
+          const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")]
+            .filter((each) => each.tabIndex >= 0);
           const there = all.filter((each) => each.checkVisibility({ visibilityProperty: true }) && !each.matches(":disabled")
             && !each.closest("[aria-hidden=true]"));
           const groups = there.filter((each) => each.type === "radio").map((each) => each.name);

@@ -14,7 +14,7 @@ import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.browser.axe import violations
-from tests.browser.keyboard import fill, press
+from tests.browser.keyboard import fill, press, tab_to
 from tests.browser.visits import Size, Visitor, visitor
 from tests.service.served import OwnServer
 
@@ -34,9 +34,6 @@ class Mouse:
     def fill(self, wanted: Locator, text: str) -> None:
         wanted.fill(text)
 
-    def mark(self, wanted: Locator) -> None:
-        wanted.check()
-
 
 class Keys(Mouse):
     """Hands at a keyboard, and nowhere else."""
@@ -47,15 +44,11 @@ class Keys(Mouse):
     def fill(self, wanted: Locator, text: str) -> None:
         if wanted.get_attribute("type") == "date":
             # Chromium has a stop for each part of a date; which comes first is the language's choice: en-US here.
-            wanted.focus()
+            tab_to(self.page, wanted)
             year, month, day = text.split("-")
             self.page.keyboard.type(f"{month}{day}{year}")
         else:
             fill(self.page, wanted, text)
-
-    def mark(self, wanted: Locator) -> None:
-        wanted.focus()
-        self.page.keyboard.press("Space")
 
 
 @pytest.fixture

@@ -119,13 +119,20 @@ def _dry_run(store: Store, raw: bytes) -> DryRun:
         found = stock_lists.preview(store, raw)
     except InvalidDocument as bad:
         by_row = _by_row(bad.faults)
-        shown = tuple(ListedRow(number, cells, {}, by_row[number]) for number, cells in rows if number in by_row)
+        shown = tuple(
+            ListedRow(number, _as_wide(cells, heading), {}, by_row[number]) for number, cells in rows if number in by_row
+        )
         numbers = {row.number for row in shown}
         general = tuple(fault for number, faults in by_row.items() if number not in numbers for fault in faults)
         return DryRun(heading, shown, len(rows) - len(shown), general, 0)
     changes = {each["row"]: each for each in _documents(found)}
-    shown = tuple(ListedRow(number, cells, changes[number], ()) for number, cells in rows if number in changes)
+    shown = tuple(ListedRow(number, _as_wide(cells, heading), changes[number], ()) for number, cells in rows if number in changes)
     return DryRun(heading, shown, len(rows) - len(shown), (), found.stock_version)
+
+
+def _as_wide(cells: Sequence[str], heading: Sequence[str]) -> list[str]:
+    """Return a row's cells with those that it leaves out at its end."""
+    return [*cells, *[""] * (len(heading) - len(cells))]
 
 
 def _by_row(faults: Iterable[Fault]) -> dict[int, tuple[Fault, ...]]:

@@ -89,29 +89,29 @@ def _order(form: Form, kit: PlannedKit | None, rank: int, names: dict[str, str])
 def _lines(form: Form, names: dict[str, str]) -> Mapping[str, int]:
     """Return the pieces by item; rows left empty are none."""
     pieces: dict[str, int] = {}
-    for row in range(_rows(form)):
-        item = form.text(f"item{row}", "the id of an item", longest=ID_LENGTH)
-        if not item and not form.raw(f"pieces{row}").strip():
+    for row in range(1, _rows(form) + 1):
+        item = form.text(f"item_{row}", "the id of an item", longest=ID_LENGTH)
+        if not item and not form.raw(f"pieces_{row}").strip():
             continue
         if not item:
-            form.fault(f"item{row}", "is empty", "the id of an item")
+            form.fault(f"item_{row}", "is empty", "the id of an item")
         if item in pieces:
-            form.fault(f"item{row}", f"{item} has a line above", "each item once")
-        names[f"/lines/{escaped(item)}/count"] = f"pieces{row}"
-        names[f"/lines/{escaped(item)}"] = f"item{row}"
-        pieces[item] = form.whole(f"pieces{row}", 1, MOST_PIECES) or 0
-    names["/lines"] = "item0"
+            form.fault(f"item_{row}", f"{item} has a line above", "each item once")
+        names[f"/lines/{escaped(item)}/count"] = f"pieces_{row}"
+        names[f"/lines/{escaped(item)}"] = f"item_{row}"
+        pieces[item] = form.whole(f"pieces_{row}", 1, MOST_PIECES) or 0
+    names["/lines"] = "item_1"
     return pieces
 
 
 def _rows(form: Form) -> int:
     """Return how many rows for lines a form has."""
-    return min(_MOST_ROWS, max((number + 1 for number in _numbers(form)), default=_ROWS))
+    return min(_MOST_ROWS, max(_numbers(form), default=_ROWS))
 
 
 def _numbers(form: Form) -> Iterator[int]:
     for name in form.names():
-        if found := re.fullmatch(r"item([0-9]{1,3})", name):
+        if found := re.fullmatch(r"item_([1-9][0-9]{0,2})", name):
             yield int(found[1])
 
 

@@ -86,11 +86,11 @@ def take_kit_back(request: Request, number: Number, store: StoreHere, form: Form
     write, lines = write_of_form(request, form), reservations.history(store, number).reservation.lines
     rest_whole = form.choice("rest", ("whole", "out"), "whole") == "whole"
     back: dict[str, Returned] = {}
-    for place, line in enumerate(lines):
-        pieces = [_pieces(form, f"{name}{place}") for name in ("whole", "broken", "missing")]
+    for place, line in enumerate(lines, 1):
+        pieces = [_pieces(form, f"{name}_{place}") for name in ("whole", "broken", "missing")]
         if any(pieces):
             back[line.item] = Returned(*pieces)
-    names = {f"/lines/{escaped(line.item)}": f"whole{place}" for place, line in enumerate(lines)}
+    names = {f"/lines/{escaped(line.item)}": f"whole_{place}" for place, line in enumerate(lines, 1)}
 
     def act(connection: Connection, note: Note, expected: int) -> int:
         taken = reservations.take_back(connection, number, back, note, write.today, rest_whole=rest_whole, expected=expected)

@@ -25,7 +25,7 @@ _EDITS: Mapping[str, tuple[str | None, Asked]] = {
     "move-part": ("part", lambda document, chosen, form: placings.move_part(document, chosen.number, form)),
     "turn-part": ("part", lambda document, chosen, form: placings.turn_part(document, chosen.number, form)),
     "add-weld": ("seam", lambda document, chosen, form: welds.add_welds(document, [chosen.number])),
-    "add-welds": (None, lambda document, chosen, form: welds.add_welds(document, between=_between(form))),
+    "add-welds": (None, lambda document, chosen, form: welds.add_welds(document, None, _between(form), form.get("kind", ""))),
     "change-weld": ("weld", lambda document, chosen, form: welds.change_weld(document, chosen.number, form)),
     "remove-weld": ("weld", lambda document, chosen, form: welds.remove_weld(document, chosen.number, form.get("which", "this"))),
     "add-tolerance": (None, lambda document, chosen, form: requirements.add_tolerance(document, form)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -28,6 +29,7 @@ class ListedEntry:
     name: str
     words: str
     at_fault: bool = False
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,12 @@ class ListedWeldment:
     tolerances: tuple[ListedEntry, ...]
     open_dimensions: tuple[ListedEntry, ...]
     seams: tuple[SeamsBetween, ...]
+
+    @property
+    def seam_kinds(self) -> tuple[tuple[str, int], ...]:
+        """How many seams of each kind carry no weld, by kind, fillets first."""
+        count = Counter(seam.kind for each in self.seams for seam in each.seams)
+        return tuple(sorted(count.items(), key=lambda kind: (kind[0] != "fillet", kind[0])))
 
     @property
     def seam_count(self) -> int:
@@ -84,7 +92,8 @@ def _between(seams: Sequence[tuple[int, Seam]], length: Length) -> tuple[SeamsBe
         SeamsBetween(
             each[0][1].parts,
             tuple(
-                ListedEntry(Chosen("seam", number), seam.place, f"{seam.kind}, {length(seam.length)}") for number, seam in each
+                ListedEntry(Chosen("seam", number), seam.place, f"{seam.kind}, {length(seam.length)}", kind=seam.kind)
+                for number, seam in each
             ),
         )
         for each in found.values()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from inventory.shapes import Array
@@ -19,6 +21,7 @@ def corners(part: Part) -> Array:
     return found
 
 
+@lru_cache(maxsize=4096)
 def extents(part: Part) -> tuple[Array, Array]:
     """Return the least and the greatest x, y and z of a part, mm."""
     there = corners(part)

@@ -7,6 +7,7 @@ another if it comes later in the list and the two touch.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -74,9 +75,7 @@ def followed(edit: Editing, before: DraftedWeldment, index: int, with_placed: bo
                 pose = _on_changed(part, base[0], moved[base[0].id], base[1])
                 if pose is not None:
                     edit.entries("parts")[later]["pose"] = edit.pose(pose)
-                    there = edit.drafted.parts[later]
-                    if there is not None:
-                        moved[part.id] = there
+                    moved[part.id] = replace(part, pose=pose)
     after = edit.drafted
     follow_welds(edit, before, after, moved)
     follow_points(edit, before, moved)

@@ -199,6 +199,12 @@ def test_welds_are_changed_one_by_one_or_all_at_once() -> None:
     assert change_weld(document, 0, {"kind": "flare"}).words == ""
 
 
+def test_seams_are_welded_by_kind() -> None:
+    fillets = add_welds(tab_on_tube(), kind="fillet")
+    assert [weld.kind for weld in of(fillets).welds if weld] == ["fillet", "fillet"] and fillets.words == "welded 2 seams"
+    assert faults(lambda: add_welds(tab_on_tube(), kind="glue")) == {"/seam": "no seam is left to weld"}
+
+
 def test_tolerances_and_open_dimensions_stand_at_faces() -> None:
     added = add_tolerance(tab_on_tube(), {"part": "plate", "face": "side:1", "plus_minus": "1/2", "relative_to": "tube"})
     (tolerance,) = of(added).tolerances

@@ -66,18 +66,3 @@ def test_a_faulty_document_is_told_with_its_lines_and_taken_in_if_wanted() -> No
     for wrong in ({"parts": 7}, {"parts": [7]}, {"welds": {"a": 1}}, {"tolerances": ["x"]}):
         with pytest.raises(InvalidDocument):
             pasted(json.dumps({**WELDMENT, **wrong}), as_it_is=True)
-
-
-def test_a_pointer_finds_its_line_or_that_of_what_holds_it() -> None:
-    text = '{\n "a": [1,\n  {"b/c": 2}],\n "d~": "x,]}",\n "e": {}}'
-    assert [line_of(text, pointer) for pointer in ("", "/a", "/a/1", "/a/1/b~1c", "/d~0", "/e", "/e/none", "/no")] == [
-        1,
-        2,
-        3,
-        3,
-        4,
-        5,
-        5,
-        1,
-    ]
-    assert line_of("", "/a") is None and line_of("}{", "/a") is not None

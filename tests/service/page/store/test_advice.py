@@ -6,6 +6,7 @@ import re
 import time
 from typing import Any
 
+import httpx
 import pytest
 
 from tests.service.http.conftest import House, house
@@ -23,11 +24,21 @@ def planner(house: House) -> Visitor:
 @pytest.fixture(scope="module")
 def planned(house: House) -> str:
     """Return the id of a planned job that can be asked about."""
-    return str(house.ask("plain", wait=20).json()["id"])
+    return done(house, house.ask("plain"))
+
+
+def done(house: House, asked: httpx.Response) -> str:
+    """Return the id of a job once it is done."""
+    job = asked.json()
+    for _ in range(10):
+        if job["state"] == "done":
+            return str(job["id"])
+        job = house.call("GET", f"/v1/plans/{job['id']}", headers={"Prefer": "wait=10"}).json()
+    raise AssertionError(f"the job is {job['state']}")
 
 
 def ended(planner: Visitor, address: str) -> Seen:
-    for _ in range(200):
+    for _ in range(1000):
         seen = planner.open(address)
         if "every 1s" not in seen.answer.text:
             return seen
@@ -73,7 +84,7 @@ def test_how_often_a_job_comes_is_told_at_that_job(planner: Visitor, planned: st
 
 
 def test_who_waits_is_told_only_what_is_new_and_may_end_it(house: House, planner: Visitor) -> None:
-    slow = str(house.ask("slow", wait=20, time_limit_s=0.2).json()["id"])
+    slow = done(house, house.ask("slow", time_limit_s=0.2))
     asked = planner.send(planner.open(ADVICE), ADVICE, jobs=[slow], budget="1", seconds=60).leads_to
     waiting = planner.open(asked)
     assert "every 1s" in waiting.answer.text

@@ -19,7 +19,7 @@ from tests.service.http.shop import Shop, day
 from tests.service.page.visitor import Seen, Visitor
 
 NEW = "/store/reservations/new"
-ORDER = {"job": "hinge posts", "item0": "riser-75", "pieces0": "4", "item1": "stop-60", "pieces1": "2", "who": "Ute"}
+ORDER = {"job": "hinge posts", "item_1": "riser-75", "pieces_1": "4", "item_2": "stop-60", "pieces_2": "2", "who": "Ute"}
 
 
 def made(visitor: Visitor, **typed: str) -> Seen:
@@ -50,13 +50,13 @@ def test_what_is_short_is_told_line_by_line_and_nothing_is_promised(storeroom: S
     told = made(visitor)
     assert told.status == 409
     assert "riser 75 mm 4 3 4 from" in told.words, "needed, free, from when enough"
-    assert told.forms()[NEW][0].fields["pieces0"] == ["4"]
+    assert told.forms()[NEW][0].fields["pieces_1"] == ["4"]
     assert storeroom.ask("GET", "/v1/reservations").json()["reservations"][1:] == []
 
 
 def test_overdue_reservations_expire_before_anybody_is_told_that_pieces_are_short(storeroom: Shop, visitor: Visitor) -> None:
-    made(visitor, pieces0="6", expires=day(-1))
-    assert made(visitor, pieces0="6").leads_to.startswith("/store/reservations/2")
+    made(visitor, pieces_1="6", expires=day(-1))
+    assert made(visitor, pieces_1="6").leads_to.startswith("/store/reservations/2")
     assert there(storeroom, 1)["state"] == "expired"
 
 
@@ -66,11 +66,11 @@ def test_overdue_reservations_expire_before_anybody_is_told_that_pieces_are_shor
         ({"job": ""}, ["job"]),
         ({"from": day(2), "to": day(0)}, ["to"]),
         ({"from": ""}, ["from"]),
-        ({"pieces1": ""}, ["pieces1"]),
-        ({"item1": "riser-75"}, ["item1"]),
-        ({"item1": "nothing"}, ["item1"]),
-        ({"pieces0": "0", "pieces1": "many"}, ["pieces0", "pieces1"]),
-        ({"item0": "", "pieces0": "", "item1": "", "pieces1": ""}, ["item0"]),
+        ({"pieces_2": ""}, ["pieces_2"]),
+        ({"item_2": "riser-75"}, ["item_2"]),
+        ({"item_2": "nothing"}, ["item_2"]),
+        ({"pieces_1": "0", "pieces_2": "many"}, ["pieces_1", "pieces_2"]),
+        ({"item_1": "", "pieces_1": "", "item_2": "", "pieces_2": ""}, ["item_1"]),
         ({"who": ""}, ["who"]),
     ],
 )
@@ -85,7 +85,7 @@ def test_an_order_that_cannot_be_is_told_at_its_fields(
 def test_more_lines_are_had_without_losing_any(visitor: Visitor) -> None:
     screen = made(visitor, more="1")
     fields = screen.forms()[NEW][0].fields
-    assert fields["item1"] == ["stop-60"] and "item7" in fields
+    assert fields["item_2"] == ["stop-60"] and "item_8" in fields
 
 
 def test_a_proposal_is_confirmed_handed_out_and_comes_back_whole(storeroom: Shop, visitor: Visitor) -> None:
@@ -99,7 +99,7 @@ def test_a_proposal_is_confirmed_handed_out_and_comes_back_whole(storeroom: Shop
 def test_a_kit_comes_back_with_one_broken_and_one_missing(storeroom: Shop, visitor: Visitor) -> None:
     made(visitor)
     take(visitor, 1, "hand_out")
-    visitor.follow(take(visitor, 1, "take_back", broken0="1", missing1="1"))
+    visitor.follow(take(visitor, 1, "take_back", broken_1="1", missing_2="1"))
     assert there(storeroom)["state"] == "returned"
     riser, stop = (storeroom.ask("GET", f"/v1/stock/{id}").json() for id in ("riser-75", "stop-60"))
     assert (riser["count"], riser["out_of_service"], stop["count"]) == (6, 1, 3)
@@ -108,20 +108,20 @@ def test_a_kit_comes_back_with_one_broken_and_one_missing(storeroom: Shop, visit
 def test_part_of_a_kit_comes_back_and_the_rest_is_still_out(storeroom: Shop, visitor: Visitor) -> None:
     made(visitor)
     take(visitor, 1, "hand_out")
-    screen = visitor.follow(take(visitor, 1, "take_back", whole0="3", rest="out"))
+    screen = visitor.follow(take(visitor, 1, "take_back", whole_1="3", rest="out"))
     assert there(storeroom)["state"] == "on_the_table"
     assert "riser 75 mm \u2013 4 3 0 0 1" in screen.words
     nothing = take(visitor, 1, "take_back", rest="out")
     assert nothing.status == 422 and list(nothing.faults()) == ["take_back-rest"]
-    many = take(visitor, 1, "take_back", whole0="2", rest="out")
-    assert "1 outstanding" in many.faults()["take_back-whole0"] or "at most 1" in many.faults()["take_back-whole0"]
+    many = take(visitor, 1, "take_back", whole_1="2", rest="out")
+    assert "1 outstanding" in many.faults()["take_back-whole_1"] or "at most 1" in many.faults()["take_back-whole_1"]
 
 
 def test_whom_broken_pieces_leave_short_stands_beside_the_kit_that_came_back(storeroom: Shop, visitor: Visitor) -> None:
     made(visitor)
     take(visitor, 1, "hand_out")
     storeroom.reserve(4, 5, riser_75=6)
-    screen = visitor.follow(take(visitor, 1, "take_back", broken0="2"))
+    screen = visitor.follow(take(visitor, 1, "take_back", broken_1="2"))
     assert "2 short" in screen.words and 'href="/store/reservations/2"' in screen.answer.text
 
 
@@ -173,8 +173,8 @@ def test_a_step_by_the_page_s_script_leads_on_or_is_told_in_its_place(visitor: V
 )  # fmt: skip
 def test_reservations_are_looked_for(storeroom: Shop, visitor: Visitor, query: str, numbers: list[int]) -> None:
     made(visitor)
-    made(visitor, job="gate", **{"from": day(5), "to": day(6)}, item1="", pieces1="")
-    made(visitor, item0="", pieces0="", pieces1="1")
+    made(visitor, job="gate", **{"from": day(5), "to": day(6)}, item_2="", pieces_2="")
+    made(visitor, item_1="", pieces_1="", pieces_2="1")
     take(visitor, 3, "release")
     screen = visitor.open(f"/store/reservations{query}")
     shown = [number for number in (1, 2, 3) if f'href="/store/reservations/{number}"' in screen.answer.text]
