@@ -20,6 +20,8 @@ SIZES: Mapping[Size, ViewportSize] = {
 SCHEMES: tuple[Scheme, ...] = ("light", "dark")
 PATIENCE_MS = 30_000
 """How long a page is waited for: long, since other tests take the processor meanwhile."""
+_BROWSERS_OWN = ("data", "blob", "chrome", "chrome-extension")
+"""Schemes of what comes from no host: the browser shows a PDF by a page of its own."""
 _REFUSED = "Failed to load resource: the server responded with a status of 4"
 """What the browser writes by itself where a form was refused: such answers are looked at by their status."""
 
@@ -58,7 +60,7 @@ class Watch:
 
     def _asked(self, request: Request) -> None:
         address = urlsplit(request.url)
-        if address.scheme not in ("data", "blob") and address.netloc != self.host:
+        if address.scheme not in _BROWSERS_OWN and address.netloc != self.host:
             self.note(f"another host was asked: {request.url}")
 
     def _answered(self, response: Response) -> None:
