@@ -16,7 +16,7 @@ class ShownRule:
     Parameters
     ----------
     helps : str
-        What to do where it stands in the way of every plan, or where the independent checker finds it broken.
+        What to do where it stands in the way of every plan, or where the independent checker finds it broken; a sentence.
     relaxed : str
         How far it is relaxed where nothing else helps.
     """
@@ -58,7 +58,7 @@ def shown_rule(rule: Rule) -> ShownRule:
     """Return a rule in words."""
     value, relaxation = rule.value, rule.relaxation
     meaning = unquoted(rule.meaning)
-    helps = unquoted(rule.hindrance.remedy if rule.hindrance is not None else rule.if_broken)
+    helps = _helps(rule)
     unit = "" if value is None or value.unit == "-" else value.unit
     relaxed = "" if relaxation is None else f"{figure(relaxation.most)} {unit}".rstrip()
     if value is None:
@@ -66,6 +66,12 @@ def shown_rule(rule: Rule) -> ShownRule:
     source = "chosen for this program" if value.source == OWN_CHOICE else value.source
     span = f"{figure(value.low)} to {figure(value.high)}"
     return ShownRule(rule.name, meaning, figure(value.default), unit, span, source, helps, relaxed)
+
+
+def _helps(rule: Rule) -> str:
+    if rule.hindrance is not None:
+        return f"Where it stands in the way: {unquoted(rule.hindrance.remedy)}."
+    return f"Where a check finds it broken: {unquoted(rule.if_broken)}." if rule.if_broken else ""
 
 
 def figure(value: float) -> str:

@@ -35,7 +35,10 @@ function speak() {
   }
 }
 
+const state = document.getElementById("standing").dataset.state;
 live.addEventListener("htmx:afterSettle", () => {
+  const now = document.getElementById("standing")?.dataset.state;
+  if (now && now !== state) location.reload();  // its turn has come, or another server gave it back: what can be done is another
   lookAtDrawing();
   speak();
 });
