@@ -27,7 +27,11 @@ class StockLine:
     @property
     def free(self) -> int:
         """Pieces that may be promised now."""
-        return max(0, self.count - self.out_of_service - self.reserved)
+        return self.free_for(0)
+
+    def free_for(self, held: int) -> int:
+        """Return the pieces that a job may use to which `held` of the reserved ones are promised."""
+        return max(0, self.count - self.out_of_service - max(0, self.reserved - held))
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +49,10 @@ class StockSnapshot:
     def __post_init__(self) -> None:
         refuse(_snapshot_faults(self))
 
-    def free(self, item: str) -> int:
-        """Return the free pieces of an item, 0 if it is not stocked."""
+    def free(self, item: str, held: int = 0) -> int:
+        """Return the free pieces of an item, 0 if it is not stocked; `held` of the reserved ones are promised to who asks."""
         line = self.lines.get(item)
-        return line.free if line else 0
+        return line.free_for(held) if line else 0
 
 
 def _line_faults(line: StockLine) -> Iterator[Fault]:

@@ -174,5 +174,5 @@ def price(
 
 
 def free_pieces(request: Request, stock: StockSnapshot, item: str) -> int:
-    """Return the pieces a request may use: free in stock, less what it goes without."""
-    return max(0, stock.free(item) - request.without.items.get(item, 0))
+    """Return the pieces a request may use: free in stock or promised to it, less what it goes without."""
+    return max(0, stock.free(item, request.held.get(item, 0)) - request.without.items.get(item, 0))

@@ -51,6 +51,7 @@ class Request:
 
     `keep` is an alternative that stands already, to change as little of as possible. Every alternative contains a piece such as
     each of `pins` describes, and none such as any of `avoid` does.
+    `held` are the reserved pieces that are promised to this very job, by item: they are free for it.
     `days` counts calendar days of `needed`, both ends included; one day if absent. `proved_cents` is what every fixture of the
     request costs at least, moved pieces not counted, as an earlier plan proved; 0 if none did. It is taken as given.
     Raises InvalidDocument with every fault, at pointers by the documents' field names.
@@ -67,6 +68,7 @@ class Request:
     set_before: bool = False
     rules: RuleBook = field(default_factory=RuleBook)
     without: Without = field(default_factory=Without)
+    held: Mapping[str, int] = field(default_factory=dict)
     shortage: Shortage = "refuse"
     keep: Alternative | None = None
     pins: tuple[DescribedPiece, ...] = ()
@@ -93,6 +95,8 @@ def _request_faults(request: Request) -> Iterator[Fault]:
     yield from _lie_faults(request.down, request.turn)
     if request.stations != BEST:
         yield from limits.STATIONS.faults("/stations", request.stations)
+    for item, count in request.held.items():
+        yield from limits.HELD.faults(f"/held/{limits.escaped(item)}", count)
     yield from limits.one_of_faults("/shortage", request.shortage, get_args(Shortage))
     yield from _described_faults(request)
     yield from limits.ALTERNATIVES.faults("/alternatives", request.alternatives)

@@ -9,10 +9,11 @@ from functools import cache
 import sqlalchemy as sa
 from sqlalchemy.dialects import postgresql, sqlite
 
-from inventory.availability import Promise, ShortLine, Span, short_line
+from inventory.availability import Promise, ShortLine, Span, peak, short_line
 from inventory.errors import Fault, refuse
 from inventory.limits import escaped
 from inventory.reservations import Reservation
+from inventory.store.finding import Wanted, find
 from inventory.store.schema import items, promised, stock
 
 
@@ -64,6 +65,29 @@ def short_lines(
     return [short for short in checked if short is not None]
 
 
+def promised_to(connection: sa.Connection, plan: str, span: Span, today: date | None) -> dict[str, int] | None:
+    """Return how many fewer pieces would be promised over the span without the reservations of a plan's kits, per item.
+
+    Where they hold pieces on some of the days alone, that is fewer than they hold if others hold more on the rest of the days.
+    None if nothing was ever promised for the plan.
+    """
+    made = [there for there in find(connection, Wanted(plan=plan), limit=_ALL) if there.state != "proposed"]
+    if not made:
+        return None
+    given_up: dict[str, list[Promise]] = {}
+    for there in made:
+        days = _held_over(there.span, there.state == "on_the_table", today)
+        for line in there.lines:
+            if held := there.held(line.item):
+                given_up.setdefault(line.item, []).append(Promise(days, -held))
+    in_force = promises(connection, sorted(given_up), span.first, today)
+    found: dict[str, int] = {}
+    for item, without in given_up.items():
+        there_is = in_force.get(item, [])
+        found[item] = peak(there_is, span) - peak([*there_is, *without], span)
+    return {item: pieces for item, pieces in found.items() if pieces > 0}
+
+
 def keep_sums(connection: sa.Connection, before: Reservation | None, after: Reservation) -> None:
     """Add to the sums what a reservation holds now, and take off what it held before."""
     changes: dict[tuple[str, date, date, bool], int] = {}
@@ -91,6 +115,7 @@ def _adding(dialect: str) -> postgresql.Insert | sqlite.Insert:
     return row.on_conflict_do_update(index_elements=_KEY, set_={"pieces": promised.c.pieces + row.excluded.pieces})
 
 
+_ALL = 1_000_000
 _KEY = ("item", "first_day", "last_day", "on_the_table")
 _ASKED_KEY = tuple(f"of_{name}" for name in _KEY)
 _LATE = sa.or_(promised.c.last_day >= sa.bindparam("first"), promised.c.on_the_table)

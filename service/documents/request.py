@@ -9,18 +9,17 @@ from pydantic import ConfigDict, Discriminator, Field, Tag
 
 from inventory import limits
 from inventory.errors import Fault
-from inventory.limits import plain, shown, suggestion
+from inventory.limits import plain, shown
 from inventory.stock import StockSnapshot
-from inventory.tables import Hole, Table, hole_label, parse_hole
+from inventory.tables import hole_label
 from service.documents import weldment as weldments
 from service.documents.pins.piece_document import PieceDocument, described_pieces, piece_document
 from service.documents.plan_document import alternative_document
 from service.documents.plan_schema.alternative import AlternativeDocument
 from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
 from service.documents.reading.reading import Reading
-from service.documents.reading.text import token
 from service.documents.rules import BOOKS, DEFAULT, RulesDocument, examine_rules
-from service.documents.tables import HOLE_LABEL, missing_hole
+from service.documents.usable.usable_pieces import HELD, HeldPieces, WithoutDocument, read_held, read_without
 from service.documents.weldment import WeldmentDocument, examine
 from solver.described_pieces import MOST, DescribedPiece
 from solver.plans import Alternative
@@ -35,7 +34,7 @@ EXAMPLE: dict[str, Any] = {
     "today": None, "tables": ["T1"], "lie": {"down": ["-z"], "turn": [0, 90, 180, 270]}, "stations": 1, "set_before": False,
     "rules": {"base": "default", "set": {"weights.adjustable": 50}},
     "without": {"items": {"adj-25": 2}, "holes": ["C9", "T1/B4"]},
-    "shortage": "refuse", "keep": None, "pins": [{"item": "square-60", "part": "post"}], "avoid": [{"row": 3}],
+    "held": {}, "shortage": "refuse", "keep": None, "pins": [{"item": "square-60", "part": "post"}], "avoid": [{"row": 3}],
     "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
 }  # fmt: skip
 
@@ -59,24 +58,6 @@ class LieDocument(Document):
         Field(
             default_factory=lambda: [0.0, 90.0, 180.0, 270.0], description="turns about the table's +z that may follow, degrees"
         ),
-    ]
-
-
-class WithoutDocument(Document):
-    """What may not be used."""
-
-    items: Annotated[
-        dict[str, Annotated[Whole, Within(limits.PIECES)]],
-        Field(default_factory=dict, description="pieces to leave out, by item id"),
-    ]
-    holes: Annotated[
-        list[str],
-        UpTo(limits.HOLES),
-        Field(default_factory=list, description="holes to leave out: C7 on every table, T2/B4 on one"),
-    ]
-    broken: Annotated[
-        dict[str, Annotated[Whole, Within(limits.PIECES)]],
-        Field(default_factory=dict, description="how many of the pieces left out are broken; a re-plan says so"),
     ]
 
 
@@ -125,6 +106,7 @@ class RequestDocument(Document):
     without: Annotated[
         WithoutDocument, Field(default_factory=WithoutDocument, description="pieces and holes that may not be used")
     ]
+    held: Annotated[HeldPieces, Field(default_factory=dict, description=HELD)]
     shortage: Annotated[Shortage, Field(description="refuse: only what is free; price: missing pieces are bought")] = "refuse"
     keep: Annotated[
         Annotated[KeepDocument, Tag("reference")]
@@ -194,9 +176,10 @@ def read_request(
     for pointer, what in (("/lie/down", "side"), ("/lie/turn", "turn"), ("/tables", "table")):
         reading.add(_repeated(reading, pointer, what))
     reading.add(_station_faults(reading))
-    without, warnings = _without(reading, stock)
+    held = read_held(reading, stock)
+    without, warnings = read_without(reading, _sound_tables(reading), held, stock)
     pins, avoid = (described_pieces(reading, f"/{name}", stock, _sound_tables(reading), keep) for name in ("pins", "avoid"))
-    request = reading.made(lambda: _request(reading, rules, without, keep, pins, avoid, stock))
+    request = reading.made(lambda: _request(reading, rules, without, held, keep, pins, avoid, stock))
     reading.finish()
     assert request is not None
     return request, warnings
@@ -225,7 +208,7 @@ def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> 
 
 
 def _request(
-    reading: Reading[RequestDocument], rules: RuleBook, without: Without, keep: Alternative | None,
+    reading: Reading[RequestDocument], rules: RuleBook, without: Without, held: Mapping[str, int], keep: Alternative | None,
     pins: tuple[DescribedPiece, ...], avoid: tuple[DescribedPiece, ...], stock: StockSnapshot | None,
 ) -> Request:  # fmt: skip
     """Return the request, with a stand-in for every field that is at fault; only a request without faults gets out."""
@@ -243,6 +226,7 @@ def _request(
         turn=tuple(lie.turn),
         rules=rules,
         without=without,
+        held=held,
         keep=keep,
         pins=() if weldment is None else pins,
         avoid=() if weldment is None else avoid,
@@ -270,68 +254,6 @@ def _sound_tables(reading: Reading[RequestDocument]) -> list[str]:
     if not isinstance(given, list) or len(given) > 2 * limits.TABLES:
         return ["?"]
     return [id if reading.sound(f"/tables/{k}") else f"?{k}" for k, id in enumerate(given)]
-
-
-def _without(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> tuple[Without, Warnings]:
-    """Return what may not be used, after looking tables, items and holes up in the stock."""
-    tables = [] if stock is None else [stock.tables[id] for id in _sound_tables(reading) if id in stock.tables]
-    if stock is not None:
-        for k, id in enumerate(_sound_tables(reading)):
-            known = not isinstance(reading.at("/tables"), list) or id in stock.tables
-            if reading.sound(f"/tables/{k}") and reading.sound("/tables") and not known:
-                reading.add([Fault(f"/tables/{k}", f"there is no table {shown(id)}", suggestion(id, stock.tables, "a table"))])
-    holes: set[tuple[str | None, Hole]] = set()
-    for k, label in enumerate(reading.entries("/without/holes")):
-        pointer = f"/without/holes/{k}"
-        if reading.sound(pointer) and (found := _hole(reading, pointer, label, tables, stock)):
-            holes.add(found)
-    items, warnings = _items(reading, stock)
-    broken = reading.at("/without/broken")
-    sound = broken.items() if isinstance(broken, dict) else ()
-    counts = {id: int(count) for id, count in sound if reading.sound(f"/without/broken/{token(id)}")}
-    return reading.made(lambda: Without(items, frozenset(holes), counts), "/without") or Without(
-        items, frozenset(holes)
-    ), warnings
-
-
-def _hole(
-    reading: Reading[RequestDocument], pointer: str, label: str, tables: list[Table], stock: StockSnapshot | None
-) -> tuple[str | None, Hole] | None:
-    named, slash, bare = label.rpartition("/")
-    try:
-        hole = parse_hole(bare)
-    except ValueError:
-        reading.add([Fault(pointer, f"{shown(label)} is no hole label", f"{HOLE_LABEL}, or with a table: T2/B4")])
-        return None
-    if stock is None:
-        return named if slash else None, hole
-    if slash and named not in stock.tables:
-        accepted = suggestion(named, stock.tables, "the id of a table before the slash")
-        reading.add([Fault(pointer, f"there is no table {shown(named)}", accepted)])
-    elif slash:
-        reading.add(missing_hole(pointer, hole, stock.tables[named]))
-    elif tables and not any(table.has(hole) for table in tables):
-        largest = max(tables, key=lambda table: table.columns * table.rows)
-        reading.add(missing_hole(pointer, hole, largest))
-    return named if slash else None, hole
-
-
-def _items(reading: Reading[RequestDocument], stock: StockSnapshot | None) -> tuple[dict[str, int], Warnings]:
-    given = reading.at("/without/items")
-    items: dict[str, int] = {}
-    warnings: Warnings = []
-    for id, count in given.items() if isinstance(given, dict) else ():
-        pointer = f"/without/items/{token(id)}"
-        if not reading.sound(pointer):
-            continue
-        items[id] = int(count)
-        if stock is not None and id not in stock.items:
-            reading.add(
-                [Fault(pointer, f"there is no item {shown(id)}", suggestion(id, stock.items, "an item of the catalogue"))]
-            )
-        elif stock is not None and count > stock.free(id):
-            warnings.append(f"without {plain(count)} of {id}: only {stock.free(id)} free, none is left")
-    return items, warnings
 
 
 def _kept_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
@@ -390,6 +312,7 @@ def request_document(request: Request) -> dict[str, Any]:
             "holes": [hole_label(hole) if table is None else f"{table}/{hole_label(hole)}" for table, hole in holes],
             "broken": dict(request.without.broken),
         },
+        "held": dict(request.held),
         "keep": None if request.keep is None else alternative_document(request.keep),
         "pins": [piece_document(described) for described in request.pins],
         "avoid": [piece_document(described) for described in request.avoid],

@@ -14,7 +14,7 @@ from anyio.to_thread import run_sync
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.store.errors import NotFound
 from service.documents import read_plan, sound_plan_document
-from service.documents.jobs.replan import replanned
+from service.documents.jobs.replan import held_days, replanned, with_held
 from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
@@ -112,6 +112,9 @@ class PlanningService:
     async def replan(self, job: Job, changes: Any, key: SubmissionKey) -> Job:
         """Take the request of a finished plan in again, keeping one alternative, with what is missing left out.
 
+        Pieces that are reserved for the plan are free for it. Where none ever were, as for the re-plan of a plan whose pieces are
+        on the table, those count that its own request had.
+
         Raises
         ------
         NoPlanToKeep
@@ -122,7 +125,8 @@ class PlanningService:
         plan = job.plan
         if plan is None:
             raise NoPlanToKeep(job.state)
-        document = await run_sync(lambda: replanned(json.loads(job.request), read_plan(dict(plan)), changes))
+        changed = await run_sync(lambda: replanned(json.loads(job.request), read_plan(dict(plan)), changes))
+        document = await run_sync(lambda: with_held(changed, self.stock.held_by(job.id, held_days(changed))))
         return await self.submit(document, len(job.request), key)
 
     async def why(self, job: Job, body: Any) -> WhyAnswer:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -14,6 +14,7 @@ from service.documents import read_request
 from service.documents.stockroom.advice import AdviceBody
 from service.stockroom.stock_source import StockSource
 from solver.advice import Advice, Task, TaskPlanner, advise
+from solver.advice.values import with_own_free
 from solver.deadline import Deadline
 from solver.plans import Plan
 from solver.request import Request
@@ -58,7 +59,8 @@ def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/r
             faults += [fault.under(pointer.format(index)) for fault in bad.faults]
             continue
         days: tuple[date, date] | None = request.needed
-        tasks.append(Task(each.name, request, stock.snapshot(days) if days else whole, each.times))
+        free = with_own_free(stock.snapshot(days) if days else whole, request.held)
+        tasks.append(Task(each.name, replace(request, held={}), free, each.times))
     if faults:
         raise InvalidDocument(faults)
     return tuple(tasks)

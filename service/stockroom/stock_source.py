@@ -30,6 +30,13 @@ class StockSource(Protocol):
         """Return tables, items and counts as one transaction saw them."""
         ...
 
+    def held_by(self, plan: str, span: Days | None = None) -> Mapping[str, int] | None:
+        """Return the pieces reserved for a plan's kits, by item, which the snapshot counts as reserved over the span.
+
+        None if nothing was ever promised for the plan.
+        """
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class FileStock:
@@ -40,6 +47,9 @@ class FileStock:
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Read the file; raises `InvalidDocument` with every fault."""
         return read_stock(read_bytes(self.path))
+
+    def held_by(self, plan: str, span: Days | None = None) -> None:
+        """Return None: a file does not say for what pieces are reserved."""
 
     def __str__(self) -> str:
         return str(self.path)
@@ -52,6 +62,9 @@ class NoStock:
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Refuse."""
         raise InvalidDocument([Fault("", "no stock was named", "--stock FILE or --db URL, one of the two")])
+
+    def held_by(self, plan: str, span: Days | None = None) -> None:
+        """Return None: nothing is reserved where there is no stock."""
 
     def __str__(self) -> str:
         return "--stock"
@@ -72,6 +85,14 @@ class StoreStock:
         first, last = span or (today, today)
         return self.store.snapshot(Span(first, last), today)
 
+    def held_by(self, plan: str, span: Days | None = None) -> Mapping[str, int] | None:
+        """Read the reservations of the plan's kits that hold pieces, and what they take of what is free over the span."""
+        from inventory.store.promises import promised_to
+
+        today = date.today()
+        first, last = span or (today, today)
+        return self.store.read(lambda connection: promised_to(connection, plan, Span(first, last), today))
+
     def __str__(self) -> str:
         return "store"
 
@@ -86,6 +107,9 @@ class DaysStock:
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Return the snapshot of these days."""
         return self.other if span is None else self.taken.get(span, self.other)
+
+    def held_by(self, plan: str, span: Days | None = None) -> None:
+        """Return None: snapshots do not say for what pieces are reserved."""
 
 
 def chosen_stock(file: Path | None, url: str | None) -> StockSource:

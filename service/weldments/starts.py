@@ -18,7 +18,7 @@ from service.weldments.drafted_weldment import LISTS
 from service.weldments.edited import Edited
 
 QUANTITY = 10
-_LEFT_OUT = ("keep", "proved", "needed", "today", "without", "pins", "avoid")
+_LEFT_OUT = ("keep", "proved", "needed", "today", "without", "held", "pins", "avoid")
 """What an earlier request was asked with for its own days, shelf and plan."""
 
 

@@ -115,6 +115,13 @@ def with_extra(stock: StockSnapshot, extra: Mapping[str, int], charges: Mapping[
     return replace(stock, lines=lines, items=items)
 
 
+def with_own_free(stock: StockSnapshot, held: Mapping[str, int]) -> StockSnapshot:
+    """Return the stock as a job sees it to which `held` of the reserved pieces are promised: they are not reserved."""
+    own = {id: line for id, line in stock.lines.items() if id in held}
+    lines = {id: replace(line, reserved=max(0, line.reserved - held[id])) for id, line in own.items()}
+    return replace(stock, lines={**stock.lines, **lines}) if lines else stock
+
+
 def prices_of(tasks: Sequence[Task]) -> dict[str, int]:
     """Return the price of one piece of every item, cents."""
     return {id: item.price_cents for task in tasks for id, item in task.stock.items.items()}

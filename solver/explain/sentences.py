@@ -27,7 +27,8 @@ def missing(request: Request, stock: StockSnapshot, item: str, needed: int | Non
     line, gone = stock.lines.get(item), request.without.items.get(item, 0)
     parts = [f"{line.count} on the shelf"] if line and line.count != free else []
     parts += [f"{line.out_of_service} out of service"] if line and line.out_of_service else []
-    parts += [f"{line.reserved} reserved"] if line and line.reserved else []
+    own = min(line.reserved, request.held.get(item, 0)) if line else 0
+    parts += [f"{line.reserved} reserved{f', {own} of them for this job' if own else ''}"] if line and line.reserved else []
     parts += [f"{gone} to go without"] if gone else []
     name = stock.items[item].name
     return by_itself(

@@ -32,3 +32,6 @@ class FixedStock:
         """Return the stock as it is now."""
         self.spans.append(span)
         return self.now
+
+    def held_by(self, plan: str, span: Any = None) -> None:
+        """Return None: nothing is reserved for a plan here."""

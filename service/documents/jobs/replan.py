@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from inventory.errors import Fault, InvalidDocument
 from service.documents.jobs.members import member_faults
 from service.documents.plan_document import alternative_document
+from service.documents.request import NeededDocument
 from solver.plans import Plan
 from solver.rule_book import VALUES
 
@@ -52,7 +54,7 @@ def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, An
         faults.append(Fault("/rank", f"there is no alternative {rank!r}", ranks))
     if not isinstance(changes, dict):
         faults.append(Fault("/changes", "is not an object", "members of the request to replace"))
-    elif fixed := [name for name in ("format", "keep", "without") if name in changes]:
+    elif fixed := [name for name in ("format", "keep", "without", "held") if name in changes]:
         faults += [Fault(f"/changes/{name}", "cannot be changed here", "any other member of the request") for name in fixed]
     if faults or kept is None:
         raise InvalidDocument(faults)
@@ -60,6 +62,29 @@ def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, An
     proved = None if changes else _proved(request, plan, without)
     kept_members = {"without": without, "keep": alternative_document(kept), "proved": proved}
     return {**request, "alternatives": 1, **changes, **kept_members}
+
+
+def with_held(request: Mapping[str, Any], held: Mapping[str, int] | None) -> dict[str, Any]:
+    """Return a re-plan's request with the pieces that are promised to it.
+
+    More is free with them than when the former plan was made, so what that one proved does not count.
+
+    Parameters
+    ----------
+    held : mapping or None
+        Pieces by item; None leaves those that the former request had.
+    """
+    pieces = dict((request.get("held") or {}) if held is None else held)
+    return {**request, "held": pieces, "proved": None if pieces else request.get("proved")}
+
+
+def held_days(request: Mapping[str, Any]) -> tuple[date, date] | None:
+    """Return the days a re-plan's request names, None if it names none or they cannot be read: that is said when it is."""
+    try:
+        needed = NeededDocument.model_validate(request.get("needed"))
+    except ValidationError:
+        return None
+    return (needed.start, needed.end) if needed.start <= needed.end else None
 
 
 def _proved(request: Mapping[str, Any], plan: Plan, without: Any) -> dict[str, int] | None:

@@ -113,7 +113,7 @@ class AlternativeScreen:
     @property
     def kit(self) -> Sequence[KitRow]:
         """The kit, bin by bin."""
-        return kit_of(self.one, self.stock)
+        return kit_of(self.one, self.stock, self.planned.request)
 
     @property
     def accuracy(self) -> tuple[Accuracy | None, int]:

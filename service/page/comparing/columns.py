@@ -16,6 +16,7 @@ from service.page.comparing.planned_job import PlannedJob
 from service.steps import cautions
 from service.text import money
 from solver.plans import Alternative, Cost
+from solver.request import Request
 from solver.weldment import LengthUnit
 
 _PICTURE = (120.0, 90.0)
@@ -120,8 +121,8 @@ def _column(
     picture, undrawn = picture_of(planned, one, stock, units, f"over-{one.rank}", f"alternative {one.rank}")
     accuracy, tolerances = accuracy_of(one)
     bars = tuple(_bars(one.cost, used, longest, planned.currency))
-    total = money(one.cost.total_cents, planned.currency)
-    return ComparedAlternative(one, picture, undrawn, total, bars, kit_of(one, stock), accuracy, tolerances, tuple(cautions(one)))
+    total, kit = money(one.cost.total_cents, planned.currency), kit_of(one, stock, planned.request)
+    return ComparedAlternative(one, picture, undrawn, total, bars, kit, accuracy, tolerances, tuple(cautions(one)))
 
 
 def picture_of(
@@ -148,12 +149,13 @@ def _bars(cost: Cost, used: Sequence[tuple[str, str]], longest: int, currency: s
         yield PriceBar(name, _MEANINGS[name], money(cents, currency), round(100 * cents / longest, 2) if longest else 0.0)
 
 
-def kit_of(one: Alternative, stock: StockSnapshot) -> tuple[KitRow, ...]:
-    """Return a kit bin by bin, with what is free of each item."""
+def kit_of(one: Alternative, stock: StockSnapshot, request: Request) -> tuple[KitRow, ...]:
+    """Return a kit bin by bin, with what is free of each item, or promised to the job that asks."""
     names = {id: item.name for id, item in stock.items.items()}
     rows = [
-        KitRow(line.item, line.name or names.get(line.item, ""), line.bin, line.count, line.buy, stock.free(line.item))
+        KitRow(line.item, line.name or names.get(line.item, ""), line.bin, line.count, line.buy, free)
         for line in one.kit
+        for free in [stock.free(line.item, request.held.get(line.item, 0))]
     ]
     return tuple(sorted(rows, key=lambda row: (row.bin, row.item)))
 

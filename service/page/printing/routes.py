@@ -35,7 +35,7 @@ def show_print(request: Request, here: ContextHere, id: str, rank: Rank, paper: 
     stock = here.planning.stock.snapshot(planned.request.needed)
     units = Frame.of(request).units(planned.drawn_in)
     planned.subject(one, stock, units)
-    kit = kit_of(one, stock)
+    kit = kit_of(one, stock, planned.request)
     return page(
         request,
         "printing/print.html",

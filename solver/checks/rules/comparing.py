@@ -9,6 +9,7 @@ from itertools import combinations
 
 from inventory.stock import StockSnapshot
 from solver.checks.report import at_least, at_most, fail, passed
+from solver.checks.rules.counted_stock import usable
 from solver.checks.rules.measures import ERROR, STIFFNESS
 from solver.plans import Alternative, Finding, Trait
 from solver.request import Request
@@ -33,8 +34,7 @@ class Compared:
         """Return an alternative, compared by what was found when it was checked."""
         value = {finding.rule: finding.value for finding in findings if finding.rule in (ERROR, STIFFNESS)}
         kit = Counter(placement.item for placement in answer.placements)
-        free = {item: max(0, stock.free(item) - request.without.items.get(item, 0)) for item in kit}
-        scarcity = sum(count / max(1, free[item]) for item, count in kit.items())
+        scarcity = sum(count / max(1, usable(request, stock, item)) for item, count in kit.items())
         return Compared(answer, kit, value.get(ERROR), value.get(STIFFNESS), scarcity)
 
 

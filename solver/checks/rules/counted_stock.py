@@ -6,9 +6,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
+from inventory.stock import StockSnapshot
 from solver.checks.report import at_most, fail, passed, summary
 from solver.checks.scene.scene import Scene
 from solver.plans import Finding
+from solver.request import Request
 
 
 def used(scenes: Sequence[Scene]) -> Counter[str]:
@@ -16,9 +18,19 @@ def used(scenes: Sequence[Scene]) -> Counter[str]:
     return Counter(piece.item.id for scene in scenes for piece in scene.pieces.values())
 
 
+def usable(request: Request, stock: StockSnapshot, item: str) -> int:
+    """Return the pieces of an item the request may use: none promised to others, out of service or left out."""
+    line = stock.lines.get(item)
+    if line is None:
+        return 0
+    to_others = line.reserved - min(line.reserved, request.held.get(item, 0))
+    left = line.count - line.out_of_service - to_others
+    return max(0, max(0, left) - request.without.items.get(item, 0))
+
+
 def free(scene: Scene, item: str) -> int:
-    """Return the pieces of an item the request may use."""
-    return max(0, scene.stock.free(item) - scene.request.without.items.get(item, 0))
+    """Return the pieces of an item the request of a scene may use."""
+    return usable(scene.request, scene.stock, item)
 
 
 def missing(scenes: Sequence[Scene]) -> dict[str, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -14,6 +15,7 @@ from inventory.reservations import IllegalStep, Returned
 from inventory.store import Order, Store, counts, finding, reservations
 from inventory.store.errors import NotFound, Stale
 from inventory.store.finding import Wanted
+from inventory.store.promises import promised_to
 from tests.shelf import MONDAY, MORNING, a_store, an_order, by, days
 
 pytestmark = pytest.mark.usefixtures("database")
@@ -51,6 +53,27 @@ def test_a_refusal_says_how_many_are_free_and_from_when_more_are(store: Store) -
     store.reserve(an_order(1, 8, riser_75=2), by())
     with pytest.raises(Shortage, match=r"^riser 75 mm: 6 needed, 4 free from 2 March; 6 free from 9 March$"):
         store.reserve(an_order(2, 3, riser_75=6), by())
+
+
+def test_what_is_promised_to_a_plan_is_what_would_be_free_without_its_own_reservations(store: Store) -> None:
+    def own(first: int, last: int, today: date | None = None) -> dict[str, int] | None:
+        return store.read(lambda c: promised_to(c, "p1", days(first, last), today))
+
+    order = replace(an_order(2, 4, riser_75=4, stop_60=1), plan="p1", plan_rank=1)
+    store.write(lambda c: reservations.propose(c, order, by()))
+    assert own(2, 4) is None, "a proposal is no promise"
+    there = store.reserve(order, by())
+    store.reserve(an_order(2, 6, riser_75=1), by())
+    store.reserve(an_order(5, 6, riser_75=2), by())
+    assert own(2, 4) == own(3, 3) == {"riser-75": 4, "stop-60": 1}
+    assert own(4, 5) == {"riser-75": 2, "stop-60": 1}, "on the second day others hold three"
+    assert own(5, 6) == {}
+    store.write(lambda c: reservations.hand_out(c, there.id, by(), date(2027, 3, 2)))
+    store.write(lambda c: reservations.take_back(c, there.id, {"riser-75": Returned(whole=1)}, by()))
+    assert own(2, 4) == {"riser-75": 3, "stop-60": 1}
+    assert own(8, 8, today=date(2027, 3, 8)) == {"riser-75": 3, "stop-60": 1}, "what is not back is still out"
+    store.write(lambda c: reservations.take_back(c, there.id, None, by()))
+    assert own(2, 4) == {}
 
 
 def test_followers_share_pieces(store: Store) -> None:

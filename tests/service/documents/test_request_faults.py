@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from inventory.errors import Fault, InvalidDocument
-from service.documents import read_plan, read_request, read_stock
+from service.documents import read_plan, read_request, read_stock, request_document
 from service.documents.request import FindAlternative
 from tests.service.documents import samples
 from tests.service.documents.samples import dropped, planted
@@ -84,6 +84,9 @@ FAULTS = [
     Planted("/without/holes/0", "7C", "such as C7"),
     Planted("/without/holes/1", "T2/B4", "'T1'"),
     Planted("/without/holes/1", "T1/B11", "A1 to T10"),
+    Planted("/held", [], "an object"),
+    Planted("/held/stp", 1, "did you mean 'stop'?"),
+    Planted("/held/stop", 0, "a whole number from 1"),
     Planted("/shortage", "buy", "refuse or price"),
     Planted("/keep", {"plan": "abc"}, "rank", "/keep/rank"),
     Planted("/alternatives", 51, "1 to 50"),
@@ -284,6 +287,12 @@ def test_leaving_out_more_than_there_is_is_a_warning() -> None:
     request, warnings = read_request(planted(full_request(), "/without/items/stop", 99), STOCK)
     assert request.without.items == {"stop": 99}
     assert warnings == ["without 99 of stop: only 7 free, none is left"]
+
+
+def test_pieces_promised_to_the_request_itself_are_read_and_written_back() -> None:
+    request, _ = read_request({**full_request(), "held": {"stop": 4}}, STOCK)
+    assert request.held == {"stop": 4} and request_document(request)["held"] == {"stop": 4}
+    assert read_request(full_request(), STOCK)[0].held == {}
 
 
 def test_a_placement_kept_may_not_be_named_like_a_part() -> None:

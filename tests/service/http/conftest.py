@@ -13,13 +13,17 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
+from inventory.stock import StockSnapshot
 from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
 from service.page.page import add_page
 from service.records.jobs import JobRecords
 from service.settings import Settings
+from service.stockroom.first_stock import fill_if_empty
+from service.stockroom.stock_source import StoreStock
 from service.tracing import Tracing
+from solver.planning import plan
 from tests.service.asked import DEMO_STOCK, FixedStock, asked
 from tests.service.http.shop import Shop
 from tests.service.planners import by_name
@@ -72,14 +76,19 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
     yield from opened(tmp_path_factory.mktemp("house"), Settings(grace=0.5, queue=3, time_limit=60))
 
 
-def opened(folder: Path, settings: Settings, tracing: Tracing | None = None) -> Iterator[House]:
-    """Open a house for as long as the iteration lasts."""
+def opened(
+    folder: Path, settings: Settings, tracing: Tracing | None = None, shelf: StockSnapshot | None = None
+) -> Iterator[House]:
+    """Open a house for as long as the iteration lasts; one with a shelf keeps it in its store and plans for real."""
     store = open_store(
         f"sqlite:///{folder / 'shop.sqlite3'}", Readers(lambda d: read_item(dict(d)), lambda d: read_table(dict(d)))
     )
     stock = FixedStock()
     records = JobRecords(store, "house", settings.lease, settings.key_hours).create()
-    app = add_page(create_app(settings, stock, records, planner=by_name, tracing=tracing))
+    if shelf is not None:
+        fill_if_empty(store, shelf)
+    source, planner = (stock, by_name) if shelf is None else (StoreStock(store), plan)
+    app = add_page(create_app(settings, source, records, planner=planner, tracing=tracing))
     lifespan = app.router.lifespan_context(app)
     with asyncio.Runner() as loop:
         loop.run(lifespan.__aenter__())

@@ -14,7 +14,7 @@ from inventory.items import Item, Solid
 from inventory.shapes import Prism
 from inventory.stock import StockLine, StockSnapshot
 from solver.advice import Advice, PricedKit, Task, advise
-from solver.advice.values import kit_of, missing, with_extra
+from solver.advice.values import kit_of, missing, with_extra, with_own_free
 from solver.deadline import Deadline
 from solver.plans import Alternative, Cost, KitLine, Plan, Station, Unload
 from solver.request import Request
@@ -235,3 +235,10 @@ def test_without_time_it_says_that_it_is_not_complete() -> None:
 def test_a_way_leaves_out_what_its_purchases_cost() -> None:
     alternative = an_alternative(1, 5900, PricedKit({"riser": 2}, 900), {"riser": 1}, 5000)
     assert kit_of(alternative) == PricedKit({"riser": 2}, 900)
+
+
+def test_what_is_promised_to_a_job_need_not_be_bought_for_it() -> None:
+    shelf = replace(a_shelf({}, {"stop": 10}), lines={"stop": StockLine("stop", 4, out_of_service=1, reserved=4)})
+    assert missing(PricedKit({"stop": 3}, 100), with_own_free(shelf, {"stop": 3}), {}) == {"stop": 1}
+    assert missing(PricedKit({"stop": 3}, 100), with_own_free(shelf, {"stop": 9, "riser": 1}), {}) == {}
+    assert with_extra(with_own_free(shelf, {"stop": 4}), {"stop": 1}).free("stop") == 4

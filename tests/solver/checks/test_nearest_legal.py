@@ -112,6 +112,23 @@ def test_pieces_out_of_service_reserved_or_without_do_not_count() -> None:
     assert failed(job.plan(), stock=replace(stock, lines={**stock.lines, "rest": line})) == {"stock.counted"}
 
 
+@pytest.mark.parametrize(
+    ("line", "held", "without", "rules"),
+    [
+        (StockLine("rest", 1, reserved=1, bin="A1"), 0, 0, {"stock.counted"}),
+        (StockLine("rest", 1, reserved=1, bin="A1"), 1, 0, set()),
+        (StockLine("rest", 1, reserved=1, bin="A1"), 1, 1, {"stock.counted"}),
+        (StockLine("rest", 1, out_of_service=1, reserved=1, bin="A1"), 1, 0, {"stock.counted"}),
+        (StockLine("rest", 1, bin="A1", reserved=2), 1, 0, {"stock.counted"}),
+        (StockLine("rest", 0, bin="A1"), 1, 0, {"stock.counted"}),
+    ],
+)
+def test_pieces_promised_to_the_job_itself_count_and_no_others(line: StockLine, held: int, without: int, rules: set[str]) -> None:
+    stock = replace(job.stock(), lines={**job.stock().lines, "rest": line})
+    request = replace(job.request(), held={"rest": held} if held else {}, without=Without({"rest": without}))
+    assert failed(job.plan(), request, stock) == rules
+
+
 def bought_plan() -> Document:
     """The plan with one rest bought at 30.00."""
     document = job.plan()
