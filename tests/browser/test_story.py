@@ -47,9 +47,7 @@ def described(page: Page, at: Mouse) -> None:
 
 @pytest.mark.parametrize("hands", [Mouse, Keys])
 @pytest.mark.parametrize("size", SIZES)
-def test_from_an_empty_page_to_a_kit_that_is_back(
-    planner: Visitor, server: OwnServer, hands: type[Mouse], size: Size
-) -> None:
+def test_from_an_empty_page_to_a_kit_that_is_back(planner: Visitor, server: OwnServer, hands: type[Mouse], size: Size) -> None:
     page = planner.opened("/", size)
     at = hands(page)
     described(page, at)
