@@ -25,6 +25,8 @@ from solver.weldment import InFixture, Part, Weld, WeldKind
 
 SHORTEST = 5.0
 """Nobody welds a bead shorter than this for its own sake, mm."""
+NOISE = 1e-5
+"""Equal is long enough: so little may lack for rounding's sake, mm."""
 NEAR = 1.0
 """Parts whose boxes come this near may touch, mm: an edge may lie beside a round surface, a little off it."""
 ON_SEAM = 2.0
@@ -139,7 +141,7 @@ def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
 
 
 def _seams_of(pair: TouchingPair, beads: Sequence[StraightBead]) -> list[Seam]:
-    found = [_seam(pair, run, points) for run, points in runs_of(beads) if _length(points) >= SHORTEST]
+    found = [_seam(pair, run, points) for run, points in runs_of(beads) if _length(points) > SHORTEST - NOISE]
     return _told_apart(found)
 
 

@@ -47,8 +47,6 @@ def stops(page: Page, key: str = "Tab") -> list[Stop]:
             if found:
                 return found
             continue
-        if found and at["number"] == found[-1].number:
-            continue  # a date has a stop for each of its parts
         stop = Stop(**at)
         if found and stop.number == found[-1].number:  # a date has a stop each for its day, month and year
             continue

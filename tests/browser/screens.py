@@ -68,7 +68,6 @@ SCREENS: Mapping[str, Screen] = {
     "item": "/store/items/stop-25-15",
     "reservations": "/store/reservations?rows=item",
     "new reservation": lambda server: f"/store/reservations/new?plan={finished_job(server).removeprefix('/jobs/')}",
-    "reservation": "/store/reservations/1",
     "import": "/store/import",
     "advice": "/store/advice",
     "rules": "/rules",

@@ -11,44 +11,15 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, expect
 
 from tests.browser.axe import violations
-from tests.browser.keyboard import fill, press, tab_to
+from tests.browser.hands import Keys, Mouse
 from tests.browser.visits import Size, Visitor, visitor
 from tests.service.served import OwnServer
 
 slow = pytest.mark.slow
 STOP, PIN = "/store/items/stop-25-15", "/store/items/pin-20"
-
-
-class Mouse:
-    """Hands at a mouse."""
-
-    def __init__(self, page: Page) -> None:
-        self.page = page
-
-    def press(self, wanted: Locator) -> None:
-        wanted.click()
-
-    def fill(self, wanted: Locator, text: str) -> None:
-        wanted.fill(text)
-
-
-class Keys(Mouse):
-    """Hands at a keyboard, and nowhere else."""
-
-    def press(self, wanted: Locator) -> None:
-        press(self.page, wanted)
-
-    def fill(self, wanted: Locator, text: str) -> None:
-        if wanted.get_attribute("type") == "date":
-            # Chromium has a stop for each part of a date; which comes first is the language's choice: en-US here.
-            tab_to(self.page, wanted)
-            year, month, day = text.split("-")
-            self.page.keyboard.type(f"{month}{day}{year}")
-        else:
-            fill(self.page, wanted, text)
 
 
 @pytest.fixture

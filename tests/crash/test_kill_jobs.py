@@ -102,7 +102,6 @@ def answers_are_final(running: Fleet, ids: list[str]) -> None:
     assert {id: running.front.job(id) for id in ids} == before
 
 
-@pytest.mark.slow
 def test_a_queue_worker_killed_once(tmp_path: Path) -> None:
     with fleet(tmp_path, "queue") as running:
         kill_solvers(running, 1, 2)

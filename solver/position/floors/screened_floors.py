@@ -161,7 +161,8 @@ class _Locators:
             return
         own = [case for case, (index, _) in enumerate(self.bounds.choices.cases) if index == part]
         by_part = self.bounds.choices.by_part(self.placing)
-        others = by_part.sum(axis=1) - by_part[:, part]
+        others = np.delete(by_part, part, axis=1).sum(axis=1)
+        asked &= np.isfinite(by_part[:, part])  # what nothing places is placed by nothing late either
         pays = (reach.part == part)[:, None] & asked & (self.late[:, :, own].min(axis=2) + others <= most)
         wanted = np.zeros(self.placed.shape, dtype=bool)
         np.logical_or.at(wanted, reach.stack, pays)
