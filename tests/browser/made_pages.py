@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from typing import Any
 from urllib.parse import urlsplit
 
 from playwright.sync_api import Page, Route
@@ -30,7 +29,7 @@ def show_space_view(page: Page, job: str, *, ways: bool = True, model: bytes | N
     body = as_glb(kept(job)) if model is None else model
     media = "model/gltf-binary" if status == 200 else "application/problem+json"
     page.route(f"**{MODEL}", lambda route: route.fulfill(status=status, body=body, content_type=media))
-    make_page(page, _view(way_documents(kept(job)) if ways else []))
+    make_page(page, view_of(job, ways=ways))
     page.locator("space-view:is([state=ready], [state=failed])").wait_for(state="attached")
 
 
@@ -51,8 +50,9 @@ def make_page(page: Page, body: str) -> None:
     page.goto("/made/page")
 
 
-def _view(ways: list[dict[str, Any]]) -> str:
-    block = json.dumps(ways).replace("<", "\\u003c")
+def view_of(job: str, *, ways: bool = True) -> str:
+    """Return the element that shows a kept plan in space."""
+    block = json.dumps(way_documents(kept(job)) if ways else []).replace("<", "\\u003c")
     return (
         f'<h1>A fixture</h1><space-view src="{MODEL}" label="Fixture in space">'
         f'<ul><li>the same in <a href="#more">words</a></li></ul><script type="application/json">{block}</script></space-view>'

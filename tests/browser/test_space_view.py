@@ -5,11 +5,13 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
+from service.drawings.models.glb import as_glb
 from tests.browser.axe import violations
 from tests.browser.keyboard import press, stops, tab_to
-from tests.browser.made_pages import show_space_view
+from tests.browser.made_pages import MODEL, make_page, show_space_view, view_of
 from tests.browser.space_views import at_rest, frames, picks, places, towards
 from tests.browser.visits import SCHEMES, Scheme, Visitor
+from tests.service.drawings.kept import kept
 
 JOB = "gable"
 slow = pytest.mark.slow
@@ -159,6 +161,39 @@ def test_those_who_want_no_motion_see_the_ends_of_the_moves(page: Page) -> None:
     page.get_by_role("button", name="Play").click()
     expect(page.locator(".space-view-step")).to_have_text("left goes in: done")
     assert at_rest(page) - before <= 6
+
+
+@slow
+def test_its_place_is_taken_before_the_model_is_there(visit: Visitor) -> None:
+    waiting, there = visit.opened(""), visit.opened("")
+    waiting.route(f"**{MODEL}", lambda route: None)
+    make_page(waiting, view_of(JOB))
+    expect(waiting.locator("space-view")).to_have_attribute("state", "loading")
+    show_space_view(there, JOB)
+    assert waiting.locator("space-view").bounding_box() == there.locator("space-view").bounding_box()
+
+
+@slow
+def test_another_model_is_seen_from_where_the_last_one_was(page: Page) -> None:
+    page.route("**/made/other.glb", lambda route: route.fulfill(body=as_glb(kept("tee")), content_type="model/gltf-binary"))
+    tab_to(page, page.locator("space-view canvas"))
+    for key in ("ArrowLeft", "ArrowUp", "+"):
+        page.keyboard.press(key)
+    at_rest(page)
+    before, zoom = towards(page), "view => view.stage.camera.zoom"
+    near = page.locator("space-view").evaluate(zoom)
+    page.locator("space-view").evaluate("view => view.setAttribute('src', '/made/other.glb')")
+    page.wait_for_function("() => document.querySelector('space-view').stage.model.bodies.some((body) => body.id === 'header')")
+    at_rest(page)
+    assert towards(page) == pytest.approx(before)
+    assert page.locator("space-view").evaluate(zoom) == near
+
+
+@slow
+def test_printed_are_the_words(page: Page) -> None:
+    page.emulate_media(media="print")
+    expect(page.get_by_text("the same in words")).to_be_in_viewport()
+    expect(page.locator("space-view canvas")).to_be_hidden()
 
 
 @slow

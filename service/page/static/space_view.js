@@ -35,9 +35,10 @@ class SpaceView extends HTMLElement {
   #marked = [];
 
   connectedCallback() {
-    this.state = "waiting";
     this.setAttribute("role", "group");
     this.#name();
+    this.#build();
+    this.state = "waiting";
     this.sight = new IntersectionObserver((entries) => {
       if (entries.some((entry) => entry.isIntersecting)) this.#start();
     }, { rootMargin: "200px" });
@@ -72,67 +73,75 @@ class SpaceView extends HTMLElement {
   }
 
   choose(number) {
-    this.player?.choose(number);
+    this.player.choose(number);
   }
 
   /** Play a way along moves [{direction, distance}], with more of a way's fields if need be; without moves, the one chosen. */
   play(moves, more = {}) {
     if (moves) {
-      this.player?.take([{ ...more, moves }]);
-      this.player?.choose(0);
+      this.player.take([{ ...more, moves }]);
+      this.player.choose(0);
     }
-    this.player?.play();
+    this.player.play();
   }
 
   pause() {
-    this.player?.pause();
+    this.player.pause();
   }
 
   step() {
-    this.player?.step();
+    this.player.step();
   }
 
   back() {
-    this.player?.back();
+    this.player.back();
   }
 
   look(name) {
     this.stage?.look(name);
   }
 
+  zoom(by) {
+    this.stage?.zoom(by);
+  }
+
   #name() {
     this.setAttribute("aria-label", this.getAttribute("label") ?? "View in space");
   }
 
-  #start() {
-    this.sight.disconnect();
+  /** All that will be there, at its size, so that nothing jumps when the model comes. */
+  #build() {
     this.frame = document.createElement("div");
     this.frame.className = "space-view-frame";
     this.canvas = document.createElement("canvas");
     this.canvas.tabIndex = 0;
+    this.canvas.setAttribute("role", "application");
+    this.canvas.setAttribute("aria-roledescription", "view in space");
+    this.canvas.setAttribute("aria-label", "Arrow keys turn, with Shift they shift, plus and minus zoom, Home shows all");
     this.said = document.createElement("p");
     this.said.className = "space-view-said";
     this.said.setAttribute("role", "status");
-    this.frame.append(this.canvas, this.said);
+    this.player = new Player(() => this.ways?.refresh());
+    this.player.take(this.#told());
+    this.ways = wayControls(this.player);
+    this.frame.append(this.canvas, this.said, controls(this), this.ways.element);
     this.prepend(this.frame);
+  }
+
+  #start() {
+    this.sight.disconnect();
     try {
-      this.stage = new Stage(this.canvas);
+      this.stage = this.player.stage = new Stage(this.canvas);
     } catch (error) {
       this.#fail(`This browser cannot show the view in space: ${error.message}.`);
       return;
     }
-    this.player = new Player(this.stage, () => this.ways?.refresh());
-    this.ways = wayControls(this.player);
-    this.frame.append(controls(this.stage), this.ways.element);
     this.#listen();
     this.#load();
   }
 
   #listen() {
     const { canvas, stage } = this;
-    canvas.setAttribute("role", "application");
-    canvas.setAttribute("aria-roledescription", "view in space");
-    canvas.setAttribute("aria-label", "Arrow keys turn, with Shift they shift, plus and minus zoom, Home shows all");
     this.sized = new ResizeObserver(() => stage.resize(canvas.clientWidth, canvas.clientHeight));
     this.sized.observe(canvas);
     canvas.addEventListener("keydown", (event) => this.#key(event));
@@ -173,7 +182,7 @@ class SpaceView extends HTMLElement {
       if (loading.signal.aborted) return;
       this.#marked = [];
       this.stage.show(model);
-      this.player.take(this.#told());
+      this.player.dress();
       this.#mark();
       this.said.textContent = "";
       this.state = "ready";
@@ -229,14 +238,14 @@ class SpaceView extends HTMLElement {
   }
 
   #end() {
-    this.player?.stop();
+    this.player.stop();
     this.sized?.disconnect();
     this.themed?.disconnect();
     this.dark?.removeEventListener("change", this.recolour);
     this.stage?.dispose();
-    this.frame?.remove();
+    this.frame.remove();
     this.#marked = [];
-    Object.assign(this, { stage: null, player: null, ways: null, frame: null });
+    this.stage = null;
   }
 }
 

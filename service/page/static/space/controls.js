@@ -3,10 +3,10 @@
 const LOOKS = [["home", "All"], ["above", "Above"], ["front", "Front"], ["side", "Side"]];
 
 /** Return the buttons that say where one looks from. */
-export function controls(stage) {
+export function controls(view) {
   const bar = toolbar("Look from");
-  for (const [name, words] of LOOKS) bar.append(button(words, () => stage.look(name)));
-  bar.append(button("+", () => stage.zoom(1.25), "Closer"), button("\u2212", () => stage.zoom(0.8), "Farther"));
+  for (const [name, words] of LOOKS) bar.append(button(words, () => view.look(name)));
+  bar.append(button("+", () => view.zoom(1.25), "Closer"), button("\u2212", () => view.zoom(0.8), "Farther"));
   return bar;
 }
 

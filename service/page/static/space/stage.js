@@ -18,6 +18,7 @@ export const VIEWS = {
 };
 const RATIOS = [2, 1, 0.75, 0.5];
 const SLOW_MS = 30; // between frames: while the view moves it is drawn coarser, until they come faster
+const PROMPT_MS = 20;
 const REST_MS = 180; // after the last move: it is drawn as fine as can be
 const TURN = Math.PI / 12;
 const MARGIN = 1.15;
@@ -41,8 +42,9 @@ export class Stage {
     canvas.addEventListener("blur", () => { this.controls.enableZoom = false; });
     this.size = new Vector2();
     this.model = null;
-    const coarse = RATIOS.findIndex((each) => each <= window.devicePixelRatio);
-    Object.assign(this, { asked: 0, frames: 0, last: 0, moving: false, late: 0, ratio: 0, coarse });
+    const finest = RATIOS.findIndex((each) => each <= window.devicePixelRatio);
+    Object.assign(this, { asked: 0, frames: 0, moving: false, ratio: 0 });
+    Object.assign(this, { last: 0, late: 0, prompt: 0, patience: 60, finest, coarse: finest });
     [this.path, this.picks] = [1, 2].map(() => new LineSegments(strokes([]), this.materials.marks));
     this.path.renderOrder = this.picks.renderOrder = 1; // over all that is there
     this.marked = [[], null];
@@ -65,7 +67,7 @@ export class Stage {
     this.mark([]);
     this.trace([]);
     if (first) this.look("home");
-    else this.fit();
+    else if (this.#fitted()) this.fit();
   }
 
   /** Look from one of the named sides, all in sight. */
@@ -94,6 +96,12 @@ export class Stage {
     this.#zoom(Math.min(this.size.x / extent.x, this.size.y / extent.y) / MARGIN);
     this.controls.minZoom = this.camera.zoom / 8;
     this.controls.maxZoom = this.camera.zoom * 40;
+    this.fitting = { zoom: this.camera.zoom, target: this.controls.target.clone() };
+  }
+
+  /** Whether nobody has zoomed or shifted since all was brought into sight. */
+  #fitted() {
+    return !this.fitting || (this.fitting.zoom === this.camera.zoom && this.fitting.target.equals(this.controls.target));
   }
 
   /** Bring a box into sight if it is not. */
@@ -146,10 +154,12 @@ export class Stage {
 
   /** Take the canvas's size, CSS px; what was in sight stays in sight. */
   resize(width, height) {
+    if (!width || !height) return; // it is out of sight for a while
     const before = Math.min(this.size.x, this.size.y);
+    const fitted = this.#fitted();
     this.size.set(width, height);
     Object.assign(this.camera, { left: -width / 2, right: width / 2, top: height / 2, bottom: -height / 2 });
-    if (before) this.#zoom((this.camera.zoom * Math.min(width, height)) / before);
+    if (before && !fitted) this.#zoom((this.camera.zoom * Math.min(width, height)) / before);
     else this.fit();
     this.ratio = 0;
     this.ask();
@@ -175,17 +185,25 @@ export class Stage {
   #draw(now) {
     this.asked = 0;
     if (!this.model || !this.size.x) return;
-    if (this.moving) {
-      if (this.last && now - this.last > SLOW_MS) this.late += 1;
-      else this.late = 0;
-      this.last = now;
-      if (this.late > 3 && this.coarse < RATIOS.length - 1) Object.assign(this, { coarse: this.coarse + 1, late: 0 });
-    }
+    if (this.moving) this.#pace(now);
     this.#resolve(RATIOS[this.moving ? this.coarse : 0]);
     this.camera.getWorldDirection(this.materials.eye).negate();
     this.renderer.setClearColor(this.materials.colours.paper);
     this.renderer.render(this.scene, this.camera);
     this.frames += 1;
+  }
+
+  /** Draw coarser where frames come late four times in a row, and finer again where many have come in time. */
+  #pace(now) {
+    const gap = now - (this.last || now);
+    this.last = now;
+    this.late = gap > SLOW_MS ? this.late + 1 : 0;
+    this.prompt = gap < PROMPT_MS ? this.prompt + 1 : 0;
+    if (this.late > 3 && this.coarse < RATIOS.length - 1) {
+      Object.assign(this, { coarse: this.coarse + 1, late: 0, patience: 2 * this.patience });
+    } else if (this.prompt > this.patience && this.coarse > this.finest) {
+      Object.assign(this, { coarse: this.coarse - 1, prompt: 0 });
+    }
   }
 
   /** Draw so many dots to a CSS px; where there are two, lines are drawn two dots wide. */

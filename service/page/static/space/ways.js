@@ -49,8 +49,8 @@ class Way {
 
 /** Plays ways on a stage, one at a time; `changed` is called when it starts, stops, or has come to the end of a move. */
 export class Player {
-  constructor(stage, changed) {
-    Object.assign(this, { stage, changed, ways: [], number: -1, done: 0, playing: false });
+  constructor(changed) {
+    Object.assign(this, { stage: null, changed, ways: [], number: -1, done: 0, playing: false });
     this.calm = window.matchMedia("(prefers-reduced-motion: reduce)");
   }
 
@@ -151,13 +151,15 @@ export class Player {
   }
 
   #place() {
+    if (!this.stage?.model) return;
     this.stage.materials.shift.copy(this.way ? this.way.place(this.done) : new Vector3());
     this.stage.move();
   }
 
   /** Say of each body whether it moves and whether it is there. */
   dress() {
-    const { stage: { model }, way } = this;
+    const { way } = this;
+    const model = this.stage?.model;
     if (!model) return;
     const opens = new Set(model.bodies.filter((body) => body.open).map((body) => body.id));
     for (const body of model.bodies) {
