@@ -27,14 +27,15 @@ def chromium() -> Iterator[Browser]:
         If there is none and `.ci/run` said that there must be one; elsewhere the test is skipped, loudly.
     """
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=_program(), args=_arguments())
+        browser = playwright.chromium.launch(executable_path=program(), args=_arguments())
         try:
             yield browser
         finally:
             browser.close()
 
 
-def _program() -> str:
+def program() -> str:
+    """Return where Chromium is; skips the test, loudly, or fails it where it is not."""
     told = _told_once_installed(os.environ.get(INSTALLED))
     found = shutil.which("chromium")
     if found is None and told is not None:
