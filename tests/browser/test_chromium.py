@@ -27,7 +27,7 @@ def test_it_fails_with_what_the_installation_said_where_one_was_promised(monkeyp
     told = tmp_path / "chromium"
     told.write_text("E: Unable to locate package chromium\n")
     monkeypatch.setenv(INSTALLED, str(told))
-    with pytest.raises(AssertionError, match="could not be installed(.|\n)*Unable to locate package"):
+    with pytest.raises(AssertionError, match=r"could not be installed(.|\n)*Unable to locate package"):
         program()
 
 
