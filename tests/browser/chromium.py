@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-INSTALLED = "HOLDWRIGHT_CHROMIUM_INSTALLED"
+INSTALLED = "CHROMIUM_INSTALLED"
 """Set by `.ci/run` to a file that is there once Chromium is, or could not be had, and says how that went."""
 PATIENCE_S = 300.0
 

@@ -229,7 +229,7 @@ def against(kind: str, examples: int, steps: int) -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_store_and_paper_agree(kind: str) -> None:
-    against(kind, examples=8, steps=30)
+    against(kind, examples=4, steps=30)
 
 
 @pytest.mark.slow

@@ -25,6 +25,10 @@ from inventory.store.transactions import take_turn
 from tests.shelf import a_store, an_order, by
 
 SCHEDULES = [tuple("a" if place in places else "b" for place in range(8)) for places in combinations(range(8), 4)]
+_SOME_OR_ALL = pytest.mark.parametrize(
+    "schedules", [SCHEDULES[::3], pytest.param(SCHEDULES, marks=pytest.mark.slow)], ids=["some", "all"]
+)
+"""Every third in a plain run, the first and the last among them: one caller before the other."""
 TUESDAY = date(2027, 3, 2)
 
 
@@ -143,8 +147,9 @@ class Recount(Promise):
         counts.recount(self.connection, "riser-75", self.order.pieces["riser-75"], by())
 
 
-def test_two_that_cannot_both_have_it(store: Store) -> None:
-    for schedule in SCHEDULES:
+@_SOME_OR_ALL
+def test_two_that_cannot_both_have_it(store: Store, schedules: Sequence[tuple[str, ...]]) -> None:
+    for schedule in schedules:
         a, b = play(schedule, Promise(store, 4).steps(), Promise(store, 4).steps())
         refused = [each.refused for each in (a, b) if each.refused is not None]
         assert len(refused) == 1 and isinstance(refused[0], Shortage), schedule
@@ -153,8 +158,9 @@ def test_two_that_cannot_both_have_it(store: Store) -> None:
         store.write(partial(reservations.release, number=granted.id, note=by()))
 
 
-def test_two_that_can(store: Store) -> None:
-    for schedule in SCHEDULES:
+@_SOME_OR_ALL
+def test_two_that_can(store: Store, schedules: Sequence[tuple[str, ...]]) -> None:
+    for schedule in schedules:
         a, b = play(schedule, Promise(store, 4).steps(), Promise(store, 2).steps())
         assert (a.refused, b.refused) == (None, None), schedule
         granted = store.read(lambda c: finding.find(c, Wanted(states=("reserved",))))
@@ -163,8 +169,9 @@ def test_two_that_can(store: Store) -> None:
             store.write(partial(reservations.release, number=each.id, note=by()))
 
 
-def test_a_promise_and_a_recount(store: Store) -> None:
-    for schedule in SCHEDULES:
+@_SOME_OR_ALL
+def test_a_promise_and_a_recount(store: Store, schedules: Sequence[tuple[str, ...]]) -> None:
+    for schedule in schedules:
         a, b = play(schedule, Promise(store, 4).steps(), Recount(store, 3).steps())
         assert b.refused is None, schedule
         granted = store.read(lambda c: finding.find(c, Wanted(states=("reserved",))))
@@ -180,7 +187,8 @@ def test_a_promise_and_a_recount(store: Store) -> None:
         store.write(lambda c: counts.recount(c, "riser-75", 6, by()))
 
 
-def test_two_whole_lives_of_a_kit(store: Store) -> None:
+@_SOME_OR_ALL
+def test_two_whole_lives_of_a_kit(store: Store, schedules: Sequence[tuple[str, ...]]) -> None:
     """Reserve, hand out, return in part with one broken, return the rest: four calls each, 3 and 4 of 6 pieces."""
 
     class Life:
@@ -202,7 +210,7 @@ def test_two_whole_lives_of_a_kit(store: Store) -> None:
         def rest(self) -> None:
             store.write(lambda c: reservations.take_back(c, self.number, None, by()))
 
-    for schedule in SCHEDULES:
+    for schedule in schedules:
         one, other = Life(3), Life(4)
         by_hand = replayed(schedule, {"a": 3, "b": 4})
         a, b = play(schedule, one.steps(), other.steps(), turns=False)

@@ -19,6 +19,8 @@ from tests.guides.walk import PACKAGES
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 TOYS = (*solver_toys.TOYS, *service_toys.TOYS)
+QUICK = (solver_toys.CHECK, service_toys.FORMAT, service_toys.DEMO_JOB)
+"""What is walked in a plain run."""
 NUMBERS = ("no", "one", "two", "three", "four", "five")
 MOST = {
     "How to add a constraint family": 5,
@@ -76,7 +78,15 @@ def walk(walker: subprocess.Popen[str], folder: Path, toy: Toy, edits: bool = Tr
     return int(walker.stdout.readline()), (folder / "written.txt").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("toy", TOYS, ids=lambda toy: toy.guide.removeprefix("How to add "))
+@pytest.mark.parametrize("toy", QUICK, ids=lambda toy: toy.guide.removeprefix("How to add "))
+def test_a_quick_toy_works_once_the_files_its_guide_names_are_touched(
+    toy: Toy, tmp_path: Path, walker: subprocess.Popen[str]
+) -> None:
+    test_a_toy_works_once_the_files_its_guide_names_are_touched(toy, tmp_path, walker)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("toy", [toy for toy in TOYS if toy not in QUICK], ids=lambda toy: toy.guide.removeprefix("How to add "))
 def test_a_toy_works_once_the_files_its_guide_names_are_touched(toy: Toy, tmp_path: Path, walker: subprocess.Popen[str]) -> None:
     assert [edit.path for edit in toy.edits if not named(edit.path, toy.guide)] == [], "the guide does not name it"
     code, written = walk(walker, tmp_path, toy)

@@ -46,6 +46,7 @@ def ended(planner: Visitor, address: str) -> Seen:
     raise AssertionError(seen.words)
 
 
+@pytest.mark.slow
 def test_jobs_are_asked_about_and_the_answer_is_told_in_words(planner: Visitor, planned: str) -> None:
     screen = planner.open(ADVICE)
     question: dict[str, Any] = {"jobs": [planned], f"times_{planned}": 12, "budget": "250,50", "seconds": 20}
