@@ -101,6 +101,7 @@ def test_a_re_plan_says_that_pieces_that_stay_elsewhere_are_taken_for_moved(plai
     assert planned(replace(asked, pins=())).status == "optimal"
 
 
+@pytest.mark.slow
 def test_the_same_pins_give_the_same_plan() -> None:
     asked = b.request(BAR, alternatives=2, pins=(DescribedPiece(hole=(4, 4), role="side"),))
     one, other = (plan_document(replace(planned(asked), solve_s=0.0)) for _ in range(2))

@@ -82,7 +82,7 @@ def test_idle_workers_killed_from_outside_are_replaced(server: Served) -> None:
     for pid in children(server.process.pid):
         os.kill(pid, signal.SIGKILL)
     until(lambda: server.door.get("/readyz").status_code == 200, 20, server.log)
-    assert server.ask(wait=20, time_limit_s=4)["state"] == "done"
+    assert server.until(server.ask(time_limit_s=4)["id"], "done", seconds=60)["state"] == "done"
     assert server.door.get("/readyz").status_code == 200
 
 

@@ -71,6 +71,7 @@ def test_corners_at_other_angles_need_pieces_that_turn(degrees: float) -> None:
     assert "turning" in pieces(found)
 
 
+@pytest.mark.slow
 def test_bars_and_rectangular_tubes_are_mitred_too() -> None:
     for section, height in (
         (Section("flat_bar", width=60, thickness=20), 20),
@@ -79,6 +80,7 @@ def test_bars_and_rectangular_tubes_are_mitred_too() -> None:
         assert planned(corner(90, section, height), shelf()).status == "optimal"  # type: ignore[arg-type]
 
 
+@pytest.mark.slow
 def test_mitred_round_tubes_lie_in_v_blocks() -> None:
     tubes = corner(90, Section("round_tube", diameter=60, wall=3), 60)
     stock = b.shelf((vee(turns="any"), 6), (b.stop(height=80), 6), (swivel(), 4), (TURNING, 4), (b.down_clamp(high=120), 4))
@@ -115,6 +117,7 @@ def gable() -> Weldment:
     return b.weldment(left, right, name="gable")
 
 
+@pytest.mark.slow
 def test_the_ridge_and_the_feet_of_a_gable() -> None:
     """Hand calculation: the ridge's cut is 50 / cos 30 long, its top 25 / cos 30 above the middle lines; a foot's is 50 / sin 30."""
     laid = laid_out(gable())

@@ -129,6 +129,7 @@ UPRIGHT = b.shelf(
 )  # fmt: skip
 
 
+@pytest.mark.slow
 def test_the_cheapest_of_six_sides_is_the_cheapest_of_six_requests() -> None:
     """Two plates on each other, one narrower: on +y it would hang in the air, on -y each needs its own clamp."""
     pair = b.weldment(b.plate("a", (150, 120), 20), b.plate("b", (150, 100), 20, (0, 0, 20)))

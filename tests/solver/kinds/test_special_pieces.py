@@ -76,6 +76,7 @@ RESTS_OVER = b.shelf(
 )  # fmt: skip
 
 
+@pytest.mark.slow
 def test_a_rest_on_an_arm_carries_what_hangs_over_another_part() -> None:
     """Riser 40, arm 20, rest 50: 110 high, the shelf's underside; 10 mm above the base there is no hole."""
     best = planned(shelf_over_base(), RESTS_OVER).alternatives[0]
@@ -84,6 +85,7 @@ def test_a_rest_on_an_arm_carries_what_hangs_over_another_part() -> None:
     assert pieces_under(best, "rest") == {("arm", "riser")}
 
 
+@pytest.mark.slow
 def test_without_an_arm_nothing_carries_what_hangs_over_another_part() -> None:
     because = missed(shelf_over_base(), RESTS_OVER, "arm")
     assert "arm: 1 needed, 0 free" in because
@@ -193,6 +195,7 @@ def test_a_round_part_lies_in_v_blocks_and_not_without(diameter: float, wall: fl
     assert any("bears along a line only: V-blocks" in text for text in because)
 
 
+@pytest.mark.slow
 def test_an_upright_post_stands_in_a_v_block_and_against_one_more_piece() -> None:
     post = b.weldment(Part("post", Section("round_bar", diameter=40), 100, Pose((0, 0, 0), b.Z, b.X)))
     opposite = b.adjustable_stop(travel=40, step=0)

@@ -14,6 +14,7 @@ ON_EDGE = b.shelf(
 )  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("length", [1000.0, 1200.0, 1500.0])
 def test_a_tube_longer_than_its_table_hangs_over_one_edge(length: float) -> None:
     found = planned(b.weldment(b.tube(length=length)), SMALL)
@@ -38,6 +39,7 @@ def test_a_tube_hangs_over_the_edge_across_too() -> None:
     assert (start < 0) != (start + 1200 > narrow.size[1])
 
 
+@pytest.mark.slow
 def test_five_plates_lie_on_each_other() -> None:
     plates = [b.plate(f"p{k}", (200, 150 - 20 * k), 10, (0, 0, 10 * k)) for k in range(5)]
     found = planned(b.weldment(*plates), full_shelf())
