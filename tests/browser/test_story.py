@@ -67,6 +67,7 @@ def test_from_an_empty_page_to_a_kit_that_is_back(planner: Visitor, server: OwnS
     with page.expect_request(re.compile("format=pdf")) as sheet:
         at.press(page.get_by_role("link", name="Setup sheet, PDF"))
     answer = server.door.get(sheet.value.url)
+    page.wait_for_url(re.compile("format=pdf"), wait_until="commit")
     assert answer.content.startswith(b"%PDF")
     page.goto(f"{first}/print")
     at.press(page.get_by_role("link", name="Reserve the kit"))
