@@ -38,6 +38,7 @@ def judged(weldment: Weldment) -> int:
     return len(found.alternatives)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("section", "height"), PROFILES[:2], ids=lambda value: getattr(value, "shape", None))
 def test_a_square_corner(section: Section, height: float) -> None:
     assert judged(corner(90, section, height)) == 2

@@ -99,6 +99,7 @@ def test_the_rule_book_may_refuse_rings_and_the_refusal_says_so() -> None:
     assert (help.rule, help.given, help.value) == ("locate.together", 0.0, 1.0)
 
 
+@pytest.mark.slow
 def test_what_is_no_closed_ring_is_planned_alike_with_the_rule_and_without() -> None:
     """Metamorphic: a mitred corner has ends of its own."""
     shelf = b.shelf((b.stop(), 8), (b.adjustable_stop(), 4), (b.down_clamp(), 4), (b.down_clamp("long", reach=120), 4))

@@ -40,6 +40,7 @@ DOWN: tuple[Down, ...] = ("-z", "+z", "-y", "+y")
 MORE_LIES = [(shape, down) for shape in LYING for down in DOWN if (shape, down) not in (*LIES, ("angle", "+y"))]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("shape", "down"), LIES)
 def test_a_section_lies_on_its_long_sides(shape: str, down: Down) -> None:
     lies(shape, down)

@@ -52,6 +52,7 @@ def forks(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return forked
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", ["bar", "tab"])
 def test_any_number_of_workers_gives_the_same_plan(job: str, forks: list[int]) -> None:
     alone = planned(job, 1)
