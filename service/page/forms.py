@@ -69,7 +69,7 @@ class Form:
 
     def whole(self, name: str, low: int, high: int, *, otherwise: int | None = None) -> int | None:
         """Return a whole number, `otherwise` if the field is empty."""
-        value = self.raw(name).strip().replace(" ", "").replace(" ", "")
+        value = self.raw(name).strip().replace(" ", "")
         accepted = f"a whole number, {low:,} to {high:,}"
         if not value:
             if otherwise is None:

@@ -85,10 +85,6 @@ class DraftedWeldment:
         """Return the sound part of an id, None if there is none."""
         return next((part for part in self.sound_parts if part.id == id), None)
 
-    def index_of(self, id: object) -> int | None:
-        """Return which entry of the parts has an id, sound or not; None if none has."""
-        return next((k for k, entry in enumerate(self.entries("parts")) if entry.get("id") == id), None)
-
     @cached_property
     def faults(self) -> tuple[Fault, ...]:
         """Everything wrong with it, at pointers into it, in its own order; empty if it can be planned for."""

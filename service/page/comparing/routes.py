@@ -34,7 +34,8 @@ _RANK = whole_number(limits.RANK)
 Rank = Annotated[int, *_RANK, Path(description="which of the plan's alternatives")]
 Pick = Annotated[str, Query(max_length=200)]
 Entries = Annotated[list[str] | None, Query(max_length=400)]
-_BLOCKS = {"picked": "picked", "missing": "missing", "findings": "findings"}
+_BLOCKS = ("picked", "missing", "findings")
+"""Parts of the screen that are asked for alone, each by the element it takes the place of."""
 
 
 @router.get("/jobs/{id}/{rank}")
@@ -132,11 +133,12 @@ def _screen(
 def _page(
     request: Request, here: Context, screen: AlternativeScreen, form: Form, status: int = 200, answer: str = ""
 ) -> Response:
+    target = request.headers.get("hx-target", "")
     _ = screen.subject, screen.picked  # what the stock no longer has, or nobody has heard of, is refused before anything is shown
     return page(
         request,
         "comparing/alternative.html",
-        block=_BLOCKS.get(request.headers.get("hx-target", ""), "missing" if form.faults else None),
+        block=target if target in _BLOCKS else "missing" if form.faults else None,
         status=status,
         screen=screen,
         form=form,
