@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Protocol
 
 from inventory.items import Item
 from inventory.stock import StockSnapshot
@@ -14,7 +16,15 @@ from solver.request import Request
 from solver.rule_book.book import RuleBook
 
 
-def exact(value: float) -> Fraction:
+class Rules(Protocol):
+    """A rule book, or whatever else has its numbers by name."""
+
+    def __getitem__(self, name: str, /) -> float | Fraction:
+        """Return the number of a rule."""
+        ...
+
+
+def exact(value: float | Fraction) -> Fraction:
     """Return a number as the decimal it was written as."""
     return Fraction(str(value))
 
@@ -110,17 +120,151 @@ class Tariff:
 
 def tariff(request: Request, stations: int = 1) -> Tariff:
     """Return the fixed part of a request's price."""
-    rules, parts = request.rules, len(request.weldment.parts)
-    share = exact(rules["time.round_share"])
-    return Tariff(
-        setup_fixed_s=exact(rules["time.walk_s"]) + exact(rules["time.check_s"]) * parts * stations,
-        setup_share=exact(rules["time.repeat_ratio"]) if request.set_before else Fraction(1),
-        cycle_fixed_s=exact(rules["time.load_s"]) * parts + exact(rules["time.unload_s"]),
-        cycle_share=1 - share * (1 - Fraction(1, stations)),
-        cents_per_s=exact(rules["rate.labour_cents_per_hour"]) / 3600,
+    return _tariff(
+        request.rules,
+        parts=len(request.weldment.parts),
+        stations=stations,
+        set_before=request.set_before,
         quantity=request.quantity,
         days=request.days,
     )
+
+
+def _tariff(rules: Rules, *, parts: int, stations: int, set_before: bool, quantity: int, days: int) -> Tariff:
+    share = exact(rules["time.round_share"])
+    return Tariff(
+        setup_fixed_s=exact(rules["time.walk_s"]) + exact(rules["time.check_s"]) * parts * stations,
+        setup_share=exact(rules["time.repeat_ratio"]) if set_before else Fraction(1),
+        cycle_fixed_s=exact(rules["time.load_s"]) * parts + exact(rules["time.unload_s"]),
+        cycle_share=1 - share * (1 - Fraction(1, stations)),
+        cents_per_s=exact(rules["rate.labour_cents_per_hour"]) / 3600,
+        quantity=quantity,
+        days=days,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """All that a fixture's price depends on and that is no rule: what is priced, whatever the rule book says.
+
+    Parameters
+    ----------
+    quantity, days, parts, stations : int
+        Weldments, days the hardware is held, parts of one weldment, equal fixtures on the table.
+    set_before : bool
+        Whether the plan was set before.
+    pieces, stacked, settings : int
+        Pieces of all stations; those that stand on another; those with a setting.
+    hands_s : Fraction
+        Seconds of placing all pieces and of setting those that have a setting.
+    clamps_s, pulled_s : Fraction
+        Seconds a cycle of shutting and opening the clamps of all stations, and of the pieces pulled at one.
+    day_cents, bought_cents : int
+        Day rates of all pieces, and the price of those that are bought.
+    free : mapping
+        Pieces by how many of their item are free, 1 where none is.
+    moved : int
+        Pieces that move in a re-plan.
+    """
+
+    quantity: int
+    days: int
+    parts: int
+    stations: int
+    set_before: bool
+    pieces: int
+    stacked: int
+    settings: int
+    hands_s: Fraction
+    clamps_s: Fraction
+    pulled_s: Fraction
+    day_cents: int
+    bought_cents: int
+    free: Mapping[int, int]
+    moved: int = 0
+
+    def tariff(self, rules: Rules) -> Tariff:
+        """Return the fixed part of the price under some rules."""
+        return _tariff(
+            rules,
+            parts=self.parts,
+            stations=self.stations,
+            set_before=self.set_before,
+            quantity=self.quantity,
+            days=self.days,
+        )
+
+    def pieces_s(self, rules: Rules) -> Fraction:
+        """Return what the pieces add to a setup, s."""
+        return self.pieces * exact(rules["time.pick_s"]) + self.stacked * exact(rules["time.stack_s"]) + self.hands_s
+
+    @property
+    def round_s(self) -> Fraction:
+        """What clamps and pulled pieces add to a cycle, s."""
+        return self.clamps_s / self.stations + self.pulled_s
+
+    def weights_cents(self, rules: Rules) -> int:
+        """Return what the rule book's weights add."""
+        scarce = exact(rules["weights.scarce"])
+        return (
+            self.settings * half_up(exact(rules["weights.adjustable"]))
+            + self.moved * half_up(exact(rules["weights.moved_piece"]))
+            + sum(count * half_up(scarce / free) for free, count in self.free.items())
+        )
+
+
+def bill_of(
+    request: Request,
+    stock: StockSnapshot,
+    pieces: Sequence[tuple[Item, bool]],
+    *,
+    pulled: Sequence[Item] = (),
+    moved: int = 0,
+    stations: int = 1,
+) -> Bill:
+    """Return what is priced of a fixture; parameters as those of `price`."""
+    used = Counter(item.id for item, _ in pieces)
+    free = {name: free_pieces(request, stock, name) for name in used}
+    clamps = [item.clamp for item, _ in pieces if item.clamp is not None]
+    settings = [item for item, _ in pieces if item.slide is not None]
+    counted: Counter[int] = Counter()
+    for name, count in used.items():
+        counted[max(1, free[name])] += count
+    return Bill(
+        quantity=request.quantity,
+        days=request.days,
+        parts=len(request.weldment.parts),
+        stations=stations,
+        set_before=request.set_before,
+        pieces=len(pieces),
+        stacked=sum(stacked for _, stacked in pieces),
+        settings=len(settings),
+        hands_s=_total(item.place_s for item, _ in pieces) + _total(item.set_s for item in settings),
+        clamps_s=_total(seconds for clamp in clamps for seconds in (clamp.close_s, clamp.open_s)),
+        pulled_s=_total(item.pull_s for item in pulled),
+        day_cents=sum(item.day_rate_cents for item, _ in pieces),
+        bought_cents=sum(max(0, count - free[name]) * stock.items[name].price_cents for name, count in used.items()),
+        free=dict(counted),
+        moved=moved,
+    )
+
+
+def _total(seconds: Iterable[float]) -> Fraction:
+    return sum((exact(each) for each in seconds), Fraction(0))
+
+
+def priced(bill: Bill, rules: Rules) -> tuple[Cost, int, int]:
+    """Return price, setup seconds and cycle seconds of what a bill holds under some rules."""
+    rates = bill.tariff(rules)
+    setup_s, cycle_s = rates.setup_s(bill.pieces_s(rules)), rates.cycle_s(bill.round_s)
+    lines = (
+        rates.setup_cents(setup_s),
+        rates.cycle_cents(cycle_s),
+        bill.days * bill.day_cents,
+        bill.bought_cents,
+        bill.weights_cents(rules),
+    )
+    return Cost(sum(lines), *lines), setup_s, cycle_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,24 +297,11 @@ def price(
     moved : int
         Pieces that move in a re-plan.
     """
-    rates = tariff(request, stations)
-    free = {item.id: free_pieces(request, stock, item.id) for item, _ in pieces}
-    times = [piece_times(item, request.rules, free[item.id], stacked=stacked) for item, stacked in pieces]
-    setup_s = rates.setup_s(sum((entry.setup_s for entry in times), Fraction(0)))
-    clamps = sum((entry.cycle_s for entry in times), Fraction(0)) / stations
-    cycle_s = rates.cycle_s(clamps + sum((exact(item.pull_s) for item in pulled), Fraction(0)))
-    used: dict[str, int] = {}
-    for item, _ in pieces:
-        used[item.id] = used.get(item.id, 0) + 1
-    bought = {name: count - free[name] for name, count in used.items() if count > free[name]}
-    lines = (
-        rates.setup_cents(setup_s),
-        rates.cycle_cents(cycle_s),
-        rates.days * sum(entry.day_cents for entry in times),
-        sum(count * stock.items[name].price_cents for name, count in bought.items()),
-        sum(entry.weight_cents for entry in times) + moved * half_up(exact(request.rules["weights.moved_piece"])),
-    )
-    return Priced(Cost(sum(lines), *lines), setup_s, cycle_s, bought)
+    bill = bill_of(request, stock, pieces, pulled=pulled, moved=moved, stations=stations)
+    cost, setup_s, cycle_s = priced(bill, request.rules)
+    used = Counter(item.id for item, _ in pieces)
+    short = {name: count - free_pieces(request, stock, name) for name, count in used.items()}
+    return Priced(cost, setup_s, cycle_s, {name: count for name, count in short.items() if count > 0})
 
 
 def free_pieces(request: Request, stock: StockSnapshot, item: str) -> int:

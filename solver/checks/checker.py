@@ -138,12 +138,20 @@ def _checked(request: Request, stock: StockSnapshot, whole: Alternative) -> tupl
         lies += check_lie(request, answer)
     if broken or not all(finding.ok for finding in lies):
         return (*broken, *lies)
-    scenes = [set_scene(request, stock, request.rules, answer) for answer in answers]
-    if len(scenes) > 1:
-        scenes = [_beside(scene, scenes) for scene in scenes]
+    scenes = _scenes(request, stock, answers)
     findings = [finding for scene in scenes for one in CHECKS for finding in _found(one(scene))]
     findings += [finding for one in TOGETHER for finding in _found(one(scenes))]
     return (*lies, *findings)
+
+
+def scenes_of(request: Request, stock: StockSnapshot, alternative: Alternative) -> tuple[Scene, ...]:
+    """Return the scenes of an alternative that was checked, one a station."""
+    return tuple(_scenes(request, stock, by_station(alternative)))
+
+
+def _scenes(request: Request, stock: StockSnapshot, answers: Sequence[Alternative]) -> list[Scene]:
+    scenes = [set_scene(request, stock, request.rules, answer) for answer in answers]
+    return [_beside(scene, scenes) for scene in scenes] if len(scenes) > 1 else scenes
 
 
 def _found(findings: Iterator[Finding]) -> Iterator[Finding]:

@@ -41,10 +41,7 @@ class Side:
 def check_side_points(scene: Scene) -> Iterator[Finding]:
     """Yield the span of each part's side contacts, edge to edge, and the length of the face they stand on."""
     for part in scene.parts.values():
-        if part.part.section.round and abs(part.pose[:3, 2] @ UP) > 1 - 1e-6:
-            continue
-        rows = [row for row in rows_of(scene, part.id) if "side" in row.roles or (row.kind == "part" and not row.supports)]
-        sides = list(_sides(scene, part, rows))
+        sides = sides_of(scene, part)
         if not sides:
             continue
         best = max(sides, key=lambda side: side.order)
@@ -53,6 +50,14 @@ def check_side_points(scene: Scene) -> Iterator[Finding]:
         )
         if math.isfinite(best.face):
             yield at_least("locate.side_face_ratio", part.id, best.face, best.length, "mm", slack=SLACK)
+
+
+def sides_of(scene: Scene, part: SetPart) -> list[Side]:
+    """Return the groups of side contacts of a part, none of an upright round one."""
+    if part.part.section.round and abs(part.pose[:3, 2] @ UP) > 1 - 1e-6:
+        return []
+    rows = [row for row in rows_of(scene, part.id) if "side" in row.roles or (row.kind == "part" and not row.supports)]
+    return list(_sides(scene, part, rows))
 
 
 def _sides(scene: Scene, part: SetPart, rows: Sequence[Row]) -> Iterator[Side]:

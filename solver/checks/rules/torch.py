@@ -17,6 +17,7 @@ from solver.checks.scene.scene import Scene, SetPiece
 from solver.checks.scene.wedge import open_wedge
 from solver.checks.tolerances import CLEARANCE_SLACK, ON_PATH, TORCH_SLACK
 from solver.plans import Finding, WeldSamples
+from solver.rule_book.book import RuleBook
 from solver.weldment import Weld
 
 
@@ -32,7 +33,7 @@ def check_reach(scene: Scene) -> Iterator[Finding]:
     yield from _free(scene)
 
 
-def _places(path: Path, samples: WeldSamples) -> tuple[list[float], list[int]]:
+def sample_places(path: Path, samples: WeldSamples) -> tuple[list[float], list[int]]:
     """Return the sorted arc lengths of the samples and the indices of those off the path."""
     places, off = [], []
     for k, (at, _) in enumerate(samples.samples):
@@ -47,7 +48,7 @@ def _places(path: Path, samples: WeldSamples) -> tuple[list[float], list[int]]:
 
 
 def _covered(scene: Scene, weld: Weld, path: Path, samples: WeldSamples) -> Iterator[Finding]:
-    places, off = _places(path, samples)
+    places, off = sample_places(path, samples)
     for k in off:
         yield fail("torch.sample", f"{weld.id} {k}", "the sample does not lie on the weld")
     limit = scene.rules["torch.sample"]
@@ -57,13 +58,21 @@ def _covered(scene: Scene, weld: Weld, path: Path, samples: WeldSamples) -> Iter
             yield fail("torch.sample", weld.id, "an end of the weld has no sample")
         yield at_most("torch.sample", weld.id, float(np.diff(stops).max()), limit, "mm", "largest spacing of samples", 1e-3)
     elif weld.in_fixture == "tack":
-        yield from _tacked(scene, weld, path, places)
+        yield from tacked(scene.rules, weld.id, path.length, places)
 
 
-def _tacked(scene: Scene, weld: Weld, path: Path, places: Sequence[float]) -> Iterator[Finding]:
-    """Yield whether runs of samples leave room for a tack at both ends and one at least every pitch."""
-    spacing, pitch = scene.rules["torch.sample"] + 1e-3, scene.rules["tack.pitch"]
-    length = min(scene.rules["tack.length"], path.length)
+def tacked(rules: RuleBook, weld: str, along: float, places: Sequence[float]) -> Iterator[Finding]:
+    """Yield whether runs of samples leave room for a tack at both ends of a weld and one at least every pitch.
+
+    Parameters
+    ----------
+    along : float
+        How long the weld is, mm.
+    places : sequence of float
+        Where its samples are along it, mm, in their order.
+    """
+    spacing, pitch = rules["torch.sample"] + 1e-3, rules["tack.pitch"]
+    length = min(rules["tack.length"], along)
     runs: list[list[float]] = []
     for s in places:
         if runs and s - runs[-1][1] <= spacing:
@@ -71,11 +80,11 @@ def _tacked(scene: Scene, weld: Weld, path: Path, places: Sequence[float]) -> It
         else:
             runs.append([s, s])
     tacks = [(low, high - length) for low, high in runs if high - low >= length - ON_PATH]
-    if not tacks or tacks[0][0] > ON_PATH or tacks[-1][1] + length < path.length - ON_PATH:
-        yield fail("tack.length", weld.id, f"an end of the weld has no tack of {length:g} mm")
+    if not tacks or tacks[0][0] > ON_PATH or tacks[-1][1] + length < along - ON_PATH:
+        yield fail("tack.length", weld, f"an end of the weld has no tack of {length:g} mm")
         return
     jump = max((after[0] - before[1] for before, after in pairwise(tacks)), default=0.0)
-    yield at_most("tack.pitch", weld.id, jump, pitch, "mm", "largest step from tack to tack", ON_PATH)
+    yield at_most("tack.pitch", weld, jump, pitch, "mm", "largest step from tack to tack", ON_PATH)
 
 
 def _angles(scene: Scene, weld: Weld, path: Path, samples: WeldSamples) -> Iterator[Finding]:
@@ -90,20 +99,29 @@ def _angles(scene: Scene, weld: Weld, path: Path, samples: WeldSamples) -> Itera
 
 def _angle(scene: Scene, weld: Weld, path: Path, segment: int, torch: Array, subject: str) -> Finding | None:
     """Return what is wrong with a torch direction along one stretch, None if nothing is."""
-    wedge = open_wedge(scene, weld, segment)
-    if wedge is None:
+    found = leaning(scene, weld, path, segment, torch)
+    if found is None:
         return fail("torch.open_side", weld.id, "the parts leave no side wider than 30 degrees open", None, 30.0, "deg")
-    tangent = path.tangent(segment)
-    along = float(torch @ tangent)
-    travel = math.degrees(math.asin(max(-1.0, min(1.0, abs(along)))))
+    work, travel = found
     if travel > scene.rules["torch.travel_angle"] + TORCH_SLACK:
         return fail("torch.travel_angle", subject, "leaning along the weld", travel, scene.rules["torch.travel_angle"], "deg")
-    across = -(torch - along * tangent)
-    cosine = float(across @ wedge.bisector) / float(np.linalg.norm(across))
-    work = math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
     if work > scene.rules["torch.work_tolerance"] + TORCH_SLACK:
         return fail("torch.work_tolerance", subject, "off the bisector", work, scene.rules["torch.work_tolerance"], "deg")
     return None
+
+
+def leaning(scene: Scene, weld: Weld, path: Path, segment: int, torch: Array) -> tuple[float, float] | None:
+    """Return the work and the travel angle of a torch direction at one stretch, degrees; None if no side of it is open."""
+    wedge = open_wedge(scene, weld, segment)
+    if wedge is None:
+        return None
+    tangent = path.tangent(segment)
+    along = float(torch @ tangent)
+    travel = math.degrees(math.asin(max(-1.0, min(1.0, abs(along)))))
+    across = -(torch - along * tangent)
+    length = float(np.linalg.norm(across))
+    cosine = float(across @ wedge.bisector) / length if length > 0 else -1.0
+    return math.degrees(math.acos(max(-1.0, min(1.0, cosine)))), travel
 
 
 def capsules(scene: Scene) -> Iterator[tuple[str, float, float, float]]:
