@@ -78,6 +78,7 @@ def plan(
         solve_s=round(allowed - deadline.seconds_left(), 3),
         rules=request.rules.resolved(),
         rules_version=request.rules.version,
+        rules_book=request.rules.base,
         stock_version=stock.version,
         seed=request.seed,
         alternatives=ranking.alternatives,

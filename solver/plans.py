@@ -343,7 +343,8 @@ class Plan:
 
     `refused` is None if there are alternatives, `stopped_by` and `solve_s` where a document does not say.
     `work` counts what the search did (lattice positions, integer solves, cut rounds) for the curious. `left_out` lists what
-    was not tried, with what it could cost: `cost_bound_cents` never lies above that.
+    was not tried, with what it could cost: `cost_bound_cents` never lies above that. `rules_book` names the rule book, of which
+    `rules` is what version `rules_version` says with the request's own changes.
     """
 
     status: Status
@@ -360,6 +361,7 @@ class Plan:
     findings: tuple[Finding, ...] = ()
     work: Mapping[str, float] = field(default_factory=dict)
     left_out: tuple[LeftOut, ...] = ()
+    rules_book: str = "default"
 
     def alternative(self, rank: int) -> Alternative | None:
         """Return the alternative of this rank, None if there is none."""

@@ -16,7 +16,7 @@ from solver.checks import check
 def check_plan(request: Path, plan: Path, stock: Path | None, db: str | None, everything: bool, as_json: bool) -> int:
     """Check one plan file; return the exit code."""
     asked, answered = read_pair(request, plan, "holdwright check REQUEST PLAN")
-    question, shelf, _ = read_question(asked, request, stock, db)
+    question, shelf, _ = read_question(asked, request, stock, db, answered)
     with read_from(plan):
         document = sound_plan_document(answered)
     report = check(question, shelf, document)

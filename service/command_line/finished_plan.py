@@ -38,7 +38,7 @@ class FinishedPlan:
         with read_from("settings"):
             currency = Settings.read().currency
         asked, answered = read_pair(request, plan, usage)
-        question, shelf, _ = read_question(asked, request, stock, db)
+        question, shelf, _ = read_question(asked, request, stock, db, answered)
         with read_from(plan):
             made = read_plan(answered)
         return cls(made, question, shelf, plan, identity_of(asked, answered, made, written_on(plan)), currency)
@@ -75,4 +75,4 @@ def written_on(plan: Path) -> date | None:
 def identity_of(request: bytes, plan: bytes, made: Plan, made_on: date | None) -> Identity:
     """Return what tells a plan file from others: digits of it and of its request, the versions it names, the day it was made."""
     asked = request_fingerprint(read_text(request).values)
-    return Identity(plan_name(plan), asked, made.rules_version, made.stock_version, made_on)
+    return Identity(plan_name(plan), asked, made.rules_version, made.stock_version, made_on, made.rules_book)

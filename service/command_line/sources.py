@@ -6,7 +6,7 @@ What speaks SQL is imported when a store is named: a plan on a stock file does w
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,6 +17,7 @@ from service.command_line.exit_code import read_from
 from service.command_line.printing.console import read_input
 from service.documents import read_request
 from service.documents.reading.text import read_text
+from service.documents.rule_books.known_books import BUILT_IN, Books, as_planned, references_in
 from service.errors import InvalidSource
 from service.files import LARGEST_FILE
 from service.settings import Settings
@@ -52,7 +53,7 @@ def existing_store(url: str | None) -> str:
 
 
 def read_question(
-    raw: bytes | dict[str, Any], name: object, stock: Path | None, db: str | None
+    raw: bytes | dict[str, Any], name: object, stock: Path | None, db: str | None, answered: bytes | None = None
 ) -> tuple[Request, StockSnapshot, tuple[str, ...]]:
     """Return a request, what is free on its days, and what is odd but harmless.
 
@@ -64,6 +65,8 @@ def read_question(
         The name under which faults of the request are printed.
     stock, db : Path, str
         The stock file or the store's URL, one of the two.
+    answered : bytes, optional
+        A plan made for it, with whose rule book it is read where it names none itself.
 
     Raises
     ------
@@ -75,7 +78,10 @@ def read_question(
     with read_from(source):
         shelf = source.snapshot()
     with read_from(name):
-        request, warnings = read_request(raw, shelf, find_alternative=partial(_kept, source))
+        asked = raw if answered is None else _as_planned(raw, answered)
+        with read_from(source) if isinstance(source, StoreStock) else nullcontext():
+            books = _books(source, asked)
+        request, warnings = read_request(asked, shelf, books, partial(_kept, source))
     with read_from(source):
         free = source.snapshot(request.needed) if request.needed else shelf
     return request, free, tuple(str(warning) for warning in warnings)
@@ -114,6 +120,36 @@ def _shown(url: str) -> str:
     from inventory.store import shown_url
 
     return shown_url(url)
+
+
+def _as_planned(raw: bytes | dict[str, Any], answered: bytes) -> bytes | dict[str, Any]:
+    """Return a request as its plan was made for it; as it came if one of the two cannot be read, which is said elsewhere."""
+    try:
+        asked, plan = _values(raw), _values(answered)
+    except InvalidDocument:
+        return raw
+    return as_planned(asked, plan) if isinstance(asked, dict) and isinstance(plan, dict) else raw
+
+
+def _books(source: StockSource, raw: bytes | dict[str, Any]) -> Books:
+    """Return the rule books a request may start from: those of a store, or the built-in numbers where there is none."""
+    if not isinstance(source, StoreStock):
+        return BUILT_IN
+    from service.records.keys import KeyRecords
+    from service.rule_books.reading import known_books
+
+    try:
+        references = references_in([_values(raw)])
+    except InvalidDocument:
+        references = []
+    return known_books(KeyRecords(source.store).create().database, references)
+
+
+def _values(raw: bytes | dict[str, Any]) -> Any:
+    """Return a document as plain values; raises InvalidDocument if it is no JSON at all."""
+    if isinstance(raw, dict):
+        return raw
+    return read_text(raw, LARGEST_FILE).values
 
 
 def _kept(source: StockSource, plan: str, rank: int) -> Alternative | None:

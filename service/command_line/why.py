@@ -60,7 +60,7 @@ def ask_why(
         from service.documents import read_plan
         from service.documents.jobs.why import read_why
 
-        whole, shelf, warnings = read_question(asked, request, stock, db)
+        whole, shelf, warnings = read_question(asked, request, stock, db, answered)
         with read_from(plan):
             made = read_plan(answered)
         with read_from("why"):

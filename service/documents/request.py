@@ -18,7 +18,8 @@ from service.documents.plan_document import alternative_document
 from service.documents.plan_schema.alternative import AlternativeDocument
 from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whole, Within, word_or_number
 from service.documents.reading.reading import Reading
-from service.documents.rules import BOOKS, DEFAULT, RulesDocument, examine_rules
+from service.documents.rule_books.known_books import BUILT_IN, DEFAULT, Books
+from service.documents.rules import RulesDocument, examine_rules
 from service.documents.usable.usable_pieces import HELD, HeldPieces, WithoutDocument, read_held, read_without
 from service.documents.weldment import WeldmentDocument, examine
 from solver.described_pieces import MOST, DescribedPiece
@@ -80,6 +81,7 @@ class ProvedDocument(Document):
     cents: Annotated[Whole, Within(limits.CENTS), Field(description="what every fixture costs at least, moves not counted")]
     stock_version: Annotated[Whole, Field(description="the stock's version it was proved with")]
     rules_version: Annotated[Whole, Field(description="the rule book's version it was proved with")]
+    rules_book: Annotated[Id, Field(description="the rule book it was proved with")] = DEFAULT
 
 
 class RequestDocument(Document):
@@ -142,7 +144,7 @@ _STAND_IN = Weldment((Part("part", Section("round_bar", diameter=10.0), 10.0, Po
 def read_request(
     raw: bytes | str | dict[str, Any],
     stock: StockSnapshot | None = None,
-    books: Mapping[str, RuleBook] = BOOKS,
+    books: Books = BUILT_IN,
     find_alternative: FindAlternative | None = None,
 ) -> tuple[Request, Warnings]:
     """Read a request document.
@@ -153,8 +155,8 @@ def read_request(
         The document, up to 1 MB.
     stock : StockSnapshot, optional
         What its tables, items and holes are looked up in; without it they are not judged.
-    books : mapping
-        Rule books it may start from, by name.
+    books : Books
+        Rule books it may start from.
     find_alternative : callable, optional
         Where an alternative to keep is looked up that is named by plan and rank; without it, it must be there in full.
 
@@ -198,13 +200,13 @@ def _repeated(reading: Reading[RequestDocument], pointer: str, what: str) -> Ite
     yield from limits.repeated_faults(((at, entry if reading.sound(at) else None) for at, entry in entries), what)
 
 
-def _rules(reading: Reading[RequestDocument], books: Mapping[str, RuleBook]) -> RuleBook:
-    """Return the rule book of the request, the default one while the request's own is at fault."""
+def _rules(reading: Reading[RequestDocument], books: Books) -> RuleBook:
+    """Return the rule book of the request, the built-in numbers while the request's own is at fault."""
     examine_rules(reading, "/rules", books)
     given = reading.sound_model("/rules", RulesDocument)
     if given is None:
-        return books.get(DEFAULT) or RuleBook()
-    return reading.made(lambda: given.on(books[given.base]), "/rules/set") or RuleBook()
+        return RuleBook() if reading.at("/rules") is not None else books.base(None, None, None)
+    return reading.made(lambda: given.on(given.start(books)), "/rules") or RuleBook()
 
 
 def _request(
@@ -245,7 +247,8 @@ def _proved_cents(reading: Reading[RequestDocument], rules: RuleBook, stock: Sto
     proved = reading.sound_model("/proved", ProvedDocument)
     if proved is None or stock is None:
         return 0
-    return proved.cents if (proved.stock_version, proved.rules_version) == (stock.version, rules.version) else 0
+    with_same = (proved.stock_version, proved.rules_book, proved.rules_version) == (stock.version, rules.base, rules.version)
+    return proved.cents if with_same else 0
 
 
 def _sound_tables(reading: Reading[RequestDocument]) -> list[str]:

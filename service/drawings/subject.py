@@ -29,6 +29,8 @@ class Identity:
         As the plan names them.
     made_on : date, optional
         The day the plan was made; None where nobody says.
+    rules_book : str
+        The rule book's name.
     """
 
     plan: str = ""
@@ -36,6 +38,7 @@ class Identity:
     rules_version: int = 1
     stock_version: int = 0
     made_on: date | None = None
+    rules_book: str = "default"
 
 
 @dataclass(frozen=True, slots=True)

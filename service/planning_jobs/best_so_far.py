@@ -21,7 +21,8 @@ def nothing_yet(request: Request, stock: StockSnapshot) -> Plan:
     """Return the plan of a search that has told nothing yet."""
     return Plan(
         status="unknown", stopped_by=None, cost_bound_cents=None, gap=None, solve_s=0.0,
-        rules=request.rules.resolved(), rules_version=request.rules.version, stock_version=stock.version, seed=request.seed,
+        rules=request.rules.resolved(), rules_version=request.rules.version, rules_book=request.rules.base,
+        stock_version=stock.version, seed=request.seed,
     )  # fmt: skip
 
 

@@ -12,12 +12,14 @@ from typing import Any
 from anyio.to_thread import run_sync
 
 from inventory.errors import Fault, InvalidDocument, refuse
+from inventory.stock import StockSnapshot
 from inventory.store.errors import NotFound
 from service.documents import read_plan, sound_plan_document
 from service.documents.jobs.replan import held_days, replanned, with_held
 from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
+from service.documents.rule_books.known_books import as_planned, references_in
 from service.errors import MalformedText, NoPlanToAsk, NoPlanToKeep
 from service.planning_jobs.content import content_of
 from service.planning_jobs.job_news import JobNews
@@ -29,6 +31,7 @@ from service.records.database import now
 from service.records.job import PRIORITIES, Job, JobKind, Priority
 from service.records.jobs import JobRecords
 from service.records.writes import Asked
+from service.rule_books.reading import also, known_books
 from service.settings import Settings
 from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource
@@ -88,13 +91,7 @@ class PlanningService:
         KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
         whole = await run_sync(self.stock.snapshot)
-        accepted = await self.side_tasks.accept(document, whole, size)
-        if accepted.keeps is not None:
-            named = accepted.keeps
-            kept = await run_sync(named_alternative, self.records, named.plan, named.rank)
-            if kept is None:
-                raise InvalidDocument([no_such_alternative(named.plan, named.rank)])
-            accepted = await self.side_tasks.accept(document, whole, size, alternative_document(kept))
+        accepted = await self._accepted(document, whole, size)
         _refuse_faults(accepted)
         refuse(self._time_limit_faults(accepted.seconds, "solves"))
         job = Job(
@@ -108,6 +105,23 @@ class PlanningService:
             asked_by=key.asked_by,
         )
         return await run_sync(self._saved, job if fresh else await run_sync(self._answered, job, whole.version), key)
+
+    async def _accepted(self, document: Any, stock: StockSnapshot, size: int) -> Accepted:
+        """Read a request; what it names - a rule book, an alternative to keep - is looked up, then it is read with that."""
+        books = await run_sync(known_books, self.records.database)
+        accepted = await self.side_tasks.accept(document, stock, size, books)
+        if accepted.keeps is None and not accepted.books:
+            return accepted
+        kept = None
+        if accepted.books:
+            books = await run_sync(also, self.records.database, books, accepted.books)
+        if accepted.keeps is not None:
+            named = accepted.keeps
+            found = await run_sync(named_alternative, self.records, named.plan, named.rank)
+            if found is None:
+                raise InvalidDocument([no_such_alternative(named.plan, named.rank)])
+            kept = alternative_document(found)
+        return await self.side_tasks.accept(document, stock, size, books, kept)
 
     async def replan(self, job: Job, changes: Any, key: SubmissionKey) -> Job:
         """Take the request of a finished plan in again, keeping one alternative, with what is missing left out.
@@ -187,7 +201,7 @@ class PlanningService:
         asked: Request | None = None
         whole = await run_sync(self.stock.snapshot)
         try:
-            asked, _ = await self.side_tasks.read(await run_sync(self._kept_in_full, request), whole, size)
+            asked, _ = await self._read_as_planned(await run_sync(self._kept_in_full, request), plan, whole, size)
         except InvalidDocument as bad:
             faults += [fault.under("/request") for fault in bad.faults]
         try:
@@ -198,6 +212,14 @@ class PlanningService:
             raise InvalidDocument(faults)
         return await self.side_tasks.check(asked, await run_sync(self.stock.snapshot, asked.needed), document)
 
+    async def _read_as_planned(
+        self, request: Any, plan: Mapping[str, Any], stock: StockSnapshot, size: int
+    ) -> tuple[Request, tuple[str, ...]]:  # fmt: skip
+        """Read a request with the rule book that its plan names, where it names none itself."""
+        document = as_planned(request, plan)
+        books = await run_sync(known_books, self.records.database, references_in([document]))
+        return await self.side_tasks.read(document, stock, size, books)
+
     async def advise(self, raw: bytes, key: SubmissionKey, *, priority: Priority = "interactive") -> Job:
         """Take in the question what to buy for some jobs within a budget; it is a job like that of a plan.
 
@@ -207,7 +229,11 @@ class PlanningService:
             With every fault of the body, and of every request below `/requests`.
         KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        accepted = await self.side_tasks.accept_advice(raw, await run_sync(self.stock.snapshot))
+        whole, books = await run_sync(self.stock.snapshot), await run_sync(known_books, self.records.database)
+        accepted = await self.side_tasks.accept_advice(raw, whole, books)
+        if accepted.books:
+            books = await run_sync(also, self.records.database, books, accepted.books)
+            accepted = await self.side_tasks.accept_advice(raw, whole, books)
         if accepted.malformed:
             raise MalformedText(accepted.faults)
         refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "works on one question")])

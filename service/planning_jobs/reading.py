@@ -11,6 +11,8 @@ from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
 from service.documents.reading.text import read_text
+from service.documents.rule_books.known_books import BUILT_IN, Books, KnownBooks, references_in
+from service.documents.rules import settled_rules
 from service.documents.stockroom.advice import AdviceBody, read_advice
 from service.stockroom.advice import expected_jobs, tasks_of
 from service.stockroom.stock_source import DaysStock
@@ -44,6 +46,8 @@ class Accepted:
         The document as compact JSON, the weldment's name, the time it may take (s), what is odd about it.
     keeps : KeptReference or None
         The alternative it names is to be put in its place, then it is read again.
+    books : tuple
+        Rule books, by name and version, that are to be looked up, then it is read again.
     malformed : bool
         The faults are of a text that is no JSON.
     """
@@ -53,21 +57,24 @@ class Accepted:
     seconds: float = 0.0
     warnings: tuple[str, ...] = ()
     keeps: KeptReference | None = None
+    books: tuple[tuple[str, int], ...] = ()
     faults: tuple[Fault, ...] = ()
     malformed: bool = False
 
 
-def read_aside(document: Any, stock: StockSnapshot) -> ReadRequest:
+def read_aside(document: Any, stock: StockSnapshot, books: Books = BUILT_IN) -> ReadRequest:
     """Read a request; faults are returned, since an exception with values of its own does not travel between processes."""
     try:
-        request, warnings = read_request(document, stock)
+        request, warnings = read_request(document, stock, books)
     except InvalidDocument as bad:
         return ReadRequest(None, faults=bad.faults)
     return ReadRequest(request, tuple(str(warning) for warning in warnings))
 
 
-def accept_request(document: Any, stock: StockSnapshot, kept: Mapping[str, Any] | None) -> Accepted:
-    """Read a request that is to be planned.
+def accept_request(
+    document: Any, stock: StockSnapshot, books: KnownBooks, kept: Mapping[str, Any] | None = None
+) -> Accepted:  # fmt: skip
+    """Read a request that is to be planned; its text has the rule book it starts from in full.
 
     Parameters
     ----------
@@ -82,30 +89,41 @@ def accept_request(document: Any, stock: StockSnapshot, kept: Mapping[str, Any] 
         return Accepted(faults=bad.faults, malformed=True)
     # Text with faults is read as it came, so that they are named beside all others.
     values = document if text is None else document if text.faults else text.values
+    wanted = books.not_found_yet(references_in([values if text is None else text.values]))
     keeps = _reference(values)
-    if keeps is not None:
-        if kept is None:
-            return Accepted(keeps=keeps)
+    if wanted or (keeps is not None and kept is None):
+        return Accepted(keeps=keeps, books=tuple(wanted))
+    if keeps is not None and kept is not None:
         values = {**values, "keep": dict(kept)}
-    found = read_aside(values, stock)
+    found = read_aside(values, stock, books)
     if found.request is None:
         return Accepted(faults=found.faults)
     request = found.request
-    return Accepted(_as_text(values), request.weldment.name, request.time_limit_s, found.warnings)
+    return Accepted(_as_text(_settled(values, books)), request.weldment.name, request.time_limit_s, found.warnings)
 
 
-def accept_advice(raw: bytes, stock: StockSnapshot) -> Accepted:
-    """Read a question for advice, with all its requests."""
+def accept_advice(raw: bytes, stock: StockSnapshot, books: KnownBooks) -> Accepted:
+    """Read a question for advice, with all its requests; its text has the rule books they start from in full."""
     try:
         body: AdviceBody = read_advice(raw)
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults)
+    wanted = books.not_found_yet(references_in(each.request for each in body.requests))
+    if wanted:
+        return Accepted(books=tuple(wanted))
     try:
-        tasks_of(expected_jobs(body), DaysStock({}, stock))
+        tasks_of(expected_jobs(body), DaysStock({}, stock), books=books)
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults, seconds=body.time_limit_s)
     name = "1 job" if len(body.requests) == 1 else f"{len(body.requests)} jobs"
-    return Accepted(_as_text(body.model_dump(mode="json")), name, body.time_limit_s)
+    document = body.model_dump(mode="json")
+    document["requests"] = [{**each, "request": _settled(each["request"], books)} for each in document["requests"]]
+    return Accepted(_as_text(document), name, body.time_limit_s)
+
+
+def _settled(request: dict[str, Any], books: KnownBooks) -> dict[str, Any]:
+    rules = settled_rules(request.get("rules"), books)
+    return request if rules is None else {**request, "rules": rules}
 
 
 def _reference(values: Any) -> KeptReference | None:

@@ -14,6 +14,7 @@ from anyio.to_thread import run_sync
 
 from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
+from service.documents.rule_books.known_books import BUILT_IN, Books, KnownBooks
 from service.errors import JobError, TooManyDocuments, TooManyQuestions
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.reading import Accepted, accept_advice, accept_request, read_aside
@@ -79,7 +80,9 @@ class SideTasks:
         """Start the processes that read and check, so that the first one to ask does not wait for them."""
         self._pool.start()
 
-    async def read(self, document: Any, stock: StockSnapshot, size: int) -> tuple[Request, tuple[str, ...]]:
+    async def read(
+        self, document: Any, stock: StockSnapshot, size: int, books: Books = BUILT_IN
+    ) -> tuple[Request, tuple[str, ...]]:  # fmt: skip
         """Return a request and what is odd about it; a large one (`size` in bytes) is read in another process.
 
         Raises
@@ -88,18 +91,20 @@ class SideTasks:
             With every fault.
         TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        found = await self._read(size, read_aside, document, stock)
+        found = await self._read(size, read_aside, document, stock, books)
         if found.request is None:
             raise InvalidDocument(found.faults)
         return found.request, found.warnings
 
-    async def accept(self, document: Any, stock: StockSnapshot, size: int, kept: Mapping[str, Any] | None = None) -> Accepted:
+    async def accept(
+        self, document: Any, stock: StockSnapshot, size: int, books: KnownBooks, kept: Mapping[str, Any] | None = None
+    ) -> Accepted:  # fmt: skip
         """Return what is known of a request that came in; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
-        return await self._read(size, accept_request, document, stock, kept)
+        return await self._read(size, accept_request, document, stock, books, kept)
 
-    async def accept_advice(self, raw: bytes, stock: StockSnapshot) -> Accepted:
+    async def accept_advice(self, raw: bytes, stock: StockSnapshot, books: KnownBooks) -> Accepted:
         """Return what is known of a question for advice; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
-        return await self._read(len(raw), accept_advice, raw, stock)
+        return await self._read(len(raw), accept_advice, raw, stock, books)
 
     async def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
         """Return the report of an independent check; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""

@@ -186,6 +186,47 @@ draft_steps = sa.Table(
 )
 """What each draft was after its last steps; `words` say what a step did."""
 
+rule_books = sa.Table(
+    "rule_books",
+    metadata,
+    sa.Column("name", sa.String(64), nullable=False),
+    sa.Column("kind", sa.String(16), nullable=False),
+    sa.Column("newest", sa.Integer, nullable=False),
+    sa.PrimaryKeyConstraint("name", name="pk_rule_books"),
+)
+"""Rule books of the shop and its customers. `newest`: the number of the newest version."""
+
+rule_book_versions = sa.Table(
+    "rule_book_versions",
+    metadata,
+    sa.Column("book", sa.String(64), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("base", sa.String(64), nullable=False),
+    sa.Column("base_version", sa.Integer, nullable=False),
+    sa.Column("changes", sa.JSON, nullable=False),
+    sa.Column("resolved", sa.JSON, nullable=False),
+    sa.Column("by", sa.String(200), nullable=False),
+    sa.Column("why", sa.Text, nullable=False),
+    sa.Column("at", Moment, nullable=False),
+    sa.Column("fingerprint", sa.String(64), nullable=False),
+    sa.PrimaryKeyConstraint("book", "number", name="pk_rule_book_versions"),
+    sa.ForeignKeyConstraint(["book"], ["rule_books.name"], name="fk_rule_book_versions_book_rule_books"),
+)
+"""What each rule book says, version by version; rows are only added. `base` may be `default`, which is in no table."""
+
+rule_book_uses = sa.Table(
+    "rule_book_uses",
+    metadata,
+    sa.Column("number", sa.Integer, nullable=False, autoincrement=False),
+    sa.Column("book", sa.String(64), nullable=False),
+    sa.Column("version", sa.Integer),
+    sa.Column("by", sa.String(200), nullable=False),
+    sa.Column("why", sa.Text, nullable=False),
+    sa.Column("at", Moment, nullable=False),
+    sa.PrimaryKeyConstraint("number", name="pk_rule_book_uses"),
+)
+"""Which book counts where a request names none: the row with the highest number; rows are only added."""
+
 SERVICE = SchemaHistory(
     Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False
 )

@@ -11,6 +11,7 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
+from service.documents.rule_books.known_books import BUILT_IN, Books
 from service.documents.stockroom.advice import AdviceBody
 from service.stockroom.stock_source import StockSource
 from solver.advice import Advice, Task, TaskPlanner, advise
@@ -44,7 +45,9 @@ def expected_jobs(body: AdviceBody) -> tuple[ExpectedJob, ...]:
     )
 
 
-def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/requests/{}/request") -> tuple[Task, ...]:
+def tasks_of(
+    jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/requests/{}/request", books: Books = BUILT_IN
+) -> tuple[Task, ...]:
     """Return the jobs with the stock of their own days; raises InvalidDocument with every fault of every request.
 
     Faults are named under `pointer`, with the request's place in the list.
@@ -54,7 +57,7 @@ def tasks_of(jobs: Sequence[ExpectedJob], stock: StockSource, pointer: str = "/r
     whole = stock.snapshot()
     for index, each in enumerate(jobs):
         try:
-            request, _ = read_request(each.document, whole)
+            request, _ = read_request(each.document, whole, books)
         except InvalidDocument as bad:
             faults += [fault.under(pointer.format(index)) for fault in bad.faults]
             continue

@@ -45,8 +45,15 @@ def examples() -> tuple[tuple[str, str], ...]:
 
 
 def earlier(request: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a request as a new one starts from it: without the days, the shelf and the plan it was asked with."""
-    return {name: value for name, value in request.items() if name not in _LEFT_OUT}
+    """Return a request as a new one starts from it: without the days, the shelf and the plan it was asked with.
+
+    It goes by the same rule book, at the version that is newest when it is asked.
+    """
+    left = {name: value for name, value in request.items() if name not in _LEFT_OUT}
+    rules = left.get("rules")
+    if isinstance(rules, dict):
+        left["rules"] = {name: value for name, value in rules.items() if name not in ("version", "base_set")}
+    return left
 
 
 def pasted(text: str, as_it_is: bool = False) -> Edited:

@@ -13,6 +13,7 @@ from inventory.errors import Fault, InvalidDocument
 from service.documents.jobs.members import member_faults
 from service.documents.plan_document import alternative_document
 from service.documents.request import NeededDocument
+from service.documents.rule_books.known_books import as_planned
 from solver.plans import Plan
 from solver.rule_book import VALUES
 
@@ -61,7 +62,18 @@ def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, An
     without = _without(request.get("without"), body.get("without", {}))
     proved = None if changes else _proved(request, plan, without)
     kept_members = {"without": without, "keep": alternative_document(kept), "proved": proved}
-    return {**request, "alternatives": 1, **changes, **kept_members}
+    rules = _same_book(as_planned(request, {"rules_book": plan.rules_book, "rules_version": plan.rules_version}), changes)
+    return {**request, "alternatives": 1, **changes, "rules": rules, **kept_members}
+
+
+def _same_book(planned: Mapping[str, Any], changes: Mapping[str, Any]) -> Any:
+    """Return a re-plan's rules: unless it names a rule book of its own, the book and the version of the plan that is kept."""
+    before, changed = planned.get("rules"), changes.get("rules")
+    if "rules" not in changes:
+        return before
+    if not isinstance(before, Mapping) or not isinstance(changed, Mapping) or changed.get("base") is not None:
+        return changed
+    return {**changed, **{name: before[name] for name in ("base", "version", "base_set") if name in before}}
 
 
 def with_held(request: Mapping[str, Any], held: Mapping[str, int] | None) -> dict[str, Any]:
@@ -87,7 +99,7 @@ def held_days(request: Mapping[str, Any]) -> tuple[date, date] | None:
     return (needed.start, needed.end) if needed.start <= needed.end else None
 
 
-def _proved(request: Mapping[str, Any], plan: Plan, without: Any) -> dict[str, int] | None:
+def _proved(request: Mapping[str, Any], plan: Plan, without: Any) -> dict[str, Any] | None:
     """Return what a plan proved of all fixtures, if it kept none itself and nothing that was left out may be used again."""
     before, now = request.get("without") or {}, without if isinstance(without, dict) else {}
     items, fewer = before.get("items") or {}, now.get("items") or {}
@@ -96,7 +108,8 @@ def _proved(request: Mapping[str, Any], plan: Plan, without: Any) -> dict[str, i
     if request.get("keep") is not None or plan.cost_bound_cents is None or set(plan.rules) != set(VALUES):
         return None
     cents = math.ceil(plan.cost_bound_cents - 1e-6)
-    return {"cents": cents, "stock_version": plan.stock_version, "rules_version": plan.rules_version}
+    book = {"rules_version": plan.rules_version, "rules_book": plan.rules_book}
+    return {"cents": cents, "stock_version": plan.stock_version, **book}
 
 
 def _without(before: Any, now: Any) -> Any:

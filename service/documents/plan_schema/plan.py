@@ -147,6 +147,7 @@ class PlanDocument(Lenient):
     gap: Annotated[Number | None, Field(description="(best - bound) / best")] = None
     solve_s: Annotated[Number | None, Field(description="seconds the search took")] = None
     rules_version: Annotated[Whole, Field(description="version of the rule book")] = 1
+    rules_book: Annotated[str, Field(description='the rule book; "default": the built-in numbers')] = "default"
     rules: Annotated[dict[str, Number], Field(default_factory=dict, description="the resolved rule book, by dotted name")]
     stock_version: Annotated[Whole, Field(description="state of the stock it was made from")] = 1
     seed: Annotated[Whole, Field(description="seed of the search")] = 1
@@ -164,8 +165,9 @@ class PlanDocument(Lenient):
         return making.whole(
             Plan(
                 status=self.status, stopped_by=self.stopped_by, cost_bound_cents=self.cost_bound_cents, gap=self.gap,
-                solve_s=self.solve_s, rules=self.rules, rules_version=self.rules_version, stock_version=self.stock_version,
-                seed=self.seed, alternatives=making.each("/alternatives", self.alternatives, AlternativeDocument.to_domain),
+                solve_s=self.solve_s, rules=self.rules, rules_version=self.rules_version,
+                rules_book=self.rules_book, stock_version=self.stock_version, seed=self.seed,
+                alternatives=making.each("/alternatives", self.alternatives, AlternativeDocument.to_domain),
                 refused=None if refused is None else Refused(tuple(one.to_domain() for one in refused.because), repairs),
                 findings=tuple(finding.to_domain() for finding in self.findings), work=self.work,
                 left_out=tuple(each.to_domain() for each in self.left_out),

@@ -132,7 +132,8 @@ def _facts(subject: Subject, drawn: Scene) -> Iterator[tuple[str, str]]:
         yield "made", str(identity.made_on)
     if identity.request:
         yield "request", identity.request
-    yield "rules", f"version {identity.rules_version}"
+    book = "" if identity.rules_book == "default" else f"{identity.rules_book}, "
+    yield "rules", f"{book}version {identity.rules_version}"
     yield "stock", f"version {identity.stock_version}"
 
 

@@ -98,6 +98,7 @@ def sheet_order(planning: PlanningService, job: Job, rank: int, form: SheetForm,
         rules_version=job.plan["rules_version"],
         stock_version=job.plan["stock_version"],
         made_on=None if finished is None else finished.astimezone(UTC).date(),
+        rules_book=job.plan.get("rules_book", "default"),
     )
     stock = drawn_stock(document, planning.stock.snapshot())
     return SheetOrder(

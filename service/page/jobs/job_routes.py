@@ -12,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 from inventory.store.errors import NotFound
 from service.documents import read_plan
 from service.documents.jobs.repaired import repaired
+from service.documents.rule_books.known_books import as_planned
 from service.http.dependencies import ContextHere, PlanningHere
 from service.http.jobs.client_presence import while_here
 from service.http.writes import asked_of
@@ -83,7 +84,7 @@ def stop_job(request: Request, id: str, planning: PlanningHere) -> Response:
 async def ask_again(request: Request, id: str, planning: PlanningHere, form: FormHere) -> Response:
     """Ask the same once more, with the stock as it is now, and as much time as the form says."""
     job = await run_in_threadpool(planning.job, id)
-    document = json.loads(job.request)
+    document = _as_taken_in(job)
     if "seconds" in form:
         document["time_limit_s"] = form.whole("seconds", 1, int(planning.settings.time_limit))
         form.finish()
@@ -109,4 +110,10 @@ def _repaired(job: Job, number: int) -> dict[str, Any]:
     repairs = () if plan is None or plan.refused is None else plan.refused.would_help
     if not 0 <= number < len(repairs):
         raise NotFound("repair", f"{number} of plan {job.id}; it has {len(repairs)}")
-    return repaired(json.loads(job.request), repairs[number])
+    return repaired(_as_taken_in(job), repairs[number])
+
+
+def _as_taken_in(job: Job) -> dict[str, Any]:
+    """Return a job's request with the rule book it was taken in with, whichever is used now."""
+    document: dict[str, Any] = as_planned(json.loads(job.request), job.plan or {})
+    return document

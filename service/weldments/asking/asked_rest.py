@@ -87,7 +87,7 @@ def asked(document: Mapping[str, Any], rest: AskedRest, today: date) -> Edited:
         "today": today.isoformat() if rest.lead_times else None,
         "alternatives": rest.alternatives,
         "time_limit_s": rest.time_limit_s,
-        "rules": {"base": "default", "set": dict(rest.rules)},
+        "rules": {**_book(document), "set": dict(rest.rules)},
     }
     if rest.tables is None:
         changed.pop("tables", None)
@@ -101,6 +101,12 @@ def _words(before: AskedRest, after: AskedRest) -> str:
     names |= {"shortage": "what is done about missing pieces", "lead_times": "lead times", "time_limit_s": "the time limit"}
     changed = [name for name in AskedRest.__dataclass_fields__ if getattr(before, name) != getattr(after, name)]
     return f"changed {' and '.join(names.get(name, f'the {name}') for name in changed[:3])}" if changed else ""
+
+
+def _book(document: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the rule book a draft names, with its version; nothing if it names none."""
+    rules = _object(document.get("rules"))
+    return {name: rules[name] for name in ("base", "version") if rules.get(name) is not None}
 
 
 def _rules(rules: Mapping[str, Any]) -> dict[str, float]:
