@@ -51,7 +51,7 @@ class PieceTimes:
 
     def cents(self, rates: Tariff) -> float:
         """Return what it adds to the price, cents, before rounding."""
-        seconds = self.setup_s * rates.setup_share + self.cycle_s * rates.cycle_share * rates.quantity
+        seconds = self.setup_s * rates.setup_share + self.cycle_s * rates.cycle_share * rates.cycles
         return float(seconds * rates.cents_per_s) + rates.days * self.day_cents + self.weight_cents + self.buying_cents
 
 
@@ -100,6 +100,18 @@ class Tariff:
     cents_per_s: Fraction
     quantity: int
     days: int
+    check_s: Fraction = Fraction(0)
+    runs: tuple[int, ...] = ()
+    """How many weldments of each variant run on the same set-up."""
+
+    @property
+    def cycles(self) -> int:
+        """How many weldments are made in all."""
+        return self.quantity + sum(self.runs)
+
+    def reset_s(self, pieces_s: Fraction) -> int:
+        """Return what it takes to go on with a variant for what its pieces take, its parts checked, whole seconds."""
+        return math.ceil(self.check_s + pieces_s)
 
     def setup_s(self, pieces_s: Fraction) -> int:
         """Return the setup time for what the pieces add, whole seconds."""
@@ -114,8 +126,12 @@ class Tariff:
         return half_up(setup_s * self.cents_per_s)
 
     def cycle_cents(self, cycle_s: int) -> int:
-        """Return the price of all cycles of the run."""
-        return half_up(self.quantity * cycle_s * self.cents_per_s)
+        """Return the price of all cycles of the request's own weldment."""
+        return self.run_cents(self.quantity, cycle_s)
+
+    def run_cents(self, quantity: int, cycle_s: int) -> int:
+        """Return the price of so many cycles."""
+        return half_up(quantity * cycle_s * self.cents_per_s)
 
 
 def tariff(request: Request, stations: int = 1) -> Tariff:
@@ -127,10 +143,13 @@ def tariff(request: Request, stations: int = 1) -> Tariff:
         set_before=request.set_before,
         quantity=request.quantity,
         days=request.days,
+        runs=tuple(variant.quantity for variant in request.variants),
     )
 
 
-def _tariff(rules: Rules, *, parts: int, stations: int, set_before: bool, quantity: int, days: int) -> Tariff:
+def _tariff(
+    rules: Rules, *, parts: int, stations: int, set_before: bool, quantity: int, days: int, runs: tuple[int, ...] = ()
+) -> Tariff:
     share = exact(rules["time.round_share"])
     return Tariff(
         setup_fixed_s=exact(rules["time.walk_s"]) + exact(rules["time.check_s"]) * parts * stations,
@@ -140,7 +159,34 @@ def _tariff(rules: Rules, *, parts: int, stations: int, set_before: bool, quanti
         cents_per_s=exact(rules["rate.labour_cents_per_hour"]) / 3600,
         quantity=quantity,
         days=days,
+        check_s=exact(rules["time.check_s"]) * parts,
+        runs=runs,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class RunTimes:
+    """What a variant's pieces take that no rule says, beside the set-up it shares.
+
+    `picked` and `stacked` count pieces that are picked or put on another for it, `hands_s` are the seconds of placing and setting
+    them; `clamps_s` and `pulled_s` are those of its cycle.
+    """
+
+    quantity: int
+    hands_s: Fraction
+    clamps_s: Fraction
+    pulled_s: Fraction
+    picked: int = 0
+    stacked: int = 0
+
+    def reset_s(self, rates: Tariff, rules: Rules) -> int:
+        """Return what it takes to go on with the variant, whole seconds."""
+        picking = self.picked * exact(rules["time.pick_s"]) + self.stacked * exact(rules["time.stack_s"])
+        return rates.reset_s(picking + self.hands_s)
+
+    def cycle_s(self, rates: Tariff) -> int:
+        """Return the variant's cycle, whole seconds."""
+        return rates.cycle_s(self.clamps_s + self.pulled_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +211,8 @@ class Bill:
         Pieces by how many of their item are free, 1 where none is.
     moved : int
         Pieces that move in a re-plan.
+    runs : tuple of RunTimes
+        The variants that run on the same set-up after the request's own weldment, in order.
     """
 
     quantity: int
@@ -182,6 +230,7 @@ class Bill:
     bought_cents: int
     free: Mapping[int, int]
     moved: int = 0
+    runs: tuple[RunTimes, ...] = ()
 
     def tariff(self, rules: Rules) -> Tariff:
         """Return the fixed part of the price under some rules."""
@@ -192,6 +241,7 @@ class Bill:
             set_before=self.set_before,
             quantity=self.quantity,
             days=self.days,
+            runs=tuple(run.quantity for run in self.runs),
         )
 
     def pieces_s(self, rules: Rules) -> Fraction:
@@ -221,6 +271,7 @@ def bill_of(
     pulled: Sequence[Item] = (),
     moved: int = 0,
     stations: int = 1,
+    runs: Sequence[RunTimes] = (),
 ) -> Bill:
     """Return what is priced of a fixture; parameters as those of `price`."""
     used = Counter(item.id for item, _ in pieces)
@@ -246,6 +297,7 @@ def bill_of(
         bought_cents=sum(max(0, count - free[name]) * stock.items[name].price_cents for name, count in used.items()),
         free=dict(counted),
         moved=moved,
+        runs=tuple(runs),
     )
 
 
@@ -258,8 +310,8 @@ def priced(bill: Bill, rules: Rules) -> tuple[Cost, int, int]:
     rates = bill.tariff(rules)
     setup_s, cycle_s = rates.setup_s(bill.pieces_s(rules)), rates.cycle_s(bill.round_s)
     lines = (
-        rates.setup_cents(setup_s),
-        rates.cycle_cents(cycle_s),
+        rates.setup_cents(setup_s) + sum(rates.setup_cents(run.reset_s(rates, rules)) for run in bill.runs),
+        rates.cycle_cents(cycle_s) + sum(rates.run_cents(run.quantity, run.cycle_s(rates)) for run in bill.runs),
         bill.days * bill.day_cents,
         bill.bought_cents,
         bill.weights_cents(rules),
@@ -269,12 +321,13 @@ def priced(bill: Bill, rules: Rules) -> tuple[Cost, int, int]:
 
 @dataclass(frozen=True, slots=True)
 class Priced:
-    """A fixture's price and times."""
+    """A fixture's price and times; `runs` are the seconds to go on with each variant, and those of its cycle."""
 
     cost: Cost
     setup_s: int
     cycle_s: int
     bought: Mapping[str, int]
+    runs: tuple[tuple[int, int], ...] = ()
 
 
 def price(
@@ -285,6 +338,7 @@ def price(
     pulled: Sequence[Item] = (),
     moved: int = 0,
     stations: int = 1,
+    runs: Sequence[RunTimes] = (),
 ) -> Priced:
     """Return the price of a fixture.
 
@@ -296,12 +350,16 @@ def price(
         Pieces pulled each cycle, of one station.
     moved : int
         Pieces that move in a re-plan.
+    runs : sequence of RunTimes
+        The variants that run on the same set-up after the request's own weldment, in order.
     """
-    bill = bill_of(request, stock, pieces, pulled=pulled, moved=moved, stations=stations)
+    bill = bill_of(request, stock, pieces, pulled=pulled, moved=moved, stations=stations, runs=runs)
     cost, setup_s, cycle_s = priced(bill, request.rules)
     used = Counter(item.id for item, _ in pieces)
     short = {name: count - free_pieces(request, stock, name) for name, count in used.items()}
-    return Priced(cost, setup_s, cycle_s, {name: count for name, count in short.items() if count > 0})
+    rates = bill.tariff(request.rules)
+    later = tuple((run.reset_s(rates, request.rules), run.cycle_s(rates)) for run in runs)
+    return Priced(cost, setup_s, cycle_s, {name: count for name, count in short.items() if count > 0}, later)
 
 
 def free_pieces(request: Request, stock: StockSnapshot, item: str) -> int:

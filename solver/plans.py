@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal
 
 from inventory.shapes import Matrix, Point3, Prism
@@ -199,11 +199,43 @@ class Measures:
 
 
 @dataclass(frozen=True, slots=True)
+class VariantPlan:
+    """A variant of the weldment on the same set-up, as a plan of its own.
+
+    `settings` are the settings of all pieces that have one, mm, by placement id. `reset_s` is what it takes to set the hardware
+    from the weldment that ran before it. `shared` counts, for a mirror image, the pieces that stay where and as they stand.
+    """
+
+    name: str
+    quantity: int
+    settings: Mapping[str, float]
+    reset_s: int
+    cycle_s: int
+    station: Station
+    parts: tuple[PlacedPart, ...]
+    placements: tuple[Placement, ...]
+    part_contacts: tuple[PartContact, ...]
+    welds: tuple[WeldSamples, ...]
+    load: tuple[LoadStep, ...]
+    findings: tuple[Finding, ...] = ()
+    mirror: Literal["x", "y"] | None = None
+    shared: int | None = None
+
+    def on(self, alternative: Alternative) -> Alternative:
+        """Return the variant as an alternative by itself, at the price and with the kit of the one it belongs to."""
+        return replace(
+            alternative, title=self.name, cycle_s=self.cycle_s, stations=(self.station,), parts=self.parts,
+            placements=self.placements, part_contacts=self.part_contacts, welds=self.welds, load=self.load,
+            findings=self.findings, measures=None, changes=None, variants=(),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
 class Alternative:
     """One complete, checked answer: equal fixtures at one or several stations of a table.
 
     `traits` says in what it is best among those shown with it. `changes` lead from the plan to keep to this one, in the order of
-    the hands; None where there is no plan to keep.
+    the hands; None where there is no plan to keep. `variants` are the other weldments that run on the same set-up, in order.
     """
 
     rank: int
@@ -224,6 +256,7 @@ class Alternative:
     traits: tuple[Trait, ...] = ()
     measures: Measures | None = None
     changes: tuple[Change, ...] | None = None
+    variants: tuple[VariantPlan, ...] = ()
 
     @property
     def down(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal, get_args
 
@@ -13,6 +13,7 @@ from inventory.tables import Hole
 from solver.described_pieces import MOST, DescribedPiece
 from solver.plans import Alternative
 from solver.rule_book.book import RuleBook
+from solver.variants import Variant, variant_faults
 from solver.weldment import Part, Weldment
 
 Down = Literal["-z", "+z", "-x", "+x", "-y", "+y"]
@@ -54,6 +55,7 @@ class Request:
     `held` are the reserved pieces that are promised to this very job, by item: they are free for it.
     `days` counts calendar days of `needed`, both ends included; one day if absent. `proved_cents` is what every fixture of the
     request costs at least, moved pieces not counted, as an earlier plan proved; 0 if none did. It is taken as given.
+    `variants` run on the same set-up beside `weldment`, one after the other.
     Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
 
@@ -73,6 +75,7 @@ class Request:
     keep: Alternative | None = None
     pins: tuple[DescribedPiece, ...] = ()
     avoid: tuple[DescribedPiece, ...] = ()
+    variants: tuple[Variant, ...] = ()
     alternatives: int = 5
     time_limit_s: float = 20.0
     work_limit: float | None = None
@@ -87,6 +90,17 @@ class Request:
         """Calendar days the hardware is held."""
         return 1 if self.needed is None else (self.needed[1] - self.needed[0]).days + 1
 
+    @property
+    def sizes(self) -> tuple[Variant, ...]:
+        """The variants that are other sizes of the weldment: the same pieces stand in the same holes for all of them."""
+        return tuple(variant for variant in self.variants if variant.mirror is None)
+
+    def of_variant(self, variant: Variant) -> Request:
+        """Return the request for one variant alone."""
+        return replace(
+            self, weldment=variant.weldment, quantity=variant.quantity, variants=(), keep=None, pins=(), avoid=(), proved_cents=0
+        )
+
 
 def _request_faults(request: Request) -> Iterator[Fault]:
     yield from limits.QUANTITY.faults("/quantity", request.quantity)
@@ -99,6 +113,8 @@ def _request_faults(request: Request) -> Iterator[Fault]:
         yield from limits.HELD.faults(f"/held/{limits.escaped(item)}", count)
     yield from limits.one_of_faults("/shortage", request.shortage, get_args(Shortage))
     yield from _described_faults(request)
+    yield from variant_faults(request.weldment, request.variants)
+    yield from _together_faults(request)
     yield from limits.ALTERNATIVES.faults("/alternatives", request.alternatives)
     yield from limits.TIME_LIMIT.faults("/time_limit_s", request.time_limit_s)
     if request.work_limit is not None:
@@ -122,6 +138,22 @@ def _described_faults(request: Request) -> Iterator[Fault]:
             yield Fault(f"/{name}", f"{len(described)} entries", f"at most {MOST}")
         for k, one in enumerate(described):
             yield from (fault.under(f"/{name}/{k}") for fault in unknown_faults(one, parts, request.tables))
+
+
+def _together_faults(request: Request) -> Iterator[Fault]:
+    """Yield what is asked together with variants and not planned together with them."""
+    if not request.variants:
+        return
+    for k, variant in enumerate(request.variants):
+        if variant.mirror is not None:
+            yield Fault(f"/variants/{k}/mirror", "mirror images are not planned yet", "a weldment of another size")
+    for name in ("pins", "avoid"):
+        if getattr(request, name):
+            yield Fault(f"/{name}", f"`{name}` is given together with variants", "variants without `pins` and `avoid`")
+    if request.keep is not None:
+        yield Fault("/keep", "a plan to keep is given together with variants", "variants without `keep`, or `keep` without them")
+    if request.stations != 1:
+        yield Fault("/stations", "several stations are asked for together with variants", "1 station")
 
 
 def unknown_faults(described: DescribedPiece, parts: Mapping[str, Part], tables: Sequence[str]) -> Iterator[Fault]:

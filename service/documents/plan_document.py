@@ -20,6 +20,7 @@ from solver.plans import (
     Relaxation,
     Repair,
     Station,
+    VariantPlan,
     WeldSamples,
 )
 
@@ -43,6 +44,8 @@ def alternative_document(alternative: Alternative) -> Plain:
         document |= _stations(alternative.stations) if name == "stations" else {name: _plain(getattr(alternative, name))}
     if alternative.changes is None:
         del document["changes"]
+    if not alternative.variants:
+        del document["variants"]
     return document
 
 
@@ -136,6 +139,15 @@ def _change(repair: Repair) -> Plain:
     return {"rule": repair.what, "from": repair.given, "to": repair.other}
 
 
+def _variant(variant: VariantPlan) -> Plain:
+    document: Plain = {}
+    for name in VariantPlan.__dataclass_fields__:
+        document |= _stations([variant.station]) if name == "station" else {name: _plain(getattr(variant, name))}
+    if variant.mirror is None:
+        del document["mirror"], document["shared"]
+    return document
+
+
 def _stations(stations: Sequence[Station]) -> Plain:
     """Return how the weldment lies and leaves: once, or for each numbered station."""
     if stations[0].number is None:
@@ -193,6 +205,6 @@ def _prism(prism: Prism) -> Plain:
 
 
 _WRITTEN_OTHERWISE: tuple[tuple[type, Callable[[Any], Plain]], ...] = (
-    (Prism, _prism), (Alternative, alternative_document), (Refused, _refused), (Mapping, dict),
+    (Prism, _prism), (Alternative, alternative_document), (VariantPlan, _variant), (Refused, _refused), (Mapping, dict),
 )  # fmt: skip
 """Values whose documents have other fields than the values have, and how they are written."""

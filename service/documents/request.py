@@ -21,12 +21,20 @@ from service.documents.reading.reading import Reading
 from service.documents.rule_books.known_books import BUILT_IN, DEFAULT, Books
 from service.documents.rules import RulesDocument, examine_rules
 from service.documents.usable.usable_pieces import HELD, HeldPieces, WithoutDocument, read_held, read_without
+from service.documents.variants.asked_variants import (
+    VariantDocument,
+    names_given_twice,
+    read_variants,
+    variant_documents,
+)
 from service.documents.weldment import WeldmentDocument, examine
 from solver.described_pieces import MOST, DescribedPiece
 from solver.plans import Alternative
 from solver.request import Down, Request, Shortage, Without
 from solver.rule_book.book import RuleBook
 from solver.sections import Section
+from solver.variants import MOST as MOST_VARIANTS
+from solver.variants import Variant
 from solver.weldment import Part, Pose, Weldment
 
 FORMAT = "holdwright.request/1"
@@ -35,7 +43,8 @@ EXAMPLE: dict[str, Any] = {
     "today": None, "tables": ["T1"], "lie": {"down": ["-z"], "turn": [0, 90, 180, 270]}, "stations": 1, "set_before": False,
     "rules": {"base": "default", "set": {"weights.adjustable": 50}},
     "without": {"items": {"adj-25": 2}, "holes": ["C9", "T1/B4"]},
-    "held": {}, "shortage": "refuse", "keep": None, "pins": [{"item": "square-60", "part": "post"}], "avoid": [{"row": 3}],
+    "held": {}, "shortage": "refuse", "keep": None,
+    "pins": [{"item": "square-60", "part": "post"}], "avoid": [{"row": 3}], "variants": [],
     "alternatives": 5, "time_limit_s": 20, "work_limit": None, "seed": 1,
 }  # fmt: skip
 
@@ -123,6 +132,11 @@ class RequestDocument(Document):
     avoid: Annotated[
         list[PieceDocument], UpTo(MOST), Field(default_factory=list, description="pieces that no alternative may contain")
     ]
+    variants: Annotated[
+        list[VariantDocument],
+        UpTo(MOST_VARIANTS),
+        Field(default_factory=list, description="other sizes of the weldment, or its mirror image, run on the same set-up"),
+    ]
     alternatives: Annotated[Whole, Within(limits.ALTERNATIVES), Field(description="how many ranked alternatives to look for")] = 5
     time_limit_s: Annotated[float, Within(limits.TIME_LIMIT), Field(description="the wall clock's safety net, s")] = 20.0
     work_limit: Annotated[
@@ -181,7 +195,9 @@ def read_request(
     held = read_held(reading, stock)
     without, warnings = read_without(reading, _sound_tables(reading), held, stock)
     pins, avoid = (described_pieces(reading, f"/{name}", stock, _sound_tables(reading), keep) for name in ("pins", "avoid"))
-    request = reading.made(lambda: _request(reading, rules, without, held, keep, pins, avoid, stock))
+    variants = read_variants(reading, _weldment(reading), rules["fit.overlap"])
+    reading.add(names_given_twice(reading))
+    request = reading.made(lambda: _request(reading, rules, without, held, keep, pins, avoid, variants, stock))
     reading.finish()
     assert request is not None
     return request, warnings
@@ -211,12 +227,11 @@ def _rules(reading: Reading[RequestDocument], books: Books) -> RuleBook:
 
 def _request(
     reading: Reading[RequestDocument], rules: RuleBook, without: Without, held: Mapping[str, int], keep: Alternative | None,
-    pins: tuple[DescribedPiece, ...], avoid: tuple[DescribedPiece, ...], stock: StockSnapshot | None,
+    pins: tuple[DescribedPiece, ...], avoid: tuple[DescribedPiece, ...], variants: tuple[Variant, ...],
+    stock: StockSnapshot | None,
 ) -> Request:  # fmt: skip
     """Return the request, with a stand-in for every field that is at fault; only a request without faults gets out."""
-    document = reading.document
-    drawn = document.weldment if document is not None else reading.sound_model("/weldment", WeldmentDocument)
-    weldment = None if drawn is None else reading.made(drawn.to_domain, "/weldment")
+    document, weldment = reading.document, _weldment(reading)
     figures = {"quantity": 1} if document is None else {field: getattr(document, field) for field in _PLAIN}
     lie = reading.sound_model("/lie", LieDocument) or LieDocument.model_validate({})
     needed = reading.sound_model("/needed", NeededDocument)
@@ -232,9 +247,17 @@ def _request(
         keep=keep,
         pins=() if weldment is None else pins,
         avoid=() if weldment is None else avoid,
+        variants=() if weldment is None else variants,
         proved_cents=_proved_cents(reading, rules, stock),
         **figures,
     )
+
+
+def _weldment(reading: Reading[RequestDocument]) -> Weldment | None:
+    """Return the request's own weldment, None while it is at fault."""
+    document = reading.document
+    drawn = document.weldment if document is not None else reading.sound_model("/weldment", WeldmentDocument)
+    return None if drawn is None else reading.made(drawn.to_domain, "/weldment")
 
 
 _PLAIN = (
@@ -319,6 +342,7 @@ def request_document(request: Request) -> dict[str, Any]:
         "keep": None if request.keep is None else alternative_document(request.keep),
         "pins": [piece_document(described) for described in request.pins],
         "avoid": [piece_document(described) for described in request.avoid],
+        "variants": variant_documents(request.variants),
         **{field: getattr(request, field) for field in _PLAIN},
         "today": None if request.today is None else request.today.isoformat(),
     }

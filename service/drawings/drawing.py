@@ -10,6 +10,7 @@ from service.drawings.paper.style import CAUTION
 from service.drawings.paper.svg import as_svg as written
 from service.drawings.paper.tables import table, wrapped
 from service.drawings.place_lines import place_lines
+from service.drawings.run_settings import HEADING, setting_tables
 from service.drawings.scene import Scene, scene
 from service.drawings.subject import Subject
 from service.drawings.views.elevation import elevation, needs_elevation
@@ -43,6 +44,8 @@ def drawing(subject: Subject) -> Picture:
     page.add_row([*side, *views.details])
     page.add(legend(WIDE), "legend")
     page.add_table("pieces", _PIECES, list(_piece_rows(subject)))
+    for settings in setting_tables(subject.alternative, drawn.weldment, drawn.units, drawn.quantity):
+        page.add_table(HEADING, settings.columns, settings.rows)
     lines = [text for line in load_lines(subject.alternative, drawn.units) for text in wrapped(line, SMALL, WIDE)]
     page.add_lines("loading", lines)
     if subject.alternative.changes is not None:

@@ -18,6 +18,7 @@ from solver.answer.findings.source import FindingSource
 from solver.answer.hands_needed import with_hands, with_mass
 from solver.answer.operating_sequence import load_steps, unload, weld_samples
 from solver.answer.placements import part_contacts, placed_parts, placements
+from solver.answer.variant_plans import runs_of
 from solver.checks import check_alternative
 from solver.cost import Priced, free_pieces, price
 from solver.model.choice import Refusal
@@ -53,7 +54,10 @@ def alternative_of(
         return None
     out, pulled = leaving
     steps = with_hands(fixture, found.model.holding.forces.chosen(found.choice.candidates), steps)
-    priced = price(request, stock, pieces, pulled=pulled, moved=gone)
+    runs = runs_of(found, fixture)
+    if runs is None:
+        return None
+    priced = price(request, stock, pieces, pulled=pulled, moved=gone, runs=[run.times for run in runs])
     alternative = Alternative(
         rank=1,
         title="",
@@ -78,6 +82,7 @@ def alternative_of(
         findings=(),
         kit=_kit(pieces, stock, request, priced),
         differs="",
+        variants=tuple(run.planned(times) for run, times in zip(runs, priced.runs, strict=True)),
     )
     if request.keep is not None:
         changes = change_list(request, stock, request.keep, alternative.table, alternative.placements)
@@ -89,8 +94,13 @@ def alternative_of(
         return None
     before = [refusal for refusal in refusals if refusal.cents <= found.choice.cents]
     alternative = replace(alternative, measures=_measures(alternative, checked, request, stock))
-    source = FindingSource(fixture, found.model, alternative, checked, before, thorough=thorough)
-    return ranked([replace(alternative, findings=findings(source))])[0]
+    own = [finding for finding in checked if not any(run.owns(finding) for run in runs)]
+    source = FindingSource(fixture, found.model.holding, alternative, own, before, thorough=thorough)
+    variants = tuple(
+        run.with_findings(alternative, variant, checked, thorough=thorough)
+        for run, variant in zip(runs, alternative.variants, strict=True)
+    )
+    return ranked([replace(alternative, findings=findings(source), variants=variants)])[0]
 
 
 def _measures(alternative: Alternative, checked: Sequence[Finding], request: Request, stock: StockSnapshot) -> Measures:

@@ -16,7 +16,7 @@ from solver.checks.rules.changes import check_changes
 from solver.checks.rules.clamping import check_clamped
 from solver.checks.rules.comparing import Compared, check_ranking
 from solver.checks.rules.contacts import check_contacts
-from solver.checks.rules.counted_stock import check_counted
+from solver.checks.rules.counted_stock import check_counted, check_load
 from solver.checks.rules.holding import check_held
 from solver.checks.rules.lie import check_lie
 from solver.checks.rules.lifting import check_lifting
@@ -36,6 +36,7 @@ from solver.checks.rules.stations import by_station, check_between, check_statio
 from solver.checks.rules.status import check_status
 from solver.checks.rules.structure import check_structure
 from solver.checks.rules.torch import check_reach
+from solver.checks.rules.variants import about, check_listed, check_same_lie, check_variant
 from solver.checks.scene.reading import read_alternative
 from solver.checks.scene.scene import Scene, set_scene
 from solver.checks.scene.values import value_faults
@@ -139,9 +140,36 @@ def _checked(request: Request, stock: StockSnapshot, whole: Alternative) -> tupl
     if broken or not all(finding.ok for finding in lies):
         return (*broken, *lies)
     scenes = _scenes(request, stock, answers)
+    runs, of_variants = _runs(request, stock, whole, scenes[0])
+    if runs is None:
+        return (*lies, *of_variants)
+    scenes[0] = replace(scenes[0], runs=runs)
     findings = [finding for scene in scenes for one in CHECKS for finding in _found(one(scene))]
     findings += [finding for one in TOGETHER for finding in _found(one(scenes))]
-    return (*lies, *findings)
+    return (*lies, *findings, *of_variants)
+
+
+def _runs(
+    request: Request, stock: StockSnapshot, whole: Alternative, scene: Scene
+) -> tuple[tuple[Scene, ...] | None, list[Finding]]:
+    """Return the scenes of the variants and what is found of each as a plan of its own; no scenes where they cannot be set."""
+    findings = list(check_listed(request, whole))
+    if not all(finding.ok for finding in findings):
+        return None, findings
+    runs: list[Scene] = []
+    for asked, variant in zip(request.variants, whole.variants, strict=True):
+        own, answer = request.of_variant(asked), variant.on(whole)
+        lies = list(check_lie(own, answer))
+        broken = [finding for finding in (*check_structure(own, stock, answer), *lies) if not finding.ok]
+        found = [*broken, *(() if broken else (*lies, *check_variant(whole, variant)))]
+        if not broken:
+            there = set_scene(own, stock, request.rules, answer)
+            found += [finding for one in CHECKS for finding in _found(one(there))]
+            found += [finding for one in (check_holes, check_load) for finding in _found(one([there]))]
+            found += list(check_same_lie(scene, there)) if asked.mirror is None else []
+            runs.append(there)
+        findings += [replace(finding, subject=about(asked.name) + finding.subject) for finding in found]
+    return (tuple(runs) if len(runs) == len(request.variants) else None), findings
 
 
 def scenes_of(request: Request, stock: StockSnapshot, alternative: Alternative) -> tuple[Scene, ...]:

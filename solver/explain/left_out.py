@@ -11,9 +11,11 @@ TEXTS: Mapping[str, str] = {
     "lift": "fixtures that carry the weldment above the table",
     "orders": "orders of loading other than the plain one: lower parts first, then the heaviest",
     "positions.askew": "some lattice positions at which pads meet parts that lie at odd angles",
+    "positions.variants": "some places of the lattice that matter to the variants only together",
     "seats": "some seats on the table where blocked holes or its edges take holes away",
     "stays": "the weldment elsewhere on the table among pinned pieces that stay: each of them is taken for moved there",
     "turned": "pinned carriers that look the same at every turn, under a weldment that is turned by a quarter",
+    "variants.shift": "variants shifted from where they are drawn, along an axis on which every locator can be set",
 }
 """What each code of the search stands for."""
 

@@ -10,7 +10,7 @@ class Choice:
     """A set of candidates that stand, which side group serves each part, the objective in cents, and which may be pulled.
 
     `seat` is the number of the seat, where the model chose it. `around_end` are contacts (candidate, its meeting) that are the
-    ends of upright round parts, where that matters.
+    ends of upright round parts, where that matters. `variants` are the choices for the variants that run on the same set-up.
     """
 
     candidates: tuple[int, ...]
@@ -19,6 +19,7 @@ class Choice:
     pulled: frozenset[int] = frozenset()
     seat: int | None = None
     around_end: frozenset[tuple[int, int]] = frozenset()
+    variants: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ Source: the price as `solver.cost` states it.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -23,23 +24,39 @@ Timed = tuple[Fraction, list[int]]
 """Seconds, and the variables that each add as many."""
 
 
-def post(program: Program, variables: Variables, problem: Problem) -> None:
-    """Add the objective and the rows that carry its rounding."""
+@dataclass(frozen=True, slots=True)
+class RunTerms:
+    """What a variant adds beside the set-up's own pieces: settings that change, and pieces pulled each cycle."""
+
+    changes: tuple[Timed, ...] = ()
+    pulled: tuple[Timed, ...] = ()
+
+
+def post(program: Program, variables: Variables, problem: Problem, runs: Sequence[RunTerms] = ()) -> None:
+    """Add the objective and the rows that carry its rounding.
+
+    Of variants whose `runs` are not given it has what they cost at least: nothing is set anew, nothing pulled.
+    """
     rates = tariff(problem.request)
     direct: dict[int, int] = {}
     setup: list[Timed] = []
     cycle: list[Timed] = []
+    pulled: list[Timed] = []
     for entry, indices in problem.priced:
         stacks = [variables.candidates[index] for index in indices]
         direct |= dict.fromkeys(stacks, rates.days * entry.day_cents + entry.weight_cents)
         setup.append((entry.setup_s, stacks))
         cycle.append((entry.cycle_s, stacks))
-        cycle.append((entry.pull_s, [variables.pull[index] for index in indices if index in variables.pull]))
+        pulled.append((entry.pull_s, [variables.pull[index] for index in indices if index in variables.pull]))
     for item, buy in variables.buy.items():
         direct[buy] = problem.stock.items[item].price_cents
     program.cost(direct)
     _timed(program, setup, rates.setup_fixed_s, rates.setup_share, rates.cents_per_s)
-    _timed(program, cycle, rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
+    _timed(program, [*cycle, *pulled], rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * rates.quantity)
+    for number, quantity in enumerate(rates.runs):
+        own = runs[number] if runs else RunTerms()
+        _timed(program, own.changes, rates.check_s, Fraction(1), rates.cents_per_s)
+        _timed(program, [*cycle, *own.pulled], rates.cycle_fixed_s, rates.cycle_share, rates.cents_per_s * quantity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +74,7 @@ def post_moving(program: Program, variables: Variables, standing: MovingCost) ->
     program.cost({stack: -standing.piece_cents * count for stack, count in stays if count}, standing.all_cents)
 
 
-def _timed(program: Program, terms: list[Timed], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:
+def _timed(program: Program, terms: Sequence[Timed], fixed: Fraction, share: Fraction, cents_per_s: Fraction) -> None:
     """Add ``cents = half_up(ceil((fixed + sum) * share) * cents_per_s)`` to the objective."""
     shared = [(seconds * share, own) for seconds, own in terms if seconds and own]
     if not shared:

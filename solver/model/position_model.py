@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from inventory.shapes import Array
 from solver.deadline import Deadline, DeadlinePassed, look
@@ -23,6 +24,8 @@ from solver.model.preferences import TIERS, preferring
 from solver.model.program import Program
 from solver.model.slid_along import SlidAlong
 from solver.model.variables import Variables, declare
+from solver.model.variants import same_pieces
+from solver.model.variants.same_pieces import Standing
 from solver.position.problem import Problem
 
 ROUNDS = 60
@@ -64,33 +67,56 @@ class PositionModel:
 
     `bound` is the least any choice at the position costs, as far as proved (cents). `floors` is what locating
     each part costs at least (cents), `standing` what moving pieces of the plan to keep costs. `motions` undid a choice
-    before, here or at another position that shares the list (weldment as drawn).
+    before, here or at another position that shares the list (weldment as drawn). `beside` are the problems of the variants that
+    run on the same set-up, each with a list of motions of its own in `motions_beside`.
     """
 
     problem: Problem
     floors: tuple[float, ...] = ()
     standing: MovingCost | None = None
     motions: list[Array] = field(default_factory=list)
+    beside: Sequence[Problem] = ()
+    motions_beside: Sequence[list[Array]] = ()
     program: Program = field(default_factory=Program)
     variables: Variables = field(init=False)
     holding: Holding = field(init=False)
+    holdings_beside: list[Holding] = field(init=False)
     on_demand: list[list[OnDemand]] = field(init=False)
+    """Families that are asked together, for the request's own weldment and for each variant."""
+    variants: list[Standing] = field(init=False)
     bound: int | None = None
     refusals: list[Refusal] = field(default_factory=list)
     rounds: Counter[int] = field(default_factory=Counter)
     """Rounds of the questions asked so far, by how many choices they were to differ from."""
 
     def __post_init__(self) -> None:
-        self.variables = declare(self.program, self.problem)
-        for family in FROM_START:
-            look()
-            family.post(self.program, self.variables, self.problem)
-        objective.post(self.program, self.variables, self.problem)
+        self.variables = self._posted(self.problem)
+        self.variants = [Standing(problem, self._posted(problem)) for problem in self.beside]
+        order = [Standing(self.problem, self.variables), *self.variants]
+        runs = [same_pieces.post(self.program, order[0], before, after) for before, after in pairwise(order)]
+        objective.post(self.program, self.variables, self.problem, runs)
         if self.standing is not None:
             objective.post_moving(self.program, self.variables, self.standing)
         part_floors.post(self.program, self.variables, self.problem, self.floors)
-        self.holding = Holding(self.problem, self.motions)
-        self.on_demand = [[family(self.problem, self.variables, self.holding) for family in together] for together in ON_DEMAND]
+        motions = [self.motions, *(self.motions_beside or ([] for _ in self.beside))]
+        holdings = [Holding(each.problem, known) for each, known in zip(order, motions, strict=True)]
+        self.holding, self.holdings_beside = holdings[0], holdings[1:]
+        self.on_demand = [
+            [
+                family(each.problem, each.variables, holding)
+                for each, holding in zip(order, holdings, strict=True)
+                for family in together
+            ]
+            for together in ON_DEMAND
+        ]
+
+    def _posted(self, problem: Problem) -> Variables:
+        """Return the variables of one weldment's problem, with the rows that are there from the start."""
+        variables = declare(self.program, problem)
+        for family in FROM_START:
+            look()
+            family.post(self.program, variables, problem)
+        return variables
 
     def cheapest(
         self,
@@ -223,7 +249,7 @@ class PositionModel:
         breaks = False
         for family in together:
             look()
-            for broken in family.broken(choice):
+            for broken in family.broken(self.meant(family, choice)):
                 self.program.add(broken.rows)
                 if broken.refusal is not None:
                     self.refusals.append(broken.refusal)
@@ -231,14 +257,29 @@ class PositionModel:
                 look()
         return breaks
 
+    def meant(self, family: OnDemand, choice: Choice) -> Choice:
+        """Return the choice of the weldment that a family speaks of."""
+        beside = zip(self.variants, choice.variants, strict=False)
+        return next((own for each, own in beside if each.variables is family.variables), choice)
+
+    def choice_of(self, values: Sequence[int], cents: int) -> Choice:
+        """Return what a solution chooses, for the request's own weldment and for every variant."""
+        beside = tuple(_chosen(each.variables, values, 0) for each in self.variants)
+        return replace(_chosen(self.variables, values, cents), variants=beside)
+
     def _choice(self, solved: Solved) -> Choice:
         assert solved.values is not None and solved.value is not None
-        chosen = tuple(index for index, variable in enumerate(self.variables.candidates) if solved.values[variable])
-        sides = tuple(index for index, variable in enumerate(self.variables.side) if solved.values[variable])
-        pulled = frozenset(index for index, variable in self.variables.pull.items() if solved.values[variable])
-        seat = next((number for number, variable in enumerate(self.variables.seat) if solved.values[variable]), None)
-        ends = frozenset(contact for contact, variable in self.variables.around_end.items() if solved.values[variable])
-        return Choice(chosen, sides, solved.value, pulled, seat, ends)
+        return self.choice_of(solved.values, solved.value)
+
+
+def _chosen(variables: Variables, values: Sequence[int], cents: int) -> Choice:
+    """Return what a solution chooses of one weldment's variables."""
+    chosen = tuple(index for index, variable in enumerate(variables.candidates) if values[variable])
+    sides = tuple(index for index, variable in enumerate(variables.side) if values[variable])
+    pulled = frozenset(index for index, variable in variables.pull.items() if values[variable])
+    seat = next((number for number, variable in enumerate(variables.seat) if values[variable]), None)
+    ends = frozenset(contact for contact, variable in variables.around_end.items() if values[variable])
+    return Choice(chosen, sides, cents, pulled, seat, ends)
 
 
 def _higher(one: int | None, other: int | None) -> int | None:

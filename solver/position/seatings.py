@@ -41,10 +41,14 @@ class Seating:
 
 @dataclass(frozen=True)
 class Seatings:
-    """The seats to look at, the best first, and how many more there are that no other one is better than."""
+    """The seats to look at, the best first, and how many more there are that no other one is better than.
+
+    `wide`: of weldments of several sizes some hangs over the edge, so that other seats may be as good for them all.
+    """
 
     seatings: tuple[Seating, ...]
     left: int = 0
+    wide: bool = False
 
 
 def seatings_of(

@@ -23,6 +23,7 @@ from solver.rule_book import (
     stock,
     times,
     torch,
+    variants,
     ways,
     weldment,
 )
@@ -48,6 +49,7 @@ TOPICS: tuple[Topic, ...] = (
     Topic("Materials", "density and yield of each material, from the published values", materials.RULES),
     Topic("Stock", "counted stock and the tables", stock.RULES),
     Topic("Pieces asked for", "pieces an alternative must contain, and pieces it may not", asked_pieces.RULES),
+    Topic("Variants", "what several weldments on one set-up have in common", variants.RULES),
     Topic("Search", "the ends of a search that prove nothing", search.RULES),
     Topic(
         "Estimates",

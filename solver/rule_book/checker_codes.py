@@ -25,6 +25,7 @@ RULES: tuple[Rule, ...] = (
     Rule("cost.cycle_cents", "cycle price by the rules, to the cent", if_broken=PLAN_MAKERS_FAULT),
     Rule("cost.cycle_s", "cycle time by the rules, to the second", if_broken=PLAN_MAKERS_FAULT),
     Rule("cost.setup_cents", "setup price by the rules, to the cent", if_broken=PLAN_MAKERS_FAULT),
+    Rule("cost.reset_s", "time to set the hardware from one variant to the next, to the second", if_broken=PLAN_MAKERS_FAULT),
     Rule("cost.setup_s", "setup time by the rules, to the second", if_broken=PLAN_MAKERS_FAULT),
     Rule("cost.shortage_cents", "price of pieces bought, to the cent", if_broken=PLAN_MAKERS_FAULT),
     Rule("cost.tie_up_cents", "day rates by days, to the cent", if_broken=PLAN_MAKERS_FAULT),

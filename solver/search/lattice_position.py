@@ -20,6 +20,7 @@ from solver.plans import Alternative
 from solver.position.floors.standing_seats import SeatKey
 from solver.position.seats import Seat
 from solver.search.orientation import Orientation
+from solver.search.variants.at_position import VariantAt
 
 
 @dataclass(order=True)
@@ -57,6 +58,8 @@ class LatticePosition:
     seats: tuple[Seat, ...] = field(default=(), compare=False)
     """Seats among which the model chooses, `seat` the first of them, where the request names places on the table."""
     hung: LaidWeldment | None = field(default=None, compare=False)
+    beside: tuple[VariantAt, ...] = field(default=(), compare=False)
+    """The variants on its seat, until its model is built."""
     model: PositionModel | None = field(default=None, compare=False)
     in_any_order: OrdersModel | None = field(default=None, compare=False)
     """The model of all orders of loading in `by_order`, once it was asked."""

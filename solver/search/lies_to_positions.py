@@ -36,6 +36,7 @@ from solver.search.orientation import (
 from solver.search.sorts.carried_prices import arm_cents
 from solver.search.sorts.sort_floors import anywhere, armed_floor, armed_phases, raised_floors
 from solver.search.state import SearchState
+from solver.search.variants.lattices import shifted_floor, with_variants
 
 MOST_ORDERS = 400
 """Orders of loading looked at in one lie; of more the rest is told as not tried."""
@@ -175,13 +176,19 @@ def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosi
 
 
 def _add_positions(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
+    if all(_may_be_held(state, each) for each in (orientation, *orientation.variants)):
+        _add_on_lattices(state, orientation, found)
+
+
+def _may_be_held(state: SearchState, orientation: Orientation) -> bool:
+    """Return whether the torch reaches every weld of a weldment as it lies, its parts go in, and pieces enough are there."""
     missing = set(range(len(orientation.torch.samples))) - set(orientation.torch.sample.tolist())
     if missing:
         state.tally.refused["torch.shut_in"] += len(missing)
-        return
+        return False
     if orientation.laid.order is None:
         state.tally.refused["way.in"] += 1
-        return
+        return False
     short = counting(state.request, state.stock, orientation.laid, orientation.stacks, orientation.found)
     if feasible(short, state.deadline.seconds_left()) == "infeasible":
         state.tally.refused["stock.counted"] += 1
@@ -191,13 +198,26 @@ def _add_positions(state: SearchState, orientation: Orientation, found: list[Lat
                 short,
             )
         )
-        return
+        return False
+    return True
+
+
+def _add_on_lattices(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
     bounds = orientation.bounds
+    if orientation.variants:
+        floor = shifted_floor(orientation, bounds)
+        if math.isfinite(floor):
+            state.untried("variants.shift", state.price.cents(orientation.premium + floor))
     _add_kept(state, orientation, found)
     left = False
     if not orientation.phases:
         settings = pinned_settings(state.request)
         phases, left = positions_of(orientation.reach, orientation.laid, bounds.pitch, bounds.told_apart, settings)
+        if orientation.variants:
+            phases, askew, pairs = with_variants(phases, orientation.variants)
+            left |= askew
+            if pairs:
+                state.untried("positions.variants", state.price.cents(0.0))
         orientation.phases.extend(phases)
     alive = _pins_alive(state, orientation)
     _give_up(state, orientation, [orientation.phases[row] for row in np.flatnonzero(~alive).tolist()])
@@ -222,6 +242,9 @@ def _try(
     bounds = orientation.bounds
     axes = bounds.axes(phases)
     alive = may_stand(bounds, *(there for there, _ in axes))[axes[0][1], axes[1][1]]
+    for variant in orientation.variants:
+        own = variant.bounds.axes(phases)
+        alive &= may_stand(variant.bounds, *(there for there, _ in own))[own[0][1], own[1][1]]
     _give_up(state, orientation, [phases[row] for row in np.flatnonzero(~alive).tolist()])
     rows = np.flatnonzero(alive)
     staying = _staying(state, orientation, phases, axes)[rows]

@@ -18,7 +18,7 @@ from solver.hardware.matching import Match, Shelf, matches
 from solver.hardware.reachable_holes import ReachableHoles
 from solver.hardware.stacks import Stack, carries_straight_up
 from solver.laying.laid_weldment import LaidWeldment
-from solver.laying.lay_out import lay_out
+from solver.laying.lay_out import drawn_samples, lay_out
 from solver.laying.lies import Lie
 from solver.position.floors.match_floors import MatchFloors
 from solver.position.seats import Seat
@@ -56,6 +56,8 @@ class Orientation:
 
     kept_seat: tuple[Lattice, Seat] | None = None
     """Where the weldment lies as in the plan to keep, if that is a position of its own."""
+    variants: tuple[Orientation, ...] = ()
+    """The same for each variant that runs on the same set-up, lying alike."""
     by_order: dict[int, Orientation] = field(default_factory=dict)
     """Where several orders of loading are meant at once, the orientation of each asked for so far."""
 
@@ -80,7 +82,10 @@ class Orientation:
 def in_orders(orientation: Orientation, orders: Sequence[tuple[int, ...]]) -> Orientation:
     """Return an orientation whose parts go in in other orders, all of them at once."""
     bounds = orientation.bounds.ordered([replace(orientation.laid, order=order) for order in orders])
-    return replace(orientation, laid=bounds.laid, bounds=bounds, reordered=True, surveyed=False, fruitless=0, by_order={})
+    beside = tuple(in_orders(variant, orders) for variant in orientation.variants)
+    return replace(
+        orientation, laid=bounds.laid, bounds=bounds, reordered=True, surveyed=False, fruitless=0, by_order={}, variants=beside
+    )
 
 
 def with_every_arm(
@@ -96,7 +101,8 @@ def with_every_arm(
     )
     late = np.array([any(not carries_straight_up(level.item) for level in stack.levels[:-1]) for stack in stacks], dtype=bool)
     less = (np.array(there.bounds.prices) - arm_cents * late).tolist()
-    return replace(there, bounds=replace(there.bounds, prices=less, late=late), premium=arm_cents)
+    beside = tuple(with_every_arm(request, stock, variant, shelf, arm_cents) for variant in orientation.variants)
+    return replace(there, bounds=replace(there.bounds, prices=less, late=late), premium=arm_cents, variants=beside)
 
 
 def items_of(request: Request, stock: StockSnapshot) -> list[Item]:
@@ -120,16 +126,29 @@ def orientations_of(
                 return
             same = [table for table in tables if table.pitch == pitch]
             shelf = shelf_of(pitch)
-            yield _orientation(request, stock, lie, same, laid, torch, shelf, *matches(shelf, laid))
+            there = _orientation(request, stock, lie, same, laid, torch, shelf, *matches(shelf, laid))
+            yield replace(there, variants=tuple(_beside(request, stock, there, shelf))) if request.variants else there
+
+
+def _beside(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Iterator[Orientation]:
+    """Yield how each variant of another size lies where the request's own weldment has an orientation, in the same order."""
+    lie = orientation.lie
+    for variant in request.sizes:
+        samples, _ = drawn_samples(variant.weldment, request.rules)
+        laid = lay_out(variant.weldment, request.rules, lie.rotation, lie.lift, samples)
+        laid = replace(laid, order=orientation.laid.order if laid.order else None)
+        torch = free_torch_directions(laid)
+        yield _orientation(request, stock, lie, orientation.tables, laid, torch, shelf, *matches(shelf, laid))
 
 
 def under_rules(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:
     """Return an orientation as it is under a request's rules, found under others that differ in nothing the torch asks for."""
     laid = replace(orientation.laid, rules=request.rules)
-    return _orientation(
+    there = _orientation(
         request, stock, orientation.lie, orientation.tables, laid, orientation.torch, shelf, orientation.stacks,
         orientation.every,
     )  # fmt: skip
+    return replace(there, variants=tuple(under_rules(request, stock, variant, shelf) for variant in orientation.variants))
 
 
 def found_anew(request: Request, stock: StockSnapshot, orientation: Orientation, shelf: Shelf) -> Orientation:

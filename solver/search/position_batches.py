@@ -11,9 +11,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from inventory.shapes import Array
 from solver.hardware.candidates import Lattice
 from solver.hardware.screening import screen
 from solver.hardware.sites import Sites, find_sites
+from solver.laying.laid_weldment import LaidWeldment
 from solver.ledgers.kept import News, learning, take_in
 from solver.position.asked_pieces.asked_seats import AskedSeats, SeatGroup, asked_seats, names_places
 from solver.position.asked_pieces.asked_sites import not_avoided, pins_may_be_met
@@ -21,14 +23,16 @@ from solver.position.asked_pieces.lattices import meeting_pins
 from solver.position.floors.screened_floors import Least, Survey, survey
 from solver.position.floors.site_floors import clamping_floor, locating_floor, placing_floor
 from solver.position.floors.standing_seats import standing_at
-from solver.position.seatings import Seating, Seatings, seating_at, seatings_of
+from solver.position.seatings import Seating, Seatings, lying_at, seating_at, seatings_of
 from solver.position.seats import off_table, usable_holes
 from solver.position.torch_screen import shutting_alone
+from solver.request import Without
 from solver.search.lattice_position import Fallen, LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.side_by_side import side_by_side
 from solver.search.sorts.kept_seats import opened_seats, seats_elsewhere
 from solver.search.state import SearchState
+from solver.search.variants.at_position import same_pieces, seated_beside, sites_beside, together
 
 SHARE_MATCHES = 3_000
 """Positions times pads and faces that can meet are at least so many in a share of a batch: less is as soon done alone."""
@@ -119,7 +123,7 @@ def seated(state: SearchState, position: LatticePosition, most: int | None = Non
         yield from _on_seats_asked(state, position, sites)
         return
     seatings = _seatings(state, position, sites)
-    if seatings.left:
+    if seatings.left or seatings.wide:
         state.untried("seats", position.floor)
     state.tally.refused["table.size"] += not seatings.seatings
     if not seatings.seatings:
@@ -131,11 +135,40 @@ def seated(state: SearchState, position: LatticePosition, most: int | None = Non
         own = sites.where(seating.usable) if not seating.usable.all() else sites
         state.tally.refused["table.hole"] += int((~seating.usable).sum())
         hung = None if seating.laid is orientation.laid else seating.laid
-        whole = bool(seating.usable.all()) and hung is None
+        whole = bool(seating.usable.all()) and hung is None and not seatings.wide
         there = replace(position, seat_number=count, seat=seating.seat, sites=own, hung=hung, whole=whole)
+        if orientation.variants and not _take_variants(state, there):
+            state.fallen.append(Fallen(there, homeless=True))
+            continue
         yield from _ready(state, there, staying)
     if position.seat is None and standing:
         yield from opened_seats(state, position, seats_elsewhere(state, position, standing), most)
+
+
+def _take_variants(state: SearchState, there: LatticePosition) -> bool:
+    """Put the variants on a position's seat, with what serves all of them; return whether they lie on the table there."""
+    assert there.sites is not None and there.seat is not None
+    orientation = there.orientation
+    there.sites, beside = same_pieces(there.sites, _sites_beside(state, there))
+    found = seated_beside(orientation.variants, there.lattice, there.seat, orientation.laid.order, beside)
+    there.beside = found or ()
+    return found is not None
+
+
+def _sites_beside(state: SearchState, position: LatticePosition) -> list[Sites]:
+    """Return what can stand at a position for each variant, as far as it can for the request's own weldment."""
+    if not position.orientation.variants:
+        return []
+    for other, _, beside in state.sites_seen:
+        if _alike(other, position):
+            return beside
+    allowed_sites(state, position)
+    return state.sites_seen[-1][2]
+
+
+def _alike(one: LatticePosition, other: LatticePosition) -> bool:
+    """Return whether two positions are one but for their seats."""
+    return one.orientation is other.orientation and one.lattice == other.lattice and one.table.id == other.table.id
 
 
 def _proved_empty(state: SearchState, position: LatticePosition) -> bool:
@@ -178,9 +211,10 @@ def _ready(state: SearchState, there: LatticePosition, staying: int) -> Iterator
     prices = np.array(orientation.bounds.prices)
     there.ready = True
     there.locating = np.array([float(locating_floor(own, there.laid, part, prices)[0]) for part in there.laid.parts])
-    floor = sum(float(placing_floor(own, part.index, there.laid, prices)[0]) for part in there.laid.parts)
-    if math.isfinite(floor):
-        floor += float(clamping_floor(own, there.laid, prices)[0])
+    floor = _least_of(own, there.laid, prices)
+    for variant in there.beside:
+        if math.isfinite(floor):
+            floor = max(floor, _least_of(variant.sites, variant.laid, np.array(variant.orientation.bounds.prices)))
     if not math.isfinite(floor):
         state.fallen.append(Fallen(there))
         return
@@ -189,16 +223,27 @@ def _ready(state: SearchState, there: LatticePosition, staying: int) -> Iterator
     yield there
 
 
+def _least_of(sites: Sites, laid: LaidWeldment, prices: Array) -> float:
+    """Return what pieces that locate and clamp a weldment cost at least, cents; infinite if there are none."""
+    floor = sum(float(placing_floor(sites, part.index, laid, prices)[0]) for part in laid.parts)
+    return floor + float(clamping_floor(sites, laid, prices)[0]) if math.isfinite(floor) else floor
+
+
 def allowed_sites(state: SearchState, position: LatticePosition) -> Sites:
     """Return all that can stand at a position and is not avoided wherever it stands; of those asked last, as it was found."""
     orientation, refused = position.orientation, state.tally.refused
-    for other, kept in state.sites_seen:
-        if other.orientation is orientation and other.lattice == position.lattice and other.table.id == position.table.id:
+    for other, kept, _ in state.sites_seen:
+        if _alike(other, position):
             return kept
     sites = usable_sites(orientation, position.lattice, refused)
     kept = not_avoided(state.request, position.table, orientation.laid, sites)
     refused["request.avoid"] += len(sites) - len(kept)
-    state.sites_seen.append((position, kept))
+    beside: list[Sites] = []
+    if orientation.variants:
+        whole = len(kept)
+        kept, beside = same_pieces(kept, sites_beside(orientation, position.lattice))
+        refused["variants.same_pieces"] += whole - len(kept)
+    state.sites_seen.append((position, kept, beside))
     return kept
 
 
@@ -214,6 +259,8 @@ def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Se
     """Return the seats of a position: of one to keep the one that stands, of all others those that may matter."""
     table, without, edge = position.table, state.request.without, state.request.rules["clear.table_edge"]
     orientation = position.orientation
+    if position.seat is None and orientation.variants:
+        return _seatings_for_all(orientation, position, without, sites, edge)
     if position.seat is None:
         return seatings_of(table, orientation.laid, position.lattice, orientation.lie, without, sites, edge)
     if not position.kept:
@@ -221,3 +268,14 @@ def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Se
         return Seatings(() if there is None else (there,))
     usable = ~off_table(sites, np.arange(len(sites)), position.seat, usable_holes(table, without), edge)
     return Seatings((Seating(position.seat, position.laid, usable),))
+
+
+def _seatings_for_all(
+    orientation: Orientation, position: LatticePosition, without: Without, sites: Sites, edge: float
+) -> Seatings:
+    """Return the seats of a position that may matter to a weldment and its variants, judged by how wide they are together."""
+    table, wide = position.table, together(orientation.laid, orientation.variants)
+    found = seatings_of(table, wide, position.lattice, orientation.lie, without, sites, edge)
+    own = [(seating, lying_at(orientation.laid, position.lattice, seating.seat)) for seating in found.seatings]
+    seatings = tuple(replace(seating, laid=laid) for seating, laid in own if laid is not None)
+    return Seatings(seatings, found.left, any(seating.laid is not wide for seating in found.seatings) or not seatings)

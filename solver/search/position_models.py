@@ -11,6 +11,7 @@ from solver.position.problem import Problem
 from solver.position.problem_of import problem_of
 from solver.search.lattice_position import LatticePosition
 from solver.search.state import SearchState
+from solver.search.variants.at_position import problems_beside
 
 
 def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
@@ -24,8 +25,11 @@ def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
             position.seats,
         )  # fmt: skip
         floors_by_part = () if position.locating is None else tuple(position.locating.tolist())
-        position.model = PositionModel(problem, floors_by_part, _moving(state, position, problem), state.motions)
-        position.sites = None
+        beside = problems_beside(state.request, state.stock, position.beside, position.table)
+        position.model = PositionModel(
+            problem, floors_by_part, _moving(state, position, problem), state.motions, beside, state.motions_beside
+        )
+        position.sites, position.beside = None, ()
     for item in state.barred & set(position.model.variables.buy):
         position.model.program.high[position.model.variables.buy[item]] = 0
     return position.model

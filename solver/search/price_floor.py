@@ -10,7 +10,7 @@ from solver.position.kept_plan import KeptPlan
 from solver.request import Request
 
 ROUNDING_CENTS = 1.0
-"""Setup and cycle are each rounded half up: together they may lie so far below what the exact seconds cost."""
+"""Setup and cycle, of each variant too, are rounded half up: two may lie so far below what the exact seconds cost."""
 HAIR = 1e-6
 ROUND_OFF = 1e-12
 """Of a sum of prices so large a share may come from floating point: a long run's millions have more digits than a float."""
@@ -23,16 +23,19 @@ class PriceFloor:
     fixed_cents: float
     move_cents: int = 0
     standing: int = 0
+    rounding_cents: float = ROUNDING_CENTS
 
     @staticmethod
     def of(request: Request, kept: KeptPlan | None) -> PriceFloor:
         """Return the floor of a request that keeps this plan, None if it keeps none."""
         rates = tariff(request)
         setup = rates.setup_fixed_s * rates.setup_share
-        cycle = rates.cycle_fixed_s * rates.cycle_share * rates.quantity
+        setup += rates.check_s * len(rates.runs)
+        cycle = rates.cycle_fixed_s * rates.cycle_share * rates.cycles
         move = half_up(exact(request.rules["weights.moved_piece"]))
         standing = kept.count if kept is not None else 0
-        return PriceFloor(float(setup * rates.cents_per_s) + float(cycle * rates.cents_per_s), move, standing)
+        rounding = ROUNDING_CENTS * (1 + len(rates.runs))
+        return PriceFloor(float(setup * rates.cents_per_s) + float(cycle * rates.cents_per_s), move, standing, rounding)
 
     def moving(self, staying: int) -> int:
         """Return what it costs at least to move the pieces that stand, if at most so many of them stay, cents."""
@@ -40,9 +43,9 @@ class PriceFloor:
 
     def cents(self, pieces_cents: float) -> int:
         """Return the least total of a fixture whose pieces cost at least so much, less what rounding may take off."""
-        total = self.fixed_cents + pieces_cents - ROUNDING_CENTS
+        total = self.fixed_cents + pieces_cents - self.rounding_cents
         return math.ceil(total - HAIR - ROUND_OFF * abs(total))
 
     def pieces_at(self, total: int) -> float:
         """Return what pieces may cost at most, cents, for `cents` to give no more than a total."""
-        return total - self.fixed_cents + ROUNDING_CENTS + 2 * HAIR + 2 * ROUND_OFF * abs(total)
+        return total - self.fixed_cents + self.rounding_cents + 2 * HAIR + 2 * ROUND_OFF * abs(total)

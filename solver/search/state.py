@@ -74,11 +74,13 @@ class SearchState:
     """The orientation of which positions were surveyed last, until the best of them is asked."""
     barren: int = 0
     """How many batches were surveyed in a row of which nothing was left."""
-    sites_seen: deque[tuple[LatticePosition, Sites]] = field(default_factory=lambda: deque(maxlen=FEW_SEEN))
-    """What can stand at the positions looked at last: their seats are looked at one after the other."""
+    sites_seen: deque[tuple[LatticePosition, Sites, list[Sites]]] = field(default_factory=lambda: deque(maxlen=FEW_SEEN))
+    """What can stand at the positions looked at last, also for variants: their seats are looked at one after the other."""
     fallen: list[Fallen] = field(default_factory=list)
     motions: list[Array] = field(default_factory=list)
     """Motions of the parts that undid some choice: asked of all later ones."""
+    motions_beside: list[list[Array]] = field(default_factory=list)
+    """The same for each variant."""
     announce: Callable[[Found, int], Alternative | None] | None = None
     unseen: bool = False
     """Whether time ended before all lies and lattice positions were found: what holds of those seen proves nothing."""
@@ -92,6 +94,9 @@ class SearchState:
     """How much of each sort may still be opened once there is a fixture."""
     left: dict[str, int] = field(default_factory=dict)
     """What was not tried, by code: what any fixture of that sort costs at least, cents."""
+
+    def __post_init__(self) -> None:
+        self.motions_beside = self.motions_beside or [[] for _ in self.request.sizes]
 
     @staticmethod
     def size_of(orientation: Orientation) -> float:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from service.command_line.printing.console import print_table, print_wrapped
 from service.documents.jobs.plan_words import not_tried, refusal_lines, standing
+from service.drawings.run_settings import setting_tables
 from service.steps import CHANGE_COLUMNS, STANDS, cautions, change_rows
 from service.text import money, printable
 from service.text_table import Column
@@ -26,7 +27,8 @@ _INDENT = "      "
 def print_plan(plan: Plan, currency: str = "", units: LengthUnit = "mm", ranks: Collection[int] = (1,)) -> None:
     """Print the status in words, then the alternatives, with what a hand must hold or not lift alone, or why there is none.
 
-    In a re-plan the steps from what stands to the alternatives of `ranks` follow, settings in `units`.
+    In a re-plan the steps from what stands to the alternatives of `ranks` follow, and what pieces are set to for each variant,
+    settings in `units`.
     """
     print_wrapped(standing(plan), _INDENT)
     if plan.alternatives:
@@ -39,6 +41,9 @@ def print_plan(plan: Plan, currency: str = "", units: LengthUnit = "mm", ranks: 
         for one in plan.alternatives:
             if one.changes is not None and one.rank in ranks:
                 print_table(CHANGE_COLUMNS, change_rows(one.changes, units), STANDS)
+    for one in plan.alternatives:
+        if one.rank in ranks:
+            _print_settings(one, units)
     for line in refusal_lines(plan, currency):
         print_wrapped(printable(line), _INDENT)
     for left in plan.left_out:
@@ -47,6 +52,12 @@ def print_plan(plan: Plan, currency: str = "", units: LengthUnit = "mm", ranks: 
         if finding.text and (not finding.ok or finding.rule in ("alternatives.fewer", "plan.proved")):
             print_wrapped(printable(f"note: {finding.subject}: {finding.text}"), _INDENT)
     print_wrapped(CAUTION)
+
+
+def _print_settings(one: Alternative, units: LengthUnit) -> None:
+    """Print what pieces are set to for each weldment of a run; nothing where one weldment is all there is."""
+    for table in setting_tables(one, "first", units):
+        print_table([Column(heading) for heading in table.columns], [list(map(printable, row)) for row in table.rows], "")
 
 
 def _print_ranked(alternatives: Sequence[Alternative], currency: str) -> None:

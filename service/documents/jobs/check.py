@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from inventory.errors import Fault, InvalidDocument
 from service.documents.answers.answer import Kept
 from service.documents.jobs.members import member_faults
-from service.documents.plan_schema.alternative import FindingDocument
+from service.documents.plan_schema.lying import FindingDocument
 from service.documents.plan_schema.plan import PlanDocument
 from service.documents.request import RequestDocument
 from solver.plans import Finding

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Annotated
 
 from pydantic import Discriminator, Field, Tag
@@ -24,11 +24,12 @@ from service.documents.plan_schema.fixture import (
     UnloadDocument,
     WeldSamplesDocument,
 )
+from service.documents.plan_schema.lying import FindingDocument, PlannedLieDocument
+from service.documents.plan_schema.variants import VariantPlanDocument
 from service.documents.prisms import matrix
 from service.documents.reading.fields import Whole, checked
 from service.documents.tables import HOLE_LABEL
-from solver.plans import Alternative, Cost, Finding, KitLine, Measures, Station, Trait
-from solver.request import Down
+from solver.plans import Alternative, Cost, KitLine, Measures, Station, Trait
 from solver.weldment import RESERVED
 
 Cents = Annotated[Whole, Field(description="cents")]
@@ -49,35 +50,12 @@ class CostDocument(Lenient):
         return Cost(**{name: getattr(self, name) for name in CostDocument.model_fields})
 
 
-class PlannedLieDocument(Lenient):
-    """How the weldment lies."""
-
-    down: Annotated[Down, Field(description="weldment direction that faces the table")]
-    turn: Annotated[Number, Field(description="degrees about the table's +z")]
-
-
 class StationDocument(Lenient):
     """One of several equal fixtures."""
 
     station: Annotated[Whole, Field(description="its number")]
     lie: Annotated[PlannedLieDocument, Field(description="how the weldment lies there")]
     weldment_to_table: Annotated[Rows, Field(description="weldment frame to table frame")]
-
-
-class FindingDocument(Lenient):
-    """A check's result."""
-
-    rule: Annotated[str, Field(description="the rule it comes from")]
-    subject: Annotated[str, Field(description="what it is about")]
-    value: Annotated[Number | None, Field(description="what was found")] = None
-    limit: Annotated[Number | None, Field(description="what the rule asks")] = None
-    unit: Annotated[str, Field(description="unit of both")] = ""
-    ok: Annotated[bool, Field(description="whether the rule is kept")]
-    text: Annotated[str, Field(description="the same in words, where there is more to say")] = ""
-
-    def to_domain(self) -> Finding:
-        """Return the finding as a value."""
-        return Finding(self.rule, self.subject, self.value, self.limit, self.unit, self.ok, self.text)
 
 
 class KitDocument(Lenient):
@@ -141,6 +119,9 @@ class AlternativeDocument(Lenient):
     changes: Annotated[
         list[ChangeDocument] | None, Field(description="a re-plan: from the kept plan to this one, in the order of the hands")
     ] = None
+    variants: Annotated[
+        list[VariantPlanDocument], Field(default_factory=list, description="the other weldments on the same set-up, in order")
+    ]
 
     @validator(mode="after")
     def _self_consistent(self) -> AlternativeDocument:
@@ -162,6 +143,7 @@ class AlternativeDocument(Lenient):
                 kit=tuple(line.to_domain() for line in self.kit), differs=self.differs,
                 traits=tuple(self.traits), measures=None if self.measures is None else self.measures.to_domain(),
                 changes=None if self.changes is None else tuple(change.to_domain() for change in self.changes),
+                variants=making.each("/variants", self.variants, VariantPlanDocument.to_domain),
             )
         )  # fmt: skip
 
@@ -195,7 +177,14 @@ def _complete(alternative: AlternativeDocument) -> Iterator[Fault]:
             if getattr(alternative, field) is None:
                 yield Fault(f"/{field}", f"{field} is missing", f"{field}, or stations")
     parts = {part.id for part in alternative.parts} | {RESERVED}
-    for k, placement in enumerate(alternative.placements):
+    yield from _placement_faults(alternative.placements, parts)
+    for k, variant in enumerate(alternative.variants):
+        yield from (fault.under(f"/variants/{k}") for fault in _placement_faults(variant.placements, parts))
+
+
+def _placement_faults(placements: Sequence[PlacementDocument], parts: Collection[str]) -> Iterator[Fault]:
+    """Yield placements named like parts, without a place or with a hole that is none, and stacks that run in a circle."""
+    for k, placement in enumerate(placements):
         if placement.id in parts:
             wrong = f"{limits.shown(placement.id)} is also the id of a part, or reserved"
             yield Fault(f"/placements/{k}/id", wrong, "a placement id no part has")
@@ -203,7 +192,7 @@ def _complete(alternative: AlternativeDocument) -> Iterator[Fault]:
             yield Fault(f"/placements/{k}/hole", "the piece stands neither in a hole nor on another", "hole or stands_on")
         elif placement.hole is not None:
             yield from _label_faults(f"/placements/{k}/hole", placement.hole)
-    yield from _circles(alternative.placements)
+    yield from _circles(placements)
 
 
 def _label_faults(pointer: str, label: str) -> Iterator[Fault]:

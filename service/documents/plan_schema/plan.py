@@ -7,8 +7,9 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from inventory.errors import InvalidDocument
-from service.documents.plan_schema.alternative import AlternativeDocument, FindingDocument
+from service.documents.plan_schema.alternative import AlternativeDocument
 from service.documents.plan_schema.fixture import Building, Lenient, Number
+from service.documents.plan_schema.lying import FindingDocument
 from service.documents.reading.fields import Whole
 from solver.plans import (
     Alternative,

@@ -9,6 +9,7 @@ from itertools import groupby
 from service.drawings.paper.marks import Picture
 from service.drawings.paper.style import CAUTION
 from service.drawings.place_lines import PlaceLine, kit_by_bin, place_lines
+from service.drawings.run_settings import SettingTable, setting_tables
 from service.drawings.scene import Scene, scene
 from service.drawings.setup_sheet.first_article import ArticleLine, article_lines
 from service.drawings.setup_sheet.operation import LoadLine, OutLine, WeldLine, load_steps, ways_out, weld_lines
@@ -70,6 +71,7 @@ class SetupSheet:
     pick: tuple[PickLine, ...]
     stations: tuple[StationSteps, ...]
     changes: tuple[tuple[str, ...], ...] | None
+    settings: tuple[SettingTable, ...]
     load: tuple[LoadLine, ...]
     welds: tuple[WeldLine, ...]
     out: tuple[OutLine, ...]
@@ -99,6 +101,7 @@ def setup_sheet(subject: Subject) -> SetupSheet:
         pick=tuple(_pick(subject)),
         stations=tuple(_stations(subject, drawn)),
         changes=None if one.changes is None else tuple(map(tuple, change_rows(one.changes, drawn.units))),
+        settings=tuple(setting_tables(one, drawn.weldment, drawn.units, drawn.quantity)),
         load=tuple(load_steps(subject)),
         welds=tuple(weld_lines(subject)),
         out=tuple(ways_out(subject)),

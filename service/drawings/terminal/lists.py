@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from service.drawings.place_lines import PlaceLine, kit_by_bin, place_lines
+from service.drawings.run_settings import setting_tables
 from service.drawings.subject import Subject
 from service.steps import CHANGE_COLUMNS, change_rows
 from service.text import printable
@@ -54,6 +55,14 @@ def change_lines(subject: Subject, width: int) -> Iterator[str]:
     """Yield the steps of the hands from what stands; nothing where nothing stands or changes."""
     rows = change_rows(subject.alternative.changes or (), subject.request.weldment.units)
     return table_lines(CHANGE_COLUMNS, [_printable(row) for row in rows], width) if rows else iter(())
+
+
+def setting_lines(subject: Subject, width: int) -> Iterator[str]:
+    """Yield what pieces are set to for each weldment of a run; nothing where one weldment is all there is."""
+    request = subject.request
+    for found in setting_tables(subject.alternative, request.weldment.name or "first", request.weldment.units, request.quantity):
+        columns = [Column(printable(heading)) for heading in found.columns]
+        yield from table_lines(columns, [_printable(row) for row in found.rows], width)
 
 
 def _row(line: PlaceLine, stationed: bool) -> list[str]:

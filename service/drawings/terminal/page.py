@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from rich.console import Console
 from rich.text import Text
 
+from service.drawings.run_settings import HEADING
 from service.drawings.scene import scene
 from service.drawings.subject import Subject
-from service.drawings.terminal.lists import change_lines, kit_lines, placement_lines
+from service.drawings.terminal.lists import change_lines, kit_lines, placement_lines, setting_lines
 from service.drawings.terminal.raster import FINE, PLAIN, key_line, top_view_lines
 from service.steps import load_lines
 from service.text import printable
@@ -22,7 +23,7 @@ _INDENT = "   "
 
 
 def print_setup(subject: Subject, console: Console) -> None:
-    """Print the top view, the pieces, the kit by bin, the load order with the ways in and out.
+    """Print the top view, the pieces, the kit by bin, settings by variant, the load order with the ways in and out.
 
     The drawing is plain ASCII where the terminal takes no more.
 
@@ -40,6 +41,8 @@ def print_setup(subject: Subject, console: Console) -> None:
     console.print(key_line(glyphs))
     _block(console, "pieces, in the order they are placed", placement_lines(subject, width))
     _block(console, "kit, by bin", kit_lines(subject, width))
+    if subject.alternative.variants:
+        _block(console, HEADING, setting_lines(subject, width))
     steps = load_lines(subject.alternative, subject.request.weldment.units)
     _block(console, "load order, and the way out", (line for step in steps for line in wrapped(printable(step), width, _INDENT)))
 

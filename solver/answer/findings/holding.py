@@ -39,7 +39,7 @@ def decided(source: FindingSource) -> Iterator[Finding]:
 
 def loads(source: FindingSource) -> Iterator[Finding]:
     """Yield for each kind of load how much of what could be held its worst case takes."""
-    cases = source.model.holding.cases
+    cases = source.holding.cases
     yield Finding("hold.gravity", "weldment", None, None, "", True, "held: gravity alone with all clamps shut; " + LAW)
     for entry in utilisations(source.forces, cases, THOROUGH if source.thorough else QUICK):
         yield _load(source, entry)
@@ -63,10 +63,10 @@ def reactions(source: FindingSource) -> Iterator[Finding]:
     first, groups = first[groups >= 0], groups[groups >= 0]
     if not len(groups):
         return
-    known = source.thorough and len(source.model.holding.cases) * len(source.part_ids) <= CHEAP
+    known = source.thorough and len(source.holding.cases) * len(source.part_ids) <= CHEAP
     largest = contacts.caps_n
     if known:
-        largest = least_deflection(source.forces, source.model.holding.cases, contacts.caps_n / limit).largest_n
+        largest = least_deflection(source.forces, source.holding.cases, contacts.caps_n / limit).largest_n
     place = {index: k for k, index in enumerate(source.fixture.ordered)}
     for point, group in sorted(
         zip(first.tolist(), groups.tolist(), strict=True), key=lambda pair: place[contacts.owner[pair[0]]]

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from solver.answer.chosen_fixture import ChosenFixture
 from solver.model.choice import Refusal
-from solver.model.position_model import PositionModel
+from solver.model.holding import Holding
 from solver.plans import Alternative, Finding
 from solver.rule_book import VALUES
 from solver.rule_book.book import RuleBook
@@ -18,13 +18,13 @@ from solver.statics import ContactSystem
 
 @dataclass(frozen=True)
 class FindingSource:
-    """One checked alternative: its seat and the position's model, what the checker found, and what was refused before it.
+    """One checked alternative: its seat and the position's statics, what the checker found, and what was refused before it.
 
     `refusals` are choices that cost no more and were refused; `thorough` asks for what only the best answer is worth.
     """
 
     fixture: ChosenFixture
-    model: PositionModel
+    holding: Holding
     alternative: Alternative
     checked: Sequence[Finding]
     refusals: Sequence[Refusal] = ()
@@ -38,7 +38,7 @@ class FindingSource:
     @cached_property
     def forces(self) -> ContactSystem:
         """Contacts and clamps of the choice."""
-        return self.model.holding.forces.chosen(self.fixture.choice.candidates)
+        return self.holding.forces.chosen(self.fixture.choice.candidates)
 
     @cached_property
     def part_ids(self) -> list[str]:

@@ -14,8 +14,11 @@ from solver.request import Request
 
 
 def used(scenes: Sequence[Scene]) -> Counter[str]:
-    """Return how many pieces of each item stand on the table, all stations together."""
-    return Counter(piece.item.id for scene in scenes for piece in scene.pieces.values())
+    """Return how many pieces of each item stand on the table, all stations together, for whichever variant takes most."""
+    standing = Counter(piece.item.id for scene in scenes for piece in scene.pieces.values())
+    for run in scenes[0].runs:
+        standing |= Counter(piece.item.id for piece in run.pieces.values())
+    return standing
 
 
 def usable(request: Request, stock: StockSnapshot, item: str) -> int:
@@ -50,7 +53,7 @@ def check_counted(scenes: Sequence[Scene]) -> Iterator[Finding]:
             yield at_most("stock.counted", item, count, have, "pieces", f"{item}: {count} needed, {have} free")
     yield from _bought(scenes)
     yield from summary("kit.lines", "kit", _kit(scenes))
-    yield from _load(scenes)
+    yield from check_load(scenes)
 
 
 def _bought(scenes: Sequence[Scene]) -> Iterator[Finding]:
@@ -82,7 +85,8 @@ def _kit(scenes: Sequence[Scene]) -> Iterator[Finding]:
             yield fail("kit.lines", line.item, f"kit buys {line.buy}, {short.get(line.item, 0)} are missing")
 
 
-def _load(scenes: Sequence[Scene]) -> Iterator[Finding]:
+def check_load(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    """Yield whether the table bears the parts and the hardware that stand on it."""
     scene = scenes[0]
     if scene.table.max_load_kg is None:
         return

@@ -6,10 +6,12 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from solver.checks.report import fail, passed
-from solver.checks.rules.counted_stock import free, missing
+from solver.checks.rules.counted_stock import free, missing, used
+from solver.checks.rules.variants import place_of
 from solver.checks.scene.scene import Scene, SetPiece
 from solver.plans import Cost, Finding, Placement
 
@@ -54,19 +56,47 @@ def cycle_seconds(scenes: Sequence[Scene]) -> int:
     return math.ceil(total * (1 - exact(rules["time.round_share"]) * (1 - Fraction(1, stations))))
 
 
+def reset_seconds(before: Scene, after: Scene) -> int:
+    """Return what it takes to set the hardware from one weldment of a run to the next and to check it, whole seconds.
+
+    A piece whose setting changes takes its setting time; one that stands elsewhere, or comes, is picked, placed and set, and one
+    that goes is picked.
+    """
+    rules = after.rules
+    stood = {id: piece.placement for id, piece in before.pieces.items()}
+    stands = {id: piece.placement for id, piece in after.pieces.items()}
+    total = exact(rules["time.check_s"]) * len(after.parts) + exact(rules["time.pick_s"]) * len(stood.keys() - stands.keys())
+    for id, piece in after.pieces.items():
+        item, placement = piece.item, piece.placement
+        if id not in stood or place_of(stood[id], stood) != place_of(placement, stands):
+            total += exact(rules["time.pick_s"]) + exact(item.place_s)
+            total += exact(item.set_s) if item.slide is not None else 0
+            total += exact(rules["time.stack_s"]) if placement.stands_on is not None else 0
+        elif _setting(stood[id]) != _setting(placement):
+            total += exact(item.set_s)
+    return math.ceil(total)
+
+
+def _setting(placement: Placement) -> float | None:
+    return None if placement.setting_mm is None else round(float(placement.setting_mm), 3)
+
+
 def price(scenes: Sequence[Scene], setup_s: int, cycle_s: int) -> Cost:
     """Return the price lines for given times, integer cents."""
     rules, request, stock = scenes[0].rules, scenes[0].request, scenes[0].stock
     rate = exact(rules["rate.labour_cents_per_hour"])
-    pieces = all_pieces(scenes)
     setup = half_up(setup_s * rate / 3600)
     cycle = half_up(request.quantity * cycle_s * rate / 3600)
-    tie_up = sum(piece.item.day_rate_cents for piece in pieces) * request.days
+    for before, run in pairwise((scenes[0], *scenes[0].runs)):
+        setup += half_up(reset_seconds(before, run) * rate / 3600)
+        cycle += half_up(run.request.quantity * cycle_seconds([run]) * rate / 3600)
+    tie_up = weights = 0
+    for name, count in used(scenes).items():
+        item = stock.items[name]
+        tie_up += count * item.day_rate_cents * request.days
+        weights += count * half_up(exact(rules["weights.adjustable"])) if item.slide is not None else 0
+        weights += count * half_up(exact(rules["weights.scarce"]) / max(1, free(scenes[0], name)))
     shortage = sum(stock.items[item].price_cents * count for item, count in missing(scenes).items())
-    weights = 0
-    for piece in pieces:
-        weights += half_up(exact(rules["weights.adjustable"])) if piece.item.slide is not None else 0
-        weights += half_up(exact(rules["weights.scarce"]) / max(1, free(scenes[0], piece.item.id)))
     weights += half_up(exact(rules["weights.moved_piece"])) * moved(scenes)
     return Cost(setup + cycle + tie_up + shortage + weights, setup, cycle, tie_up, shortage, weights)
 
@@ -90,8 +120,7 @@ def _standing_pieces(placements: Sequence[Placement]) -> Counter[tuple[Any, ...]
 
 def _standing(placement: Placement, others: Mapping[str, Placement]) -> tuple[Any, ...]:
     """Return what a piece is and where it stands, down to the table."""
-    setting = None if placement.setting_mm is None else round(float(placement.setting_mm), 3)
-    own = (placement.item, placement.hole, float(placement.turn) % 360, setting)
+    own = (placement.item, placement.hole, float(placement.turn) % 360, _setting(placement))
     below = others.get(placement.stands_on or "")
     return own if below is None else (*own, _standing(below, others))
 
@@ -102,6 +131,9 @@ def check_money(scenes: Sequence[Scene]) -> Iterator[Finding]:
     setup_s, cycle_s = setup_seconds(scenes), cycle_seconds(scenes)
     yield _equal("cost.setup_s", answer.setup_s, setup_s, "s")
     yield _equal("cost.cycle_s", answer.cycle_s, cycle_s, "s")
+    for variant, (before, run) in zip(answer.variants, pairwise((scenes[0], *scenes[0].runs)), strict=True):
+        yield _equal("cost.reset_s", variant.reset_s, reset_seconds(before, run), "s")
+        yield _equal("cost.cycle_s", variant.cycle_s, cycle_seconds([run]), "s")
     wanted = price(scenes, setup_s, cycle_s)
     for name in Cost.__dataclass_fields__:
         yield _equal(f"cost.{name}", getattr(answer.cost, name), getattr(wanted, name), "cents")

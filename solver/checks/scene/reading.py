@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TypeVar, cast, get_args
+from typing import Any, Literal, TypeVar, cast, get_args
 
 from inventory.errors import Fault, refuse
 from inventory.shapes import IDENTITY, Matrix, PlaneCut, Point3, Prism
@@ -24,6 +24,7 @@ from solver.plans import (
     Station,
     Trait,
     Unload,
+    VariantPlan,
     WeldSamples,
 )
 
@@ -129,6 +130,7 @@ def read_alternative(document: Mapping[str, Any], pointer: str = "") -> Alternat
         traits=() if doc["traits"].absent else doc["traits"].each(_trait),
         measures=None if doc["measures"].absent else _measures(doc["measures"]),
         changes=None if doc["changes"].absent else doc["changes"].each(_change),
+        variants=() if doc["variants"].absent else doc["variants"].each(_variant),
     )
     refuse(faults)
     return found
@@ -155,6 +157,28 @@ def _station(reader: Reader, way: Reader, number: int | None) -> Station:
     unload = Unload(way["pull"].each(Reader.text), way["open"].each(Reader.text), way["moves"].each(_move), *_mass(way))
     lie = reader["lie"]
     return Station(number, lie["down"].text(), lie["turn"].number(), _matrix(reader["weldment_to_table"]), unload)
+
+
+def _variant(reader: Reader) -> VariantPlan:
+    given = reader["settings"].value
+    names = list(given) if isinstance(given, Mapping) else []
+    if not isinstance(given, Mapping):
+        reader["settings"].wrong("settings by placement id")
+    return VariantPlan(
+        name=reader["name"].text(),
+        quantity=reader["quantity"].integer(),
+        settings={name: reader["settings"][name].number() for name in names},
+        reset_s=reader["reset_s"].integer(),
+        cycle_s=reader["cycle_s"].integer(),
+        station=_station(reader, reader["unload"], None),
+        parts=reader["parts"].each(_part),
+        placements=reader["placements"].each(_placement),
+        part_contacts=reader["part_contacts"].each(_part_contact),
+        welds=reader["welds"].each(_weld),
+        load=reader["load"].each(_step),
+        mirror=None if reader["mirror"].absent else cast(Literal["x", "y"], reader["mirror"].text()),
+        shared=None if reader["shared"].absent else reader["shared"].integer(),
+    )
 
 
 def _own_station(reader: Reader) -> int | None:

@@ -133,6 +133,8 @@ class Scene:
     pieces: Mapping[str, SetPiece]
     neighbours: Mapping[str, tuple[Block, ...]] = field(default_factory=dict)
     """Bodies of other stations on the table."""
+    runs: tuple[Scene, ...] = ()
+    """The scenes of the variants that run on the same set-up after this weldment, in order."""
 
     @cached_property
     def slab(self) -> Block:

@@ -13,6 +13,7 @@ from solver.plans import Alternative, Change, Handling, PartContact, PlacedConta
 
 BODIES = ("stations", "parts", "placements", "part_contacts", "welds", "load", "changes")
 """What of an alternative stands in the table frame; prices, times and counts have no size to keep to."""
+OF_VARIANTS = ("parts", "placements", "part_contacts", "welds", "load")
 
 FLAGS = ("heavy",)
 """Fields that are true or false; anywhere else only numbers, texts and lists stand."""
@@ -24,6 +25,11 @@ def value_faults(alternative: Alternative) -> Iterator[Fault]:
         yield Fault("/stations", "is empty", "at least one station")
     for name in BODIES:
         yield from _faults(getattr(alternative, name), f"/{name}")
+    for k, variant in enumerate(alternative.variants):
+        yield from _faults(tuple(variant.settings.values()), f"/variants/{k}/settings")
+        yield from _faults(variant.station, f"/variants/{k}")
+        for name in OF_VARIANTS:
+            yield from _faults(getattr(variant, name), f"/variants/{k}/{name}")
 
 
 def _faults(value: Any, pointer: str) -> Iterator[Fault]:

@@ -11,7 +11,7 @@ whose locators are lifted. What is not asked is not confirmed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
 from solver.deadline import Deadline
@@ -72,7 +72,7 @@ def shut_next(model: PositionModel, named: Iterable[Demand], deadline: Deadline)
         asked = _without(model.program, lifted)
         solved = solve(asked, seed=1, seconds=deadline.seconds_left())
         if solved.values is not None:
-            if not _breaks(model, _choice(model, solved.values), lifted, deadline):
+            if not _breaks(model, model.choice_of(solved.values, 0), lifted, deadline):
                 return ShutNext(tuple(found), not deadline.over)
             continue
         conflict = irreducible(asked, deadline) if solved.verdict == "infeasible" else None
@@ -100,7 +100,7 @@ def _breaks(model: PositionModel, choice: Choice, lifted: Set[Demand], deadline:
         for family in together:
             if not _is_asked(family, lifted):
                 continue
-            for broken in family.broken(choice):
+            for broken in family.broken(model.meant(family, choice)):
                 if deadline.over:
                     return True
                 if _asks(broken.rows, lifted):
@@ -116,14 +116,6 @@ def _is_asked(family: OnDemand, lifted: Set[Demand]) -> bool:
     if isinstance(family, Held | KnownMotions):
         return not _is_lifted(Demand(HELD, ""), lifted)
     return not (isinstance(family, Accurate) and any(demand.rule.startswith("locate.") for demand in lifted))
-
-
-def _choice(model: PositionModel, values: Sequence[int]) -> Choice:
-    """Return a solution as a choice; its price is not asked."""
-    variables = model.variables
-    chosen = tuple(index for index, variable in enumerate(variables.candidates) if values[variable])
-    sides = tuple(index for index, variable in enumerate(variables.side) if values[variable])
-    return Choice(chosen, sides, 0, frozenset(index for index, variable in variables.pull.items() if values[variable]))
 
 
 def _asks(rows: Rows, lifted: Set[Demand]) -> bool:

@@ -119,7 +119,7 @@ def test_a_tab_that_would_tip_is_held_by_hand_until_its_clamp_is_shut(monkeypatc
     rests = [index for index in seen.fixture.ordered if seen.fixture.problem.candidates[index].stack.top.kind == "rest"]
     assert rests
     assert [finding.rule for finding in holding.by_hand(seen)] == ["load.stays", "load.stays"]
-    forces = seen.model.holding.forces.chosen(set(seen.fixture.ordered) - set(rests))
+    forces = seen.holding.forces.chosen(set(seen.fixture.ordered) - set(rests))
     load = with_hands(seen.fixture, forces, seen.alternative.load)
     assert [step.hold_by_hand is None for step in load] == [True, False]
     tube, tab = holding.by_hand(replace(seen, alternative=replace(seen.alternative, load=load)))
