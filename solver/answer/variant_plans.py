@@ -54,7 +54,7 @@ def chosen_of(fixture: ChosenFixture) -> dict[PieceName, Candidate]:
 
 
 @dataclass(frozen=True)
-class Run:
+class VariantRun:
     """One variant of a choice: what was written of it, and the times its pieces add."""
 
     fixture: VariantFixture
@@ -80,9 +80,9 @@ class Run:
         return replace(variant, findings=findings(source))
 
 
-def runs_of(found: Found, fixture: ChosenFixture) -> list[Run] | None:
+def runs_of(found: Found, fixture: ChosenFixture) -> list[VariantRun] | None:
     """Return the variants of a choice that are other sizes, in order; None if no way stays open for one of them."""
-    runs: list[Run] = []
+    runs: list[VariantRun] = []
     before = chosen_of(fixture)
     beside = zip(
         found.model.problem.request.sizes, found.model.variants, found.choice.variants, found.model.holdings_beside,
@@ -113,7 +113,7 @@ def runs_of(found: Found, fixture: ChosenFixture) -> list[Run] | None:
         clamps = [each.stack.top.clamp for each in own.chosen.values() if each.stack.top.clamp is not None]
         clamping = sum((exact(clamp.close_s) + exact(clamp.open_s) for clamp in clamps), Fraction(0))
         pulling = sum((exact(item.pull_s) for item in pulled), Fraction(0))
-        runs.append(Run(own, holding, written, RunTimes(asked.quantity, _reset_s(before, own.chosen), clamping, pulling)))
+        runs.append(VariantRun(own, holding, written, RunTimes(asked.quantity, _reset_s(before, own.chosen), clamping, pulling)))
         before = own.chosen
     return runs
 

@@ -16,6 +16,7 @@ from solver.explain.lifting.causes import Causes, causes_of, first_reasons
 from solver.explain.repairs import RepairSearch, permissions, purchases, relaxations, worth_relaxing
 from solver.explain.sentences import by_itself, missing
 from solver.explain.trials import Write
+from solver.explain.variants import unmet_variants
 from solver.plans import Omission, Purchase, Reason, Refused, Repair, Status, StoppedBy
 from solver.request import Request
 from solver.rule_book import hindrance_of
@@ -83,9 +84,12 @@ def _explained(search: Search, shut: Shut, stopped_by: StoppedBy, write: Write, 
             stopped_by = "proof"
     repairs = RepairSearch(search, write, deadline)
     unmet = UnmetPieces() if shut else _if_in_time(lambda: unmet_pieces(repairs, deadline.leaving(1 - PINS_SHARE)), UnmetPieces())
+    apart = () if shut else _if_in_time(lambda: unmet_variants(repairs, deadline.leaving(1 - PINS_SHARE)), ())
     why = deadline.leaving(1 - WHY_SHARE)
     if unfinished is not None:
         causes = _if_in_time(lambda: first_reasons(search, shut, why), Causes(()))
+    elif apart:
+        causes = Causes(apart)
     elif unmet.reasons or not (search.tried or shut):
         causes = Causes(unmet.reasons or tuple(unavailable_pins(search.request, search.stock)), bool(unmet.repairs))
     else:

@@ -27,6 +27,7 @@ from solver.position.seats import off_table, usable_holes
 from solver.search.lattice_position import LatticePosition
 from solver.search.orientation import Orientation
 from solver.search.search import Search
+from solver.search.variants.at_position import VariantAt, problems_beside, same_pieces, seated_beside, sites_beside
 
 T = TypeVar("T")
 MOST_RANKED = 1000
@@ -80,10 +81,16 @@ def model_of(search: Search, position: LatticePosition) -> PositionModel | None:
     position, orientation = there, there.orientation
     choices = orientation.bounds.choices.laids
     laid = choices[position.number % len(choices)] if orientation.several else position.laid
+    beside: tuple[VariantAt, ...] | None = ()
+    if orientation.variants:
+        sites, others = same_pieces(sites, sites_beside(orientation, position.lattice, torch=False))
+        beside = seated_beside(orientation.variants, position.lattice, position.seat, laid.order, others)
+    if beside is None:
+        return None
     problem = problem_of(
         search.request, search.stock, laid, sites, orientation.torch, orientation.times, position.table, position.seats
     )
-    model = PositionModel(problem)
+    model = PositionModel(problem, beside=problems_beside(search.request, search.stock, beside, position.table))
     model.ask_for_the_torch()
     return model
 

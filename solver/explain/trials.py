@@ -89,7 +89,8 @@ def _same_lies(request: Request, origin: Search) -> bool:
     seen += [name for name in request.rules.resolved() if name.startswith("torch.") or name.endswith(".pad_share")]
     return (
         not origin.unseen
-        and (request.tables, request.down, request.turn) == (asked.tables, asked.down, asked.turn)
+        and (request.tables, request.down, request.turn, request.variants)
+        == (asked.tables, asked.down, asked.turn, asked.variants)
         and all(request.rules[name] == asked.rules[name] for name in seen)
         and items_of(request, origin.stock) == items_of(asked, origin.stock)
     )

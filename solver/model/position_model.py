@@ -25,7 +25,7 @@ from solver.model.program import Program
 from solver.model.slid_along import SlidAlong
 from solver.model.variables import Variables, declare
 from solver.model.variants import same_pieces
-from solver.model.variants.same_pieces import Standing
+from solver.model.variants.same_pieces import ProblemVariables
 from solver.position.problem import Problem
 
 ROUNDS = 60
@@ -83,7 +83,7 @@ class PositionModel:
     holdings_beside: list[Holding] = field(init=False)
     on_demand: list[list[OnDemand]] = field(init=False)
     """Families that are asked together, for the request's own weldment and for each variant."""
-    variants: list[Standing] = field(init=False)
+    variants: list[ProblemVariables] = field(init=False)
     bound: int | None = None
     refusals: list[Refusal] = field(default_factory=list)
     rounds: Counter[int] = field(default_factory=Counter)
@@ -91,8 +91,8 @@ class PositionModel:
 
     def __post_init__(self) -> None:
         self.variables = self._posted(self.problem)
-        self.variants = [Standing(problem, self._posted(problem)) for problem in self.beside]
-        order = [Standing(self.problem, self.variables), *self.variants]
+        self.variants = [ProblemVariables(problem, self._posted(problem)) for problem in self.beside]
+        order = [ProblemVariables(self.problem, self.variables), *self.variants]
         runs = [same_pieces.post(self.program, order[0], before, after) for before, after in pairwise(order)]
         objective.post(self.program, self.variables, self.problem, runs)
         if self.standing is not None:

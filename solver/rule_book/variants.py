@@ -12,7 +12,7 @@ RULES: tuple[Rule, ...] = (
             place=256,
             remedy="leave out the size that differs most, draw all sizes from the same face, or buy pieces that reach further",
             sentence="the same pieces must stand in the same holes for every variant, so that only settings differ",
-            by_itself="no fixture for the request's own weldment serves every variant with the same pieces in the same holes",
+            by_itself="{subject}: no fixture serves it and the request's own weldment with the same pieces in the same holes",
             turn=145,
         ),
         if_broken=PLAN_AGAIN,

@@ -16,6 +16,7 @@ from solver.plans import Alternative, Move
 from tests import builders as b
 from tests.outside.judge import Judge
 from tests.properties.test_random_jobs import a_job
+from tests.solver.sizes import two_sizes
 
 LIMIT_S = 4.0
 
@@ -31,6 +32,13 @@ def judged(request: object, stock: object) -> int:
 
 def test_the_tab_on_a_tube() -> None:
     assert judged(b.request(b.tab_on_tube(), alternatives=3), b.plain_shelf()) == 3
+
+
+def test_a_tab_on_a_tube_in_two_sizes() -> None:
+    request, _, found = two_sizes()
+    (best,) = found.alternatives
+    for asked, alternative in ((request, best), (request.of_variant(request.variants[0]), best.variants[0].on(best))):
+        assert list(Judge(asked, alternative).faults()) == []
 
 
 def scaled(vector: Point3, share: float) -> Point3:

@@ -4,7 +4,7 @@ In words: a piece in a hole, turned so and carried so, stands for a variant if a
 weldment, at whatever setting meets the variant's faces. A setting that differs from that of the weldment run before is set anew.
 Formula: for each piece in its place k and each variant v: sum {x_i : i is k} = sum {y_vj : j is k};
 set anew: c_j >= y_vj - sum {x_i of the run before : i is k, set alike}.
-Source: the contract of variants; a family fixture (common practice, no source).
+Source: one fixture for a family of sizes (common practice, no source).
 
 Example:
 
@@ -53,7 +53,7 @@ def set_to(candidate: Candidate) -> float:
 
 
 @dataclass(frozen=True)
-class Standing:
+class ProblemVariables:
     """One weldment's problem and its variables."""
 
     problem: Problem
@@ -67,7 +67,7 @@ class Standing:
         return found
 
 
-def post(program: Program, own: Standing, before: Standing, variant: Standing) -> RunTerms:
+def post(program: Program, own: ProblemVariables, before: ProblemVariables, variant: ProblemVariables) -> RunTerms:
     """Add the rows of a variant that runs after `before` on the set-up of `own`; return what it adds to the price."""
     ours, theirs = own.by_name(), variant.by_name()
     for name in [*ours, *(name for name in theirs if name not in ours)]:
@@ -77,7 +77,9 @@ def post(program: Program, own: Standing, before: Standing, variant: Standing) -
     return RunTerms(tuple(_set_anew(program, before, variant, theirs)), pulls)
 
 
-def _set_anew(program: Program, before: Standing, variant: Standing, theirs: dict[PieceName, list[int]]) -> Iterator[Timed]:
+def _set_anew(
+    program: Program, before: ProblemVariables, variant: ProblemVariables, theirs: dict[PieceName, list[int]]
+) -> Iterator[Timed]:
     """Yield the setting time of every piece, and what is 1 if it is set anew for a variant."""
     earlier = before.by_name()
     for name, indices in theirs.items():

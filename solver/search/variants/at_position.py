@@ -89,12 +89,12 @@ def together(laid: LaidWeldment, variants: Sequence[Orientation]) -> LaidWeldmen
 
 
 def seated_beside(
-    variants: Sequence[Orientation], lattice: Lattice, seat: Seat, order: tuple[int, ...] | None, sites: Sequence[Sites]
+    variants: Sequence[Orientation], lattice: Lattice, seat: Seat | None, order: tuple[int, ...] | None, sites: Sequence[Sites]
 ) -> tuple[VariantAt, ...] | None:
-    """Return the variants on a seat, loaded in an order; None if one of them does not lie on the table there."""
+    """Return the variants on a seat (None: wherever they lie whole), loaded in an order; None if one lies on no table."""
     found = []
     for variant, own in zip(variants, sites, strict=True):
-        laid = lying_at(variant.laid, lattice, seat)
+        laid = variant.laid if seat is None else lying_at(variant.laid, lattice, seat)
         if laid is None:
             return None
         found.append(VariantAt(variant, replace(laid, order=order), own))
