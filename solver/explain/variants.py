@@ -1,7 +1,7 @@
 """Variants that cannot share a set-up: which of them keep a request from having a plan, as reasons.
 
-In words: the request is planned without any variant. If a fixture stands then, each variant is asked for alone beside the request's
-own weldment; those for which nothing stands are named, all together if it is no one of them.
+In words: the request is planned without any variant. If a fixture stands then, each variant is asked for alone beside the
+request's own weldment; those for which nothing stands are named, all together if it is no one of them.
 """
 
 from __future__ import annotations
