@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import ClassVar, Literal
 
 from inventory.shapes import Matrix, Point3, Prism
@@ -220,14 +220,6 @@ class VariantPlan:
     findings: tuple[Finding, ...] = ()
     mirror: Literal["x", "y"] | None = None
     shared: int | None = None
-
-    def on(self, alternative: Alternative) -> Alternative:
-        """Return the variant as an alternative by itself, at the price and with the kit of the one it belongs to."""
-        return replace(
-            alternative, title=self.name, cycle_s=self.cycle_s, stations=(self.station,), parts=self.parts,
-            placements=self.placements, part_contacts=self.part_contacts, welds=self.welds, load=self.load,
-            findings=self.findings, measures=None, changes=None, variants=(),
-        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

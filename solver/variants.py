@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from inventory import limits
 from inventory.errors import Fault, refuse
+from solver.plans import Alternative, VariantPlan
 from solver.weldment import Weldment
 
 Mirror = Literal["x", "y"]
@@ -89,3 +90,12 @@ def in_order_of(weldment: Weldment, other: Weldment) -> Weldment:
 def _listed(names: Sequence[str]) -> str:
     shown = ", ".join(limits.shown(name) for name in names[:6])
     return (shown or "none") + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+
+
+def alone(alternative: Alternative, variant: VariantPlan) -> Alternative:
+    """Return a variant as an alternative by itself, at the price and with the kit of the one it belongs to."""
+    return replace(
+        alternative, title=variant.name, cycle_s=variant.cycle_s, stations=(variant.station,), parts=variant.parts,
+        placements=variant.placements, part_contacts=variant.part_contacts, welds=variant.welds, load=variant.load,
+        findings=variant.findings, measures=None, changes=None, variants=(),
+    )  # fmt: skip

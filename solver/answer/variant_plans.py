@@ -21,6 +21,7 @@ from solver.model.holding import Holding
 from solver.model.variants.same_pieces import PieceName, piece_name, set_to
 from solver.plans import Alternative, Finding, Station, VariantPlan
 from solver.search.lattice_position import Found
+from solver.variants import alone
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ class VariantRun:
         """Return the variant with its findings."""
         start = len(about(variant.name))
         own = [replace(finding, subject=finding.subject[start:]) for finding in checked if self.owns(finding)]
-        source = FindingSource(self.fixture, self.holding, variant.on(alternative), own, (), thorough=thorough)
+        source = FindingSource(self.fixture, self.holding, alone(alternative, variant), own, (), thorough=thorough)
         return replace(variant, findings=findings(source))
 
 

@@ -43,6 +43,7 @@ from solver.checks.scene.values import value_faults
 from solver.deadline import look
 from solver.plans import Alternative, Finding
 from solver.request import Request
+from solver.variants import alone
 
 CHECKS: tuple[Callable[[Scene], Iterator[Finding]], ...] = (
     check_solids,
@@ -158,7 +159,7 @@ def _runs(
         return None, findings
     runs: list[Scene] = []
     for asked, variant in zip(request.variants, whole.variants, strict=True):
-        own, answer = request.of_variant(asked), variant.on(whole)
+        own, answer = request.of_variant(asked), alone(whole, variant)
         lies = list(check_lie(own, answer))
         broken = [finding for finding in (*check_structure(own, stock, answer), *lies) if not finding.ok]
         found = [*broken, *(() if broken else (*lies, *check_variant(whole, variant)))]

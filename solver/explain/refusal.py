@@ -84,7 +84,9 @@ def _explained(search: Search, shut: Shut, stopped_by: StoppedBy, write: Write, 
             stopped_by = "proof"
     repairs = RepairSearch(search, write, deadline)
     unmet = UnmetPieces() if shut else _if_in_time(lambda: unmet_pieces(repairs, deadline.leaving(1 - PINS_SHARE)), UnmetPieces())
-    apart = () if shut else _if_in_time(lambda: unmet_variants(repairs, deadline.leaving(1 - PINS_SHARE)), ())
+    apart: tuple[Reason, ...] = ()
+    if not shut:
+        apart = _if_in_time(lambda: unmet_variants(repairs, deadline.leaving(1 - PINS_SHARE)), apart)
     why = deadline.leaving(1 - WHY_SHARE)
     if unfinished is not None:
         causes = _if_in_time(lambda: first_reasons(search, shut, why), Causes(()))

@@ -13,6 +13,7 @@ from inventory.shapes import Point3
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Move
+from solver.variants import alone
 from tests import builders as b
 from tests.outside.judge import Judge
 from tests.properties.test_random_jobs import a_job
@@ -37,7 +38,7 @@ def test_the_tab_on_a_tube() -> None:
 def test_a_tab_on_a_tube_in_two_sizes() -> None:
     request, _, found = two_sizes()
     (best,) = found.alternatives
-    for asked, alternative in ((request, best), (request.of_variant(request.variants[0]), best.variants[0].on(best))):
+    for asked, alternative in ((request, best), (request.of_variant(request.variants[0]), alone(best, best.variants[0]))):
         assert list(Judge(asked, alternative).faults()) == []
 
 

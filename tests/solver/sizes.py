@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
@@ -21,7 +22,7 @@ def sized(length: float, tab_from: float) -> Weldment:
     return replace(drawn, parts=(replace(drawn.parts[0], length=length), drawn.parts[1]))
 
 
-def asked(*variants: Variant, quantity: int = 50, **more: object) -> Request:
+def asked(*variants: Variant, quantity: int = 50, **more: Any) -> Request:
     """Fifty tabs on tubes 500 long, and a longer size whose tab lies 7 mm further along."""
     return b.request(sized(500, 200), quantity, variants=variants or (Variant("L 512", 30, sized(512, 207)),), **more)
 

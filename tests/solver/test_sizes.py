@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -97,7 +98,7 @@ def test_what_is_no_size_of_the_weldment_is_refused_by_name(variant: Variant, po
 
 
 @pytest.mark.parametrize("more", [{"stations": 2}, {"stations": "best"}, {"keep": two_sizes}])
-def test_what_is_not_planned_together_with_variants_is_refused(more: dict[str, object]) -> None:
+def test_what_is_not_planned_together_with_variants_is_refused(more: dict[str, Any]) -> None:
     more = {name: value()[2].alternatives[0] if callable(value) else value for name, value in more.items()}
     with pytest.raises(InvalidDocument) as refused:
         asked(**more)
