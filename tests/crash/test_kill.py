@@ -76,7 +76,7 @@ def assert_whole(store: Store) -> None:
 
 def test_killed_a_few_times(database: str) -> None:
     a_store(database, STOCKED).close()
-    assert check(database, kill(database, 20)) > 20
+    assert check(database, kill(database, 8)) > 8
 
 
 @pytest.mark.slow

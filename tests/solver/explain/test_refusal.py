@@ -81,6 +81,7 @@ def test_pieces_gone_without_are_told_apart_from_pieces_missing() -> None:
     assert "clamp: 2 needed, 1 free (6 on the shelf, 5 to go without)" in texts
 
 
+@pytest.mark.slow
 def test_without_any_stop_the_kind_that_would_help_is_named() -> None:
     found = answer(request(two_bars()), plain_shelf(stop=0, adjustable=0, **{"stop-20": 0}), seconds=3)
     assert found.status == "infeasible"
@@ -183,6 +184,7 @@ def test_time_that_ends_before_all_was_seen_proves_nothing(seconds: float) -> No
     assert because(found)[0].rule == "search.time" or found.status == "infeasible"
 
 
+@pytest.mark.slow
 def test_the_lies_already_found_serve_for_other_rules() -> None:
     """A search opened on another's lies has the same positions with the same floors as one that finds them itself."""
     asked = request(two_bars(), rules={"clear.weld": 5, "clamp.per_length": 200})

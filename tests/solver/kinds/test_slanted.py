@@ -56,6 +56,7 @@ def test_two_fixed_pieces_and_one_that_adjusts_hold_a_brace_at_any_angle(degrees
     assert pieces(found) == ["clamp", "swivel", "swivel", "turning"]
 
 
+@pytest.mark.slow
 def test_without_the_piece_that_adjusts_it_is_named() -> None:
     assert "turning: 1 needed, 0 free" in missed(b.weldment(brace(17.0)), two_fixed_and(1), "turning")
 

@@ -41,7 +41,7 @@ def test_a_table_that_does_not_bear_the_parts_is_refused() -> None:
     assert found.status == "infeasible"
 
 
-@pytest.mark.parametrize("pitch", [25.0, 50.0])
+@pytest.mark.parametrize("pitch", [50.0, pytest.param(25.0, marks=pytest.mark.slow)])
 def test_tables_of_another_pitch_are_planned_on_their_own_lattice(pitch: float) -> None:
     other = b.table("T2", columns=int(1200 / pitch), rows=int(800 / pitch), pitch=pitch)
     found = planned(JOB, b.shelf(*ITEMS, tables=[b.table(), other]), tables=("T1", "T2"))
@@ -50,6 +50,7 @@ def test_tables_of_another_pitch_are_planned_on_their_own_lattice(pitch: float) 
     assert found.alternatives[0].cost.total_cents <= only.alternatives[0].cost.total_cents
 
 
+@pytest.mark.slow
 def test_holes_to_go_without_and_blocked_holes_stay_empty() -> None:
     used = {p.hole for p in plain().alternatives[0].placements if p.hole}
     taken = sorted(used)[:2]

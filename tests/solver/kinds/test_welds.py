@@ -62,7 +62,10 @@ JOBS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", JOBS)
+LONG = ("butt", "butt, welded elsewhere", "plates 0.04 mm apart")
+
+
+@pytest.mark.parametrize("name", [pytest.param(name, marks=[pytest.mark.slow] * (name in LONG)) for name in JOBS])
 def test_an_unusual_job_is_planned_and_passes_the_checker(name: str) -> None:
     found = planned(JOBS[name], SHELF)
     assert found.status == "optimal"
@@ -71,6 +74,7 @@ def test_an_unusual_job_is_planned_and_passes_the_checker(name: str) -> None:
         assert bool(samples.get(joint.id)) == (joint.in_fixture != "none")
 
 
+@pytest.mark.slow
 def test_tacks_ask_for_less_reach_than_the_whole_weld() -> None:
     whole, tacks = (planned(butted(in_fixture=kind), SHELF).alternatives[0] for kind in ("full", "tack"))
     assert len(tacks.welds[0].samples) < len(whole.welds[0].samples)

@@ -12,7 +12,7 @@ from solver.search.search import Search
 from tests.properties.test_random_jobs import job
 
 
-@pytest.mark.parametrize(("number", "parts"), [(1, 2), (2, 3), (13, 6), (6, 5), (9, 4)])
+@pytest.mark.parametrize(("number", "parts"), [(1, 2), (2, 3), (13, 6), (6, 5), pytest.param(9, 4, marks=pytest.mark.slow)])
 def test_what_is_given_up_at_once_has_no_floor(number: int, parts: int) -> None:
     request, stock = job(number, parts)
     search = Search(request, stock, drawn_samples(request.weldment, request.rules)[0], Deadline(lambda: 1000.0))
