@@ -216,6 +216,44 @@ def why(
 
 
 @app.command()
+def quote(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="Inquiry (holdwright.inquiry/1, or CSV), or - for standard input.")
+    ],
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="QUOTE", help="Write the quote document here; - for standard output.")
+    ] = None,
+    csv: Annotated[
+        Path | None, typer.Option("--csv", metavar="FILE", help="Write the lines as CSV here; - for standard output.")
+    ] = None,
+    curves: Annotated[
+        Path | None,
+        typer.Option("--curves", metavar="FOLDER", help="Draw each weldment's price over quantity, SVG files in this folder."),
+    ] = None,
+    plans: Annotated[
+        Path | None, typer.Option("--plans", metavar="FOLDER", help="Leave the plans that the prices come from in this folder.")
+    ] = None,
+    workers: Annotated[
+        int | None,
+        typer.Option("--workers", metavar="N", min=1, max=64, help="Plans made at the same time [default: one a core]."),
+    ] = None,
+    cache: Cache = True,
+    as_json: Json = False,
+) -> None:
+    """Price many weldments at many quantities.
+
+    One plan serves all quantities at which its kit is the cheapest. A CSV file has columns weldment (a request file beside it, or
+    with --db a plan's id), quantity, name, customer. Exit code 1 if a line has no price.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.quote import quote as quote_file
+
+    raise typer.Exit(run(lambda: quote_file(file, stock, db, out, csv, curves, plans, workers, cache, as_json)))
+
+
+@app.command()
 def demo(
     job: Annotated[str | None, typer.Argument(metavar="JOB", help="Demo job to plan [default: the main one].")] = None,
     out: Annotated[

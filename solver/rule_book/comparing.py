@@ -1,4 +1,4 @@
-"""Comparing with marking out by hand and with a dedicated fixture: accepted and documented, used by nothing yet."""
+"""Comparing with marking out by hand and with a dedicated fixture: what quotes go by, and no plan."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""Prices drawn: what a weldment costs over quantity."""
