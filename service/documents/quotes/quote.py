@@ -147,13 +147,8 @@ def quote_document(inquiry: Inquiry, prices: Sequence[GroupPrices], failed: Mapp
 def line_model(line: AskedLine, weldment: str, prices: GroupPrices, failed: str | None = None) -> QuoteLineDocument:
     """Return a line of the quote; `failed` says what went wrong with its request."""
     found, rate, ways = prices.kit(line.quantity), prices.basis.rate, prices.basis.other_ways
-    asked: dict[str, Any] = {
-        "line": line.number,
-        "name": line.name,
-        "customer": line.customer,
-        "request": line.request,
-        "weldment": weldment,
-    }
+    asked: dict[str, Any] = {name: getattr(line, name) for name in ("name", "customer", "request", "quantity")}
+    asked |= {"line": line.number, "weldment": weldment}
     by_hand = ways.by_hand(line.quantity)
     refusal = prices.refusal
     status = prices.status(line.quantity) if prices.facts else None
@@ -163,7 +158,7 @@ def line_model(line: AskedLine, weldment: str, prices: GroupPrices, failed: str 
         repair = None if refusal is None else refusal.repair
         short = None if repair is None or not repair.bought else _short(repair, repair.at(line.quantity, rate), then=True)
         return QuoteLineDocument(
-            **asked, quantity=line.quantity, status=status, piece_cents=None, lot_cents=None, total_cents=None, cost=None,
+            **asked, status=status, piece_cents=None, lot_cents=None, total_cents=None, cost=None,
             bound_cents=bound, gap=None, setup_s=None, setup_hours=None, cycle_s=None, short=short, plan=None,
             by_hand_cents=by_hand, dedicated_cents=None, cheapest_way=None, break_even=None,
             because=because or (["no plan was found in the time there was"] if status == "unknown" else []),
@@ -173,7 +168,7 @@ def line_model(line: AskedLine, weldment: str, prices: GroupPrices, failed: str 
     lot, bound = cost.total_cents - cost.weights_cents, prices.known.bound(line.quantity)
     dedicated = ways.dedicated_cents + cost.cycle_cents
     return QuoteLineDocument(
-        **asked, quantity=line.quantity, status=status, piece_cents=half_up_of(lot, line.quantity), lot_cents=lot,
+        **asked, status=status, piece_cents=half_up_of(lot, line.quantity), lot_cents=lot,
         total_cents=cost.total_cents, cost=_cost(cost), bound_cents=bound,
         gap=(cost.total_cents - bound) / cost.total_cents if cost.total_cents else 0.0,
         setup_s=kit.setup_s, setup_hours=round(kit.setup_s / 3600, 2), cycle_s=kit.cycle_s,
