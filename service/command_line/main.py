@@ -275,7 +275,9 @@ def demo(
 
 @app.command()
 def schema(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request, plan or why.")],
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request, plan, why, inquiry or quote.")
+    ],
 ) -> None:
     """Print the JSON Schema of a document."""
     from service.command_line.exit_code import run

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import signal
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
@@ -17,9 +17,10 @@ from service.command_line.plan import STANDARD_OUTPUT, refuse_unwritable
 from service.command_line.printing.console import DONE, REFUSED, note, print_json, print_table, read_input
 from service.command_line.sources import existing_store
 from service.documents.quotes.group_prices import GroupPrices
-from service.documents.quotes.inquiry import FORMAT, Inquiry, read_inquiry
+from service.documents.quotes.inquiry import FORMAT, LARGEST_INQUIRY, Inquiry, books_named, plans_named, read_inquiry
 from service.documents.quotes.quote import quote_document
 from service.documents.reading.text import read_text
+from service.documents.rule_books.known_books import BUILT_IN, BookReference, Books
 from service.errors import InvalidSource
 from service.exchange import quote_csv
 from service.files import laid_out, read_bytes, write_bytes, write_text
@@ -50,8 +51,10 @@ def quote(
     with read_from(source):
         shelf = source.snapshot()
     with read_from(file):
-        raw = _json(file, read_input(file))
-        inquiry = read_inquiry(raw, shelf, lambda id: _kept(source, id), settings.time_limit)
+        asked = _values(file, read_input(file))
+        plans_kept = {id: _kept(source, id) for id in plans_named(asked)}
+        books = _books(source, books_named(asked, plans_kept.values()))
+        inquiry = read_inquiry(asked, shelf, plans_kept.get, settings.time_limit, books)
     work = SingleQuote(
         inquiry, source, plan, settings, workers or cores(), LedgerFiles.of(settings) if cache else None,
         lambda place, quantity, document: _keep(plans, place, quantity, document),
@@ -70,10 +73,11 @@ def quote(
     return DONE if all(line["lot_cents"] is not None for line in document["lines"]) else REFUSED
 
 
-def _json(file: Path, raw: bytes) -> bytes | dict[str, Any]:
-    """Return the inquiry as JSON; a CSV file's weldments are request files beside it, or ids of plans."""
+def _values(file: Path, raw: bytes) -> Any:
+    """Return the inquiry as plain values; a CSV file's weldments are request files beside it, or ids of plans."""
     if file.suffix.lower() == ".json" or raw.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"{"):
-        return raw
+        text = read_text(raw, LARGEST_INQUIRY)
+        return raw if text.faults else text.values
     requests: dict[str, Any] = {}
     lines = []
     beside = Path() if file == STANDARD_OUTPUT else file.parent
@@ -106,6 +110,16 @@ def _kept(source: StockSource, id: str) -> Mapping[str, Any] | None:
 
     text = JobRecords(source.store, "", 1, 1).create().request_of(id)
     return None if text is None else json.loads(text)
+
+
+def _books(source: StockSource, references: Sequence[BookReference]) -> Books:
+    """Return the rule books that requests may start from: those of a store, or the built-in numbers where there is none."""
+    if not isinstance(source, StoreStock):
+        return BUILT_IN
+    from service.records.keys import KeyRecords
+    from service.rule_books.reading import known_books
+
+    return known_books(KeyRecords(source.store).create().database, references)
 
 
 def _keep(folder: Path | None, place: int, quantity: int, document: Mapping[str, Any]) -> str:

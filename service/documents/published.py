@@ -11,6 +11,8 @@ from service.documents.items import ItemDocument
 from service.documents.jobs.why import WhyDocument
 from service.documents.plan_schema.plan import PlanDocument
 from service.documents.problem import ProblemDocument
+from service.documents.quotes.inquiry import InquiryDocument
+from service.documents.quotes.quote import QuoteDocument
 from service.documents.reading.reading import schema_of
 from service.documents.request import RequestDocument
 from service.documents.rules import RulesDocument
@@ -28,6 +30,8 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "plan": PlanDocument,
     "why": WhyDocument,
     "rules": RulesDocument,
+    "inquiry": InquiryDocument,
+    "quote": QuoteDocument,
     "problem": ProblemDocument,
 }
 """The documents that have a schema, by name."""

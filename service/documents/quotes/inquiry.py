@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -18,6 +18,8 @@ from service.documents.reading.fields import Document, Id, Name, UpTo, Whole, Wi
 from service.documents.reading.reading import Reading
 from service.documents.request import EXAMPLE as REQUEST
 from service.documents.request import RequestDocument, read_request
+from service.documents.rule_books.known_books import BUILT_IN, BookReference, Books, references_in
+from service.documents.rules import settled_rules
 from solver.quotes import PriceBasis
 from solver.request import Request
 
@@ -132,8 +134,10 @@ FindRequest = Callable[[str], Mapping[str, Any] | None]
 """Returns the request document of a plan by its id, None if there is no such plan."""
 
 
-def read_inquiry(raw: bytes | dict[str, Any], stock: StockSnapshot, find_request: FindRequest, longest_s: float) -> Inquiry:
-    """Read what is asked for; every request is read as one that is to be planned.
+def read_inquiry(
+    raw: bytes | dict[str, Any], stock: StockSnapshot, find_request: FindRequest, longest_s: float, books: Books = BUILT_IN
+) -> Inquiry:  # fmt: skip
+    """Read what is asked for; every request is read as one that is to be planned, with its rule book in full.
 
     Parameters
     ----------
@@ -143,6 +147,8 @@ def read_inquiry(raw: bytes | dict[str, Any], stock: StockSnapshot, find_request
         Looks up the request of a plan that a line names.
     longest_s : float
         Longest time limit a request may have, s.
+    books : Books
+        Rule books that requests may start from.
 
     Raises
     ------
@@ -153,7 +159,7 @@ def read_inquiry(raw: bytes | dict[str, Any], stock: StockSnapshot, find_request
     if reading.document is None:
         reading.finish()
     assert reading.document is not None
-    wanted = _Requests(reading, reading.document, stock, find_request, longest_s)
+    wanted = _Requests(reading, reading.document, stock, find_request, longest_s, books)
     lines = [wanted.line(number, line) for number, line in enumerate(reading.document.lines, 1)]
     reading.add(wanted.unused())
     if not 1 <= len(lines) <= MOST_LINES:
@@ -172,19 +178,33 @@ def read_inquiry(raw: bytes | dict[str, Any], stock: StockSnapshot, find_request
 
 def plans_named(values: Any) -> set[str]:
     """Return the ids of the plans that an inquiry's lines name, whatever else is at fault in it."""
+    return {each for line in _lines(values) if isinstance(each := line.get("plan"), str) and len(each) <= limits.ID_LENGTH}
+
+
+def books_named(values: Any, of_plans: Iterable[Any]) -> list[BookReference]:
+    """Return the rule books that the requests of an inquiry name, and those of the plans it names."""
+    named = values.get("requests") if isinstance(values, dict) else None
+    whole = [*(named.values() if isinstance(named, dict) else ()), *(line.get("request") for line in _lines(values)), *of_plans]
+    return references_in(whole)
+
+
+def _lines(values: Any) -> list[dict[str, Any]]:
     lines = values.get("lines") if isinstance(values, dict) else None
-    named = (line.get("plan") for line in lines if isinstance(line, dict)) if isinstance(lines, list) else ()
-    return {each for each in named if isinstance(each, str) and len(each) <= limits.ID_LENGTH}
+    return [line for line in lines if isinstance(line, dict)] if isinstance(lines, list) else []
 
 
 class _Requests:
     """The requests of an inquiry, each read once, equal ones together."""
 
     def __init__(
-        self, reading: Reading[InquiryDocument], asked: InquiryDocument, stock: StockSnapshot, find: FindRequest, longest_s: float
-    ) -> None:
-        self._reading, self._asked, self._stock, self._find, self._longest_s = reading, asked, stock, find, longest_s
+        self, reading: Reading[InquiryDocument], asked: InquiryDocument, stock: StockSnapshot, find: FindRequest,
+        longest_s: float, books: Books,
+    ) -> None:  # fmt: skip
+        self._reading, self._asked, self._stock, self._find = reading, asked, stock, find
+        self._longest_s, self._books = longest_s, books
         self.groups: dict[str, AskedGroup] = {}
+        self._places_of_groups: dict[str, int] = {}
+        self._read_before: dict[str, int] = {}
         self._places: dict[str, int | None] = {}
         self._used: set[str] = set()
 
@@ -240,22 +260,31 @@ class _Requests:
             limit = whole.get("time_limit_s")
             if not isinstance(limit, int | float) or isinstance(limit, bool) or limit > PRICE_ONLY_S:
                 whole["time_limit_s"] = PRICE_ONLY_S
-        text = json.dumps(whole, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-        if text in self.groups:
-            return list(self.groups).index(text)
+        as_given = _text(whole)
+        if as_given in self._read_before:
+            return self._read_before[as_given]
         try:
-            request, warnings = read_request(whole, self._stock)
+            request, warnings = read_request(whole, self._stock, self._books)
         except InvalidDocument as bad:
             self._reading.add([fault.under(at) for fault in bad.faults])
             return None
         if faults := [*_faults(document, request, self._longest_s)]:
             self._reading.add([fault.under(at) for fault in faults])
             return None
-        self.groups[text] = AskedGroup(text, request.weldment.name, PriceBasis.of(request), tuple(map(str, warnings)))
-        return len(self.groups) - 1
+        rules = settled_rules(whole.get("rules"), self._books)
+        text = _text(whole if rules is None else {**whole, "rules": rules})
+        if text not in self.groups:
+            self._places_of_groups[text] = len(self.groups)
+            self.groups[text] = AskedGroup(text, request.weldment.name, PriceBasis.of(request), tuple(map(str, warnings)))
+        self._read_before[as_given] = self._places_of_groups[text]
+        return self._read_before[as_given]
 
 
 _OF_ONE_PLAN = ("keep", "proved")
+
+
+def _text(document: Mapping[str, Any]) -> str:
+    return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
 def _faults(document: Mapping[str, Any], request: Request, longest_s: float) -> Iterator[Fault]:
