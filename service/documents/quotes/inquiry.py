@@ -291,5 +291,9 @@ def _faults(document: Mapping[str, Any], request: Request, longest_s: float) -> 
     for name in _OF_ONE_PLAN:
         if document.get(name) is not None:
             yield Fault(f"/{name}", "is about one plan at one quantity", "null, or leave it out")
+    if request.variants:
+        yield Fault(
+            "/variants", "other sizes have quantities of their own, which no line says", "no variants; a line for each size"
+        )
     if request.time_limit_s > longest_s:
         yield Fault("/time_limit_s", f"{request.time_limit_s:g} s is longer than is solved here", f"at most {longest_s:g} s")
