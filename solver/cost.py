@@ -12,7 +12,7 @@ from typing import Protocol
 from inventory.items import Item
 from inventory.stock import StockSnapshot
 from solver.plans import Cost
-from solver.request import Request
+from solver.request import BEST, Request
 from solver.rule_book.book import RuleBook
 
 
@@ -36,7 +36,7 @@ def half_up(value: Fraction) -> int:
 
 @dataclass(frozen=True, slots=True)
 class PieceTimes:
-    """What one piece adds: seconds of a setup, seconds of a cycle, cents of its day rate, and its weights in cents.
+    """What a piece, or a stack at all stations, adds: seconds of setup and cycle, cents of its day rate, its weights in cents.
 
     `buying_cents` is its price if it is bought in any case, because none is free; `pull_s` the seconds of a cycle it adds
     if it is pulled.
@@ -73,20 +73,35 @@ def piece_times(item: Item, rules: RuleBook, free: int, *, stacked: bool) -> Pie
     return PieceTimes(setup, cycle, item.day_rate_cents, weight, pull_s=exact(item.pull_s))
 
 
+def fixtures_on_table(request: Request) -> int:
+    """Return how many equal fixtures stand on the table: the number asked for, 1 as long as the best number is sought."""
+    return 1 if request.stations == BEST else int(request.stations)
+
+
 def stack_times(request: Request, stock: StockSnapshot, items: Sequence[Item]) -> PieceTimes:
-    """Return what pieces standing on each other, the lowest first, add together; only the one on top is ever pulled."""
+    """Return what pieces standing on each other, the lowest first, add together at all stations.
+
+    Setup, day rates, weights and prices count once a station; a cycle makes one weldment, so its seconds count once. Only the
+    piece on top is ever pulled.
+    """
+    stations = fixtures_on_table(request)
     entries = [
         piece_times(item, request.rules, free_pieces(request, stock, item.id), stacked=depth > 0)
         for depth, item in enumerate(items)
     ]
     return PieceTimes(
-        sum((entry.setup_s for entry in entries), Fraction(0)),
+        stations * sum((entry.setup_s for entry in entries), Fraction(0)),
         sum((entry.cycle_s for entry in entries), Fraction(0)),
-        sum(entry.day_cents for entry in entries),
-        sum(entry.weight_cents for entry in entries),
-        sum(item.price_cents for item in items if request.shortage == "price" and free_pieces(request, stock, item.id) == 0),
+        stations * sum(entry.day_cents for entry in entries),
+        stations * sum(entry.weight_cents for entry in entries),
+        stations * sum(item.price_cents for item in items if bought_in_any_case(request, stock, item)),
         entries[-1].pull_s,
     )
+
+
+def bought_in_any_case(request: Request, stock: StockSnapshot, item: Item) -> bool:
+    """Return whether every piece of an item is bought, because none is free."""
+    return request.shortage == "price" and free_pieces(request, stock, item.id) == 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,12 +149,12 @@ class Tariff:
         return half_up(quantity * cycle_s * self.cents_per_s)
 
 
-def tariff(request: Request, stations: int = 1) -> Tariff:
-    """Return the fixed part of a request's price."""
+def tariff(request: Request) -> Tariff:
+    """Return the fixed part of a request's price, for as many stations as it asks for."""
     return _tariff(
         request.rules,
         parts=len(request.weldment.parts),
-        stations=stations,
+        stations=fixtures_on_table(request),
         set_before=request.set_before,
         quantity=request.quantity,
         days=request.days,
@@ -270,7 +285,7 @@ def bill_of(
     *,
     pulled: Sequence[Item] = (),
     moved: int = 0,
-    stations: int = 1,
+    stations: int | None = None,
     runs: Sequence[RunTimes] = (),
 ) -> Bill:
     """Return what is priced of a fixture; parameters as those of `price`."""
@@ -285,7 +300,7 @@ def bill_of(
         quantity=request.quantity,
         days=request.days,
         parts=len(request.weldment.parts),
-        stations=stations,
+        stations=fixtures_on_table(request) if stations is None else stations,
         set_before=request.set_before,
         pieces=len(pieces),
         stacked=sum(stacked for _, stacked in pieces),
@@ -337,10 +352,10 @@ def price(
     *,
     pulled: Sequence[Item] = (),
     moved: int = 0,
-    stations: int = 1,
+    stations: int | None = None,
     runs: Sequence[RunTimes] = (),
 ) -> Priced:
-    """Return the price of a fixture.
+    """Return the price of a fixture, or of several equal ones.
 
     Parameters
     ----------
@@ -350,6 +365,8 @@ def price(
         Pieces pulled each cycle, of one station.
     moved : int
         Pieces that move in a re-plan.
+    stations : int
+        Equal fixtures on the table; as many as the request asks for, if not given.
     runs : sequence of RunTimes
         The variants that run on the same set-up after the request's own weldment, in order.
     """

@@ -20,11 +20,14 @@ from solver.laying.lay_out import drawn_samples
 from solver.model.bounds.difference import kit_of
 from solver.plans import Alternative, LeftOut, Plan, Status, StoppedBy
 from solver.progress import Progress
-from solver.request import Request
+from solver.request import BEST, Request
 from solver.search.lattice_position import Found, Taken
 from solver.search.search import FIRST_LATE_S, Search
 from solver.search.state import MOST_DROPPED
+from solver.search.stations.counts import StationCounts
 
+AnySearch = Search | StationCounts
+"""The search for a number of stations, or for the best number."""
 EXPLAINING = 0.2
 """Share of the time kept for saying why there is no plan, as long as none is found."""
 SHORT_S = 5.0
@@ -52,7 +55,8 @@ def plan(
     """
     allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)
-    search = Search(request, stock, samples, deadline, EXPLAINING * max(0.0, allowed - SHORT_S), workers=workers)
+    kind = StationCounts if request.stations == BEST else Search
+    search = kind(request, stock, samples, deadline, EXPLAINING * max(0.0, allowed - SHORT_S), workers=workers)
     ranking = Ranking((), None, not shut, not shut)
     if not shut and not unavailable_pins(request, stock):
         search.open()
@@ -67,7 +71,8 @@ def plan(
     stopped_by = "scope" if stopped_by == "proof" and untried else stopped_by
     status, refused, confirmed, lifted = _status(ranking, untried), None, None, False
     if not ranking.alternatives:
-        ended = no_plan(search, shut, stopped_by, alternative_of, deadline)
+        alone = search if isinstance(search, Search) else search.first
+        ended = no_plan(alone, shut, stopped_by, alternative_of, deadline)
         status, stopped_by, refused, confirmed = ended.status, ended.stopped_by, ended.refused, ended.confirmed
         lifted = ended.lifted
     return Plan(
@@ -111,7 +116,7 @@ class Ranking:
     complete: bool
 
 
-def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> Ranking:
+def _ranked(search: AnySearch, on_progress: Callable[[Progress], None] | None) -> Ranking:
     """Search for the cheapest alternative, then for the next ones that differ."""
     request = search.request
     alternatives: list[Alternative] = []
@@ -158,7 +163,7 @@ def _ranked(search: Search, on_progress: Callable[[Progress], None] | None) -> R
     return Ranking(ranked(alternatives), bound, proven, complete)
 
 
-def _written(search: Search, found: Found, *, first: bool) -> Alternative | None:
+def _written(search: AnySearch, found: Found, *, first: bool) -> Alternative | None:
     """Return a choice written down and checked, None if the checker refuses it; if time is up, as it was told.
 
     Raises
@@ -171,7 +176,7 @@ def _written(search: Search, found: Found, *, first: bool) -> Alternative | None
     with (search.deadline.overrun(FIRST_LATE_S) if alone else search.deadline).in_force():
         try:
             look()
-            alternative = alternative_of(found, search.request, search.stock, thorough=first, refusals=refusals)
+            alternative = alternative_of(found, found.model.problem.request, search.stock, thorough=first, refusals=refusals)
         except DeadlinePassed:
             if found.written is None:
                 raise
@@ -179,26 +184,26 @@ def _written(search: Search, found: Found, *, first: bool) -> Alternative | None
     return alternative or found.written
 
 
-def _announce(search: Search, on_progress: Callable[[Progress], None] | None, found: Found, bound: int) -> Alternative | None:
+def _announce(search: AnySearch, on_progress: Callable[[Progress], None] | None, found: Found, bound: int) -> Alternative | None:
     """Write a fixture down that is cheaper than those before, have it checked and tell of it; None if the checker refuses it.
 
     `bound` is what any fixture costs at least, as far as proved by then, cents.
     """
-    better = alternative_of(found, search.request, search.stock, refusals=search.tally.refusals)
+    better = alternative_of(found, found.model.problem.request, search.stock, refusals=search.tally.refusals)
     if better is not None and on_progress is not None:
         best = better.cost.total_cents
         on_progress(Progress(best, min(bound, best), search.tally.built, search.tally.positions, 1, (better,)))
     return better
 
 
-def _count_stays(search: Search, ranking: Ranking) -> None:
+def _count_stays(search: AnySearch, ranking: Ranking) -> None:
     """Tell what is not tried of pieces pinned as they stand.
 
     Those that stay though the weldment lies elsewhere are priced as moved; a carrier that looks the same at every turn stands at
     one turn only, whichever it was kept at.
     """
     pinned = [pin.piece for pin in search.request.pins if pin.piece is not None]
-    if not pinned:
+    if not pinned or not isinstance(search, Search):
         return
     least = search.price.cents(0.0) if ranking.bound is None else ranking.bound
     if ranking.alternatives:
@@ -207,7 +212,7 @@ def _count_stays(search: Search, ranking: Ranking) -> None:
         search.untried("turned", search.price.cents(0.0))
 
 
-def _stopped_by(ranking: Ranking, search: Search) -> StoppedBy:
+def _stopped_by(ranking: Ranking, search: AnySearch) -> StoppedBy:
     if ranking.complete:
         return "proof"
     if search.deadline.should_stop():

@@ -311,7 +311,8 @@ class Relaxation:
 
 @dataclass(frozen=True, slots=True)
 class Permission:
-    """A repair: allow another of what the request names at `what` (`tables`, `lie.down`); `plan` is what it leads to."""
+    """A repair: allow another of what the request names at `what` (`tables`, `lie.down`, `stations`); `plan` is what
+    it leads to."""
 
     do: ClassVar[Literal["allow"]] = "allow"
     what: str

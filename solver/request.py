@@ -109,6 +109,8 @@ def _request_faults(request: Request) -> Iterator[Fault]:
     yield from _lie_faults(request.down, request.turn)
     if request.stations != BEST:
         yield from limits.STATIONS.faults("/stations", request.stations)
+    if request.stations != 1:
+        yield from _one_station_faults(request)
     for item, count in request.held.items():
         yield from limits.HELD.faults(f"/held/{limits.escaped(item)}", count)
     yield from limits.one_of_faults("/shortage", request.shortage, get_args(Shortage))
@@ -121,6 +123,17 @@ def _request_faults(request: Request) -> Iterator[Fault]:
         yield from limits.WORK_LIMIT.faults("/work_limit", request.work_limit)
     yield from limits.SEED.faults("/seed", request.seed)
     yield from limits.CENTS.faults("/proved/cents", request.proved_cents)
+
+
+def _one_station_faults(request: Request) -> Iterator[Fault]:
+    """Yield what is only planned for one station: a plan to keep, and pieces at places of the table."""
+    if request.keep is not None:
+        yield Fault("/keep", f"goes with one station, and stations is {request.stations}", "no plan to keep, or 1 station")
+    for name, described in (("pins", request.pins), ("avoid", request.avoid)):
+        for k, one in enumerate(described):
+            if one.placed:
+                wrong = f"names a place on the table, and stations is {request.stations}"
+                yield Fault(f"/{name}/{k}", wrong, "what the piece is and what it does, or 1 station")
 
 
 def _table_faults(tables: tuple[str, ...]) -> Iterator[Fault]:

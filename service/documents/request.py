@@ -9,7 +9,7 @@ from pydantic import ConfigDict, Discriminator, Field, Tag
 
 from inventory import limits
 from inventory.errors import Fault
-from inventory.limits import plain, shown
+from inventory.limits import shown
 from inventory.stock import StockSnapshot
 from inventory.tables import hole_label
 from service.documents import weldment as weldments
@@ -191,7 +191,6 @@ def read_request(
     keep = _keep(reading, find_alternative)
     for pointer, what in (("/lie/down", "side"), ("/lie/turn", "turn"), ("/tables", "table")):
         reading.add(_repeated(reading, pointer, what))
-    reading.add(_station_faults(reading))
     held = read_held(reading, stock)
     without, warnings = read_without(reading, _sound_tables(reading), held, stock)
     pins, avoid = (described_pieces(reading, f"/{name}", stock, _sound_tables(reading), keep) for name in ("pins", "avoid"))
@@ -201,13 +200,6 @@ def read_request(
     reading.finish()
     assert request is not None
     return request, warnings
-
-
-def _station_faults(reading: Reading[RequestDocument]) -> Iterator[Fault]:
-    """Yield a fault for more stations than are planned so far: one."""
-    wanted = reading.at("/stations")
-    if reading.sound("/stations") and isinstance(wanted, int | float) and wanted > 1:
-        yield Fault("/stations", f"{plain(wanted)} stations are asked for; so far one is planned", '1, or "best"')
 
 
 def _repeated(reading: Reading[RequestDocument], pointer: str, what: str) -> Iterator[Fault]:

@@ -57,6 +57,15 @@ def route_blockers(
     return [Blocked(piece | carrier, carrier) for piece, carrier in found_in]
 
 
+def swept_along(movers: Sequence[int], route: Route, laid: LaidWeldment) -> Hulls:
+    """Return all that parts that move together sweep on a route; the owner is the part."""
+    start, body, swept = np.zeros(3), joined([laid.parts[mover].hulls for mover in movers]), []
+    for move in route.moves:
+        swept.append(body.shifted(start).swept(move))
+        start = start + move
+    return joined(swept)
+
+
 @dataclass(frozen=True)
 class Blocked:
     """The candidates in a route, and those of them whose carriers are."""

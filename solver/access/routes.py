@@ -110,6 +110,19 @@ class Routes:
         free = [option.route for option in self._with_blockers(mover, routes, standing, under) if not option.blockers]
         return RouteOption(min((*free, open_now.route), key=lambda found: found.length), open_now.blockers, open_now.pullable)
 
+    def ways(self, mover: int, chosen: Sequence[int], pulled: frozenset[int] = frozenset()) -> Iterator[Route]:
+        """Yield every route that a choice leaves past the same pulled pieces, the one that `shortest` gives first."""
+        first = self.shortest(mover, chosen, pulled)
+        if first is None:
+            return
+        yield first.route
+        left = [index for index in chosen if index not in first.blockers]
+        standing, under = _only(self.standing, left), _only(self.under, chosen)
+        past = self._with_blockers(mover, self._past_parts(mover, standing), standing, under)
+        free = [option.route for option in past if not option.blockers]
+        free += [option.route for option in self._options_known(mover, chosen) if option.blockers == first.blockers]
+        yield from sorted(free, key=lambda route: (len(route.moves), route.length))
+
     def pull_s(self, pulled: frozenset[int]) -> Fraction:
         """Return how long it takes to pull some candidates' top pieces and put them back, s."""
         return sum((self.times[index].pull_s for index in pulled), Fraction(0))

@@ -5,13 +5,13 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from inventory.items import Item
 from inventory.shapes import as_matrix
 from inventory.stock import StockSnapshot
 from solver.answer.changes.listing import change_list
-from solver.answer.chosen_fixture import ChosenFixture
+from solver.answer.chosen_fixture import ChosenFixture, fixtures_of
 from solver.answer.comparison import ranked
 from solver.answer.findings.all import findings
 from solver.answer.findings.source import FindingSource
@@ -22,7 +22,7 @@ from solver.answer.variant_plans import runs_of
 from solver.checks import check_alternative
 from solver.cost import Priced, free_pieces, price
 from solver.model.choice import Refusal
-from solver.plans import Alternative, Finding, KitLine, Measures, Station
+from solver.plans import Alternative, Finding, KitLine, LoadStep, Measures, Station
 from solver.position.kept_plan import KeptPlan, moved
 from solver.request import Request
 from solver.search.lattice_position import Found
@@ -43,21 +43,23 @@ def alternative_of(
     `refusals` are choices turned away on the way to this one; `thorough` asks for findings that only the best is worth.
     """
     problem = found.model.problem
-    fixture = ChosenFixture(problem, found.choice, found.seat)
+    fixtures = fixtures_of(problem, found.choice, found.seat)
+    stations = [_station(fixture, found) for fixture in fixtures]
     pieces = [
-        (level.item, depth > 0) for index in fixture.ordered for depth, level in enumerate(problem.candidates[index].stack.levels)
+        (level.item, depth > 0)
+        for fixture in fixtures
+        for index in fixture.ordered
+        for depth, level in enumerate(problem.candidates[index].stack.levels)
     ]
-    chosen = [problem.candidates[index] for index in fixture.ordered]
+    chosen = [problem.candidates[index] for index in fixtures[0].ordered]
     gone = moved(KeptPlan.of(request.keep), chosen, found.seat) if request.keep is not None else 0
-    steps, leaving = load_steps(fixture), unload(fixture)
-    if steps is None or leaving is None:
+    written = [station for station in stations if station is not None]
+    if len(written) < len(stations) or not written:
         return None
-    out, pulled = leaving
-    steps = with_hands(fixture, found.model.holding.forces.chosen(found.choice.candidates), steps)
-    runs = runs_of(found, fixture)
+    runs = runs_of(found, fixtures[0])
     if runs is None:
         return None
-    priced = price(request, stock, pieces, pulled=pulled, moved=gone, runs=[run.times for run in runs])
+    priced = price(request, stock, pieces, pulled=written[0].pulled, moved=gone, runs=[run.times for run in runs])
     alternative = Alternative(
         rank=1,
         title="",
@@ -65,20 +67,16 @@ def alternative_of(
         cost=priced.cost,
         setup_s=priced.setup_s,
         cycle_s=priced.cycle_s,
-        stations=(
-            Station(
-                None,
-                found.position.orientation.lie.down,
-                found.seat.turn,
-                as_matrix(fixture.weldment_to_table),
-                with_mass(fixture, out),
-            ),
+        stations=tuple(station.station for station in written),
+        parts=tuple(part for fixture in fixtures for part in placed_parts(fixture)),
+        placements=tuple(
+            piece
+            for fixture, own in zip(fixtures, written, strict=True)
+            for piece in placements(fixture, own.station.unload.pull)
         ),
-        parts=placed_parts(fixture),
-        placements=placements(fixture, out.pull),
-        part_contacts=part_contacts(fixture),
-        welds=weld_samples(fixture, found.position.orientation.torch),
-        load=steps,
+        part_contacts=tuple(contact for fixture in fixtures for contact in part_contacts(fixture)),
+        welds=tuple(weld for fixture in fixtures for weld in weld_samples(fixture, found.position.orientation.torch)),
+        load=tuple(step for station in written for step in station.load),
         findings=(),
         kit=_kit(pieces, stock, request, priced),
         differs="",
@@ -94,13 +92,33 @@ def alternative_of(
         return None
     before = [refusal for refusal in refusals if refusal.cents <= found.choice.cents]
     alternative = replace(alternative, measures=_measures(alternative, checked, request, stock))
-    own = [finding for finding in checked if not any(run.owns(finding) for run in runs)]
-    source = FindingSource(fixture, found.model.holding, alternative, own, before, thorough=thorough)
+    own = [finding for finding in dict.fromkeys(checked) if not any(run.owns(finding) for run in runs)]
+    source = FindingSource(fixtures[0], found.model.holding, alternative, own, before, thorough=thorough)
     variants = tuple(
         run.with_findings(alternative, variant, checked, thorough=thorough)
         for run, variant in zip(runs, alternative.variants, strict=True)
     )
     return ranked([replace(alternative, findings=findings(source), variants=variants)])[0]
+
+
+@dataclass(frozen=True)
+class WrittenStation:
+    """How one station is loaded and left, and the items pulled each cycle."""
+
+    station: Station
+    load: tuple[LoadStep, ...]
+    pulled: tuple[Item, ...]
+
+
+def _station(fixture: ChosenFixture, found: Found) -> WrittenStation | None:
+    """Return a station written down, None if some part or the weldment has no way."""
+    steps, leaving = load_steps(fixture), unload(fixture)
+    if steps is None or leaving is None:
+        return None
+    out, pulled = leaving
+    steps = with_hands(fixture, found.model.holding.forces.chosen(found.choice.candidates), steps)
+    down, place = found.position.orientation.lie.down, as_matrix(fixture.weldment_to_table)
+    return WrittenStation(Station(fixture.station, down, fixture.seat.turn, place, with_mass(fixture, out)), steps, pulled)
 
 
 def _measures(alternative: Alternative, checked: Sequence[Finding], request: Request, stock: StockSnapshot) -> Measures:

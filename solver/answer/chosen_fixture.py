@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,6 +11,7 @@ import numpy as np
 from inventory.shapes import Array, turned
 from solver.answer.changes.same_pieces import kept_ids, new_ids
 from solver.model.choice import Choice
+from solver.position.arrangement.station_bodies import Offset, StationBodies
 from solver.position.kept_plan import standing_pieces
 from solver.position.problem import Problem
 from solver.position.seats import Seat
@@ -26,6 +27,18 @@ class ChosenFixture:
     problem: Problem
     choice: Choice
     seat: Seat
+    station: int | None = None
+    """Its number, where several stations share the table."""
+    around: tuple[Offset, ...] = ()
+    """Where the other stations stand, seen from this one."""
+    others: Sequence[ChosenFixture] = ()
+    """The stations that are written down before this one."""
+
+    @cached_property
+    def copies(self) -> StationBodies | None:
+        """The choice as the other stations meet it; None if there is one station."""
+        arranger = self.problem.arranger
+        return None if arranger is None else arranger.station(self.choice.candidates, self.choice.pulled)
 
     @cached_property
     def move(self) -> Array:
@@ -48,6 +61,7 @@ class ChosenFixture:
     def ids(self) -> Mapping[int, tuple[str, ...]]:
         """Placement ids of each chosen candidate, from the table up; in a re-plan pieces that stay or move keep theirs."""
         taken = {part.id for part in self.problem.laid.weldment.parts}
+        elsewhere = {id for other in self.others for ids in other.ids.values() for id in ids}
         prefix = next(
             p
             for p in ("p", "h", "piece-", "placement-", "_p")
@@ -60,7 +74,7 @@ class ChosenFixture:
         kept: list[str | None] = [None] * len(pieces)
         if keep is not None:
             kept = kept_ids(keep, [piece for _, piece in pieces], self.seat.table.id)
-        fresh = new_ids(() if keep is None else keep.placements, taken, prefix)
+        fresh = new_ids(() if keep is None else keep.placements, taken | elsewhere, prefix)
         ids: dict[int, tuple[str, ...]] = {}
         for (index, _), id in zip(pieces, kept, strict=True):
             ids[index] = (*ids.get(index, ()), next(fresh) if id is None or id in taken else id)
@@ -86,6 +100,17 @@ class ChosenFixture:
         """Return a lie-frame direction in the table frame."""
         x, y, z = clean(self.move[:3, :3] @ vector)
         return float(x), float(y), float(z)
+
+
+def fixtures_of(problem: Problem, choice: Choice, seat: Seat) -> tuple[ChosenFixture, ...]:
+    """Return a choice as the fixtures of all stations: on its seat, or where it is arranged on the table."""
+    if problem.arranger is None:
+        return (ChosenFixture(problem, choice, seat),)
+    arranged = problem.arranger.arranged(choice.candidates, choice.pulled)
+    found: list[ChosenFixture] = []
+    for number, (own, around) in enumerate(zip(arranged.seats, arranged.around, strict=True), 1):
+        found.append(ChosenFixture(problem, choice, own, number, around, tuple(found)))
+    return tuple(found)
 
 
 def clean(values: Array) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,12 +23,14 @@ def weld_samples(fixture: ChosenFixture, torch: TorchDirections) -> tuple[WeldSa
     """Return a free torch direction for every sample, the straightest there is."""
     chosen = [fixture.problem.candidates[index] for index in fixture.choice.candidates]
     shut = {way for way, _ in torch_blocks(torch, bodies(chosen))}
+    if fixture.copies is not None:
+        shut |= fixture.copies.torch_shut(fixture.around)
     by_weld: dict[int, list[tuple[tuple[float, float, float], tuple[float, float, float]]]] = {}
     for index, sample in enumerate(torch.samples):
         free = next(way for way in np.flatnonzero(torch.sample == index).tolist() if way not in shut)
         by_weld.setdefault(sample.weld, []).append((fixture.point(sample.at), fixture.direction(torch.direction[free])))
     welds = fixture.problem.laid.weldment.welds
-    return tuple(WeldSamples(weld.id, tuple(by_weld.get(index, ()))) for index, weld in enumerate(welds))
+    return tuple(WeldSamples(weld.id, tuple(by_weld.get(index, ())), fixture.station) for index, weld in enumerate(welds))
 
 
 def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
@@ -46,7 +49,9 @@ def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
     steps = []
     for k, part in enumerate(order):
         moves = tuple(_move(fixture, -move) for move in reversed(ways[part].moves))
-        steps.append(LoadStep(laid.parts[part].id, moves, tuple(fixture.ids[c][-1] for c in clamps if closing[c] == k)))
+        steps.append(
+            LoadStep(laid.parts[part].id, moves, tuple(fixture.ids[c][-1] for c in clamps if closing[c] == k), fixture.station)
+        )
     return tuple(steps)
 
 
@@ -77,8 +82,12 @@ def unload(fixture: ChosenFixture) -> tuple[Unload, tuple[Item, ...]] | None:
 
 
 def _open_route(fixture: ChosenFixture, mover: int) -> RouteOption | None:
-    """Return the simplest and shortest way the chosen pieces leave a mover."""
-    return fixture.problem.routes.shortest(mover, fixture.choice.candidates, fixture.choice.pulled)
+    """Return the simplest and shortest way that the chosen pieces, and all of the other stations, leave a mover."""
+    found = fixture.problem.routes.shortest(mover, fixture.choice.candidates, fixture.choice.pulled)
+    if found is None or fixture.copies is None:
+        return found
+    way = fixture.copies.way(mover, fixture.around)
+    return None if way is None else replace(found, route=way)
 
 
 def _move(fixture: ChosenFixture, move: Array) -> Move:

@@ -85,6 +85,7 @@ def placements(fixture: ChosenFixture, pulled: Collection[str] = ()) -> tuple[Pl
                     open_solids=opened,
                     contacts=tuple(_contact(fixture, meeting) for meeting in candidate.meetings) if top else (),
                     why=_why(fixture, candidate, locates, fixture.ids[index][depth] in pulled) if top else CARRYING,
+                    station=fixture.station,
                 )
             )
     return tuple(found)
@@ -130,7 +131,7 @@ def placed_parts(fixture: ChosenFixture) -> tuple[PlacedPart, ...]:
             held.prism.outline, held.prism.start, held.prism.end, held.prism.cutouts,
             tuple(map(tuple, clean(fixture.move @ np.array(held.prism.frame)).tolist())), held.prism.cuts,
         )  # fmt: skip
-        found.append(PlacedPart(held.id, (prism,), tuple(dict.fromkeys(rests))))
+        found.append(PlacedPart(held.id, (prism,), tuple(dict.fromkeys(rests)), fixture.station))
     return tuple(found)
 
 
@@ -142,6 +143,7 @@ def part_contacts(fixture: ChosenFixture) -> tuple[PartContact, ...]:
             _part(fixture, touch.other).id,
             tuple(fixture.point(corner) for corner in touch.patch),
             fixture.direction(touch.normal),
+            fixture.station,
         )
         for held in fixture.problem.laid.parts
         for touch in fixture.problem.laid.touches_of(held.index)

@@ -32,7 +32,7 @@ from solver.checks.rules.refusal import check_refused
 from solver.checks.rules.routes import check_routes
 from solver.checks.rules.side_points import check_side_points
 from solver.checks.rules.solids import check_solids
-from solver.checks.rules.stations import by_station, check_between, check_station_count, surroundings
+from solver.checks.rules.stations import by_station, check_between, check_equal, check_station_count, surroundings
 from solver.checks.rules.status import check_status
 from solver.checks.rules.structure import check_structure
 from solver.checks.rules.torch import check_reach
@@ -68,6 +68,7 @@ TOGETHER: tuple[Callable[[Sequence[Scene]], Iterator[Finding]], ...] = (
     check_holes,
     check_counted,
     check_between,
+    check_equal,
     check_money,
     check_measures,
     check_asked_pieces,

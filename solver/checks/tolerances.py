@@ -43,5 +43,7 @@ FACING = -0.9
 """Two locators whose normals' product is below this face each other."""
 HANDS_ON_DEG = 25.0
 """A contact whose normal is within this of a push hands it on to the next part (degrees)."""
+SAME_PLACE = 1e-3
+"""A piece this near to where it would be at another station stands as it does there."""
 SAME_DIRECTION = 1e-6
 """Turns (degrees) and directions that differ by less are the same."""

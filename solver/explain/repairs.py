@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import get_args
 
 from inventory.stock import StockSnapshot
+from solver.cost import fixtures_on_table
 from solver.deadline import Deadline
 from solver.explain.trials import Trial, Write, relaxed
 from solver.plans import Permission, Purchase, PurchaseLine, Relaxation
@@ -95,7 +96,7 @@ def relaxations(repairs: RepairSearch, rules: Sequence[str]) -> Iterator[Relaxat
 
 
 def permissions(repairs: RepairSearch) -> Iterator[Permission]:
-    """Yield other tables and other sides down, not allowed so far, that make a plan possible."""
+    """Yield other tables and other sides down, not allowed so far, and the most stations less, that make a plan possible."""
     request = repairs.request
     tables = [name for name in sorted(repairs.stock.tables) if name not in request.tables]
     sides = [side for side in get_args(Down) if side not in request.down]
@@ -108,6 +109,13 @@ def permissions(repairs: RepairSearch) -> Iterator[Permission]:
         alternative = repairs.trial(changed).cheapest(repairs.deadline.within(share), first=True)
         if alternative is not None:
             yield Permission(what, given, other, alternative)
+    stations = fixtures_on_table(request)
+    for fewer in range(stations - 1, 0, -1):
+        share = repairs.deadline.seconds_left() / max(1.5, fewer)
+        alternative = repairs.trial(replace(request, stations=fewer)).cheapest(repairs.deadline.within(share), first=True)
+        if alternative is not None:
+            yield Permission("stations", str(stations), str(fewer), alternative)
+            return
 
 
 def worth_relaxing(request: Request, rules: Sequence[str]) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from solver.cost import fixtures_on_table
 from solver.model.program import Program
 from solver.position.problem import Problem
 
@@ -46,7 +47,7 @@ def declare(program: Program, problem: Problem) -> Variables:
     chosen = [program.variable() for _ in problem.candidates]
     side = [program.variable() for _ in problem.groups]
     items = sorted({item for pieces in problem.pieces for item in pieces})
-    most = 50 if problem.request.shortage == "price" else 0
+    most = 50 * fixtures_on_table(problem.request) if problem.request.shortage == "price" else 0
     buy = {item: program.variable(0, most) for item in items} if most else {}
     pull = {index: program.variable() for index in sorted(problem.routes.pullable)}
     seat = [program.variable() for _ in problem.seats]

@@ -19,6 +19,8 @@ from solver.cost import PieceTimes
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.hardware.candidates import Candidate, Lattice
 from solver.laying.laid_weldment import ClosedRing, LaidWeldment
+from solver.position.arrangement.arranger import Arranger
+from solver.position.arrangement.room import Room
 from solver.position.seats import Seat
 from solver.position.side_groups import SideGroup
 from solver.position.torch_rows import torch_rows
@@ -64,6 +66,8 @@ class Problem:
         Seats among which the model chooses, because the request names places on the table; none if it need not.
     off_seat : (seats, candidates) array
         Which candidates find no usable hole at each of them.
+    room : Room or None
+        The table as several stations share it; None if there is one.
     """
 
     request: Request
@@ -86,6 +90,7 @@ class Problem:
     table: str = ""
     seats: tuple[Seat, ...] = ()
     off_seat: Flags = field(default_factory=lambda: np.zeros((0, 0), dtype=bool))
+    room: Room | None = None
 
     @cached_property
     def pieces(self) -> list[Counter[str]]:
@@ -136,6 +141,13 @@ class Problem:
         """The candidates' bodies with clamps open."""
         moves = np.array([len(candidate.stack.opened) > 0 for candidate in self.candidates], dtype=bool)
         return joined([self.shut.take(~moves[self.shut.owner]), self.opened]) if len(self.shut) else self.shut
+
+    @cached_property
+    def arranger(self) -> Arranger | None:
+        """What arranges several stations on the table; None if there is one."""
+        if self.room is None:
+            return None
+        return Arranger(self.room, self.laid, self.lattice, self.candidates, self.shut, self.opened, self.torch, self.routes)
 
     @cached_property
     def routes(self) -> Routes:

@@ -10,7 +10,7 @@ from inventory.shapes import Array
 from inventory.stock import StockSnapshot
 from inventory.tables import Table
 from solver.access.torch import TorchDirections
-from solver.cost import PieceTimes
+from solver.cost import PieceTimes, fixtures_on_table
 from solver.deadline import look
 from solver.geometry.hulls import Flags, Hulls, joined
 from solver.geometry.plan_view import beside_patch
@@ -18,6 +18,7 @@ from solver.hardware.clamp_lines import DOWN, THREAD, clamp_tips, clamped_over_s
 from solver.hardware.screening import ends_of_open_dimensions
 from solver.hardware.sites import Sites
 from solver.laying.laid_weldment import LaidWeldment
+from solver.position.arrangement.room import Room
 from solver.position.problem import Against, Problem
 from solver.position.seats import Seat, off_table, usable_holes
 from solver.position.side_groups import side_groups
@@ -36,6 +37,7 @@ def problem_of(
     times: Sequence[PieceTimes],
     table: Table | None = None,
     seats: Sequence[Seat] = (),
+    room: Room | None = None,
 ) -> Problem:
     """Return the problem of one lattice position on a table from the screened sites of its lattice.
 
@@ -45,6 +47,8 @@ def problem_of(
         What each of the sites' stacks adds to setup, cycle and price.
     seats : sequence of Seat
         Seats on that table among which the model chooses.
+    room : Room
+        The table as several stations share it.
     """
     look()
     sites, serving, over = _borne(sites, laid)
@@ -63,11 +67,12 @@ def problem_of(
         over,
         _against(sites, serving, laid),
         tuple(times[stack] for stack in sites.stack.tolist()),
-        None if table is None else spare_kg(table, laid),
+        None if table is None else spare_kg(table, laid, fixtures_on_table(request)),
         _following(sites, laid) if laid.weldment.open_dimensions else None,
         "" if table is None else table.id,
         tuple(seats),
         _off_seats(request, sites, seats),
+        room,
     )  # fmt: skip
 
 
@@ -87,9 +92,9 @@ def _off_seats(request: Request, sites: Sites, seats: Sequence[Seat]) -> Flags:
     return np.array(found, dtype=bool).reshape(len(seats), len(sites))
 
 
-def spare_kg(table: Table, laid: LaidWeldment) -> float | None:
-    """Return what hardware may weigh on a table that carries the parts, kg; None if nobody knows what the table bears."""
-    return None if table.max_load_kg is None else table.max_load_kg - sum(part.mass for part in laid.parts)
+def spare_kg(table: Table, laid: LaidWeldment, stations: int) -> float | None:
+    """Return what hardware may weigh on a table that carries the parts of all stations, kg; None if nobody knows its load."""
+    return None if table.max_load_kg is None else table.max_load_kg - stations * sum(part.mass for part in laid.parts)
 
 
 def _rests(sites: Sites, laid: LaidWeldment) -> list[list[tuple[int, Array]]]:

@@ -100,7 +100,7 @@ class Found:
 
     @property
     def seat(self) -> Seat:
-        """Where on the table it stands."""
+        """Where on the table it stands; of several stations, where its candidates were found."""
         if self.choice.seat is not None:
             return self.model.problem.seats[self.choice.seat]
         assert self.position.seat is not None

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from solver.cost import fixtures_on_table
 from solver.model.any_order.orders_model import OrdersModel
 from solver.model.objective import MovingCost
 from solver.model.position_model import PositionModel
+from solver.position.arrangement.room import Room
 from solver.position.problem import Problem
 from solver.position.problem_of import problem_of
+from solver.position.seats import usable_holes
 from solver.search.lattice_position import LatticePosition
 from solver.search.state import SearchState
 from solver.search.variants.at_position import problems_beside
@@ -22,7 +25,7 @@ def model_at(state: SearchState, position: LatticePosition) -> PositionModel:
         orientation = position.orientation
         problem = problem_of(
             state.request, state.stock, position.laid, position.sites, orientation.torch, orientation.times, position.table,
-            position.seats,
+            position.seats, _room(state, position),
         )  # fmt: skip
         floors_by_part = () if position.locating is None else tuple(position.locating.tolist())
         beside = problems_beside(state.request, state.stock, position.beside, position.table)
@@ -53,6 +56,17 @@ def orders_model_at(state: SearchState, position: LatticePosition, by_order: Map
             state.motions,
         )
     return position.in_any_order
+
+
+def _room(state: SearchState, position: LatticePosition) -> Room | None:
+    """Return the table of a position as several stations share it, None if one is asked for."""
+    stations = fixtures_on_table(state.request)
+    if stations == 1 or position.seat is None:
+        return None
+    table, lie = position.table, position.orientation.lie
+    turns = tuple((turn, lie.quarters_to(turn)) for turn in lie.same_turns)
+    usable = usable_holes(table, state.request.without)
+    return Room(table, stations, position.seat, turns, usable, state.request.rules["clear.table_edge"])
 
 
 def _moving(state: SearchState, position: LatticePosition, problem: Problem) -> MovingCost | None:

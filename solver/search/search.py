@@ -171,4 +171,6 @@ class Search(SearchState):
         self.tally.rounds += outcome.rounds
         self.tally.work += outcome.work
         self.tally.refusals += outcome.refusals
+        if model.problem.arranger is not None and model.problem.arranger.unsure_cents is not None:
+            self.untried("stations", model.problem.arranger.unsure_cents)
         return outcome

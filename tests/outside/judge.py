@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations
@@ -24,10 +24,11 @@ FINE = 2e-3
 
 @dataclass
 class Judge:
-    """One alternative, its bodies as meshes."""
+    """One alternative, or one station of it, its bodies as meshes; `others` are the stations beside it."""
 
     request: Request
     alternative: Alternative
+    others: Sequence[Alternative] = ()
     parts: dict[str, m3.Manifold] = field(init=False)
     shut: dict[str, m3.Manifold] = field(init=False)
     opened: dict[str, m3.Manifold] = field(init=False)
@@ -41,7 +42,13 @@ class Judge:
 
     @cached_property
     def surfaces(self) -> list[fcl.CollisionObject]:
-        return [meshes.bvh(solid) for solid in prisms(self.alternative)]
+        return [meshes.bvh(solid) for each in (self.alternative, *self.others) for solid in prisms(each)]
+
+    @cached_property
+    def beside(self) -> list[m3.Manifold]:
+        """Parts and pieces of the other stations, clamps shut and open."""
+        others = [Judge(self.request, other) for other in self.others]
+        return [body for judge in others for bodies in (judge.parts, judge.shut, judge.opened) for body in bodies.values()]
 
     def faults(self) -> Iterator[str]:
         """Yield every disagreement with the plan."""
@@ -50,6 +57,16 @@ class Judge:
         yield from self._parts()
         yield from self._torch()
         yield from self._ways()
+        yield from self._beside()
+
+    def _beside(self) -> Iterator[str]:
+        """Yield what comes too near a body of another station."""
+        clear = self.request.rules["clear.body"]
+        for bodies in (self.parts, self.shut, self.opened):
+            for id, body in bodies.items():
+                gap = min((meshes.gap(body, other) for other in self.beside), default=clear)
+                if gap < clear - FINE:
+                    yield f"{id} and another station are {gap:.4f} mm apart"
 
     def _stacked(self, one: Placement, other: Placement) -> bool:
         below = {piece.id: piece.stands_on for piece in self.alternative.placements}
@@ -125,13 +142,13 @@ class Judge:
         whole = meshes.union([solid for part in self.alternative.parts for solid in part.solids])
         path = _places([(move.direction, move.distance) for move in unload.moves])
         pulled = set(unload.pull)
-        pieces = [body for id, body in self.opened.items() if id not in pulled]
+        pieces = [*(body for id, body in self.opened.items() if id not in pulled), *self.beside]
         yield from _collisions("the weldment leaving", whole, path, pieces)
         present: list[m3.Manifold] = []
         for step in self.alternative.load:
             moves = [(tuple(-c for c in move.direction), move.distance) for move in reversed(step.moves)]
             yield from _collisions(
-                f"{step.part} going in", self.parts[step.part], _places(moves), [*self.opened.values(), *present]
+                f"{step.part} going in", self.parts[step.part], _places(moves), [*self.opened.values(), *self.beside, *present]
             )
             present.append(self.parts[step.part])
 

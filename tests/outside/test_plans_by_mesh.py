@@ -10,9 +10,12 @@ import numpy as np
 import pytest
 
 from inventory.shapes import Point3
+from inventory.stock import StockSnapshot
+from solver.checks.rules.stations import by_station
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Alternative, Move
+from solver.request import Request
 from solver.variants import alone
 from tests import builders as b
 from tests.outside.judge import Judge
@@ -22,12 +25,14 @@ from tests.solver.sizes import two_sizes
 LIMIT_S = 4.0
 
 
-def judged(request: object, stock: object) -> int:
-    end = time.monotonic() + LIMIT_S
+def judged(request: object, stock: object, limit_s: float = LIMIT_S) -> int:
+    end = time.monotonic() + limit_s
     answer = plan(request, stock, deadline=Deadline(lambda: end - time.monotonic()))  # type: ignore[arg-type]
     for alternative in answer.alternatives:
-        faults = list(Judge(request, alternative).faults())  # type: ignore[arg-type]
-        assert not faults, faults[:5]
+        stations = by_station(alternative)
+        for own in stations:
+            faults = list(Judge(request, own, [other for other in stations if other is not own]).faults())  # type: ignore[arg-type]
+            assert not faults, faults[:5]
     return len(answer.alternatives)
 
 
@@ -40,6 +45,33 @@ def test_a_tab_on_a_tube_in_two_sizes() -> None:
     (best,) = found.alternatives
     for asked, alternative in ((request, best), (request.of_variant(request.variants[0]), alone(best, best.variants[0]))):
         assert list(Judge(asked, alternative).faults()) == []
+
+
+def tabs_side_by_side(stations: int) -> tuple[Request, StockSnapshot]:
+    """A tab on a tube in so many stations, all turns allowed, with pieces enough for them."""
+    asked = b.request(b.tab_on_tube(), stations=stations, alternatives=1, turn=b.SQUARE_TURNS)
+    return asked, b.plain_shelf(stop=20, rest=20, clamp=20, **{"stop-20": 40, "long-clamp": 20})
+
+
+def test_two_stations_side_by_side() -> None:
+    assert judged(*tabs_side_by_side(2)) == 1
+
+
+def test_the_judge_sees_a_station_too_near() -> None:
+    """One of two stations moved until it stands in the other's way."""
+    request, stock = tabs_side_by_side(2)
+    one, other = by_station(plan(request, stock, deadline=Deadline(lambda: 100.0)).alternatives[0])
+    ahead = [float(there[3] - here[3]) for here, there in zip(one.weldment_to_table, other.weldment_to_table, strict=True)]
+    near = one
+    for k in range(len(one.placements)):
+        near = moved(near, k, scaled((ahead[0], ahead[1], 0.0), 0.9))
+    assert any("another station" in fault for fault in Judge(request, other, [near]).faults())
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("stations", [3, 4, 5])
+def test_more_stations_side_by_side(stations: int) -> None:
+    assert judged(*tabs_side_by_side(stations), limit_s=60.0) == 1
 
 
 def scaled(vector: Point3, share: float) -> Point3:

@@ -14,7 +14,7 @@ def repaired(request: Mapping[str, Any], repair: Repair) -> dict[str, Any]:
     """Return a request document that allows what a repair needs, and is otherwise the one that was refused.
 
     Pieces that are missing may be bought then, and those the repair buys are used; the rule asks for less; the other table or
-    side may be used; pins and pieces to avoid are dropped.
+    side may be used, or as many stations as have room; pins and pieces to avoid are dropped.
     """
     if isinstance(repair, Purchase):
         bought = [{"item": line.item} for line in repair.lines]
@@ -40,5 +40,7 @@ def _without(entries: list[Any], numbers: tuple[int, ...]) -> list[Any]:
 def _allowing(request: Mapping[str, Any], repair: Permission) -> dict[str, Any]:
     if repair.what == "tables":
         return {**request, "tables": [*request["tables"], repair.other]}
+    if repair.what == "stations":
+        return {**request, "stations": int(repair.other)}
     lie = request.get("lie") or {}
     return {**request, "lie": {**lie, "down": [*lie.get("down", ["-z"]), repair.other]}}

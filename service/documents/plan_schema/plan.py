@@ -85,10 +85,10 @@ class RelaxationDocument(Lenient):
 
 
 class PermissionDocument(Lenient):
-    """A repair: allow another table, or another side down."""
+    """A repair: allow another table, another side down, or fewer stations."""
 
     do: Annotated[Literal["allow"], Field(description='"allow"')]
-    rule: Annotated[str, Field(description="tables or lie.down")]
+    rule: Annotated[str, Field(description="tables, lie.down or stations")]
     given: Annotated[str, Field(alias="from", description="what the request allows")]
     other: Annotated[str, Field(alias="to", description="what works")]
     then_total_cents: Total

@@ -40,7 +40,7 @@ def _sentences(rest: AskedRest, document: Mapping[str, Any], tables: int) -> Ite
         else "It was set before, so setting up takes less time, as the rule book says."
     )
     if rest.stations == "best":
-        yield "As many equal fixtures as pay may stand on the table; so far one is planned."
+        yield "As many equal fixtures stand on the table as are cheapest for the quantity."
     yield (
         "Every rule is as the rule book has it."
         if not rest.rules

@@ -43,7 +43,7 @@ def _repair(request: Request, subject: str, repair: Mapping[str, Any], check: Ch
 
 
 def _eased(request: Request, repair: Mapping[str, Any]) -> Request:
-    """Return the request as the repair would have it: missing pieces bought, one rule relaxed, a side down or a table allowed."""
+    """Return the request as the repair would have it: pieces bought, a rule relaxed, another side or table, fewer stations."""
     bought = replace(request, shortage="price")
     if repair.get("do") == "allow":
         return _allowed(bought, str(repair["rule"]), str(repair["to"]))
@@ -70,7 +70,9 @@ def _without_pieces(request: Request, repair: Mapping[str, Any]) -> Request:
 
 
 def _allowed(request: Request, what: str, other: str) -> Request:
-    """Return the request with one more side down, or one more table, allowed."""
+    """Return the request with one more side down or one more table allowed, or with fewer stations."""
+    if what == "stations" and isinstance(request.stations, int) and 1 <= int(other) < request.stations:
+        return replace(request, stations=int(other))
     if what == "tables":
         return replace(request, tables=(*request.tables, other))
     if what == "lie.down" and other in get_args(Down):

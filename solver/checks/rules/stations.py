@@ -8,11 +8,14 @@ from dataclasses import replace
 from itertools import combinations
 from typing import TypeVar
 
+import numpy as np
+
+from inventory.shapes import Array
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, summary
 from solver.checks.rules.bodies_apart import gap
-from solver.checks.scene.scene import Scene
-from solver.checks.tolerances import CLEARANCE_SLACK
+from solver.checks.scene.scene import Scene, SetPiece
+from solver.checks.tolerances import CLEARANCE_SLACK, SAME_DIRECTION, SAME_PLACE
 from solver.plans import (
     Alternative,
     Finding,
@@ -67,6 +70,50 @@ def surroundings(scene: Scene) -> dict[str, tuple[Block, ...]]:
     for piece in scene.pieces.values():
         bodies[piece.id] = piece.shut if piece.opened is piece.shut else piece.shut + piece.opened
     return bodies
+
+
+def check_equal(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    """Yield whether every station is the first one shifted by whole pitches, or turned half a turn as well.
+
+    Pieces, their settings, what they stand on and what is pulled are compared; loads may go other ways.
+    """
+    for number, scene in enumerate(scenes[1:], 2):
+        yield from summary("stations.equal", f"station {number}", _unequal(scenes[0], scene, number))
+
+
+def _unequal(first: Scene, scene: Scene, number: int) -> Iterator[Finding]:
+    rule, subject = "stations.equal", f"station {number}"
+    move = scene.place @ np.linalg.inv(first.place)
+    half, straight = np.diag([-1.0, -1.0, 1.0]), np.eye(3)
+    if min(np.abs(move[:3, :3] - turn).max() for turn in (half, straight)) > SAME_DIRECTION:
+        yield fail(rule, subject, "turned against the first station by other than half a turn")
+        return
+    origin = np.array([*first.table.first, 0.0])
+    steps = ((move[:3, :3] @ origin + move[:3, 3]) - origin) / first.table.pitch
+    off = float(np.abs(steps - np.rint(steps)).max())
+    if off * first.table.pitch > SAME_PLACE or abs(steps[2]) > SAME_PLACE:
+        yield fail(rule, subject, "not shifted by whole pitches", off * first.table.pitch, SAME_PLACE, "mm")
+        return
+    pulled = [sorted(each.pieces[id].item.id for id in each.answer.unload.pull) for each in (first, scene)]
+    if pulled[0] != pulled[1]:
+        yield fail(rule, subject, "other pieces are pulled than at the first station")
+    left = list(scene.pieces.values())
+    for piece in first.pieces.values():
+        same = next((other for other in left if _same_piece(piece, other, move)), None)
+        if same is None:
+            yield fail(rule, f"{piece.id} ({number})", f"no {piece.item.id} stands there as {piece.id} does at the first station")
+        else:
+            left.remove(same)
+    for other in left:
+        yield fail(rule, other.id, f"no {other.item.id} stands so at the first station")
+
+
+def _same_piece(piece: SetPiece, other: SetPiece, move: Array) -> bool:
+    """Return whether a piece is another's copy: the same item, moved as its station is, at the same setting."""
+    if piece.item.id != other.item.id or len(piece.carriers) != len(other.carriers):
+        return False
+    setting, own = piece.placement.setting_mm or 0.0, other.placement.setting_mm or 0.0
+    return abs(setting - own) <= CLEARANCE_SLACK and float(np.abs(move @ piece.frame - other.frame).max()) <= SAME_PLACE
 
 
 def check_between(scenes: Sequence[Scene]) -> Iterator[Finding]:

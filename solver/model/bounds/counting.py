@@ -5,7 +5,7 @@ stack gives at most what its pads can meet at once, and takes its pieces from th
 out, so what is impossible here is impossible on every lattice of the lie.
 Formula: with n_s stacks of one sort,
 sum points_sp n_s >= 3 - given_p;  sum {n_s : s under p} >= 1;  sum {n_s : s serves p} >= clamps_p;
-sum pieces_sk n_s - buy_k <= free_k.
+sum stations pieces_sk n_s - buy_k <= free_k.
 Source: a relaxation of the located, clamped and counted families.
 """
 
@@ -19,7 +19,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
-from solver.cost import free_pieces
+from solver.cost import fixtures_on_table, free_pieces
 from solver.deadline import look
 from solver.geometry.tolerances import SLOPING
 from solver.hardware.clamp_lines import parts_clamped_at_most
@@ -48,7 +48,7 @@ def counting(
     request: Request, stock: StockSnapshot, laid: LaidWeldment, stacks: Sequence[Stack], found: Sequence[Match]
 ) -> Program:
     """Return the program that asks only whether the pieces can go round; it has no objective."""
-    program = Program()
+    program, stations = Program(), fixtures_on_table(request)
     sorts = sorts_of(laid, stacks, found)
     many = [program.variable(0, MOST) for _ in sorts]
     for part in laid.parts:
@@ -63,9 +63,11 @@ def counting(
         serving = [(n, 1) for n, sort in zip(many, sorts, strict=True) if part.index in sort.serves]
         program.row("clamp.per_length", serving, clamps_needed(laid, part), about=part.id)
     for item in sorted({item for sort in sorts for item, _ in sort.pieces}):
-        users = [(n, count) for n, sort in zip(many, sorts, strict=True) for name, count in sort.pieces if name == item]
+        users = [
+            (n, stations * count) for n, sort in zip(many, sorts, strict=True) for name, count in sort.pieces if name == item
+        ]
         if request.shortage == "price":
-            users.append((program.variable(0, MOST), -1))
+            users.append((program.variable(0, stations * MOST), -1))
         program.row(f"stock.counted {item}", users, high=free_pieces(request, stock, item), about=item)
     return program
 

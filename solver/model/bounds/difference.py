@@ -22,6 +22,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from solver.cost import fixtures_on_table
 from solver.model.program import Program
 from solver.model.variables import Variables
 from solver.position.problem import Problem
@@ -40,20 +41,21 @@ class Unlike:
 
 
 def kit_of(problem: Problem, chosen: Sequence[int]) -> Kit:
-    """Return the pieces of a whole choice."""
+    """Return the pieces of a whole choice, at all stations."""
     total: Kit = Counter()
     for index in chosen:
         total.update(problem.pieces[index])
-    return total
+    stations = fixtures_on_table(problem.request)
+    return Counter({item: stations * count for item, count in total.items()})
 
 
 def differ(program: Program, variables: Variables, problem: Problem, unlike: Sequence[Unlike]) -> Program:
     """Return a copy of the program that also asks for a difference from each of some kits."""
-    copy = program.copy()
+    copy, stations = program.copy(), fixtures_on_table(problem.request)
     takes: dict[str, list[tuple[int, int]]] = {}
     for stack, pieces in zip(variables.candidates, problem.pieces, strict=True):
         for item, count in pieces.items():
-            takes.setdefault(item, []).append((stack, count))
+            takes.setdefault(item, []).append((stack, stations * count))
     for other in unlike:
         _differ(copy, takes, other)
     return copy

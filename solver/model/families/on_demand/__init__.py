@@ -8,6 +8,7 @@ candidates are worth finding only where the first rows leave the position in the
 from solver.model.families import OnDemand
 from solver.model.families.on_demand.accurate import Accurate
 from solver.model.families.on_demand.apart import Apart
+from solver.model.families.on_demand.arranged import Arranged
 from solver.model.families.on_demand.held import Held
 from solver.model.families.on_demand.known_motions import KnownMotions
 from solver.model.families.on_demand.reachable import Reachable
@@ -19,4 +20,5 @@ ON_DEMAND: tuple[tuple[type[OnDemand], ...], ...] = (
     (KnownMotions,),
     (Apart, Reachable),
     (Tipping, Ways, Accurate, JointsPressed, Held),
+    (Arranged,),
 )

@@ -1,0 +1,1 @@
+"""Several equal stations on one table: where they can stand beside each other."""

@@ -1,0 +1,1 @@
+"""Several numbers of stations searched together."""
