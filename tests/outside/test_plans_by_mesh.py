@@ -37,7 +37,7 @@ def judged(request: object, stock: object, limit_s: float = LIMIT_S) -> int:
 
 
 def test_the_tab_on_a_tube() -> None:
-    assert judged(b.request(b.tab_on_tube(), alternatives=3), b.plain_shelf()) == 3
+    assert judged(b.request(b.tab_on_tube(), alternatives=3), b.plain_shelf(), limit_s=60.0) == 3
 
 
 def test_a_tab_on_a_tube_in_two_sizes() -> None:
@@ -54,7 +54,7 @@ def tabs_side_by_side(stations: int) -> tuple[Request, StockSnapshot]:
 
 
 def test_two_stations_side_by_side() -> None:
-    assert judged(*tabs_side_by_side(2)) == 1
+    assert judged(*tabs_side_by_side(2), limit_s=60.0) == 1
 
 
 def test_the_judge_sees_a_station_too_near() -> None:
