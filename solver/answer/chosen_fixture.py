@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -27,11 +27,11 @@ class ChosenFixture:
     problem: Problem
     choice: Choice
     seat: Seat
-    station: int | None = None
+    station: int | None = field(default=None, kw_only=True)
     """Its number, where several stations share the table."""
-    around: tuple[Offset, ...] = ()
+    around: tuple[Offset, ...] = field(default=(), kw_only=True)
     """Where the other stations stand, seen from this one."""
-    others: Sequence[ChosenFixture] = ()
+    others: Sequence[ChosenFixture] = field(default=(), kw_only=True)
     """The stations that are written down before this one."""
 
     @cached_property
@@ -109,7 +109,7 @@ def fixtures_of(problem: Problem, choice: Choice, seat: Seat) -> tuple[ChosenFix
     arranged = problem.arranger.arranged(choice.candidates, choice.pulled)
     found: list[ChosenFixture] = []
     for number, (own, around) in enumerate(zip(arranged.seats, arranged.around, strict=True), 1):
-        found.append(ChosenFixture(problem, choice, own, number, around, tuple(found)))
+        found.append(ChosenFixture(problem, choice, own, station=number, around=around, others=tuple(found)))
     return tuple(found)
 
 
