@@ -215,7 +215,7 @@ class Bill:
     set_before : bool
         Whether the plan was set before.
     pieces, stacked, settings : int
-        Pieces of all stations; those that stand on another; those with a setting.
+        Pieces of all stations; those that stand on another; those of the kit with a setting.
     hands_s : Fraction
         Seconds of placing all pieces and of setting those that have a setting.
     clamps_s, pulled_s : Fraction
@@ -287,9 +287,11 @@ def bill_of(
     moved: int = 0,
     stations: int | None = None,
     runs: Sequence[RunTimes] = (),
+    also: Sequence[Item] = (),
 ) -> Bill:
     """Return what is priced of a fixture; parameters as those of `price`."""
-    used = Counter(item.id for item, _ in pieces)
+    kit = [*(item for item, _ in pieces), *also]
+    used = Counter(item.id for item in kit)
     free = {name: free_pieces(request, stock, name) for name in used}
     clamps = [item.clamp for item, _ in pieces if item.clamp is not None]
     settings = [item for item, _ in pieces if item.slide is not None]
@@ -304,11 +306,11 @@ def bill_of(
         set_before=request.set_before,
         pieces=len(pieces),
         stacked=sum(stacked for _, stacked in pieces),
-        settings=len(settings),
+        settings=sum(item.slide is not None for item in kit),
         hands_s=_total(item.place_s for item, _ in pieces) + _total(item.set_s for item in settings),
         clamps_s=_total(seconds for clamp in clamps for seconds in (clamp.close_s, clamp.open_s)),
         pulled_s=_total(item.pull_s for item in pulled),
-        day_cents=sum(item.day_rate_cents for item, _ in pieces),
+        day_cents=sum(item.day_rate_cents for item in kit),
         bought_cents=sum(max(0, count - free[name]) * stock.items[name].price_cents for name, count in used.items()),
         free=dict(counted),
         moved=moved,
@@ -354,6 +356,7 @@ def price(
     moved: int = 0,
     stations: int | None = None,
     runs: Sequence[RunTimes] = (),
+    also: Sequence[Item] = (),
 ) -> Priced:
     """Return the price of a fixture, or of several equal ones.
 
@@ -369,10 +372,12 @@ def price(
         Equal fixtures on the table; as many as the request asks for, if not given.
     runs : sequence of RunTimes
         The variants that run on the same set-up after the request's own weldment, in order.
+    also : sequence of items
+        Pieces of the kit that only variants use.
     """
-    bill = bill_of(request, stock, pieces, pulled=pulled, moved=moved, stations=stations, runs=runs)
+    bill = bill_of(request, stock, pieces, pulled=pulled, moved=moved, stations=stations, runs=runs, also=also)
     cost, setup_s, cycle_s = priced(bill, request.rules)
-    used = Counter(item.id for item, _ in pieces)
+    used = Counter(item.id for item in (*(item for item, _ in pieces), *also))
     short = {name: count - free_pieces(request, stock, name) for name, count in used.items()}
     rates = bill.tariff(request.rules)
     later = tuple((run.reset_s(rates, request.rules), run.cycle_s(rates)) for run in runs)

@@ -17,6 +17,7 @@ from solver.deadline import Deadline, DeadlinePassed, look
 from solver.explain import no_plan, unavailable_pins
 from solver.explain.left_out import left_out
 from solver.laying.lay_out import drawn_samples
+from solver.mirrored_plans import with_mirrors
 from solver.model.bounds.difference import kit_of
 from solver.plans import Alternative, LeftOut, Plan, Status, StoppedBy
 from solver.progress import Progress
@@ -53,6 +54,19 @@ def plan(
     workers : int
         So many processes may work side by side, this one among them; the plan is the same for any number.
     """
+    if len(request.sizes) < len(request.variants):
+        return with_mirrors(request, stock, deadline=deadline, on_progress=on_progress, workers=workers, planner=_plan)
+    return _plan(request, stock, deadline=deadline, on_progress=on_progress, workers=workers)
+
+
+def _plan(
+    request: Request,
+    stock: StockSnapshot,
+    *,
+    deadline: Deadline,
+    on_progress: Callable[[Progress], None] | None = None,
+    workers: int = 1,
+) -> Plan:
     allowed = deadline.seconds_left()
     samples, shut = drawn_samples(request.weldment, request.rules)
     kind = StationCounts if request.stations == BEST else Search

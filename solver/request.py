@@ -157,9 +157,6 @@ def _together_faults(request: Request) -> Iterator[Fault]:
     """Yield what is asked together with variants and not planned together with them."""
     if not request.variants:
         return
-    for k, variant in enumerate(request.variants):
-        if variant.mirror is not None:
-            yield Fault(f"/variants/{k}/mirror", "mirror images are not planned yet", "a weldment of another size")
     for name in ("pins", "avoid"):
         if getattr(request, name):
             yield Fault(f"/{name}", f"`{name}` is given together with variants", "variants without `pins` and `avoid`")

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 HEADING = "settings by variant"
 BESIDE = 4
 """So many variants at most stand beside each other in one table."""
-SHELF = "shelf"
+SHELF, STAYS = "shelf", "stays"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +73,7 @@ def _table(shown: Sequence[_Run], own: _Run, pieces: Sequence[str], units: Lengt
         if known is not None:
             usual = own.pieces.get(id, known)
             cells = [_cell(placement, usual, units) for placement in standing]
+            cells = ["" if cell == STAYS and run is own else cell for cell, run in zip(cells, shown, strict=True)]
             rows.append((id, known.item, " ".join(_place(usual)), *cells))
     rows.append(("to set", "", "", *("" if run is own else f"{run.reset_s / 60:.1f} min" for run in shown)))
     rows.append(("cycle", "", "", *(f"{run.cycle_s} s" for run in shown)))
@@ -84,7 +85,7 @@ def _cell(placement: Placement | None, usual: Placement, units: LengthUnit) -> s
         return SHELF
     moved = () if _place(placement) == _place(usual) else _place(placement)
     setting = () if placement.setting_mm is None else (length(placement.setting_mm, units),)
-    return " ".join((*moved, *setting)) or "stays"
+    return " ".join((*moved, *setting)) or STAYS
 
 
 def _place(placement: Placement) -> tuple[str, ...]:

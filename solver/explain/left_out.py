@@ -16,6 +16,7 @@ TEXTS: Mapping[str, str] = {
     "stations": "stations beside each other over the table's edges, among pulled pieces, or in more ways than were looked at",
     "stays": "the weldment elsewhere on the table among pinned pieces that stay: each of them is taken for moved there",
     "turned": "pinned carriers that look the same at every turn, under a weldment that is turned by a quarter",
+    "variants.mirror": "other pairs: a mirror image is planned last, with the plan it follows kept as far as it can be",
     "variants.shift": "variants shifted from where they are drawn, along an axis on which every locator can be set",
 }
 """What each code of the search stands for."""

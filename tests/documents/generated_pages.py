@@ -88,6 +88,7 @@ _STEPS = (
     ("Several sizes on one set-up", "solver.model.variants.same_pieces"),
     ("Where the lattice runs under all sizes", "solver.search.variants.lattices"),
     ("What can stand for all sizes", "solver.search.variants.at_position"),
+    ("Left and right hand", "solver.mirrored_plans"),
     ("Counting before placing", "solver.model.bounds.counting"),
     ("Infeasible, confirmed", "solver.explain.confirmation"),
     ("The witness", "solver.model.witness"),

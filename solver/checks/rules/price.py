@@ -65,7 +65,8 @@ def reset_seconds(before: Scene, after: Scene) -> int:
     rules = after.rules
     stood = {id: piece.placement for id, piece in before.pieces.items()}
     stands = {id: piece.placement for id, piece in after.pieces.items()}
-    total = exact(rules["time.check_s"]) * len(after.parts) + exact(rules["time.pick_s"]) * len(stood.keys() - stands.keys())
+    gone = [id for id, placement in stood.items() if id not in stands or stands[id].item != placement.item]
+    total = exact(rules["time.check_s"]) * len(after.parts) + exact(rules["time.pick_s"]) * len(gone)
     for id, piece in after.pieces.items():
         item, placement = piece.item, piece.placement
         if id not in stood or place_of(stood[id], stood) != place_of(placement, stands):
