@@ -29,7 +29,7 @@ FIRST_SHARE = 0.5
 CODE = "variants.mirror"
 
 
-class Planner(Protocol):
+class HandPlanner(Protocol):
     """Plans a request that has no mirror image."""
 
     def __call__(self, request: Request, stock: StockSnapshot, *, deadline: Deadline, workers: int) -> Plan:
@@ -44,7 +44,7 @@ def with_mirrors(
     deadline: Deadline,
     on_progress: Callable[[Progress], None] | None,
     workers: int,
-    planner: Planner,
+    planner: HandPlanner,
 ) -> Plan:
     """Return the plan of a request with mirror images among its variants."""
     allowed = deadline.seconds_left()
@@ -75,7 +75,7 @@ def with_mirrors(
 
 def _mirrors_of(
     request: Request, stock: StockSnapshot, alternative: Alternative, mirrors: Sequence[Variant], deadline: Deadline,
-    workers: int, planner: Planner,
+    workers: int, planner: HandPlanner,
 ) -> tuple[dict[str, Alternative] | None, Plan | None]:  # fmt: skip
     """Return a plan of each mirror image that keeps what it can of an alternative, or the plan of one that has none."""
     found: dict[str, Alternative] = {}
