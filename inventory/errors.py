@@ -35,6 +35,7 @@ HoldwrightError
 │   ├── NoPlanToKeep             the job has no plan that could be kept
 │   ├── NoPlanToAsk              the job has no plan that could be asked about
 │   ├── NoPlanToDraw             the job has no plan that could be drawn
+│   ├── NoPlanToTime             the job has no plan that could have been measured
 │   ├── StockChanged             a plan has hardware that the stock no longer knows
 │   ├── Stopping                 the server is being stopped
 │   ├── TooManyDocuments         as many large documents are read or checked as may be

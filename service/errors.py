@@ -87,6 +87,13 @@ class NoPlanToDraw(JobError):
         super().__init__(f"the job is {state} and has no plan to draw")
 
 
+class NoPlanToTime(JobError):
+    """The job at which times were measured has no plan."""
+
+    def __init__(self, state: str) -> None:
+        super().__init__(f"the job is {state} and has no plan that could have been measured")
+
+
 class StockChanged(JobError):
     """A plan names tables or items that the stock no longer has."""
 

@@ -1,4 +1,4 @@
-"""How long things are kept - jobs with their plans, keys, events, messages, the journal of writes - and the sweep."""
+"""How long jobs, keys, events, messages, measured times and the journal of writes are kept, and the sweep that removes them."""
 
 from __future__ import annotations
 
@@ -28,6 +28,7 @@ def cutoffs(settings: Settings, at: datetime) -> Cutoffs:
         events=before(settings.keep_events_days),
         deliveries=before(settings.keep_deliveries_days),
         writes=before(settings.keep_writes_days),
+        measured=before(settings.keep_measured_days),
     )
 
 

@@ -68,6 +68,9 @@ class Settings:
     keep_deliveries_days: float = _number(
         30, "days", 0, 36500, "how long delivered and dead messages to webhooks are kept; 0 = for ever"
     )
+    keep_measured_days: float = _number(
+        1095, "days", 0, 36500, "how long measured times of setups and cycles are kept; 0 = for ever"
+    )
     keep_writes_days: float = _number(400, "days", 0, 36500, "how long the journal of writes is kept; 0 = for ever")
     webhook_private: int = _number(0, "", 0, 1, "1: webhooks may have private addresses and plain http")
     webhook_timeout: float = _number(15, "s", 1, 60, "longest a webhook's receiver may take to answer")

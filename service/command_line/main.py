@@ -12,6 +12,7 @@ from typing import Annotated
 import typer
 
 from service.command_line import keys as key_commands
+from service.command_line import measured as measured_commands
 from service.command_line import operations
 from service.command_line import stock as stock_commands
 
@@ -362,6 +363,7 @@ app.command("backup")(operations.backup)
 app.command("restore")(operations.restore)
 app.command("doctor")(operations.doctor)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
+app.add_typer(measured_commands.app, name="measured", help="Report measured setups and cycles; fit the time rules to them.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserving and taking back stand at the top too: they are said most often.
 app.command("reserve")(stock_commands.reserve)

@@ -6,8 +6,6 @@ fault at once by row, numbered as the spreadsheet numbers them (the heading is r
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -17,11 +15,11 @@ from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
 from service.exchange.cells import Separator, Unreadable, cents, plain, table, whole
+from service.exchange.csv_rows import MOST_FAULTS, beyond, heading_faults, headings, rows_of, text_of
 
 COLUMNS = ("item", "name", "kind", "bin", "count", "out_of_service", "price", "day_rate", "version")
 REQUIRED = ("item", "count")
-MOST_ROWS, MOST_BYTES = 20_000, 5_000_000
-MOST_FAULTS = 1000
+MOST_ROWS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +59,10 @@ def read(raw: bytes) -> tuple[list[StockRow], list[Fault]]:
     InvalidDocument
         If the file cannot be read as a table at all.
     """
-    records = _records(_text(raw))
+    records = rows_of(text_of(raw))
     heading_row, heading = next(records, (1, []))
-    columns = [cell.strip().lower().replace(" ", "_") for cell in heading]
-    faults = list(_heading_faults(heading_row, columns))
+    columns = headings(heading)
+    faults = list(heading_faults(heading_row, columns, COLUMNS, REQUIRED))
     if faults:
         raise InvalidDocument(faults)
     rows: list[StockRow] = []
@@ -92,58 +90,12 @@ def as_written(raw: bytes) -> list[tuple[int, list[str]]]:
     InvalidDocument
         If the file cannot be read as a table at all.
     """
-    return list(islice(_records(_text(raw)), MOST_ROWS + 1))
-
-
-def _text(raw: bytes) -> str:
-    if len(raw) > MOST_BYTES:
-        raise InvalidDocument([Fault("", f"{len(raw):,} bytes", f"at most {MOST_BYTES:,} bytes")])
-    wide = raw.startswith((b"\xff\xfe", b"\xfe\xff"))
-    try:
-        return raw.decode("utf-16" if wide else "utf-8-sig")
-    except UnicodeDecodeError as error:
-        row = raw[: error.start].count(b"\n") + 1
-        wrong = f"the text is not {'UTF-16, as its first two bytes say' if wide else 'UTF-8'}"
-        raise InvalidDocument([Fault(f"/rows/{row}", wrong, "a file saved as `CSV UTF-8`")]) from None
-
-
-def _records(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield the rows that hold anything, with their numbers."""
-    lines = text.splitlines(keepends=True)
-    named = lines[0].strip().lower() if lines else ""
-    skipped = 1 if named.startswith("sep=") else 0
-    heading = lines[skipped] if len(lines) > skipped else ""
-    separator = max(";,\t", key=heading.count) if skipped == 0 or named[4:5] not in tuple(";,\t") else named[4]
-    reader = csv.reader(io.StringIO("".join(lines[skipped:]), newline=""), delimiter=separator, strict=True)
-    number = skipped
-    try:
-        for record in reader:
-            number += 1
-            if any(cell.strip() for cell in record):
-                yield number, record
-    except csv.Error as error:
-        raise InvalidDocument([Fault(f"/rows/{number + 1}", f"not CSV: {error}", "cells in pairs of quotation marks")]) from None
-
-
-def _heading_faults(row: int, columns: Sequence[str]) -> Iterator[Fault]:
-    accepted = "the columns " + ", ".join(COLUMNS)
-    for index, column in enumerate(columns):
-        if column and column not in COLUMNS:
-            yield Fault(f"/rows/{row}", f"there is no column {shown(column)}", accepted)
-        elif column and column in columns[:index]:
-            yield Fault(f"/rows/{row}", f"the column {column} is there twice", "each column once")
-    for column in REQUIRED:
-        if column not in columns:
-            yield Fault(f"/rows/{row}", f"the column {column} is missing", accepted)
+    return list(islice(rows_of(text_of(raw)), MOST_ROWS + 1))
 
 
 def _row(number: int, columns: Sequence[str], record: Sequence[str]) -> tuple[StockRow | None, list[Fault]]:
     cells = {column: cell for column, cell in zip(columns, record, strict=False) if column}
-    faults = [
-        Fault(f"/rows/{number}", f"{shown(cell)} stands beyond the last column", f"{len(columns)} cells")
-        for cell in record[len(columns) :]
-        if cell.strip()
-    ]
+    faults = list(beyond(number, columns, record))
     values: dict[str, Any] = {"item": plain(cells.get("item", ""))}
     faults += limits.id_faults(f"/rows/{number}/item", values["item"])
     for column in ("bin", "name", "kind"):

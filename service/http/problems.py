@@ -129,6 +129,7 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
     ErrorRow(jobs.NoPlanToAsk, "conflict"),
     ErrorRow(jobs.NoPlanToDraw, "conflict"),
+    ErrorRow(jobs.NoPlanToTime, "conflict"),
     ErrorRow(jobs.StockChanged, "conflict"),
     ErrorRow(jobs.Stopping, "busy", retry_after_s=5),
     ErrorRow(jobs.TooManyDocuments, "busy", retry_after_s=5),

@@ -16,7 +16,7 @@ import sqlalchemy as sa
 
 from inventory.store.schema import answered, plans, reservations
 from service.records.database import Database
-from service.records.schema import api_keys, deliveries, drafts, job_events, plan_jobs, sign_ins, webhooks, writes
+from service.records.schema import api_keys, deliveries, drafts, job_events, measured_times, plan_jobs, sign_ins, webhooks, writes
 
 _LOOKED_UP = 5000
 _MOST_ROWS = 200
@@ -45,6 +45,7 @@ class Cutoffs:
     events: datetime | None
     deliveries: datetime | None
     writes: datetime | None
+    measured: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,8 @@ def outdated(cutoffs: Cutoffs) -> tuple[Outdated, ...]:
         found.append(Outdated("drafts", drafts, drafts.c.changed_at < cutoffs.jobs))
     if cutoffs.deliveries is not None:
         found.append(Outdated("messages to webhooks", deliveries, _ended_deliveries(cutoffs.deliveries)))
+    if cutoffs.measured is not None:
+        found.append(Outdated("measured times", measured_times, measured_times.c.reported_at < cutoffs.measured))
     if cutoffs.writes is not None:
         found.append(Outdated("journal of writes", writes, writes.c.at < cutoffs.writes))
     return tuple(found)

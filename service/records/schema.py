@@ -227,6 +227,37 @@ rule_book_uses = sa.Table(
 )
 """Which book counts where a request names none: the row with the highest number; rows are only added."""
 
+measured_times = sa.Table(
+    "measured_times",
+    metadata,
+    sa.Column("number", sa.Integer, autoincrement=True),
+    sa.Column("plan", sa.String(32), nullable=False),
+    sa.Column("rank", sa.Integer, nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("what", sa.String(16), nullable=False),
+    sa.Column("seconds", sa.Float, nullable=False),
+    sa.Column("arc_s", sa.Float, nullable=False),
+    sa.Column("count", sa.Integer, nullable=False),
+    sa.Column("set_before", sa.Boolean),
+    sa.Column("stations", sa.Integer, nullable=False),
+    sa.Column("predicted_s", sa.Integer, nullable=False),
+    sa.Column("work", sa.JSON, nullable=False),
+    sa.Column("measured_on", sa.Date, nullable=False),
+    sa.Column("reported_at", Moment, nullable=False),
+    sa.Column("by", sa.String(200), nullable=False),
+    sa.Column("note", sa.String(1000), nullable=False),
+    sa.Column("withdrawn_at", Moment),
+    sa.Column("withdrawn_by", sa.String(200)),
+    sa.Column("withdrawn_why", sa.String(1000)),
+    sa.PrimaryKeyConstraint("number", name="pk_measured_times"),
+    sa.CheckConstraint("what IN ('setup', 'cycle')", name="ck_measured_times_known_what"),
+    sa.Index("ix_measured_times_plan", "plan", "rank"),
+    sa.Index("ix_measured_times_reported", "reported_at"),
+    sqlite_autoincrement=True,
+)
+"""How long setups and cycles really took. `work`: what they consisted of, so that a report needs its plan no more. `by`: whoever
+reports, who need not be who worked. What was withdrawn stays, with who and why."""
+
 SERVICE = SchemaHistory(
     Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False
 )

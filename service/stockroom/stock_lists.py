@@ -15,7 +15,8 @@ from inventory.store.errors import Stale
 from inventory.store.hits import Hit
 from inventory.store.transactions import version
 from service.exchange.cells import Separator
-from service.exchange.stock_csv import MOST_FAULTS, StockRow, read, written
+from service.exchange.csv_rows import MOST_FAULTS
+from service.exchange.stock_csv import StockRow, read, written
 from service.stockroom.hit_reservations import with_hits
 
 _PRICES: tuple[str, ...] = ("price_cents", "day_rate_cents")

@@ -10,6 +10,7 @@ TAGS = [
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),
+        ("shop floor", "How long setups and cycles really took, beside what was predicted, and the time rules that speaks for."),
         ("reservations", "Pieces promised to jobs over spans of days, and the steps of their life."),
         ("webhooks", "Who is told of what happens here, and what became of each message."),
         ("access", "Who is asking: keys, signing in, the journal of writes."),

@@ -1,10 +1,24 @@
 """HTTP routes: each translates a request into one call and its answer into a response, nothing more."""
 
-from service.http.routes import advice, checks, health, items, plans, reservations, schemas, sheets, stock, tables, webhooks
+from service.http.routes import (
+    advice,
+    checks,
+    health,
+    items,
+    measured,
+    plans,
+    reservations,
+    schemas,
+    sheets,
+    stock,
+    tables,
+    webhooks,
+)
 from service.http.routes.access import keys, sign_in, writes
 
 ROUTERS = (
     plans.router,
+    measured.router,
     sheets.router,
     checks.router,
     items.router,

@@ -19,6 +19,7 @@ from service.stockroom.first_stock import fill_if_empty
 from service.stockroom.stock_source import StoreStock
 from solver.planning import plan
 from tests.service.http.shop import Shop
+from tests.service.page.comparing.finished import finished
 
 STEPS = (
     ("submit_plan", "/v1/plans"),
@@ -36,6 +37,8 @@ STEPS = (
     ("confirm_reservation", "/v1/reservations/{proposed}/confirm"),
     ("release", "/v1/reservations/{proposed}/release"),
     ("expire_reservations", "/v1/reservations/expire"),
+    ("report_measured", "/v1/plans/{plan}/measured"),
+    ("import_measured", "/v1/measured/import?who=fitter"),
     ("make_key", "/v1/keys"),
 )
 OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in")
@@ -67,13 +70,13 @@ def test_every_example_works_on_the_demo_shop(demo: Shop) -> None:
     sound_plan_document(examples["check_plan"][1]["application/json"]["plan"])
     order = examples["reserve"][1]["application/json"]
     proposed = demo.ask("POST", "/v1/reservations", {**order, "state": "proposed"}).json()["id"]
-    made = proposed + 1
+    made, plan_id = proposed + 1, finished(demo.records)
     for name, address in STEPS:
         method, by_media = examples[name]
         for media, body in by_media.items():
             headers = {"Content-Type": media, "If-Match": "*"}
             given: dict[str, Any] = {"content": body.encode()} if isinstance(body, str) else {"json": body}
-            answer = demo.ask(method, address.format(made=made, proposed=proposed), headers=headers, **given)
+            answer = demo.ask(method, address.format(made=made, proposed=proposed, plan=plan_id), headers=headers, **given)
             assert answer.status_code in (200, 201, 202), (name, answer.text)
             if name == "take_back":
                 assert answer.json()["state"] == "returned"

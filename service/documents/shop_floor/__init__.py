@@ -1,0 +1,1 @@
+"""Measured times on the wire, and what a study of them proposes."""

@@ -1,0 +1,80 @@
+"""The time rules that measured times speak for, as a proposal: whoever may change a rule book takes it, or does not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from service.records.database import Database
+from service.records.measured_times import NumberedReport, WantedReports, find_reports
+from solver.rule_book.book import RuleBook
+from solver.time_study.reports import Agreement, agreement_of
+from solver.time_study.study import TimeFit, time_study
+
+
+@dataclass(frozen=True, slots=True)
+class TimeProposal:
+    """What a study proposes for a rule book: new values for the rules it could fit, and why."""
+
+    rules: RuleBook
+    setup: TimeFit
+    cycle: TimeFit
+    why: str
+
+    @property
+    def fits(self) -> tuple[TimeFit, TimeFit]:
+        """Both halves of the study."""
+        return self.setup, self.cycle
+
+    @property
+    def set(self) -> dict[str, float]:
+        """The rules to change, with their new values."""
+        return {each.rule: each.value for fit in self.fits for each in fit.fitted if each.value != each.present}
+
+
+@dataclass(frozen=True, slots=True)
+class BothAgreements:
+    """How measured setups and cycles lie beside what their plans predicted; None where none were measured."""
+
+    setup: Agreement | None
+    cycle: Agreement | None
+
+
+def proposal(database: Database, rules: RuleBook) -> TimeProposal:
+    """Return what all reports that stand propose for a rule book, the latest 5,000 of them.
+
+    Raises
+    ------
+    DeadlinePassed
+        The deadline in force passed.
+    """
+    reports = database.read(lambda connection: find_reports(connection, WantedReports(standing=True)))
+    setup, cycle = time_study([each.measured for each in reports], rules.resolved())
+    return TimeProposal(rules, setup, cycle, _why(reports, setup, cycle))
+
+
+def agreements(reports: Sequence[NumberedReport]) -> BothAgreements:
+    """Return how reports that stand lie beside what their plans predicted."""
+    standing = [each.report for each in reports if each.withdrawn is None]
+    return BothAgreements(
+        *(agreement_of([(one.counted_s, one.predicted_s) for one in standing if one.what == what]) for what in ("setup", "cycle"))
+    )
+
+
+def _why(reports: Sequence[NumberedReport], *fits: TimeFit) -> str:
+    """Return the reason a rule book's journal keeps, up to 1,000 characters."""
+    if not reports:
+        return "nothing was measured yet"
+    days = [each.report.measured_on for each in reports]
+    counts = " and ".join(_many(fit.reports, fit.what) for fit in fits)
+    said = f"fitted to {counts} measured {min(days)} to {max(days)}, reports up to number {max(each.number for each in reports)}"
+    better = [
+        f"{fit.what} times are missed by {100 * fit.left_out.miss_share:.0f} % instead of {100 * fit.before.miss_share:.0f} %"
+        for fit in fits
+        if fit.left_out is not None and fit.before is not None
+    ]
+    return "; ".join((said, *better))
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
