@@ -15,7 +15,7 @@ from inventory.store.errors import NotFound
 from service.command_line.arguments import day, signed
 from service.command_line.printing.console import DONE, note, print_json, print_table, read_input
 from service.command_line.sources import the_store
-from service.documents.rules import BOOKS, DEFAULT
+from service.documents.rule_books.known_books import DEFAULT
 from service.documents.shop_floor.proposal import proposal_document
 from service.documents.shop_floor.reports import ARC_SECONDS, COUNT, SECONDS, agreement_document
 from service.exchange import measured_csv
@@ -135,11 +135,11 @@ def withdraw_measured(number: int, why: str, who: str | None, db: str | None, js
     return DONE
 
 
-def fit_measured(out: Path | None, db: str | None, json: bool) -> int:
+def fit_measured(out: Path | None, book: str | None, db: str | None, json: bool) -> int:
     """Fit the time rules to all measured times; exit code 0 whether or not there is anything to propose."""
     with the_store(db) as store:
         JobRecords(store, "", 1, 1).create()
-        found = proposal(store, BOOKS[DEFAULT])
+        found = proposal(store, book)
     document = proposal_document(found.rules, found.set, found.fits, found.why)
     if out is not None:
         _write(out, json_text.dumps(document, indent=1, ensure_ascii=False) + "\n")
@@ -199,8 +199,10 @@ def _print_fits(found: TimeProposal) -> None:
         _print_fit(fit)
     if found.set:
         changes = " ".join(f"{name}={value:g}" for name, value in found.set.items())
-        print("Nothing is changed yet. Whoever keeps the rule book may make a version of it:")
-        print(f"  holdwright rules set {found.rules.base} {changes} --why {shlex.quote(found.why)}")
+        kept = found.rules.base != DEFAULT
+        print(f"Nothing is changed yet. Whoever keeps the rule book may make {'a version' if kept else 'a book'} of it:")
+        named = found.rules.base if kept else "shop"
+        print(f"  holdwright rules set {shlex.quote(named)} {changes} --why {shlex.quote(found.why)}")
 
 
 def _fitted(rule: FittedRule) -> Sequence[object]:

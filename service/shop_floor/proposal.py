@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from service.records.database import Database
 from service.records.measured_times import NumberedReport, WantedReports, find_reports
+from service.rule_books.reading import known_books, resolved_book
 from solver.rule_book.book import RuleBook
 from solver.time_study.reports import Agreement, agreement_of
 from solver.time_study.study import TimeFit, time_study
@@ -40,14 +41,25 @@ class BothAgreements:
     cycle: Agreement | None
 
 
-def proposal(database: Database, rules: RuleBook) -> TimeProposal:
+def proposal(database: Database, book: str | None = None, version: int | None = None) -> TimeProposal:
     """Return what all reports that stand propose for a rule book, the latest 5,000 of them.
+
+    Parameters
+    ----------
+    book, version : str, int, optional
+        A kept rule book and its version; None: the book in use, and the newest version.
 
     Raises
     ------
+    NotFound
+        There is no such book, or version.
     DeadlinePassed
         The deadline in force passed.
     """
+    if book is None:
+        rules = known_books(database).in_use
+    else:
+        rules = database.read(lambda connection: resolved_book(connection, book, version))
     reports = database.read(lambda connection: find_reports(connection, WantedReports(standing=True)))
     setup, cycle = time_study([each.measured for each in reports], rules.resolved())
     return TimeProposal(rules, setup, cycle, _why(reports, setup, cycle))

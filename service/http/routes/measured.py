@@ -9,7 +9,6 @@ from fastapi.responses import Response
 
 from inventory.limits import Limit as Range
 from inventory.store import Connection
-from service.documents.rules import BOOKS, DEFAULT
 from service.documents.shop_floor.proposal import TimeProposalDocument, proposal_document
 from service.documents.shop_floor.reports import (
     Kind,
@@ -52,6 +51,11 @@ Who = Annotated[
 ]
 Why = Annotated[str, Query(max_length=1000, description="the reason")]
 DryRun = Annotated[Flag, Query(description="find every fault and say what would be written, write nothing")]
+OfBook = Annotated[str | None, Query(max_length=64, description="the rule book it is for; absent = the one in use")]
+OfVersion = Annotated[
+    Annotated[int, *whole_number(Range(1, 1_000_000, "", whole=True))] | None,
+    Query(description="the version of that book; absent = the newest"),
+]
 OfWhat = Annotated[Kind | None, Query(description="only setups, or only cycles")]
 
 
@@ -151,11 +155,11 @@ async def import_measured(
 
 
 @router.get("/v1/measured/proposal", summary="What measured times propose", responses=answers(200, model=TimeProposalDocument))
-async def read_time_proposal(store: StoreHere) -> Response:
+async def read_time_proposal(store: StoreHere, book: OfBook = None, version: OfVersion = None) -> Response:
     """Return the time rules fitted to all measured times, with how sure each is; nothing is changed by it."""
 
     def act() -> Reply:
-        found = proposal(store, BOOKS[DEFAULT])
+        found = proposal(store, book, version)
         return Reply(proposal_document(found.rules, found.set, found.fits, found.why))
 
     return await answered(act)

@@ -83,7 +83,7 @@ def test_a_list_goes_in_and_the_fit_ends_with_the_command_that_takes_it(floor: F
     assert "row 2: this is report" in floor.measured("import", "week.csv", code=2)
     said = floor.measured("fit", "--out", "proposal.json")
     proposal = json.loads((floor.folder / "proposal.json").read_text())
-    assert "Nothing is changed yet." in said and "holdwright rules set default time." in said
+    assert "Nothing is changed yet." in said and "holdwright rules set shop time." in said
     assert "time.round_share keeps 0.4: 0 cycles with more than one station" in said
     assert proposal == json.loads(floor.measured("fit", "--json"))
     for name, value in proposal["set"].items():
