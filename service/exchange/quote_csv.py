@@ -10,7 +10,8 @@ from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
 from service.exchange.cells import Separator, Unreadable, plain, table, whole
-from service.exchange.stock_csv import MOST_FAULTS, as_written
+from service.exchange.csv_rows import MOST_FAULTS
+from service.exchange.stock_csv import as_written
 
 COLUMNS = ("weldment", "quantity", "name", "customer")
 REQUIRED = ("weldment", "quantity")
