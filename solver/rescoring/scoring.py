@@ -1,0 +1,94 @@
+"""A finished plan's score: the bill of each alternative, and what is measured of it that rules limit."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from inventory.stock import StockSnapshot
+from solver.checks.checker import scenes_of
+from solver.checks.rules.bearing import check_bearing
+from solver.checks.rules.bodies_apart import check_apart
+from solver.checks.rules.clamping import check_clamped
+from solver.checks.rules.located_together import check_together
+from solver.checks.rules.locating import check_located
+from solver.checks.rules.locating_error import check_accuracy
+from solver.checks.rules.opposed_locators import check_opposed
+from solver.checks.rules.pegs import check_pegs
+from solver.checks.rules.price import moved
+from solver.checks.rules.routes import check_routes
+from solver.checks.rules.stations import check_between
+from solver.checks.rules.torch import check_reach
+from solver.checks.scene.scene import Scene
+from solver.cost import bill_of
+from solver.deadline import look
+from solver.plans import Alternative, Finding, Plan
+from solver.request import Request
+from solver.rescoring.limits import KINDS
+from solver.rescoring.limits.limit_kind import Measured
+from solver.rescoring.score import PlanScore, Score
+from solver.rule_book import VALUES
+from solver.rule_book.book import RuleBook
+
+STRICTEST = (
+    "clear.body", "clear.weld", "locate.pad_share", "clamp.pad_share", "locate.tolerance_share", "locate.side_spacing_ratio",
+    "locate.side_spacing_max", "locate.side_face_ratio",
+)  # fmt: skip
+"""Rules that are measured at the greatest number they may have: how near is near, what a share is a share of."""
+LEAST = ("clear.weld_locator", "locate.condition_max", "stack.pieces")
+"""Rules that are measured at the least."""
+CHECKS = (
+    check_pegs, check_apart, check_bearing, check_located, check_together, check_opposed, check_clamped, check_accuracy,
+    check_reach, check_routes,
+)  # fmt: skip
+
+
+def plan_score(request: Request, stock: StockSnapshot, plan: Plan) -> PlanScore:
+    """Return the score of a plan whose alternatives were checked, with the request and the stock it was made for."""
+    return PlanScore(dict(plan.rules), tuple(score_of(request, stock, each) for each in plan.alternatives))
+
+
+def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -> Score:
+    """Return the score of a checked alternative."""
+    scenes = scenes_of(request, stock, alternative)
+    measured = _measured(scenes, alternative)
+    own = set(scenes[0].answer.unload.pull)
+    bill = bill_of(
+        request,
+        stock,
+        [(stock.items[each.item], each.stands_on is not None) for each in alternative.placements],
+        pulled=[stock.items[each.item] for each in scenes[0].answer.placements if each.id in own],
+        moved=moved(scenes),
+        stations=len(scenes),
+    )
+    return Score(
+        alternative.rank,
+        alternative.table,
+        alternative.down,
+        dict(Counter(each.item for each in alternative.placements)),
+        bill,
+        alternative.cost,
+        alternative.setup_s,
+        alternative.cycle_s,
+        {kind.name: kind.measure(measured) for kind in KINDS},
+    )
+
+
+def _measured(scenes: Sequence[Scene], alternative: Alternative) -> Measured:
+    strictest = [replace(scene, rules=_strictest(scene.rules)) for scene in scenes]
+    return Measured(alternative, scenes, strictest, tuple(_found(strictest)))
+
+
+def _found(scenes: Sequence[Scene]) -> Iterator[Finding]:
+    for scene in scenes:
+        for check in CHECKS:
+            look()
+            yield from check(scene)
+    yield from check_between(scenes)
+
+
+def _strictest(rules: RuleBook) -> RuleBook:
+    """Return a rule book under which every figure that is limited is measured."""
+    asked = {name: VALUES[name].high for name in STRICTEST} | {name: VALUES[name].low for name in LEAST}
+    return RuleBook({**rules.changes, **asked})
