@@ -26,6 +26,7 @@ HoldwrightError
 │       ├── WebhookOff           a message to a webhook that is switched off (service.errors)
 │       └── IllegalStep          a step the reservation's state does not allow (inventory.reservations)
 ├── StaticsUndecided             a force balance that cannot be decided in numbers (solver.statics.program)
+├── OtherHardware                a plan's price does not follow from the items as they are now (solver.rescoring.scoring)
 ├── KeyRefused                   a key or a sign-in that opens nothing (service.errors)
 ├── KeyNeeded                    a server that others can reach is started without any key (service.errors)
 ├── DeadlinePassed               work given up because its time was up; who asked goes on without it (solver.deadline)

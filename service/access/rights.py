@@ -34,7 +34,10 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "show_alternative", "show_view", "show_print",
         ),
     ),
-    (_PLANNING, ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice")),
+    (
+        _PLANNING,
+        ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice", "ask_what_if"),
+    ),
     (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
     (
         _PLANNING,

@@ -67,5 +67,10 @@ class Page:
     def document(self, name: str, found: Sequence[T], last: Callable[[T], object], shown: Callable[[T], Any]) -> dict[str, Any]:
         """Return the entries of a list of `fetched` ones, and the cursor of the next page."""
         entries, more = found[: self.limit], len(found) > self.limit
-        next_cursor = base64.urlsafe_b64encode(str(last(entries[-1])).encode()).decode("ascii") if more else None
+        next_cursor = cursor_behind(last(entries[-1])) if more else None
         return {name: [shown(entry) for entry in entries], "next": next_cursor}
+
+
+def cursor_behind(place: object) -> str:
+    """Return the cursor of the page behind a place of a list."""
+    return base64.urlsafe_b64encode(str(place).encode()).decode("ascii")

@@ -6,6 +6,7 @@ The command line hands a request over as read: its child does without what reads
 from __future__ import annotations
 
 import json
+import logging
 import os
 import time
 from contextlib import nullcontext
@@ -20,20 +21,25 @@ from service.planning_jobs.failed_checks import counting_failed_checks
 from service.planning_jobs.job_folder import JobFolder, StopSign
 from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.planner import Planner
-from solver.deadline import Deadline
+from solver.deadline import Deadline, DeadlinePassed, look
+from solver.plans import Plan
 from solver.progress import Progress
 from solver.request import Request
+
+log = logging.getLogger("holdwright.jobs")
+SCORING_S = 1.0
+"""A plan's score may hold its answer up for so long, s."""
 
 
 def solve(
     planner: Planner, request: Request, stock: StockSnapshot, folder: JobFolder, warnings: tuple[str, ...] = (),
-    ledgers: LedgerFiles | None = None, job: str = "",
+    ledgers: LedgerFiles | None = None, job: str = "", *, scored: bool = False,
 ) -> None:  # fmt: skip
     """Plan one request and leave in the job's folder what the parent needs, whatever happens to this process afterwards.
 
     ``started.json`` (the limit counts from its `began`, seconds of `time.monotonic`, which is one clock for all processes),
     ``progress.jsonl``, the best plan so far and, at the end, the plan. `ledgers` are where the planner finds its ledgers, if any.
-    Lines of the log carry the id of the `job`.
+    Lines of the log carry the id of the `job`. `scored`: the plan's score is left there too, if there is time for it.
     """
     began = time.monotonic()
     ends = began + request.time_limit_s
@@ -57,6 +63,23 @@ def solve(
             on_progress=on_progress,
         )
         folder.hand_over("plan", plan)
+        if scored and plan.alternatives:
+            _score(request, stock, plan, folder, min(SCORING_S, ends - time.monotonic()))
+
+
+def _score(request: Request, stock: StockSnapshot, plan: Plan, folder: JobFolder, seconds: float) -> None:
+    """Leave the score of a plan in the job's folder; where there is no time it is worked out when it is first asked for."""
+    from service.documents.rescoring.kept_score import score_text
+    from solver.rescoring.scoring import plan_score
+
+    try:
+        with Deadline.on(time.monotonic, seconds).in_force():
+            look()
+            folder.write("score", score_text(plan_score(request, stock, plan)))
+    except DeadlinePassed:
+        return
+    except Exception:  # a score is worth less than the plan, which is handed over already
+        log.exception("a plan could not be scored")
 
 
 def solve_document(
@@ -70,7 +93,7 @@ def solve_document(
     except InvalidDocument as bad:
         folder.refuse(bad.faults)
         return
-    solve(planner, request, stock, folder, tuple(str(warning) for warning in warnings), ledgers, job)
+    solve(planner, request, stock, folder, tuple(str(warning) for warning in warnings), ledgers, job, scored=True)
 
 
 def _event(progress: Progress, elapsed_s: float) -> dict[str, Any]:

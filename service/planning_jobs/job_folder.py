@@ -59,6 +59,17 @@ class JobFolder:
         document: dict[str, Any] = json.loads(text)
         return document
 
+    def write(self, name: str, text: str) -> None:
+        """Hand over a text whole."""
+        self._put(name, text.encode())
+
+    def text(self, name: str) -> str | None:
+        """Return a text handed over under this name, None if there is none (yet)."""
+        try:
+            return (self.folder / name).read_text(encoding="utf-8")
+        except OSError:
+            return None
+
     def refuse(self, faults: tuple[Fault, ...]) -> None:
         """Hand over what is wrong with the request."""
         self.put("faults.json", {"faults": [asdict(fault) for fault in faults]})

@@ -173,7 +173,7 @@ class JobSolver:
 
     def _answer(self, hand: JobInHand, end: Outcome, content: str | None) -> None:
         job = hand.job
-        write = partial(self.leases.finish, job.id, end.state, end.document, end.failure, hand.unwritten, content)
+        write = partial(self.leases.finish, job.id, end.state, end.document, end.failure, hand.unwritten, content, end.score)
         try:
             written = self._until_written(write)
         except Exception:

@@ -25,7 +25,10 @@ log = logging.getLogger("holdwright.jobs")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The state a job ends in; kind and detail of a failure, the plan or advice, or both; how many plans failed their check."""
+    """The state a job ends in; kind and detail of a failure, the plan or advice, or both; how many plans failed their check.
+
+    `score` is what is kept of the plan for changed rules to be held against; None where it was not worked out.
+    """
 
     state: State
     kind: FailureKind | None = None
@@ -34,6 +37,7 @@ class Outcome:
     faults: tuple[Fault, ...] = ()
     advice: Mapping[str, Any] | None = None
     failed_checks: int = 0
+    score: str | None = None
 
     @property
     def failure(self) -> Failure | None:
@@ -69,7 +73,9 @@ def _solve_ended(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool)
         return None
     plan = folder.plan("plan")
     if plan is not None:
-        return Outcome("cancelled" if cancelled and plan.stopped_by == "cancel" else "done", plan=plan)
+        return Outcome(
+            "cancelled" if cancelled and plan.stopped_by == "cancel" else "done", plan=plan, score=folder.text("score")
+        )
     if (faults := folder.faults()) is not None:
         return no_longer_valid(faults)
     if isinstance(broken, CancelledError | TimeoutError):

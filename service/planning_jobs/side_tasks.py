@@ -111,6 +111,11 @@ class SideTasks:
         with self.documents.one():
             return await self._done("the check", check, request, stock, plan)
 
+    async def work(self, what: str, task: Callable[..., T], *arguments: Any) -> T:
+        """Return what a task answers that reads or checks documents; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
+        with self.documents.one():
+            return await self._done(what, task, *arguments)
+
     async def plan(self, request: Request, stock: StockSnapshot) -> Plan:
         """Return the plan of a request that a question comes down to, made within its time limit.
 

@@ -21,6 +21,7 @@ from service.records.job_events import append
 from service.records.job_figures import answer_figures, columns_of
 from service.records.job_rows import job_of, status_of
 from service.records.news import CHANGED, QUEUED, tell
+from service.records.plan_scores import keep_score
 from service.records.schema import plan_jobs
 
 
@@ -179,8 +180,9 @@ class JobLeases:
         failure: Failure | None = None,
         events: Sequence[Mapping[str, Any]] = (),
         content: str | None = None,
+        score: str | None = None,
     ) -> bool:
-        """Close a job this process works on, with the last of its progress.
+        """Close a job this process works on, with the last of its progress and the score of its plan.
 
         Returns
         -------
@@ -201,6 +203,8 @@ class JobLeases:
                 return False
             append(connection, id, events)
             forget_best(connection, id)
+            if score is not None:
+                keep_score(connection, id, score)
             announce_ended(connection, id, values["finished_at"])
             tell(connection, CHANGED, id)
             return True

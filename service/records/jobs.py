@@ -24,6 +24,7 @@ from service.records.job_leases import JobLeases
 from service.records.job_list import found_jobs, jobs_named
 from service.records.job_rows import job_of, status_of
 from service.records.news import CHANGED, QUEUED, tell
+from service.records.plan_scores import ScoredJob, found_scores, keep_score, scores_named, take_score_over
 from service.records.schema import SERVICE, plan_jobs
 from service.records.writes import Asked, note_write
 
@@ -131,6 +132,8 @@ class JobRecords:
             values |= {"warnings": list(job.warnings), "name": job.name[:_LONGEST_NAME], "key": key, "key_body": key_body}
             values |= {"status": status_of(job.plan), **figures}
             connection.execute(plan_jobs.insert().values(values))
+            if job.answered_from is not None:
+                take_score_over(connection, job.id, job.answered_from)
             if asked is not None:
                 note_write(connection, asked, 202 if job.open else 200)
             if not job.open:
@@ -162,6 +165,19 @@ class JobRecords:
             return None
         asked = sa.select(plan_jobs.c.request).where(plan_jobs.c.id == id, plan_jobs.c.kind == "plan")
         return self.database.read(lambda connection: connection.execute(asked).scalar_one_or_none())
+
+    def scored(self, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int) -> list[ScoredJob]:
+        """Return jobs with a plan and its score, newest first, as `find` does."""
+        return self.database.read(lambda connection: found_scores(connection, wanted, before, limit))
+
+    def scored_named(self, ids: Sequence[str]) -> list[ScoredJob]:
+        """Return those of these ids that have a plan, with its score, newest first."""
+        known = [id for id in ids if unprintable(id) is None]
+        return self.database.read(lambda connection: scores_named(connection, known))
+
+    def keep_score(self, id: str, score: str) -> None:
+        """Write down the score of a job's plan that has ended."""
+        self.database.write(lambda connection: keep_score(connection, id, score))
 
     def best_so_far(self, id: str) -> Mapping[str, Any] | None:
         """Return the document of the best alternative found so far for a job that runs; None while there is none."""

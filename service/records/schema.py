@@ -77,6 +77,16 @@ job_best = sa.Table(
 )
 """The best alternative so far of each job that runs; beside the table of jobs, whose rows are long, as it is written often."""
 
+plan_scores = sa.Table(
+    "plan_scores",
+    metadata,
+    sa.Column("job", sa.String(32), nullable=False),
+    sa.Column("score", sa.Text, nullable=False),
+    sa.PrimaryKeyConstraint("job", name="pk_plan_scores"),
+    sa.ForeignKeyConstraint(["job"], ["plan_jobs.id"], name="fk_plan_scores_job_plan_jobs", ondelete="CASCADE"),
+)
+"""What changed rules are held against, of each finished plan; beside the table of jobs, whose rows are long."""
+
 api_keys = sa.Table(
     "api_keys",
     metadata,

@@ -113,9 +113,15 @@ def _rescored(score: Score, before: RuleBook, after: RuleBook, changed: Mapping[
         cost, setup_s, cycle_s = priced(score.bill, after)
     else:
         cost, setup_s, cycle_s = score.cost, score.setup_s, score.cycle_s
-    trespasses = tuple(judged(score, before, after, changed))
+    trespasses = (*judged(score, before, after, changed), *_unknown(score, changed))
     broken = tuple(each for each in trespasses if each.ground == "broken")
     return Rescored(score, cost, setup_s, cycle_s, broken, tuple(each for each in trespasses if each.ground == "unjudged"))
+
+
+def _unknown(score: Score, changed: Mapping[str, object]) -> Iterator[Trespass]:
+    for rule in score.unknown:
+        if rule in changed:
+            yield Trespass(rule, why="how many pieces of its items were free when it was made is not known any more")
 
 
 def judged(score: Score, before: RuleBook, after: RuleBook, changed: Mapping[str, object]) -> Iterator[Trespass]:

@@ -22,6 +22,8 @@ class Score:
         All that its price depends on beside rules.
     measured : mapping
         Rows of each kind of limit, by the kind's name.
+    unknown : tuple of str
+        Rules whose part in the price cannot be told.
     """
 
     rank: int
@@ -33,6 +35,7 @@ class Score:
     setup_s: int
     cycle_s: int
     measured: Mapping[str, Rows]
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from inventory.errors import HoldwrightError
 from inventory.stock import StockSnapshot
 from solver.checks.checker import scenes_of
 from solver.checks.rules.bearing import check_bearing
@@ -21,12 +22,12 @@ from solver.checks.rules.routes import check_routes
 from solver.checks.rules.stations import check_between
 from solver.checks.rules.torch import check_reach
 from solver.checks.scene.scene import Scene
-from solver.cost import bill_of
+from solver.cost import Bill, bill_of, priced
 from solver.deadline import look
 from solver.plans import Alternative, Finding, Plan
 from solver.request import Request
 from solver.rescoring.limits import KINDS
-from solver.rescoring.limits.limit_kind import Measured
+from solver.rescoring.limits.limit_kind import Measurement
 from solver.rescoring.score import PlanScore, Score
 from solver.rule_book import VALUES
 from solver.rule_book.book import RuleBook
@@ -36,6 +37,7 @@ STRICTEST = (
     "locate.side_spacing_max", "locate.side_face_ratio",
 )  # fmt: skip
 """Rules that are measured at the greatest number they may have: how near is near, what a share is a share of."""
+SAME = 1e-5
 LEAST = ("clear.weld_locator", "locate.condition_max", "stack.pieces")
 """Rules that are measured at the least."""
 CHECKS = (
@@ -44,13 +46,27 @@ CHECKS = (
 )  # fmt: skip
 
 
+class OtherHardware(HoldwrightError):
+    """A plan's price does not follow from the hardware as it is now: it was made with other items."""
+
+
 def plan_score(request: Request, stock: StockSnapshot, plan: Plan) -> PlanScore:
-    """Return the score of a plan whose alternatives were checked, with the request and the stock it was made for."""
+    """Return the score of a plan whose alternatives were checked, with the request and the stock it was made for.
+
+    The stock may be a later one: what is free matters to `weights.scarce` alone, which is marked as unknown where it differs.
+
+    Raises
+    ------
+    OtherHardware
+        The items are not those the plan was made with.
+    """
     return PlanScore(dict(plan.rules), tuple(score_of(request, stock, each) for each in plan.alternatives))
 
 
 def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -> Score:
-    """Return the score of a checked alternative."""
+    """Return the score of a checked alternative; raises OtherHardware."""
+    if lacking := sorted({each.item for each in alternative.placements} - set(stock.items)):
+        raise OtherHardware(f"the catalogue has no item {lacking[0]!r} any more")
     scenes = scenes_of(request, stock, alternative)
     measured = _measured(scenes, alternative)
     own = set(scenes[0].answer.unload.pull)
@@ -62,6 +78,10 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
         moved=moved(scenes),
         stations=len(scenes),
     )
+    # Bought pieces were those missing then; no rule has a part in what they cost.
+    bill = replace(bill, bought_cents=alternative.cost.shortage_cents)
+    same_free = _same_free(bill, alternative)
+    _refuse_other_hardware(bill, alternative, request.rules, weights=same_free or not request.rules["weights.scarce"])
     return Score(
         alternative.rank,
         alternative.table,
@@ -72,12 +92,34 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
         alternative.setup_s,
         alternative.cycle_s,
         {kind.name: kind.measure(measured) for kind in KINDS},
+        () if same_free else ("weights.scarce",),
     )
 
 
-def _measured(scenes: Sequence[Scene], alternative: Alternative) -> Measured:
+def _refuse_other_hardware(bill: Bill, alternative: Alternative, rules: RuleBook, *, weights: bool) -> None:
+    """Raise OtherHardware unless a bill comes to the price and the times listed; `weights`: whether those count."""
+    cost, setup_s, cycle_s = priced(bill, rules)
+    listed = alternative.cost
+    same = (
+        cost == listed
+        if weights
+        else replace(cost, total_cents=0, weights_cents=0) == replace(listed, total_cents=0, weights_cents=0)
+    )
+    if not same or (setup_s, cycle_s) != (alternative.setup_s, alternative.cycle_s):
+        then, now = listed.total_cents, cost.total_cents
+        raise OtherHardware(f"it was made at {then} cents; with the items as they are now the same pieces come to {now} cents")
+
+
+def _same_free(bill: Bill, alternative: Alternative) -> bool:
+    """Return whether as many pieces of its items are free as when an alternative was made."""
+    measures = alternative.measures
+    scarcity = sum(count / free for free, count in bill.free.items())
+    return measures is not None and abs(scarcity - measures.scarcity) <= SAME * max(1.0, scarcity)
+
+
+def _measured(scenes: Sequence[Scene], alternative: Alternative) -> Measurement:
     strictest = [replace(scene, rules=_strictest(scene.rules)) for scene in scenes]
-    return Measured(alternative, scenes, strictest, tuple(_found(strictest)))
+    return Measurement(alternative, scenes, strictest, tuple(_found(strictest)))
 
 
 def _found(scenes: Sequence[Scene]) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ TAGS = [
     for name, says in (
         ("plans", "Ask for a fixture, follow the job, read the plan, draw it, plan again, ask why it is none other."),
         ("checks", "Recompute a plan from its documents alone, whoever made it."),
+        ("rules", "What changed rules would do to the plans there are."),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),

@@ -13,6 +13,7 @@ from service.http.routes import (
     stock,
     tables,
     webhooks,
+    what_if,
 )
 from service.http.routes.access import keys, sign_in, writes
 
@@ -21,6 +22,7 @@ ROUTERS = (
     measured.router,
     sheets.router,
     checks.router,
+    what_if.router,
     items.router,
     advice.router,
     stock.router,

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from typing import Any
 
 from solver.checks.arithmetic import plane
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 MARGIN, RATIO = "locate.support_margin", "locate.support_margin_ratio"
 SLACK = 1e-3
 
 
-def measure(measured: Measured) -> list[list[Any]]:
+def measure(measured: Measurement) -> list[list[Any]]:
     """Return part, how far inside its centre of gravity lies, its own least level width, mm."""
     widths = {
         part.id: float(plane.least_width(part.block.corners[:, :2])) for scene in measured.scenes for part in scene.parts.values()
@@ -29,12 +29,12 @@ def judge(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespass]:
             yield Trespass(MARGIN, part, value, limit, "mm")
 
 
-def edges(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     """Yield where each part just keeps to the rule."""
     for part, value, width in rows:
         size = 1.0 if rule == MARGIN else width
         if size > 0:
-            yield Edge(value / size, SLACK / size, part)
+            yield TurningPoint(value / size, SLACK / size, part)
 
 
-KIND = LimitKind("balance", (MARGIN, RATIO), measure, judge, edges)
+KIND = LimitKind("balance", (MARGIN, RATIO), measure, judge, turning_points)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from solver.checks.rules.clamping import longest
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 from solver.standards.materials import MATERIALS
 
@@ -15,7 +15,7 @@ PER_LENGTH, PRESSURE = "clamp.per_length", "clamp.max_part_pressure"
 SLACK = 1e-6
 
 
-def _count(measured: Measured) -> list[list[Any]]:
+def _count(measured: Measurement) -> list[list[Any]]:
     """Return part, its clamps, how long it is, mm."""
     lengths = {part.id: longest(part) for scene in measured.scenes for part in scene.parts.values()}
     return [[finding.subject, finding.value, lengths[finding.subject]] for finding in measured.by_rule.get(PER_LENGTH, ())]
@@ -28,17 +28,17 @@ def _too_few(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespass
             yield Trespass(PER_LENGTH, part, clamps, wanted, "clamps")
 
 
-def _lengths(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def _lengths(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     for part, clamps, length in rows:
         if clamps:
-            yield Edge(length / clamps, length * 1e-8, part)
+            yield TurningPoint(length / clamps, length * 1e-8, part)
 
 
 def _yield(material: str) -> str:
     return f"material.{material}_yield_mpa"
 
 
-def _pressures(measured: Measured) -> list[list[Any]]:
+def _pressures(measured: Measurement) -> list[list[Any]]:
     """Return clamp and part, the part's material, the pressure, MPa."""
     materials = {part.id: part.part.material for scene in measured.scenes for part in scene.parts.values()}
     return [
@@ -54,11 +54,11 @@ def _too_hard(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespas
             yield Trespass(PRESSURE, subject, value, limit, "MPa")
 
 
-def _just_as_hard(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def _just_as_hard(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     for subject, material, value in rows:
         size = rules[_yield(material)] if rule == PRESSURE else rules[PRESSURE] if rule == _yield(material) else 0.0
         if size > 0:
-            yield Edge(value / size, SLACK / size, subject)
+            yield TurningPoint(value / size, SLACK / size, subject)
 
 
 COUNT = LimitKind("clamps", (PER_LENGTH,), _count, _too_few, _lengths)

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from typing import Any
 
 from solver.checks.scene.rings import rings_together
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 OPPOSED, TOGETHER = "locate.opposed", "locate.together"
 LETS = 1.0
 
 
-def _pairs(measured: Measured) -> list[list[Any]]:
+def _pairs(measured: Measurement) -> list[list[Any]]:
     """Return the two pieces and their play, mm."""
     return [[finding.subject, finding.value] for finding in measured.by_rule.get(OPPOSED, ())]
 
@@ -24,12 +24,12 @@ def _face_each_other(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[
             yield Trespass(OPPOSED, subject, play, None, "mm")
 
 
-def _turns(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def _turns(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     if rows:
-        yield Edge(LETS)
+        yield TurningPoint(LETS)
 
 
-def _rings(measured: Measured) -> list[list[Any]]:
+def _rings(measured: Measurement) -> list[list[Any]]:
     """Return the rings that are located together where the rule book lets them."""
     return [[ring.subject] for scene in measured.strictest for ring in rings_together(scene)]
 

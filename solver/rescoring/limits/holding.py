@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 from solver.standards.materials import MATERIALS
 
@@ -27,7 +27,7 @@ def _density(material: str) -> str:
     return f"material.{material}_kg_per_m3"
 
 
-def measure(measured: Measured) -> list[list[Any]]:
+def measure(measured: Measurement) -> list[list[Any]]:
     """Return rule and utilisation of every kind of load, then the materials."""
     used = sorted({part.part.material for scene in measured.scenes for part in scene.parts.values()})
     found = [finding for finding in measured.alternative.findings if finding.rule in FACTORS and finding.value is not None]
@@ -59,11 +59,11 @@ def _load(rules: RuleBook, load: str) -> float:
     return product
 
 
-def edges(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     """Yield up to where each kind of load is known to be held."""
     for load, *known in rows:
         if load and rule in FACTORS[load] and _load(rules, load) > 0:
-            yield Edge(rules[rule] * max(1.0, (1 - DOUBT) / known[0]), 0.0, load)
+            yield TurningPoint(rules[rule] * max(1.0, (1 - DOUBT) / known[0]), 0.0, load)
 
 
-KIND = LimitKind("loads", (PUSH, PULL, SAFETY, TACK, FRICTION, GIVE, *map(_density, MATERIALS)), measure, judge, edges)
+KIND = LimitKind("loads", (PUSH, PULL, SAFETY, TACK, FRICTION, GIVE, *map(_density, MATERIALS)), measure, judge, turning_points)

@@ -38,7 +38,7 @@ class Trespass:
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class TurningPoint:
     """A number of a rule at which a fixture just keeps to it; `beyond` is how much further nothing is refused yet."""
 
     value: float
@@ -47,7 +47,7 @@ class Edge:
 
 
 @dataclass(frozen=True)
-class Measured:
+class Measurement:
     """What is measured on: a checked alternative, its scenes, and what the checks found under rules that ask the most."""
 
     alternative: Alternative
@@ -78,17 +78,17 @@ class LimitKind:
         Returns the rows of a fixture.
     judge : callable
         Given rows, the rules the plan was made with and others, yields what those would not allow, or what cannot be said.
-    edges : callable
+    turning_points : callable
         Given rows, rules and one of `rules`, yields where on that rule's line the judgement may turn.
     """
 
     name: str
     rules: tuple[str, ...]
-    measure: Callable[[Measured], list[list[Any]]]
+    measure: Callable[[Measurement], list[list[Any]]]
     judge: Callable[[Rows, RuleBook, RuleBook], Iterator[Trespass]]
-    edges: Callable[[Rows, RuleBook, str], Iterator[Edge]]
+    turning_points: Callable[[Rows, RuleBook, str], Iterator[TurningPoint]]
 
 
-def no_edges(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def never(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     """Yield nothing: the judgement turns where the rule is changed at all."""
     return iter(())

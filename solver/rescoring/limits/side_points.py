@@ -8,13 +8,13 @@ from itertools import groupby
 from typing import Any
 
 from solver.checks.rules.side_points import SLACK, Side, sides_of
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Row, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Row, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 RATIO, MOST, FACE = "locate.side_spacing_ratio", "locate.side_spacing_max", "locate.side_face_ratio"
 
 
-def measure(measured: Measured) -> list[list[Any]]:
+def measure(measured: Measurement) -> list[list[Any]]:
     """Return part, span, the part's reach along the side, the face's length (None: any will do), the longest face, mm."""
     rows: list[list[Any]] = []
     for scene in measured.strictest:  # the whole reach and the longest face are asked there
@@ -42,15 +42,15 @@ def _side(row: Row, rules: RuleBook) -> Side:
     return Side(span, min(rules[RATIO] * reach, rules[MOST]), math.inf if face is None else face, rules[FACE] * longest)
 
 
-def edges(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     """Yield where each side just keeps to the rule."""
     for part, span, reach, face, longest in rows:
         if rule == MOST:
-            yield Edge(span, SLACK, part)
+            yield TurningPoint(span, SLACK, part)
         elif rule == RATIO and reach > 0:
-            yield Edge(span / reach, SLACK / reach, part)
+            yield TurningPoint(span / reach, SLACK / reach, part)
         elif rule == FACE and face is not None and longest > 0:
-            yield Edge(face / longest, SLACK / longest, part)
+            yield TurningPoint(face / longest, SLACK / longest, part)
 
 
-KIND = LimitKind("sides", (RATIO, MOST, FACE), measure, judge, edges)
+KIND = LimitKind("sides", (RATIO, MOST, FACE), measure, judge, turning_points)

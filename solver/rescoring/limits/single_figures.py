@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from solver.checks.tolerances import CLEARANCE_SLACK
 from solver.plans import Finding
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 NEAREST = 12
@@ -38,12 +38,12 @@ FIGURES: Mapping[str, Figure] = {
 """The rules whose checks give one figure against one limit, which is the rule's number, or that share of a size."""
 
 
-def measure(measured: Measured) -> list[list[Any]]:
+def measure(measured: Measurement) -> list[list[Any]]:
     """Return rule, subject, figure, the size its limit is a share of (1: none), unit."""
     return [_row(finding, FIGURES[rule]) for rule in FIGURES for finding in _kept(rule, measured)]
 
 
-def _kept(rule: str, measured: Measured) -> list[Finding]:
+def _kept(rule: str, measured: Measurement) -> list[Finding]:
     found = [finding for finding in measured.by_rule.get(rule, ()) if finding.value is not None and finding.limit is not None]
     return sorted(found, key=lambda finding: finding.value or 0.0)[:NEAREST] if rule == "clear.body" else found
 
@@ -64,11 +64,11 @@ def judge(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespass]:
             yield Trespass(rule, subject, value, limit, unit)
 
 
-def edges(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     """Yield where each figure just keeps to the rule."""
     for name, subject, value, size, _ in rows:
         if name == rule and size > 0:
-            yield Edge(value / size, FIGURES[rule].slack / size, subject)
+            yield TurningPoint(value / size, FIGURES[rule].slack / size, subject)
 
 
-KIND = LimitKind("figures", tuple(FIGURES), measure, judge, edges)
+KIND = LimitKind("figures", tuple(FIGURES), measure, judge, turning_points)

@@ -13,7 +13,7 @@ from solver.checks.rules.torch import leaning, sample_places, tacked
 from solver.checks.scene.scene import Scene
 from solver.checks.tolerances import ON_PATH, TORCH_SLACK
 from solver.plans import WeldSamples
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass, no_edges
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint, never
 from solver.rule_book.book import RuleBook
 from solver.weldment import Weld
 
@@ -24,7 +24,7 @@ PLACES = ("torch.stickout", "torch.hand_from")
 SLACK = 1e-3
 
 
-def _welds(measured: Measured) -> Iterator[tuple[Scene, Weld, Path, WeldSamples]]:
+def _welds(measured: Measurement) -> Iterator[tuple[Scene, Weld, Path, WeldSamples]]:
     for scene in measured.scenes:
         listed = {weld.id: weld for weld in scene.answer.welds}
         for weld in scene.request.weldment.welds:
@@ -32,7 +32,7 @@ def _welds(measured: Measured) -> Iterator[tuple[Scene, Weld, Path, WeldSamples]
                 yield scene, weld, Path(scene.path(weld)), listed[weld.id]
 
 
-def _angles(measured: Measured) -> list[list[Any]]:
+def _angles(measured: Measurement) -> list[list[Any]]:
     """Return weld and sample with the work and the travel angle at each stretch that may judge it, degrees.
 
     Samples within one stretch are one row a weld: the greatest angles of them all.
@@ -66,13 +66,13 @@ def _wrong(subject: str, work: float, travel: float, rules: RuleBook) -> Trespas
     return None
 
 
-def _leans(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def _leans(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     for subject, stretches in rows:
         for work, travel in stretches:
-            yield Edge(work if rule == WORK else travel, TORCH_SLACK, subject)
+            yield TurningPoint(work if rule == WORK else travel, TORCH_SLACK, subject)
 
 
-def _samples(measured: Measured) -> list[list[Any]]:
+def _samples(measured: Measurement) -> list[list[Any]]:
     """Return weld, whether it is tacked only, its length and the places of its samples, mm."""
     return [
         [weld.id, weld.in_fixture == "tack", path.length, [float(place) for place in sample_places(path, samples)[0]]]
@@ -98,16 +98,16 @@ def _uncovered(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespa
                 yield Trespass(finding.rule, weld, finding.value, limit, "mm")
 
 
-def _places(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def _places(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     for weld, tacks, along, places in rows:
         gaps = _gaps(along, places)
         if rule == SAMPLE:
-            yield from (Edge(gap, SLACK, weld) for gap in gaps)
+            yield from (TurningPoint(gap, SLACK, weld) for gap in gaps)
         elif tacks:
             yield from _tack_edges(weld, along, places, rules, rule)
 
 
-def _tack_edges(weld: str, along: float, places: list[float], rules: RuleBook, rule: str) -> Iterator[Edge]:
+def _tack_edges(weld: str, along: float, places: list[float], rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     runs: list[list[float]] = []
     for place in places:
         if runs and place - runs[-1][1] <= rules[SAMPLE] + SLACK:
@@ -115,15 +115,14 @@ def _tack_edges(weld: str, along: float, places: list[float], rules: RuleBook, r
         else:
             runs.append([place, place])
     for low, high in runs if rule == LENGTH else ():
-        yield Edge(high - low, ON_PATH, weld)
+        yield TurningPoint(high - low, ON_PATH, weld)
     for earlier, later in pairwise(runs):
         room = later[0] - earlier[1]
-        yield (
-            Edge(rules[PITCH] - room, ON_PATH, weld) if rule == LENGTH else Edge(room + min(rules[LENGTH], along), ON_PATH, weld)
-        )
+        turns = rules[PITCH] - room if rule == LENGTH else room + min(rules[LENGTH], along)
+        yield TurningPoint(turns, ON_PATH, weld)
 
 
-def _room(measured: Measured) -> list[list[Any]]:
+def _room(measured: Measurement) -> list[list[Any]]:
     """Return how many samples torch and hand are at."""
     return [[count]] if (count := sum(len(samples.samples) for *_, samples in _welds(measured))) else []
 
@@ -137,4 +136,4 @@ def _wider(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespass]:
 
 ANGLES = LimitKind("torch angles", (WORK, TRAVEL), _angles, _leaning_too_far, _leans)
 SAMPLES = LimitKind("samples", (SAMPLE, LENGTH, PITCH), _samples, _uncovered, _places)
-ROOM = LimitKind("torch room", (*SIZES, *PLACES), _room, _wider, no_edges)
+ROOM = LimitKind("torch room", (*SIZES, *PLACES), _room, _wider, never)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from solver.rescoring.limits.limit_kind import LimitKind, Measured, Rows, Trespass, no_edges
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, never
 from solver.rule_book.book import RuleBook
 
 CLEAR, OVERLAP = "way.clear", "fit.overlap"
 
 
-def _always(measured: Measured) -> list[list[Any]]:
+def _always(measured: Measurement) -> list[list[Any]]:
     return [[len(measured.scenes[0].parts)]]
 
 
@@ -26,5 +26,5 @@ def _overlapping(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Tres
             yield Trespass(OVERLAP, why="how deep parts overlap is not measured")
 
 
-WAYS = LimitKind("ways", (CLEAR,), _always, _moved, no_edges)
-PARTS = LimitKind("overlaps", (OVERLAP,), _always, _overlapping, no_edges)
+WAYS = LimitKind("ways", (CLEAR,), _always, _moved, never)
+PARTS = LimitKind("overlaps", (OVERLAP,), _always, _overlapping, never)

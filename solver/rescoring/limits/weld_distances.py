@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from solver.checks.tolerances import CLEARANCE_SLACK
-from solver.rescoring.limits.limit_kind import Edge, LimitKind, Measured, Rows, Trespass
+from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 WIDE, TIGHT = "clear.weld", "clear.weld_locator"
@@ -14,7 +14,7 @@ REACHES = 1e-6
 """A locator that is nearer than other hardware may be must reach its own distance, short by this at most, mm."""
 
 
-def measure(measured: Measured) -> list[list[Any]]:
+def measure(measured: Measurement) -> list[list[Any]]:
     """Return weld and piece, its distance, mm, and whether it locates, of every piece within the largest legal distance."""
     return [
         [finding.subject, finding.value, rule == TIGHT]
@@ -40,11 +40,11 @@ def judge(rows: Rows, before: RuleBook, after: RuleBook) -> Iterator[Trespass]:
             yield Trespass(TIGHT, subject, near, tight, "mm")
 
 
-def edges(rows: Rows, rules: RuleBook, rule: str) -> Iterator[Edge]:
+def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoint]:
     """Yield how near each piece is that the rule is about."""
     for subject, near, locates in rows:
         if locates or rule == WIDE:
-            yield Edge(near, CLEARANCE_SLACK, subject)
+            yield TurningPoint(near, CLEARANCE_SLACK, subject)
 
 
-KIND = LimitKind("weld distances", (WIDE, TIGHT), measure, judge, edges)
+KIND = LimitKind("weld distances", (WIDE, TIGHT), measure, judge, turning_points)

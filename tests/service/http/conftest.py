@@ -18,6 +18,7 @@ from inventory.store import Readers, open_store
 from service.documents import read_item, read_table
 from service.http.app import create_app
 from service.page.page import add_page
+from service.planning_jobs.planner import Planner
 from service.records.jobs import JobRecords
 from service.settings import Settings
 from service.stockroom.first_stock import fill_if_empty
@@ -77,9 +78,10 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 
 
 def opened(
-    folder: Path, settings: Settings, tracing: Tracing | None = None, shelf: StockSnapshot | None = None
-) -> Iterator[House]:
-    """Open a house for as long as the iteration lasts; one with a shelf keeps it in its store and plans for real."""
+    folder: Path, settings: Settings, tracing: Tracing | None = None, shelf: StockSnapshot | None = None,
+    solves: Planner = plan,
+) -> Iterator[House]:  # fmt: skip
+    """Open a house for as long as the iteration lasts; one with a shelf keeps it in its store and `solves`."""
     store = open_store(
         f"sqlite:///{folder / 'shop.sqlite3'}", Readers(lambda d: read_item(dict(d)), lambda d: read_table(dict(d)))
     )
@@ -87,7 +89,7 @@ def opened(
     records = JobRecords(store, "house", settings.lease, settings.key_hours).create()
     if shelf is not None:
         fill_if_empty(store, shelf)
-    source, planner = (stock, by_name) if shelf is None else (StoreStock(store), plan)
+    source, planner = (stock, by_name) if shelf is None else (StoreStock(store), solves)
     app = add_page(create_app(settings, source, records, planner=planner, tracing=tracing))
     lifespan = app.router.lifespan_context(app)
     with asyncio.Runner() as loop:
