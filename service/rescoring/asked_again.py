@@ -18,5 +18,6 @@ def with_rules(request: Mapping[str, Any], changed: ChangedRules) -> dict[str, A
         named = {"base": changed.base} | ({} if changed.version is None else {"version": changed.version})
         return {**kept, "rules": {**named, "set": dict(changed.set)}}
     own = dict(request.get("rules") or {})
-    settled = in_mm(own.get("set") or {}, own.pop("units", "mm"))
-    return {**kept, "rules": {**own, "set": {**settled, **changed.set}}}
+    units = own.pop("units", "mm")
+    settled = {name: in_mm(own.get(name) or {}, units) for name in ("base_set", "set") if own.get(name) is not None}
+    return {**kept, "rules": {**own, **settled, "set": {**settled.get("set", {}), **changed.set}}}

@@ -15,8 +15,8 @@ from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
 from inventory.store.errors import NotFound
 from service.documents.rescoring.kept_score import is_current
-from service.documents.rescoring.what_if import ChangedRules, WhatIfBody, moment, unknown_book
-from service.documents.rules import BOOKS
+from service.documents.rescoring.what_if import ChangedRules, WhatIfBody, moment
+from service.documents.rule_books.known_books import as_planned, references_in
 from service.errors import JobError
 from service.planning_jobs.content import days_of
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
@@ -26,6 +26,7 @@ from service.rescoring.asked_again import with_rules
 from service.rescoring.effects import Effects, effects
 from service.rescoring.full_checks import checked_whole
 from service.rescoring.late_scores import late_score
+from service.rule_books.reading import known_books
 
 LATE_AT_ONCE = 20
 """So many plans without a score are scored for one question; of the others it is said that they have none yet."""
@@ -67,7 +68,7 @@ class RuleConsequences:
             A plan or a rule book that is named is not there.
         TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        rules = self._numbers(asked.rules)
+        rules = await run_sync(self._numbers, asked.rules)
         jobs, more = await run_sync(self._jobs, asked, before)
         jobs, not_scored = await self._scored(jobs)
         found = await run_sync(lambda: effects(jobs, rules, all_shown=asked.show == "all"))
@@ -80,9 +81,13 @@ class RuleConsequences:
     def _numbers(self, changed: ChangedRules) -> Mapping[str, float]:
         if changed.base is None:
             return dict(changed.set)
-        if changed.base not in BOOKS:
-            raise unknown_book(changed.base)
-        return {**BOOKS[changed.base].resolved(), **changed.set}
+        named = {"base": changed.base, "version": changed.version}
+        books = known_books(self.planning.records.database, references_in([{"rules": named}]))
+        try:
+            book = books.base(changed.base, changed.version, None)
+        except InvalidDocument as unknown:
+            raise InvalidDocument([fault.under("/rules") for fault in unknown.faults]) from None
+        return {**book.resolved(), **changed.set}
 
     def _jobs(self, asked: WhatIfBody, before: tuple[datetime, str] | None) -> tuple[list[ScoredJob], bool]:
         records = self.planning.records
@@ -144,7 +149,7 @@ class RuleConsequences:
     async def _again(self, id: str, changed: ChangedRules, key: SubmissionKey) -> dict[str, Any]:
         try:
             job = await run_sync(self.planning.job, id)
-            document = with_rules(json.loads(job.request), changed)
+            document = with_rules(as_planned(json.loads(job.request), job.plan or {}), changed)
             own = replace(
                 key,
                 key=None if key.key is None else hashlib.sha256(f"{key.key} {id}".encode()).hexdigest(),

@@ -175,8 +175,11 @@ def _runs(
 
 
 def scenes_of(request: Request, stock: StockSnapshot, alternative: Alternative) -> tuple[Scene, ...]:
-    """Return the scenes of an alternative that was checked, one a station."""
-    return tuple(_scenes(request, stock, by_station(alternative)))
+    """Return the scenes of an alternative that was checked, one a station; the first has those of the variants."""
+    scenes = _scenes(request, stock, by_station(alternative))
+    sizes = zip(request.variants, alternative.variants, strict=True)
+    runs = tuple(set_scene(request.of_variant(one), stock, request.rules, alone(alternative, other)) for one, other in sizes)
+    return (replace(scenes[0], runs=runs), *scenes[1:])
 
 
 def _scenes(request: Request, stock: StockSnapshot, answers: Sequence[Alternative]) -> list[Scene]:

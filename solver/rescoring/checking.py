@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from inventory.stock import StockSnapshot
 from solver.checks import check_alternative
-from solver.plans import Alternative, Finding
+from solver.plans import Alternative, Finding, LoadStep, Station
 from solver.request import Request
 from solver.rescoring.rescored import Rescored
 from solver.rule_book.book import RuleBook
@@ -27,8 +27,34 @@ def checked_anew(
     rules : mapping
         The numbers that differ from the request's, by name.
     """
-    steps = tuple(replace(step, hold_by_hand=None, mass_kg=None, heavy=None) for step in alternative.load)
-    stations = tuple(replace(each, unload=replace(each.unload, mass_kg=None, heavy=None)) for each in alternative.stations)
-    whole = replace(alternative, cost=found.cost, setup_s=found.setup_s, cycle_s=found.cycle_s, load=steps, stations=stations)
     asked = replace(request, rules=RuleBook({**request.rules.changes, **rules}, request.rules.base, request.rules.version))
+    bill = found.score.bill
+    rates = bill.tariff(asked.rules)
+    variants = tuple(
+        replace(
+            each,
+            reset_s=run.reset_s(rates, asked.rules),
+            cycle_s=run.cycle_s(rates),
+            load=_unsaid(each.load),
+            station=_unmeasured(each.station),
+        )
+        for each, run in zip(alternative.variants, bill.runs, strict=True)
+    )
+    whole = replace(
+        alternative,
+        cost=found.cost,
+        setup_s=found.setup_s,
+        cycle_s=found.cycle_s,
+        load=_unsaid(alternative.load),
+        stations=tuple(_unmeasured(each) for each in alternative.stations),
+        variants=variants,
+    )
     return check_alternative(asked, stock, whole)
+
+
+def _unsaid(load: Sequence[LoadStep]) -> tuple[LoadStep, ...]:
+    return tuple(replace(step, hold_by_hand=None, mass_kg=None, heavy=None) for step in load)
+
+
+def _unmeasured(station: Station) -> Station:
+    return replace(station, unload=replace(station.unload, mass_kg=None, heavy=None))

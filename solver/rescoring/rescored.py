@@ -126,9 +126,12 @@ def _unknown(score: Score, changed: Mapping[str, object]) -> Iterator[Trespass]:
 
 def judged(score: Score, before: RuleBook, after: RuleBook, changed: Mapping[str, object]) -> Iterator[Trespass]:
     """Yield the limits that an alternative does not keep once some rules are changed, and those that cannot be judged."""
-    for kind in KINDS:
-        if any(rule in changed for rule in kind.rules):
-            yield from kind.judge(score.measured.get(kind.name, ()), before, after)
+    kinds = [kind for kind in KINDS if any(rule in changed for rule in kind.rules)]
+    for variant, measured in score.measured.items():
+        about = f"variant {variant}: " if variant else ""
+        for kind in kinds:
+            found = kind.judge(measured.get(kind.name, ()), before, after)
+            yield from (replace(each, subject=about + each.subject) for each in found) if about else found
 
 
 def _apart(found: Sequence[Rescored], pieces: float) -> list[Rescored]:

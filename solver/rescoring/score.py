@@ -21,7 +21,7 @@ class Score:
     bill : Bill
         All that its price depends on beside rules.
     measured : mapping
-        Rows of each kind of limit, by the kind's name.
+        Rows of each kind of limit, by the kind's name: of the request's own weldment under ``""``, of variants under theirs.
     unknown : tuple of str
         Rules whose part in the price cannot be told.
     """
@@ -34,7 +34,7 @@ class Score:
     cost: Cost
     setup_s: int
     cycle_s: int
-    measured: Mapping[str, Rows]
+    measured: Mapping[str, Mapping[str, Rows]]
     unknown: tuple[str, ...] = ()
 
 

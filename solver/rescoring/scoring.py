@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
 
 from inventory.errors import HoldwrightError
 from inventory.stock import StockSnapshot
@@ -21,10 +23,11 @@ from solver.checks.rules.price import moved
 from solver.checks.rules.routes import check_routes
 from solver.checks.rules.stations import check_between
 from solver.checks.rules.torch import check_reach
+from solver.checks.rules.variants import place_of
 from solver.checks.scene.scene import Scene
-from solver.cost import Bill, bill_of, priced
+from solver.cost import Bill, RunTimes, bill_of, exact, priced
 from solver.deadline import look
-from solver.plans import Alternative, Finding, Plan
+from solver.plans import Alternative, Finding, Placement, Plan
 from solver.request import Request
 from solver.rescoring.limits import KINDS
 from solver.rescoring.limits.limit_kind import Measurement
@@ -68,7 +71,9 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
     if lacking := sorted({each.item for each in alternative.placements} - set(stock.items)):
         raise OtherHardware(f"the catalogue has no item {lacking[0]!r} any more")
     scenes = scenes_of(request, stock, alternative)
-    measured = _measured(scenes, alternative)
+    own_weldment = _measured(scenes, alternative)
+    variants = zip(alternative.variants, scenes[0].runs, strict=True)
+    measured = {"": own_weldment} | {each.name: _measured([run], run.answer) for each, run in variants}
     own = set(scenes[0].answer.unload.pull)
     bill = bill_of(
         request,
@@ -77,6 +82,7 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
         pulled=[stock.items[each.item] for each in scenes[0].answer.placements if each.id in own],
         moved=moved(scenes),
         stations=len(scenes),
+        runs=[_run_times(before, after) for before, after in pairwise((scenes[0], *scenes[0].runs))],
     )
     # Bought pieces were those missing then; no rule has a part in what they cost.
     bill = replace(bill, bought_cents=alternative.cost.shortage_cents)
@@ -91,7 +97,7 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
         alternative.cost,
         alternative.setup_s,
         alternative.cycle_s,
-        {kind.name: kind.measure(measured) for kind in KINDS},
+        {name: {kind.name: kind.measure(each) for kind in KINDS} for name, each in measured.items()},
         () if same_free else ("weights.scarce",),
     )
 
@@ -108,6 +114,27 @@ def _refuse_other_hardware(bill: Bill, alternative: Alternative, rules: RuleBook
     if not same or (setup_s, cycle_s) != (alternative.setup_s, alternative.cycle_s):
         then, now = listed.total_cents, cost.total_cents
         raise OtherHardware(f"it was made at {then} cents; with the items as they are now the same pieces come to {now} cents")
+
+
+def _run_times(before: Scene, after: Scene) -> RunTimes:
+    """Return what goes on from one weldment of a run to the next takes, by what the hands do and not by rules."""
+    stood = {id: piece.placement for id, piece in before.pieces.items()}
+    stands = {id: piece.placement for id, piece in after.pieces.items()}
+    picked, stacked, hands = len(stood.keys() - stands.keys()), 0, Fraction(0)
+    for id, piece in after.pieces.items():
+        if id not in stood or place_of(stood[id], stood) != place_of(piece.placement, stands):
+            picked, stacked = picked + 1, stacked + (piece.placement.stands_on is not None)
+            hands += exact(piece.item.place_s) + (exact(piece.item.set_s) if piece.item.slide is not None else 0)
+        elif _set_to(stood[id]) != _set_to(piece.placement):
+            hands += exact(piece.item.set_s)
+    clamps = [piece.item.clamp for piece in after.pieces.values() if piece.item.clamp is not None]
+    closing = sum((exact(clamp.close_s) + exact(clamp.open_s) for clamp in clamps), Fraction(0))
+    pulled = sum((exact(after.pieces[id].item.pull_s) for id in set(after.answer.unload.pull)), Fraction(0))
+    return RunTimes(after.request.quantity, hands, closing, pulled, picked, stacked)
+
+
+def _set_to(placement: Placement) -> float | None:
+    return None if placement.setting_mm is None else round(float(placement.setting_mm), 3)
 
 
 def _same_free(bill: Bill, alternative: Alternative) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import fields
 from fractions import Fraction
 from typing import Any
 
-from solver.cost import Bill
+from solver.cost import Bill, RunTimes
 from solver.plans import Cost
 from solver.rescoring.score import PlanScore, Score
 
@@ -38,19 +38,26 @@ def read_score(text: str) -> PlanScore:
 def _alternative(score: Score) -> dict[str, Any]:
     bill = {field.name: getattr(score.bill, field.name) for field in fields(Bill)}
     bill |= {name: str(bill[name]) for name in _SECONDS} | {"free": [[free, count] for free, count in score.bill.free.items()]}
+    bill["runs"] = [_run(run) for run in score.bill.runs]
     plain = {name: getattr(score, name) for name in ("rank", "table", "down", "setup_s", "cycle_s")}
     return {
         **plain,
         "kit": dict(score.kit),
         "bill": bill,
         "cost": [getattr(score.cost, name) for name in _PRICE],
-        "measured": {name: list(rows) for name, rows in score.measured.items()},
+        "measured": score.measured,
         "unknown": list(score.unknown),
     }
+
+
+def _run(run: RunTimes) -> dict[str, Any]:
+    plain = {field.name: getattr(run, field.name) for field in fields(RunTimes)}
+    return plain | {name: str(plain[name]) for name in _SECONDS}
 
 
 def _score(document: Mapping[str, Any]) -> Score:
     bill = dict(document["bill"])
     bill |= {name: Fraction(bill[name]) for name in _SECONDS} | {"free": dict(bill["free"])}
+    bill["runs"] = tuple(RunTimes(**{**run, **{name: Fraction(run[name]) for name in _SECONDS}}) for run in bill["runs"])
     cost = Cost(*document["cost"])
     return Score(**{**document, "bill": Bill(**bill), "cost": cost, "unknown": tuple(document["unknown"])})

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from inventory import limits
-from inventory.errors import Fault, InvalidDocument
+from inventory.errors import Fault
 from service.documents.answers.answer import Answer
 from service.documents.answers.catalogue import Next
 from service.documents.problem import FaultDocument
@@ -229,8 +229,3 @@ def plan_effect(job: Mapping[str, Any], found: RescoredPlan) -> dict[str, Any]:
         "ranking_changes": found.ranking_changes,
         "alternatives": [alternative_effect(each) for each in found.alternatives],
     }
-
-
-def unknown_book(name: str) -> InvalidDocument:
-    """Return the refusal of a rule book that is not there."""
-    return InvalidDocument([Fault("/rules/base", f"there is no rule book {limits.shown(name)}", "the name of one there is")])

@@ -13,9 +13,9 @@ from service.http.routes import (
     stock,
     tables,
     webhooks,
-    what_if,
 )
 from service.http.routes.access import keys, sign_in, writes
+from service.http.routes.rules import what_if
 
 ROUTERS = (
     plans.router,

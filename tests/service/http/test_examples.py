@@ -39,8 +39,8 @@ STEPS = (
     ("expire_reservations", "/v1/reservations/expire"),
     ("report_measured", "/v1/plans/{plan}/measured"),
     ("import_measured", "/v1/measured/import?who=fitter"),
-    ("make_key", "/v1/keys"),
     ("ask_what_if", "/v1/rules/what-if"),
+    ("make_key", "/v1/keys"),
 )
 OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in")
 """Those that need a name server, or the id or the secret of what was made; `test_webhooks.py` and `test_sign_in.py` send them."""

@@ -46,7 +46,7 @@ class ScoredJob:
         numbers = {value.low, value.high, own * 0.5, own * 0.98, own * 1.02, own * 1.5, own + 1, own - 1}
         for kind in KINDS:
             if rule in kind.rules:
-                for point in list(kind.turning_points(score.measured[kind.name], RuleBook(dict(self.score.rules)), rule))[:8]:
+                for point in list(kind.turning_points(score.measured[""][kind.name], RuleBook(dict(self.score.rules)), rule))[:8]:
                     aside = point.beyond * 1.01 + 1e-5
                     numbers |= {point.value + step for step in (-aside, aside, -0.3, 0.3)}
         yield from (number for number in sorted(numbers) if value.low <= number <= value.high and number != own)

@@ -10,9 +10,10 @@ from inventory.errors import InvalidDocument
 from service.documents.rescoring.kept_score import is_current, read_score, score_text
 from solver.rescoring.limits import KINDS
 from solver.rescoring.rescored import KIT_PIECES, LIFTING, MONEY, is_read, rescored
-from solver.rescoring.scoring import OtherHardware, score_of
+from solver.rescoring.scoring import OtherHardware, plan_score, score_of
 from solver.rule_book import BY_NAME, VALUES
 from tests.solver.rescoring.scored_jobs import ScoredJob, by_hand, solved, without_stock_free
+from tests.solver.sizes import two_sizes
 
 JUDGED = {rule for kind in KINDS for rule in kind.rules}
 
@@ -49,6 +50,17 @@ def test_a_changed_rule_is_judged_as_the_checker_judges_it_at_every_turn(rule: s
         for rank in range(1, len(job.alternatives) + 1):
             for number in job.numbers(rule):
                 agrees(job, rule, number, rank)
+
+
+@pytest.mark.slow
+def test_a_plan_of_several_sizes_is_judged_size_by_size() -> None:
+    request, stock, made = two_sizes()
+    job = ScoredJob(request, stock, made.alternatives, plan_score(request, stock, made))
+    for rule in VALUES:
+        for number in list(job.numbers(rule))[::2]:
+            agrees(job, rule, number)
+    broken = job.under({"clear.body": 50.0}).broken
+    assert {each.subject.startswith("variant L 512: ") for each in broken} == {True, False}
 
 
 @pytest.mark.parametrize(
