@@ -55,6 +55,19 @@ class StockSnapshot:
         return line.free_for(held) if line else 0
 
 
+@dataclass(frozen=True, slots=True)
+class StockByDay:
+    """Counted stock over a span as one moment saw it, and the pieces of each item that are free on each of its days."""
+
+    whole: StockSnapshot
+    free: Mapping[str, tuple[int, ...]]
+
+    @classmethod
+    def alike(cls, stock: StockSnapshot, days: int) -> StockByDay:
+        """Return stock whose counts hold for every one of so many days."""
+        return cls(stock, {item: (stock.free(item),) * days for item in stock.lines})
+
+
 def _line_faults(line: StockLine) -> Iterator[Fault]:
     yield from limits.id_faults("/item", line.item)
     counts = [

@@ -48,6 +48,13 @@ class WebhookOff(Conflict):
         super().__init__(f"webhook {id} is switched off; nothing is sent to it until it is switched on again")
 
 
+class FailedWeekCheck(HoldwrightError):
+    """A planned week did not pass its own check, and is shown to nobody."""
+
+    def __init__(self, findings: Iterable[str]) -> None:
+        super().__init__("the planned week failed its check, a mistake of the planner's: " + "; ".join(findings))
+
+
 class JobError(HoldwrightError):
     """A planning job cannot be taken in or answered."""
 

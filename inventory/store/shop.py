@@ -13,7 +13,7 @@ from sqlalchemy.exc import DBAPIError
 
 from inventory.availability import Span
 from inventory.reservations import Reservation
-from inventory.stock import StockSnapshot
+from inventory.stock import StockByDay, StockSnapshot
 from inventory.store import reservations, snapshots
 from inventory.store.answers import Answered, Once, earlier_answer, keep_answer
 from inventory.store.engine import make_engine, writing
@@ -85,6 +85,10 @@ class Store:
     def snapshot(self, span: Span, today: date | None = None) -> StockSnapshot:
         """Return what may be planned with over a span of days."""
         return self.read(lambda connection: snapshots.snapshot(connection, self._items, self._tables, span, today))
+
+    def by_day(self, span: Span, today: date | None = None) -> StockByDay:
+        """Return what may be planned with over a span of days, and what is free on each of them."""
+        return self.read(lambda connection: snapshots.by_day(connection, self._items, self._tables, span, today))
 
     def reserve(self, order: Order, note: Note, today: date | None = None) -> Reservation:
         """Promise every line of an order or none; raises Shortage.

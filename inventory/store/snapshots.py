@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Generic, TypeVar
 
 import sqlalchemy as sa
 
 from inventory.availability import Span, peak
 from inventory.items import Item
-from inventory.stock import StockLine, StockSnapshot
+from inventory.stock import StockByDay, StockLine, StockSnapshot
 from inventory.store.catalogue import Document, Stored, find_items, find_tables
 from inventory.store.counts import Counted, lines
 from inventory.store.promises import promises
@@ -79,3 +79,17 @@ def snapshot(
     }
     catalogue, plates = find_items(connection, limit=1_000_000), find_tables(connection, limit=1_000_000)
     return StockSnapshot(tables.all(plates), items.all(catalogue), stock, version(connection))
+
+
+def by_day(
+    connection: sa.Connection, items: Remembered[Item], tables: Remembered[Table], span: Span, today: date | None
+) -> StockByDay:
+    """Return the snapshot over a span, and what is free on each of its days."""
+    counted = lines(connection)
+    promised = promises(connection, None, span.first, today)
+    days = [span.first + timedelta(days=k) for k in range(span.days)]
+    free = {
+        line.item: tuple(max(0, line.usable - peak(promised.get(line.item, ()), Span(day, day))) for day in days)
+        for line in counted
+    }
+    return StockByDay(snapshot(connection, items, tables, span, today), free)

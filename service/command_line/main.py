@@ -255,6 +255,27 @@ def quote(
 
 
 @app.command()
+def week(
+    question: Annotated[Path, typer.Argument(metavar="WEEK", help="Week document (holdwright.week/1), or - for standard input.")],
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the planned week here; - for standard output.")
+    ] = None,
+    chart: Annotated[Path | None, typer.Option("--chart", metavar="FILE", help="Write it as a chart, SVG.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Plan a week: which job on which table on which days with which kit.
+
+    Tables and pieces are never over-used; cost, lateness and re-setting are least. Exit code 1 if a job is left over.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.week import plan_week_file
+
+    raise typer.Exit(run(lambda: plan_week_file(question, stock, db, out, chart, as_json), question))
+
+
+@app.command()
 def demo(
     job: Annotated[str | None, typer.Argument(metavar="JOB", help="Demo job to plan [default: the main one].")] = None,
     out: Annotated[
@@ -277,7 +298,10 @@ def demo(
 @app.command()
 def schema(
     name: Annotated[
-        str, typer.Argument(metavar="NAME", help="weldment, table, item, stock, request, plan, why, inquiry or quote.")
+        str,
+        typer.Argument(
+            metavar="NAME", help="weldment, table, item, stock, request, plan, why, inquiry, quote, week or week-plan."
+        ),
     ],
 ) -> None:
     """Print the JSON Schema of a document."""

@@ -18,6 +18,8 @@ from service.documents.request import RequestDocument
 from service.documents.rules import RulesDocument
 from service.documents.stock import StockDocument
 from service.documents.tables import TableDocument
+from service.documents.week.answer import WeekPlanDocument
+from service.documents.week.question import WeekDocument
 from service.documents.weldment import WeldmentDocument
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -29,6 +31,8 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "request": RequestDocument,
     "plan": PlanDocument,
     "why": WhyDocument,
+    "week": WeekDocument,
+    "week-plan": WeekPlanDocument,
     "rules": RulesDocument,
     "inquiry": InquiryDocument,
     "quote": QuoteDocument,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from inventory.availability import Span
 from inventory.errors import Fault, InvalidDocument
-from inventory.stock import StockSnapshot
+from inventory.stock import StockByDay, StockSnapshot
 from service.documents import read_item, read_stock, read_table
 from service.files import read_bytes
 
@@ -23,11 +23,20 @@ if TYPE_CHECKING:
 Days = tuple[date, date]
 
 
+def days_of(span: Days) -> int:
+    """Return how many calendar days a span has, both ends included."""
+    return (span[1] - span[0]).days + 1
+
+
 class StockSource(Protocol):
     """Anything that can say what is free over a span of calendar days (both included; None: today)."""
 
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Return tables, items and counts as one transaction saw them."""
+        ...
+
+    def by_day(self, span: Days) -> StockByDay:
+        """Return what is free over calendar days, and on each of them, as one transaction saw it."""
         ...
 
     def held_by(self, plan: str, span: Days | None = None) -> Mapping[str, int] | None:
@@ -48,6 +57,10 @@ class FileStock:
         """Read the file; raises `InvalidDocument` with every fault."""
         return read_stock(read_bytes(self.path))
 
+    def by_day(self, span: Days) -> StockByDay:
+        """Read the file; its counts hold for every day."""
+        return StockByDay.alike(self.snapshot(), days_of(span))
+
     def held_by(self, plan: str, span: Days | None = None) -> None:
         """Return None: a file does not say for what pieces are reserved."""
 
@@ -62,6 +75,10 @@ class NoStock:
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Refuse."""
         raise InvalidDocument([Fault("", "no stock was named", "--stock FILE or --db URL, one of the two")])
+
+    def by_day(self, span: Days) -> StockByDay:
+        """Refuse."""
+        return StockByDay.alike(self.snapshot(), days_of(span))
 
     def held_by(self, plan: str, span: Days | None = None) -> None:
         """Return None: nothing is reserved where there is no stock."""
@@ -78,12 +95,20 @@ class StoreStock:
 
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Read one moment of the store, after overdue reservations have expired."""
+        today = self._without_overdue()
+        first, last = span or (today, today)
+        return self.store.snapshot(Span(first, last), today)
+
+    def by_day(self, span: Days) -> StockByDay:
+        """Read one moment of the store, after overdue reservations have expired."""
+        return self.store.by_day(Span(*span), self._without_overdue())
+
+    def _without_overdue(self) -> date:
         from service.stockroom.expiry import expire_overdue
 
         today = date.today()
         expire_overdue(self.store, datetime.now(UTC), today)
-        first, last = span or (today, today)
-        return self.store.snapshot(Span(first, last), today)
+        return today
 
     def held_by(self, plan: str, span: Days | None = None) -> Mapping[str, int] | None:
         """Read the reservations of the plan's kits that hold pieces, and what they take of what is free over the span."""
@@ -107,6 +132,10 @@ class DaysStock:
     def snapshot(self, span: Days | None = None) -> StockSnapshot:
         """Return the snapshot of these days."""
         return self.other if span is None else self.taken.get(span, self.other)
+
+    def by_day(self, span: Days) -> StockByDay:
+        """Return the snapshot of these days for each of them."""
+        return StockByDay.alike(self.snapshot(span), days_of(span))
 
     def held_by(self, plan: str, span: Days | None = None) -> None:
         """Return None: snapshots do not say for what pieces are reserved."""

@@ -72,7 +72,7 @@ def solve(
     settings.max_time_in_seconds = max(0.01, seconds)
     if work is not None:
         settings.max_deterministic_time = max(1e-6, work)
-    with _stopped_on_wish(solver):
+    with stopped_on_wish(solver):
         status = solver.solve(model)
     verdict: Verdict = _VERDICTS.get(status, "unknown")
     if verdict in ("optimal", "feasible"):
@@ -110,7 +110,7 @@ _VERDICTS: dict[cp_model.CpSolverStatus, Verdict] = {
 
 
 @contextmanager
-def _stopped_on_wish(solver: cp_model.CpSolver) -> Iterator[None]:
+def stopped_on_wish(solver: cp_model.CpSolver) -> Iterator[None]:
     """Have a thread look whether the caller wants the search to end, and stop it then; most are over before its first look."""
     deadline = current()
     if deadline is None:

@@ -70,4 +70,13 @@ RULES: tuple[Rule, ...] = (
     Rule("solids.request", "a part's solids are the request's under weldment_to_table", if_broken=PLAN_AGAIN),
     Rule("stack.carries", "only carriers carry", if_broken=PLAN_MAKERS_FAULT),
     Rule("stack.order", "stacks stand on the table", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.apart", "set-ups on one table on one day are apart, with all they need", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.bound", "a week's bound lies at or below its price; optimal is what is proved", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.days", "a job of a week is done on listed days in a row, not before its release", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.jobs", "every job of a week is done once or left over", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.load", "set-ups on one table on one day weigh no more than it carries", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.pieces", "no more pieces are on tables on a day than are free", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.price", "a week's price, line by line, to the cent", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.stays", "a set-up that stays is the same kit at the same place, held in between", if_broken=PLAN_MAKERS_FAULT),
+    Rule("week.table", "a set-up of a week stands on a table like its plan's, every peg in a hole", if_broken=PLAN_MAKERS_FAULT),
 )

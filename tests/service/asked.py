@@ -6,9 +6,10 @@ import copy
 import json
 from typing import Any
 
-from inventory.stock import StockSnapshot
+from inventory.stock import StockByDay, StockSnapshot
 from service.demo import MAIN_JOB, job_document, stock_document
 from service.documents import read_stock
+from service.stockroom.stock_source import days_of
 
 DEMO_STOCK = read_stock(stock_document())
 _MAIN = json.loads(job_document(MAIN_JOB))
@@ -32,6 +33,10 @@ class FixedStock:
         """Return the stock as it is now."""
         self.spans.append(span)
         return self.now
+
+    def by_day(self, span: Any) -> StockByDay:
+        """Return the stock as it is now, for each day."""
+        return StockByDay.alike(self.snapshot(span), days_of(span))
 
     def held_by(self, plan: str, span: Any = None) -> None:
         """Return None: nothing is reserved for a plan here."""

@@ -60,6 +60,8 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .ring{fill:none;stroke:$ink;stroke-width:.25;stroke-dasharray:2 .8 .4 .8}
 .rule{stroke:$slate;stroke-width:.18;fill:none}.bar{fill:$ink}.bar-light{fill:$paper;stroke:$ink;stroke-width:.18}
 .face{stroke:$ink;stroke-width:.15;stroke-linejoin:round}
+.job{fill:$sand;stroke:$slate;stroke-width:.25}.job-late{fill:$paper;stroke:$madder;stroke-width:.7}
+.stays{fill:$petrol}.no-work{fill:$mist;fill-opacity:.45}.used-up{fill:$sand;stroke:$madder;stroke-width:.35}
 .smooth{stroke-width:.12}.ground{fill:$plate;stroke:$slate;stroke-width:.18}
 $faces
 """)

@@ -1,0 +1,1 @@
+"""The integer model of a week: which job stands where and when, with which kit."""
