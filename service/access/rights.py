@@ -1,8 +1,8 @@
 """Which roles may do what: one table from an operation's id to roles. What is not in it, nobody may do.
 
 A reader looks at everything but keys, webhooks and the journal of writes. A planner asks for plans and promises pieces. A
-storekeeper promises, hands out, takes back and counts. An engineer does what a planner does, changes the catalogue, has webhooks
-and reads the journal of writes. An admin may do everything, and alone makes keys.
+storekeeper promises, hands out, takes back and counts. An engineer does what a planner does, changes catalogue and rule books,
+has webhooks and reads the journal of writes. An admin may do everything, and alone makes keys.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_items", "read_item", "list_tables", "read_table",
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
+            "list_rule_books", "read_rule_book", "read_rule_book_in_use", "list_rule_book_versions", "read_rule_book_version",
+            "compare_rule_books", "export_rule_books",
             "read_metrics", "who_am_i",
             "list_plan_measured", "list_measured", "read_time_proposal",
             "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
@@ -52,6 +54,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (_STOREKEEPING, ("change_count", "hand_kit_out", "take_kit_back", "look_through_list", "write_list")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
+    (_CATALOGUE, ("make_rule_book", "add_rule_book_version", "use_rule_book", "import_rule_books")),
     (
         _CATALOGUE,
         (

@@ -14,6 +14,7 @@ import typer
 from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
 from service.command_line import operations
+from service.command_line import rules as rule_commands
 from service.command_line import stock as stock_commands
 
 app = typer.Typer(
@@ -312,23 +313,6 @@ def schema(
 
 
 @app.command()
-def rules(
-    name: Annotated[
-        str, typer.Argument(metavar="NAME", help="Only rules whose name starts so, such as torch; a full name: all of it.")
-    ] = "",
-    as_json: Json = False,
-) -> None:
-    """List the rule book the solver goes by.
-
-    Every limit, weight, rate and price with its unit, range, meaning and source.
-    """
-    from service.command_line.exit_code import run
-    from service.command_line.rules import print_rules
-
-    raise typer.Exit(run(lambda: print_rules(name, as_json)))
-
-
-@app.command()
 def serve(
     host: Annotated[str | None, typer.Option(help="Address to listen on [default: 127.0.0.1].")] = None,
     port: Annotated[int | None, typer.Option(help="Port to listen on [default: 8765]; 0 takes a free one.")] = None,
@@ -388,6 +372,7 @@ app.command("restore")(operations.restore)
 app.command("doctor")(operations.doctor)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(measured_commands.app, name="measured", help="Report measured setups and cycles; fit the time rules to them.")
+app.add_typer(rule_commands.app, name="rules", help="List and explain rules; keep, change, compare and use rule books.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserving and taking back stand at the top too: they are said most often.
 app.command("reserve")(stock_commands.reserve)

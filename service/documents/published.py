@@ -15,6 +15,7 @@ from service.documents.quotes.inquiry import InquiryDocument
 from service.documents.quotes.quote import QuoteDocument
 from service.documents.reading.reading import schema_of
 from service.documents.request import RequestDocument
+from service.documents.rule_books.copies import RuleBooksDocument
 from service.documents.rules import RulesDocument
 from service.documents.stock import StockDocument
 from service.documents.tables import TableDocument
@@ -36,6 +37,7 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "rules": RulesDocument,
     "inquiry": InquiryDocument,
     "quote": QuoteDocument,
+    "rule-books": RuleBooksDocument,
     "problem": ProblemDocument,
 }
 """The documents that have a schema, by name."""

@@ -7,12 +7,10 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any, Literal, get_args
+from typing import Any
 
+from service.documents.rule_books.known_books import BookKind
 from solver.rule_book.book import RuleBook
-
-BookKind = Literal["shop", "customer"]
-BOOK_KINDS: tuple[BookKind, ...] = get_args(BookKind)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,17 @@ def newest_versions(connection: sa.Connection, names: Iterable[str] | None = Non
     return {row.book: _version(row) for row in connection.execute(query)}
 
 
+def count(connection: sa.Connection) -> int:
+    """Return how many versions there are, of all books."""
+    return int(connection.execute(sa.select(sa.func.count()).select_from(rule_book_versions)).scalar_one())
+
+
+def altered(connection: sa.Connection) -> list[str]:
+    """Return the versions, as ``NAME@NUMBER``, that do not have the fingerprint they were written down with."""
+    rows = connection.execute(sa.select(rule_book_versions).order_by(_VERSIONS.book, _VERSIONS.number))
+    return [f"{row.book}@{row.number}" for row in rows if _version(row).fingerprint != row.fingerprint]
+
+
 def add_book(connection: sa.Connection, added: KeptBook) -> None:
     """Write a new rule book down, without any version yet."""
     values = {"name": added.name, "kind": added.kind, "newest": added.newest}

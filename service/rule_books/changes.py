@@ -14,14 +14,13 @@ from inventory.limits import id_faults, shown, suggestion
 from inventory.store import Connection, Note
 from inventory.store.catalogue import ANY_VERSION
 from inventory.store.errors import AlreadyThere, Stale
-from service.documents.rule_books.known_books import DEFAULT
+from service.documents.rule_books.copies import MOST_BOOKS, MOST_VERSIONS
+from service.documents.rule_books.known_books import DEFAULT, BookKind
 from service.documents.rules import judged
 from service.records import rule_books as kept
-from service.records.rule_book import BookKind, BookUse, BookVersion, KeptBook
+from service.records.rule_book import BookUse, BookVersion, KeptBook
 from service.rule_books.chain import base_version, chain_faults
 
-MOST_BOOKS = 1000
-MOST_VERSIONS = 10_000
 TAKEN = (DEFAULT, "in-use", "export", "import", "what-if")
 """Names that no book may have: they mean something else where a book's name stands."""
 
@@ -65,7 +64,7 @@ def make_book(connection: Connection, name: str, kind: BookKind, change: BookCha
     AlreadyThere
         There is a book of that name.
     """
-    refuse([*_name_faults(name), *_reason_faults(note)])
+    refuse([*name_faults(name), *_reason_faults(note)])
     there = {each.name for each in kept.books(connection)}
     if name in there:
         raise AlreadyThere("rule book", shown(name))
@@ -141,7 +140,7 @@ def use_book(connection: Connection, name: str, number: int | None, note: Note, 
     number : int or None
         A version that counts whatever comes later; None: always the newest.
     expected : int
-        The number of the use it is based on, 0 if none was, or `ANY_VERSION`.
+        The number of the use it is based on, 1 if none was said before, or `ANY_VERSION`.
 
     Raises
     ------
@@ -149,7 +148,7 @@ def use_book(connection: Connection, name: str, number: int | None, note: Note, 
     """
     refuse(_reason_faults(note))
     before = kept.use_now(connection)
-    there = 0 if before is None else before.number
+    there = 1 if before is None else before.number
     if expected not in (ANY_VERSION, there):
         raise Stale("use of", "rule books", expected, there)
     if name != DEFAULT:
@@ -187,7 +186,8 @@ def _made(name: str, number: int, start: BookVersion | None, changes: dict[str, 
     return BookVersion(name, number, base, at, changes, resolved, note.who, note.why, note.at)
 
 
-def _name_faults(name: str) -> list[Fault]:
+def name_faults(name: str) -> list[Fault]:
+    """Return what is wrong with a name for a rule book."""
     faults = list(id_faults("/name", name))
     accepted = f"1 to 64 characters, none of them / or @, and none of {', '.join(TAKEN)}"
     if not faults and (name in TAKEN or name in (".", "..") or {"/", "@"} & set(name)):

@@ -21,7 +21,7 @@ from tests.service.drawings.kept import kept
 _RULES = """# The rule book
 
 Every limit, weight, rate and price the solver goes by, by name. A request changes any of them under `rules.set`; a plan
-carries every value it was made with. `holdwright rules` prints the same list.
+carries every value it was made with. `holdwright rules list` prints the same list.
 
 *Made from the code by `python -m tests.documents.generated_pages`; not written by hand.*
 """

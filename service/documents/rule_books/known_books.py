@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 
 from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown, suggestion
@@ -12,6 +12,8 @@ from solver.rule_book.book import RuleBook
 
 DEFAULT = "default"
 """The name under which a document means the built-in numbers."""
+BookKind = Literal["shop", "customer"]
+"""Whose numbers a kept book has."""
 BookReference = tuple[str, int | None]
 """A kept book's name, and a version's number; None: its newest."""
 

@@ -7,12 +7,12 @@ TAGS = [
     for name, says in (
         ("plans", "Ask for a fixture, follow the job, read the plan, draw it, plan again, ask why it is none other."),
         ("checks", "Recompute a plan from its documents alone, whoever made it."),
-        ("rules", "What changed rules would do to the plans there are."),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),
         ("shop floor", "How long setups and cycles really took, beside what was predicted, and the time rules that speaks for."),
         ("reservations", "Pieces promised to jobs over spans of days, and the steps of their life."),
+        ("rules", "Rule books of the shop and its customers, in versions; what changed rules would do to the plans there are."),
         ("webhooks", "Who is told of what happens here, and what became of each message."),
         ("access", "Who is asking: keys, signing in, the journal of writes."),
         ("reference", "What the interface says of itself: schemas of its documents, kinds of problems."),

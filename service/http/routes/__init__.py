@@ -15,7 +15,7 @@ from service.http.routes import (
     webhooks,
 )
 from service.http.routes.access import keys, sign_in, writes
-from service.http.routes.rules import what_if
+from service.http.routes.rules import rule_books, what_if
 
 ROUTERS = (
     plans.router,
@@ -23,6 +23,7 @@ ROUTERS = (
     sheets.router,
     checks.router,
     what_if.router,
+    rule_books.router,
     items.router,
     advice.router,
     stock.router,

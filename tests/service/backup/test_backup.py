@@ -14,7 +14,7 @@ import sqlalchemy as sa
 
 from inventory.errors import Fault, HoldwrightError
 from inventory.reservations import Reservation
-from inventory.store import open_store
+from inventory.store import Note, open_store
 from inventory.store.engine import make_engine, writing
 from inventory.store.errors import NotEmpty, WrongCopy
 from inventory.store.schema_version import SHELF
@@ -24,6 +24,7 @@ from service.errors import InvalidSource
 from service.records.job import Failure, Job
 from service.records.jobs import JobRecords
 from service.records.schema import SERVICE, deliveries, webhooks, writes
+from service.rule_books.changes import BookChange, make_book, use_book
 from tests.commands import holdwright
 from tests.databases import KINDS, database, new_database
 from tests.inventory.store.test_migrations import a_busy_shop, rows
@@ -65,6 +66,10 @@ def a_busy_service(url: str) -> None:
         for _ in range(3):
             connection.execute(writes.insert().values(**line))
         connection.execute(writes.delete().where(writes.c.id == 3))
+        note = Note("Käthe", NOON, "rates")
+        make_book(connection, "shop", "shop", BookChange({"clear.weld": 0.1 + 0.2}), note)
+        make_book(connection, "acme", "customer", BookChange(base="shop"), note)
+        use_book(connection, "shop", 1, note, 1)
 
     store.write(more)
     store.close()

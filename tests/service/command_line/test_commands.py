@@ -152,7 +152,8 @@ def test_faults_of_the_stock_are_told_at_the_stock(files: Files, easy: dict[str,
         ["plan", "request.json", "--stock", "stock.json", "--workers", "two"],
         ["demo", "--workers", "-1"],
         ["check", "request.json", "absent.json", "--stock", "stock.json"],
-        ["rules", "nonsense"],
+        ["rules", "list", "nonsense"],
+        ["rules", "explain", "nonsense"],
         ["schema", "nonsense"],
         ["demo", "nonsense"],
         ["serve", "--port", "70000"],
@@ -196,15 +197,15 @@ def test_the_cache_is_found_again_and_changes_nothing(
 
 
 def test_rules_and_schemas_are_listed() -> None:
-    told = json.loads(run("rules", "clear", "--json").stdout)
+    told = json.loads(run("rules", "list", "clear", "--json").stdout)
     assert [rule["name"] for rule in told] == ["clear.weld", "clear.weld_locator", "clear.body", "clear.table_edge"]
-    assert "clear.weld" in run("rules", "clear").stdout
-    (whole,) = json.loads(run("rules", "clamp.per_length", "--json").stdout)
+    assert "clear.weld" in run("rules", "list", "clear").stdout
+    (whole,) = json.loads(run("rules", "list", "clamp.per_length", "--json").stdout)
     assert (whole["default"], whole["relax_to"], whole["checked_as"]) == (600, 2000, ["clamp.per_length"])
-    printed = " ".join(run("rules", "clamp.per_length").stdout.split())
+    printed = " ".join(run("rules", "explain", "clamp.per_length").stdout.split())
     for said in (whole["meaning"], whole["source"], whole["remedy"], "relax to 2000", "50 to 20000 mm"):
         assert said in printed
-    assert "locate.side_points" in run("rules", "locate.side").stdout, "a rule without a number has a record too"
+    assert "locate.side_points" in run("rules", "list", "locate.side").stdout, "a rule without a number has a record too"
     assert json.loads(run("schema", "request").stdout)["$schema"] == "https://json-schema.org/draft/2020-12/schema"
     listed = run("serve", "--settings")
     assert (listed.returncode, "HOLDWRIGHT_PORT" in listed.stdout) == (0, True)

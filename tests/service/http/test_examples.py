@@ -40,6 +40,10 @@ STEPS = (
     ("report_measured", "/v1/plans/{plan}/measured"),
     ("import_measured", "/v1/measured/import?who=fitter"),
     ("ask_what_if", "/v1/rules/what-if"),
+    ("make_rule_book", "/v1/rules"),
+    ("import_rule_books", "/v1/rules/import"),
+    ("add_rule_book_version", "/v1/rules/acme/versions"),
+    ("use_rule_book", "/v1/rules/in-use"),
     ("make_key", "/v1/keys"),
 )
 OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in")

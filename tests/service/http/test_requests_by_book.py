@@ -31,7 +31,7 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
     for house in opened(tmp_path_factory.mktemp("books"), Settings(), shelf=b.shelf((b.stop(), 4), (b.down_clamp(), 1))):
         store = house.app.state.context.store
         store.write(lambda c: make_book(c, "shop", "shop", BookChange({RATE: 6000}), NOTE))
-        store.write(lambda c: use_book(c, "shop", None, NOTE, 0))
+        store.write(lambda c: use_book(c, "shop", None, NOTE, 1))
         store.write(lambda c: make_book(c, "acme", "customer", BookChange({RATE: 9000}), NOTE))
         yield house
 
