@@ -21,7 +21,9 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (
         ROLES,
         (
-            "list_plans", "read_plan", "read_advice", "follow_plan", "follow_plan_headers", "read_sheet", "read_sheet_headers",
+            "list_plans", "read_plan", "read_advice", "follow_plan", "follow_plan_headers",
+            "read_quote", "follow_quote", "follow_quote_headers", "stream_quote_lines", "stream_quote_lines_headers",
+            "export_quote", "read_price_curve", "read_sheet", "read_sheet_headers",
             "list_items", "read_item", "list_tables", "read_table",
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",
@@ -40,6 +42,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         _PLANNING,
         ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice", "ask_what_if"),
     ),
+    (_PLANNING, ("submit_quote", "cancel_quote")),
     (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
     (
         _PLANNING,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from functools import partial
 
@@ -31,9 +31,12 @@ from service.planning_jobs.outcome import Outcome
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.planning_service import PlanningService
 from service.planning_jobs.side_tasks import SideTasks
+from service.quotes.quote_rounds import QuoteRounds
+from service.quotes.quote_service import QuoteService
 from service.records.database import now
 from service.records.job import Job
 from service.records.jobs import JobRecords
+from service.records.quotes import QuoteRecords
 from service.release import release
 from service.retention import sweeper_of
 from service.settings import Settings
@@ -65,12 +68,17 @@ def create_app(
     metrics, stop = Metrics(), Stop()
     bodies = BodiesHeld(settings.bodies_mb * 1_000_000, settings.body_pause)
     news = JobNews(records.database)
-    runner = runner_of(settings, records, stock, planner, partial(_tell_of_job, metrics, tracing), news)
+    heard: list[QuoteRounds] = []
+    on_end = partial(_tell_of_job, metrics, tracing, heard)
+    runner = runner_of(settings, records, stock, planner, on_end, news)
     side_tasks = SideTasks(settings.check_limit, planner)
     sheets = SheetPool(settings.check_limit)
     access = Access.over(records.database, settings)
     sender = sender_of(records.database, settings)
     sweeper = sweeper_of(records.database, settings)
+    quotes = QuoteRecords(records.database, settings.key_hours)
+    quote_rounds = QuoteRounds(quotes, records, stock, runner, news)
+    heard.append(quote_rounds)
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
@@ -79,12 +87,13 @@ def create_app(
         runner.start()
         sender.start()
         sweeper.start()
+        quote_rounds.start()
         warming = asyncio.get_running_loop().call_later(_WARM_AFTER_S, side_tasks.start)
         try:
             yield
         finally:
             warming.cancel()
-            for part in (side_tasks, sheets, news, runner, sender, sweeper, access, tracing):
+            for part in (quote_rounds, side_tasks, sheets, news, runner, sender, sweeper, access, tracing):
                 await asyncio.to_thread(part.stop)
 
     app = FastAPI(
@@ -92,8 +101,10 @@ def create_app(
         generate_unique_id_function=lambda route: route.name, openapi_tags=TAGS, dependencies=[Depends(known_parameters)],
         telemetry={"tracing": False, "metrics": False, "logs": False},
     )  # fmt: skip
+    planning = PlanningService(settings, stock, records, runner, side_tasks, news, partial(_tell_of_taken, tracing, log_all))
     app.state.context = Context(
-        planning=PlanningService(settings, stock, records, runner, side_tasks, news, partial(_tell_of_taken, tracing, log_all)),
+        planning=planning,
+        quotes=QuoteService(planning, quotes, quote_rounds),
         store=stock.store if isinstance(stock, StoreStock) else None,
         metrics=metrics,
         streams=EventStreams(settings.event_streams, stop),
@@ -113,7 +124,11 @@ def create_app(
     return app
 
 
-def _tell_of_job(metrics: Metrics, tracing: Tracing, job: Job, end: Outcome) -> None:
+def _tell_of_job(
+    metrics: Metrics, tracing: Tracing, quotes: Sequence[QuoteRounds], job: Job, end: Outcome
+) -> None:  # fmt: skip
+    for each in quotes if job.quote is not None else ():
+        each.wake()
     parts = len(json.loads(job.request).get("weldment", {}).get("parts", ()))
     status, solve_s, gap = (None, None, None) if end.plan is None else (end.plan.status, end.plan.solve_s, end.plan.gap)
     metrics.job_ended(end.state, status or "none", parts, solve_s, gap)

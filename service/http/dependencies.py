@@ -17,6 +17,7 @@ from service.http.problems import CHALLENGE, HttpProblem
 from service.http.server.stop import Stop
 from service.http.sheets.sheet_pool import SheetPool
 from service.planning_jobs.planning_service import PlanningService
+from service.quotes.quote_service import QuoteService
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +25,7 @@ class Context:
     """The application's parts; `store` is None where stock comes from a file."""
 
     planning: PlanningService
+    quotes: QuoteService
     store: Store | None
     metrics: Metrics
     streams: EventStreams

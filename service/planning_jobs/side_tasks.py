@@ -128,6 +128,10 @@ class SideTasks:
             made: Plan = await self._planners.answer("the answer", planned_aside, (self._planner, request, stock), limit_s)
             return made
 
+    async def read_by(self, reader: Callable[..., T], size: int, *arguments: Any) -> T:
+        """Return what a reader makes of a document of so many bytes; raises what `accept` does."""
+        return await self._read(size, reader, *arguments)
+
     def stop(self) -> None:
         """End the processes; whoever waits for them hears that the server is stopping."""
         self._planners.stop(1.0)

@@ -36,9 +36,9 @@ def announce(connection: sa.Connection, event: Event, data: Mapping[str, Any], a
 
 
 def announce_ended(connection: sa.Connection, id: str, at: datetime) -> None:
-    """Announce that a plan job has ended, done, failed or cancelled; one that is open still is not announced."""
+    """Announce that a plan job has ended, done, failed or cancelled; not one that is open, nor one of a quote."""
     row = connection.execute(sa.select(plan_jobs).where(plan_jobs.c.id == id)).one()
-    if row.kind != "plan" or row.state in OPEN:
+    if row.kind != "plan" or row.state in OPEN or row.quote is not None:
         return
     alternatives = (row.plan or {}).get("alternatives") or [{}]
     failure = None if row.failure is None else {"kind": row.failure["kind"], "detail": row.failure["detail"]}

@@ -70,6 +70,8 @@ class Job:
         Fingerprint of all its answer depends on, once it is known.
     asked_by : str or None
         Id of the API key it was asked for by.
+    quote : str or None
+        The quote it is planned for.
     answered_from : str or None
         The job whose answer it is, if it was not solved for itself.
     """
@@ -92,6 +94,7 @@ class Job:
     content: str | None = None
     answered_from: str | None = None
     asked_by: str | None = None
+    quote: str | None = None
 
     @property
     def open(self) -> bool:

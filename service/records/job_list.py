@@ -39,6 +39,7 @@ def found_jobs(
         query = query.where(columns.state.in_(wanted.states))
     if wanted.status is not None:
         query = query.where(columns.status == wanted.status)
+    query = query.where(columns.quote.is_(None))
     if wanted.kind is not None:
         query = query.where(columns.kind == wanted.kind)
     if wanted.name:

@@ -123,15 +123,13 @@ class JobRecords:
                         raise KeyReused(key)
                     return job_of(taken)
             if job.open:
-                waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(plan_jobs.c.state == "queued")
+                queued = (plan_jobs.c.state == "queued") & plan_jobs.c.quote.is_(None)
+                waiting = sa.select(sa.func.count()).select_from(plan_jobs).where(queued)
                 if connection.execute(waiting).scalar_one() >= most_waiting:
                     raise QueueFull(most_waiting)
                 if job.asked_by is not None and most_open is not None:
                     _refuse_too_many(connection, job.asked_by, most_open)
-            values = {name: getattr(job, name) for name in Job.__dataclass_fields__ if name != "failure"}
-            values |= {"warnings": list(job.warnings), "name": job.name[:_LONGEST_NAME], "key": key, "key_body": key_body}
-            values |= {"status": status_of(job.plan), **figures}
-            connection.execute(plan_jobs.insert().values(values))
+            connection.execute(plan_jobs.insert().values({**columns_of_job(job), "key": key, "key_body": key_body, **figures}))
             if job.answered_from is not None:
                 take_score_over(connection, job.id, job.answered_from)
             if asked is not None:
@@ -245,9 +243,15 @@ class JobRecords:
         connection.execute(plan_jobs.update().where(old).values(key=None))
 
 
+def columns_of_job(job: Job) -> dict[str, Any]:
+    """Return the columns of a new job, without those of its key and its figures."""
+    values = {name: getattr(job, name) for name in Job.__dataclass_fields__ if name != "failure"}
+    return {**values, "warnings": list(job.warnings), "name": job.name[:_LONGEST_NAME], "status": status_of(job.plan)}
+
+
 def _refuse_too_many(connection: sa.Connection, api_key: str, most_open: int) -> None:
     """Raise TooManyJobs if as many jobs of an API key wait or run as may."""
-    theirs = (plan_jobs.c.asked_by == api_key) & plan_jobs.c.state.in_(OPEN)
+    theirs = (plan_jobs.c.asked_by == api_key) & plan_jobs.c.state.in_(OPEN) & plan_jobs.c.quote.is_(None)
     counted = sa.select(sa.func.count()).select_from(plan_jobs).where(theirs)
     if connection.execute(counted).scalar_one() >= most_open:
         raise TooManyJobs(most_open)

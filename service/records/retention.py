@@ -16,7 +16,18 @@ import sqlalchemy as sa
 
 from inventory.store.schema import answered, plans, reservations
 from service.records.database import Database
-from service.records.schema import api_keys, deliveries, drafts, job_events, measured_times, plan_jobs, sign_ins, webhooks, writes
+from service.records.schema import (
+    api_keys,
+    deliveries,
+    drafts,
+    job_events,
+    measured_times,
+    plan_jobs,
+    quotes,
+    sign_ins,
+    webhooks,
+    writes,
+)
 
 _LOOKED_UP = 5000
 _MOST_ROWS = 200
@@ -36,7 +47,7 @@ class Cutoffs:
     keys : datetime
         Answers under an Idempotency-Key.
     jobs : datetime or None
-        Jobs with their plans, and drafts of requests that nobody has changed since.
+        Jobs with their plans, quotes, and drafts of requests that nobody has changed since.
     """
 
     now: datetime
@@ -110,8 +121,10 @@ def outdated(cutoffs: Cutoffs) -> tuple[Outdated, ...]:
     old_key = jobs.created_at < cutoffs.keys
     # Not `is not null`, for which SQLite would read every job; keys are few.
     has_key = jobs.id.in_(sa.select(keyed.c.id).where(keyed.c.key > ""))
+    old_quote = (quotes.c.created_at < cutoffs.keys) & (quotes.c.key > "")
     found = [
         Outdated("keys of jobs", plan_jobs, old_key, has_key, {"key": None, "key_body": None}),
+        Outdated("keys of quotes", quotes, old_quote, None, {"key": None, "key_body": None}),
         Outdated("answers under a key", answered, answered.c.at < cutoffs.keys),
         Outdated("sign-ins", sign_ins, _ended_sign_ins(cutoffs.now)),
     ]
@@ -125,6 +138,7 @@ def outdated(cutoffs: Cutoffs) -> tuple[Outdated, ...]:
     if may_go is not None:
         found.append(Outdated("jobs", plan_jobs, may_go))
     if cutoffs.jobs is not None:
+        found.append(Outdated("quotes", quotes, quotes.c.finished_at < cutoffs.jobs))
         found.append(Outdated("drafts", drafts, drafts.c.changed_at < cutoffs.jobs))
     if cutoffs.deliveries is not None:
         found.append(Outdated("messages to webhooks", deliveries, _ended_deliveries(cutoffs.deliveries)))

@@ -44,6 +44,7 @@ plan_jobs = sa.Table(
     sa.Column("total_cents", sa.BigInteger),
     sa.Column("gap", sa.Float),
     sa.Column("pieces_short", sa.Integer),
+    sa.Column("quote", sa.String(32)),
     sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
     sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
     sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
@@ -51,10 +52,12 @@ plan_jobs = sa.Table(
     sa.Index("ix_plan_jobs_created", "created_at", "id"),
     sa.Index("ix_plan_jobs_content", "content"),
     sa.Index("ix_plan_jobs_answered_from", "answered_from"),
+    sa.Index("ix_plan_jobs_quote", "quote"),
 )
 """`kind`: what the answer is, a plan or advice, which stands in `plan`. `priority`: larger first. `name`: the weldment's.
 `status`: the plan's. `asked_by`: the API key. `content`: the fingerprint of all an answer depends on. `answered_from`: the job
-whose answer it is. `quantity` and those behind it: figures for lists, null in jobs that are older than they are."""
+whose answer it is. `quantity` and those behind it: figures for lists, null in jobs that are older than they are. `quote`: the
+quote it is planned for, null where a plan was asked for by itself."""
 
 job_events = sa.Table(
     "job_events",
@@ -267,6 +270,53 @@ measured_times = sa.Table(
 )
 """How long setups and cycles really took. `work`: what they consisted of, so that a report needs its plan no more. `by`: whoever
 reports, who need not be who worked. What was withdrawn stays, with who and why."""
+
+quotes = sa.Table(
+    "quotes",
+    metadata,
+    sa.Column("id", sa.String(32), nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("state", sa.String(16), nullable=False),
+    sa.Column("priority", sa.Integer, nullable=False),
+    sa.Column("created_at", Moment, nullable=False),
+    sa.Column("finished_at", Moment),
+    sa.Column("lines", sa.JSON, nullable=False),
+    sa.Column("price_only", sa.Boolean, nullable=False),
+    sa.Column("break_even", sa.Boolean, nullable=False),
+    sa.Column("key", sa.String(255)),
+    sa.Column("key_body", sa.String(64)),
+    sa.Column("asked_by", sa.String(32)),
+    sa.PrimaryKeyConstraint("id", name="pk_quotes"),
+    sa.UniqueConstraint("key", name="uq_quotes_key"),
+    sa.CheckConstraint("state IN ('running', 'done', 'cancelled')", name="ck_quotes_known_state"),
+    sa.Index("ix_quotes_state", "state", "created_at"),
+)
+"""Quotes. `lines`: what was asked for, line by line, each with the number of its group."""
+
+quote_groups = sa.Table(
+    "quote_groups",
+    metadata,
+    sa.Column("quote", sa.String(32), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("request", sa.Text, nullable=False),
+    sa.Column("weldment", sa.String(200), nullable=False),
+    sa.Column("basis", sa.JSON, nullable=False),
+    sa.Column("quantities", sa.JSON, nullable=False),
+    sa.Column("content", sa.String(64), nullable=False),
+    sa.Column("warnings", sa.JSON, nullable=False),
+    sa.Column("facts", sa.JSON, nullable=False),
+    sa.Column("under_way", sa.JSON, nullable=False),
+    sa.Column("plans", sa.Integer, nullable=False),
+    sa.Column("failed", sa.Text),
+    sa.Column("ended", sa.Integer),
+    sa.Column("version", sa.Integer, nullable=False),
+    sa.PrimaryKeyConstraint("quote", "number", name="pk_quote_groups"),
+    sa.ForeignKeyConstraint(["quote"], ["quotes.id"], name="fk_quote_groups_quote_quotes", ondelete="CASCADE"),
+    sa.Index("ix_quote_groups_content", "content"),
+)
+"""The different requests of each quote. `facts`: what its plans say of prices. `under_way`: jobs by the quantity they plan.
+`plans`: how many were made. `content`: the fingerprint of all its prices depend on. `ended`: its
+place among those that have ended, from 1, null while it is worked on."""
 
 SERVICE = SchemaHistory(
     Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False

@@ -6,6 +6,7 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 from inventory.shapes import IDENTITY, Prism
 from inventory.stock import StockSnapshot
@@ -58,6 +59,8 @@ def by_name(
     if name == "dies with a plan":
         announce(Progress(900, 800, 1, 2, 1, (_alternative(request),)))
         os.kill(os.getpid(), signal.SIGKILL)
+    if name.startswith("priced"):
+        return _priced(request, stock, 0.4 if "slowly" in name else 0.0)
     if name == "slow":
         return _slow(request, stock, deadline, announce)
     return _plan(request, stock, "optimal", "proof", (_alternative(request),))
@@ -97,6 +100,25 @@ def _slow(
             on_progress(Progress(900, bound, 1, 2, 1, (_alternative(request),)))
     stopped = "cancel" if deadline.should_stop() else "time"
     return _plan(request, stock, "feasible", stopped, (_alternative(request),))
+
+
+KITS = ((900, 40), (1300, 34), (2100, 25))
+"""What each kit of a weldment that is priced costs once (cents), and its cycle (s)."""
+
+
+def priced_total(quantity: int, kit: tuple[int, int]) -> int:
+    """Return a kit's total at the default rate, 5500 cents an hour, rounded half up."""
+    return kit[0] + (2 * quantity * kit[1] * 55 + 36) // 72
+
+
+def _priced(request: Request, stock: StockSnapshot, seconds: float) -> Plan:
+    """Answer with the cheapest of three kits."""
+    time.sleep(seconds)
+    kit = min(KITS, key=lambda kit: priced_total(request.quantity, kit))
+    total = priced_total(request.quantity, kit)
+    cost = Cost(total, 400, total - kit[0], kit[0] - 400, 0, 0)
+    best = replace(_alternative(request), cost=cost, cycle_s=kit[1], setup_s=262)
+    return replace(_plan(request, stock, "optimal", "proof", (best,)), cost_bound_cents=total)
 
 
 def _alternative(request: Request, total_cents: int = 900) -> Alternative:

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from service.documents.quotes.price_facts import PriceFacts, QuotedKit
 from solver.plans import Status
-from solver.quotes import BreakEven, Envelope, PriceBasis, WantedPrices, break_even, complete, next_quantities
+from solver.quotes import BreakEven, Envelope, KitPrice, PriceBasis, WantedPrices, break_even, complete, next_quantities
 from solver.quotes.next_plans import MOST_PLANS
 
 
@@ -56,14 +56,20 @@ class GroupPrices:
         return "infeasible" if self.refusal else "unknown"
 
     def kit(self, quantity: int) -> tuple[QuotedKit, PriceFacts] | None:
-        """Return the cheapest known kit at a quantity and the plan it comes from; None if none is known."""
+        """Return the cheapest known kit at a quantity and the plan it comes from, the nearest one; None if none is known."""
         found = self.known.kit(quantity)
-        return None if found is None else self.source(found.source, found.rank)
+        return None if found is None else self.source(found, quantity)
 
-    def source(self, plan: str, rank: int) -> tuple[QuotedKit, PriceFacts]:
-        """Return an alternative of one of the plans."""
-        facts = next(each for each in self.facts if each.plan == plan)
-        return next(kit for kit in facts.kits if kit.rank == rank), facts
+    def source(self, price: KitPrice, quantity: int) -> tuple[QuotedKit, PriceFacts]:
+        """Return an alternative that has this price, of the plan whose quantity is nearest."""
+        same = (
+            (abs(facts.quantity - quantity), facts.quantity, kit.rank, kit, facts)
+            for facts in self.facts
+            for kit in facts.kits
+            if (kit.once_cents, kit.cycle_s, kit.cost.weights_cents) == (price.fixed_cents, price.cycle_s, price.weights_cents)
+        )
+        *_, kit, facts = min(same, key=lambda each: each[:3])
+        return kit, facts
 
     @cached_property
     def break_even(self) -> BreakEven | None:

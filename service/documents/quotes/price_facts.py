@@ -30,11 +30,15 @@ class QuotedKit:
     cycle_s: int
     bought: tuple[BoughtPieces, ...] = ()
 
+    @property
+    def once_cents(self) -> int:
+        """What it costs whatever the quantity, weights included, cents."""
+        return self.cost.total_cents - self.cost.cycle_cents
+
     def at(self, quantity: int, rate: CycleRate) -> Cost:
         """Return the price at another quantity."""
         cycles = rate.priced(quantity * self.cycle_s)
-        once = self.cost.total_cents - self.cost.cycle_cents
-        return Cost(**{**asdict(self.cost), "cycle_cents": cycles, "total_cents": once + cycles})
+        return Cost(**{**asdict(self.cost), "cycle_cents": cycles, "total_cents": self.once_cents + cycles})
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,8 @@ class PriceFacts:
         Why there is none.
     repair : QuotedKit or None
         Where there is none: what the cheapest purchase that helps leads to.
+    stock_version : int
+        The stock it was made with: what is proved with one does not hold of another.
     """
 
     quantity: int
@@ -60,6 +66,7 @@ class PriceFacts:
     kits: tuple[QuotedKit, ...] = ()
     because: tuple[str, ...] = ()
     repair: QuotedKit | None = None
+    stock_version: int = 0
 
     def planned(self, rate: CycleRate) -> PlannedQuantity:
         """Return what it says of all quantities; raises ValueError if a price is no line over quantity."""
@@ -67,8 +74,7 @@ class PriceFacts:
         for each in self.kits:
             if each.cost.cycle_cents != rate.priced(self.quantity * each.cycle_s):
                 raise ValueError(f"{each.cost.cycle_cents} cents are not the price of {self.quantity} cycles of {each.cycle_s} s")
-            once = each.cost.total_cents - each.cost.cycle_cents
-            kits.append(KitPrice(once, each.cycle_s, each.cost.weights_cents, self.plan, each.rank))
+            kits.append(KitPrice(each.once_cents, each.cycle_s, each.cost.weights_cents, self.plan, each.rank))
         return PlannedQuantity(self.quantity, self.status, self.bound_cents, tuple(kits))
 
 
@@ -84,6 +90,7 @@ def price_facts(document: Mapping[str, Any], quantity: int, plan: str) -> PriceF
         tuple(_kit(each) for each in document["alternatives"]),
         tuple(str(each["text"]) for each in refused.get("because", ())),
         next((_kit(each["plan"]) for each in refused.get("would_help", ()) if each["do"] == "buy"), None),
+        document["stock_version"],
     )
 
 

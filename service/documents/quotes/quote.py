@@ -223,7 +223,7 @@ def _request(inquiry: Inquiry, place: int, prices: GroupPrices) -> QuotedRequest
                 plan=PlanReference(id=facts.plan, rank=kit.rank, quantity=facts.quantity),
             )
             for piece in prices.known.pieces
-            for kit, facts in [prices.source(piece.kit.source, piece.kit.rank)]
+            for kit, facts in [prices.source(piece.kit, piece.first)]
         ],
         break_even=_break_even(prices),
         warnings=list(group.warnings),

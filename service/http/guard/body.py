@@ -26,8 +26,12 @@ _CHARSETS = {
 _CHARSET = re.compile(r';\s*charset\s*=\s*"?([^";\s]*)', re.IGNORECASE)
 
 
-async def read_body(request: Request, settings: Settings, empty_allowed: bool = False, media: str = JSON) -> bytes:
+async def read_body(
+    request: Request, settings: Settings, empty_allowed: bool = False, media: str = JSON, most: int = 0
+) -> bytes:  # fmt: skip
     """Return the body, which must declare itself JSON, or whatever `media` says.
+
+    `most` bytes are accepted where that is more than the settings allow any body.
 
     Raises
     ------
@@ -37,16 +41,16 @@ async def read_body(request: Request, settings: Settings, empty_allowed: bool = 
     _refuse_foreign(request, empty_allowed, media)
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise HttpProblem("media-type", "compressed bodies are not read; accepted: no Content-Encoding")
-    length = request.headers.get("content-length", "")
-    if length.isdecimal() and int(length[:20]) > settings.body:
-        raise _too_large(settings)
+    length, most = request.headers.get("content-length", ""), max(most, settings.body)
+    if length.isdecimal() and int(length[:20]) > most:
+        raise _too_large(most)
     try:
         async with asyncio.timeout(settings.body_time):
             content = bytearray()
             async for chunk in request.stream():
                 content += chunk
-                if len(content) > settings.body:
-                    raise _too_large(settings)
+                if len(content) > most:
+                    raise _too_large(most)
     except TimeoutError:
         raise HttpProblem(
             "slow-body", f"no more than {settings.body_time:g} s are waited for a body", headers={"Connection": "close"}
@@ -94,6 +98,6 @@ def sound(raw: bytes) -> Any:
     return values
 
 
-def _too_large(settings: Settings) -> HttpProblem:
+def _too_large(most: int) -> HttpProblem:
     # The rest of the body is left unread, so the connection cannot carry another request.
-    return HttpProblem("too-large", f"accepted: at most {settings.body:,} bytes", headers={"Connection": "close"})
+    return HttpProblem("too-large", f"accepted: at most {most:,} bytes", headers={"Connection": "close"})

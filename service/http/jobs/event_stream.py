@@ -11,6 +11,7 @@ from starlette.responses import StreamingResponse
 from starlette.types import Receive, Scope, Send
 
 from service.http.problems import HttpProblem
+from service.http.reference.routes import EVENTS
 from service.http.server.stop import RETRY_S, Stop, stopping
 from service.planning_jobs.planning_service import PlanningService
 from service.records.job import Job
@@ -29,25 +30,31 @@ class EventStreams:
     def __init__(self, most: int, stop: Stop) -> None:
         self.most, self.open, self._stop = most, 0, stop
 
-    def accepted(self, stream: AsyncIterator[str]) -> StreamingResponse:
-        """Return the answer with a stream, which counts from now until it has been sent; raises Problem ``busy``."""
+    def accepted(self, stream: AsyncIterator[str], media: str = EVENTS) -> StreamingResponse:
+        """Return the answer with a stream, of events or of lines, which counts from now until it has been sent.
+
+        Raises
+        ------
+        Problem
+            ``busy``.
+        """
         if self.open >= self.most:
             raise HttpProblem("busy", f"{self.most} event streams are open already", headers={"Retry-After": "5"})
-        return _EventResponse(self, self._until_stopped(stream))
+        return _EventResponse(self, self._until_stopped(stream) if media == EVENTS else self._stop.until(stream), media)
 
     async def _until_stopped(self, stream: AsyncIterator[str]) -> AsyncIterator[str]:
         async for event in self._stop.until(stream):
             yield event
         if self._stop.given:
             # Not the end of the job: a reader asks again, the next server or another one, with the number it saw last.
-            yield f"retry: {1000 * RETRY_S}\n{_event('stopping', {})}"
+            yield f"retry: {1000 * RETRY_S}\n{server_event('stopping', {})}"
 
 
 class _EventResponse(StreamingResponse):
     """An answer that has its place among the streams until it is sent, or its reader has left."""
 
-    def __init__(self, streams: EventStreams, stream: AsyncIterator[str]) -> None:
-        super().__init__(stream, media_type="text/event-stream", headers=STREAMED)
+    def __init__(self, streams: EventStreams, stream: AsyncIterator[str], media: str) -> None:
+        super().__init__(stream, media_type=media, headers=STREAMED)
         self._streams = streams
         streams.open += 1
 
@@ -89,11 +96,11 @@ async def event_stream(planning: PlanningService, id: str, start: int) -> AsyncI
             if followed is None:  # no longer kept
                 return
             for event in followed.events:
-                yield _event("progress", dict(event), start)
+                yield server_event("progress", dict(event), start)
                 start += 1
                 said = time.monotonic()
             if not followed.open:
-                yield _event("end", {"state": followed.state, "status": followed.status})
+                yield server_event("end", {"state": followed.state, "status": followed.status})
                 return
             if time.monotonic() - said >= _STILL_HERE_S:
                 yield ": still here\n\n"
@@ -101,6 +108,7 @@ async def event_stream(planning: PlanningService, id: str, start: int) -> AsyncI
             await news.next(_LOOK_S)
 
 
-def _event(name: str, data: dict[str, Any], number: int | None = None) -> str:
+def server_event(name: str, data: dict[str, Any], number: int | None = None) -> str:
+    """Return one server-sent event."""
     numbered = "" if number is None else f"id: {number}\n"
     return f"event: {name}\n{numbered}data: {as_text(data)}\n\n"

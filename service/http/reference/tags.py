@@ -6,6 +6,7 @@ TAGS = [
     {"name": name, "description": says}
     for name, says in (
         ("plans", "Ask for a fixture, follow the job, read the plan, draw it, plan again, ask why it is none other."),
+        ("quotes", "Prices for many weldments at many quantities, from few plans; from which quantity a fixture pays."),
         ("checks", "Recompute a plan from its documents alone, whoever made it."),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
