@@ -7,7 +7,6 @@ from service.http.routes import (
     items,
     measured,
     plans,
-    quotes,
     reservations,
     schemas,
     sheets,
@@ -16,6 +15,7 @@ from service.http.routes import (
     webhooks,
 )
 from service.http.routes.access import keys, sign_in, writes
+from service.http.routes.prices import quotes
 from service.http.routes.rules import rule_books, what_if
 
 ROUTERS = (

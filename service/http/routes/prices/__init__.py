@@ -1,0 +1,1 @@
+"""Prices: quotes, followed, read, drawn."""
