@@ -97,7 +97,7 @@ def seated_beside(
         laid = variant.laid if seat is None else lying_at(variant.laid, lattice, seat)
         if laid is None:
             return None
-        found.append(VariantAt(variant, replace(laid, order=order), own))
+        found.append(VariantAt(variant, replace(laid, order=order, any_order=False), own))
     return tuple(found)
 
 
