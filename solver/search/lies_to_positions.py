@@ -204,10 +204,6 @@ def _may_be_held(state: SearchState, orientation: Orientation) -> bool:
 
 def _add_on_lattices(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
     bounds = orientation.bounds
-    if orientation.variants:
-        floor = shifted_floor(orientation, bounds)
-        if math.isfinite(floor):
-            state.untried("variants.shift", state.price.cents(orientation.premium + floor))
     _add_kept(state, orientation, found)
     left = False
     if not orientation.phases:
@@ -219,6 +215,8 @@ def _add_on_lattices(state: SearchState, orientation: Orientation, found: list[L
             if pairs:
                 state.untried("positions.variants", state.price.cents(0.0))
         orientation.phases.extend(phases)
+    if orientation.variants and math.isfinite(floor := shifted_floor(orientation)):
+        state.untried("variants.shift", state.price.cents(orientation.premium + floor))
     alive = _pins_alive(state, orientation)
     _give_up(state, orientation, [orientation.phases[row] for row in np.flatnonzero(~alive).tolist()])
     _try(state, orientation, [orientation.phases[row] for row in np.flatnonzero(alive).tolist()], found)

@@ -9,11 +9,13 @@ from typing import Any
 import pytest
 
 from inventory.errors import InvalidDocument
+from inventory.shapes import Point3
 from solver.deadline import Deadline
 from solver.planning import plan
 from solver.plans import Plan
 from solver.request import Request
 from solver.variants import Variant
+from solver.weldment import Weldment
 from tests import builders as b
 from tests.solver.sizes import asked, sized, two_sizes
 
@@ -103,3 +105,36 @@ def test_what_is_not_planned_together_with_variants_is_refused(more: dict[str, A
     with pytest.raises(InvalidDocument) as refused:
         asked(**more)
     assert [fault.pointer for fault in refused.value.faults] == [f"/{name}" for name in more]
+
+
+@pytest.mark.slow
+def test_which_size_comes_first_changes_nothing_but_the_quantities() -> None:
+    """The same fixtures, cycles and settings, whichever of two sizes the request calls its own."""
+    one, other = sized(500, 200), sized(512, 207)
+    costs = []
+    for first, count, then, more in ((one, 50, other, 30), (other, 30, one, 50)):
+        request = asked_of(first, count, Variant("the other", more, then))
+        found = planned(request)
+        assert found.status == "optimal"
+        costs.append(found.alternatives[0].cost)
+    assert costs[0] == costs[1]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("by", [(40.0, 0.0), (13.0, -7.0)])
+def test_where_the_sizes_are_drawn_changes_nothing(by: tuple[float, float]) -> None:
+    moved = [_moved(drawn, by) for drawn in (sized(500, 200), sized(512, 207))]
+    found = planned(asked_of(moved[0], 50, Variant("L 512", 30, moved[1])))
+    assert found.alternatives[0].cost == two_sizes()[2].alternatives[0].cost
+
+
+def asked_of(first: Weldment, quantity: int, *variants: Variant) -> Request:
+    return b.request(first, quantity, variants=variants, alternatives=1)
+
+
+def _moved(drawn: Weldment, by: tuple[float, float]) -> Weldment:
+    def at(point: Point3) -> Point3:
+        return (point[0] + by[0], point[1] + by[1], point[2])
+
+    parts = tuple(replace(part, pose=replace(part.pose, at=at(part.pose.at))) for part in drawn.parts)
+    return replace(drawn, parts=parts, welds=tuple(replace(weld, path=tuple(map(at, weld.path))) for weld in drawn.welds))
