@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from inventory.errors import InvalidDocument
+from inventory.shapes import Point3
 from inventory.stock import StockSnapshot
 from service.documents import plan_document
 from solver.checks import check
@@ -31,6 +32,12 @@ LIMIT_S = 5.0
 RUNS = 60
 
 
+def further(point: Point3, axis: int, by: float) -> Point3:
+    """Return a point so much further along an axis."""
+    x, y, z = (value + by * (k == axis) for k, value in enumerate(point))
+    return x, y, z
+
+
 def stretched(drawn: Weldment, axis: int, at: float, by: float) -> Weldment | None:
     """Return a weldment longer by so much along an axis from a place on; None if a part lies across it and cannot grow there."""
     parts: list[Part] = []
@@ -45,15 +52,15 @@ def stretched(drawn: Weldment, axis: int, at: float, by: float) -> Weldment | No
         elif low >= at - 1e-6 or (abs(along) > 1 - 1e-9 and not part.cuts and part.section.shape != "plate"):
             start = part.pose.at[axis]
             shift = by if low >= at - 1e-6 or start > at else 0.0
-            moved = tuple(value + shift * (k == axis) for k, value in enumerate(part.pose.at))
+            moved = further(part.pose.at, axis, shift)
             grows = 0.0 if low >= at - 1e-6 else by
             parts.append(replace(part, length=part.length + grows, pose=replace(part.pose, at=moved)))
         else:
             return None
-    welds = [
-        replace(weld, path=tuple(tuple(v + by * (k == axis and v > at + 1e-6) for k, v in enumerate(p)) for p in weld.path))  # type: ignore[misc]
-        for weld in drawn.welds
-    ]
+    welds = []
+    for weld in drawn.welds:
+        path = tuple(further(point, axis, by if point[axis] > at + 1e-6 else 0.0) for point in weld.path)
+        welds.append(replace(weld, path=path))
     return replace(drawn, parts=tuple(parts), welds=tuple(welds), tolerances=(), open_dimensions=())
 
 
