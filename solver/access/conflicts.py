@@ -24,7 +24,7 @@ def conflicts(candidates: Sequence[Candidate], table: OffsetTable) -> set[tuple[
     shapes: list[Shape] = []
     numbers: dict[bytes, int] = {}
     shape = np.zeros(len(candidates), dtype=np.intp)
-    for index, found in enumerate(_shapes(candidates)):
+    for index, found in enumerate(shapes_of(candidates)):
         shape[index] = numbers.setdefault(found.name, len(shapes))
         if shape[index] == len(shapes):
             shapes.append(found)
@@ -52,7 +52,7 @@ def kept_table(pitch: float, clear: float) -> OffsetTable:
     return OffsetTable(pitch, clear)
 
 
-def _shapes(candidates: Sequence[Candidate]) -> Iterator[Shape]:
+def shapes_of(candidates: Sequence[Candidate]) -> Iterator[Shape]:
     """Yield each candidate's stack at its setting."""
     for candidate in candidates:
         moved = candidate.displacement + 0.0 if len(candidate.stack.moving) else np.zeros(3)

@@ -9,9 +9,10 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array, turned
+from solver.access.between_stations import Offset
 from solver.answer.changes.same_pieces import kept_ids, new_ids
 from solver.model.choice import Choice
-from solver.position.arrangement.station_bodies import Offset, StationBodies
+from solver.position.arrangement.station_bodies import StationBodies
 from solver.position.kept_plan import standing_pieces
 from solver.position.problem import Problem
 from solver.position.seats import Seat

@@ -13,7 +13,7 @@ TEXTS: Mapping[str, str] = {
     "positions.askew": "some lattice positions at which pads meet parts that lie at odd angles",
     "positions.variants": "some places of the lattice that matter to the variants only together",
     "seats": "some seats on the table where blocked holes or its edges take holes away",
-    "stations": "stations beside each other over the table's edges, among pulled pieces, or in more ways than were looked at",
+    "stations": "stations beside each other among pulled pieces, turned where hardware turns by halves, or in too many ways",
     "stays": "the weldment elsewhere on the table among pinned pieces that stay: each of them is taken for moved there",
     "turned": "pinned carriers that look the same at every turn, under a weldment that is turned by a quarter",
     "variants.mirror": "other pairs: a mirror image is planned last, with the plan it follows kept as far as it can be",

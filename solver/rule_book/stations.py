@@ -21,7 +21,7 @@ RULES: tuple[Rule, ...] = (
     Rule("stations.count", "as many stations as asked, and every entry at one of them", if_broken=PLAN_AGAIN),
     Rule(
         "stations.equal",
-        "every station is the first one shifted by whole pitches, or turned half a turn as well",
+        "every station is the first one shifted by whole pitches, or turned half a turn as well, on as much of the slab",
         if_broken=PLAN_MAKERS_FAULT,
         finding=Display("the rest of the checks", place=45),
     ),

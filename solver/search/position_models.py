@@ -65,8 +65,10 @@ def _room(state: SearchState, position: LatticePosition) -> Room | None:
         return None
     table, lie = position.table, position.orientation.lie
     turns = tuple((turn, lie.quarters_to(turn)) for turn in lie.same_turns)
-    usable = usable_holes(table, state.request.without)
-    return Room(table, stations, position.seat, turns, usable, state.request.rules["clear.table_edge"])
+    asked = {round(turn % 360.0, 6) for turn in state.request.turn}
+    narrow = any(round((turn + 180.0) % 360.0, 6) in asked - {round(same % 360.0, 6) for same, _ in turns} for turn, _ in turns)
+    usable, edge = usable_holes(table, state.request.without), state.request.rules["clear.table_edge"]
+    return Room(table, stations, position.seat, turns, usable, edge, narrow)
 
 
 def _moving(state: SearchState, position: LatticePosition, problem: Problem) -> MovingCost | None:

@@ -13,9 +13,9 @@ import numpy as np
 from inventory.shapes import Array
 from solver.checks.arithmetic.blocks import Block
 from solver.checks.report import fail, summary
-from solver.checks.rules.bodies_apart import gap
+from solver.checks.rules.bodies_apart import bounds_of, gap
 from solver.checks.scene.scene import Scene, SetPiece
-from solver.checks.tolerances import CLEARANCE_SLACK, SAME_DIRECTION, SAME_PLACE
+from solver.checks.tolerances import CLEARANCE_SLACK, ON_TABLE, SAME_DIRECTION, SAME_PLACE
 from solver.plans import (
     Alternative,
     Finding,
@@ -94,6 +94,11 @@ def _unequal(first: Scene, scene: Scene, number: int) -> Iterator[Finding]:
     if off * first.table.pitch > SAME_PLACE or abs(steps[2]) > SAME_PLACE:
         yield fail(rule, subject, "not shifted by whole pitches", off * first.table.pitch, SAME_PLACE, "mm")
         return
+    cut = [_over_the_edge(each) for each in (first, scene)]
+    turned = cut[1] if move[0, 0] > 0 else np.roll(cut[1], 2, axis=1)
+    beyond = float(np.abs(cut[0] - turned).max(initial=0.0))
+    if beyond > SAME_PLACE:
+        yield fail(rule, subject, "hangs farther over an edge of the table, or less far", beyond, SAME_PLACE, "mm")
     pulled = [sorted(each.pieces[id].item.id for id in each.answer.unload.pull) for each in (first, scene)]
     if pulled[0] != pulled[1]:
         yield fail(rule, subject, "other pieces are pulled than at the first station")
@@ -106,6 +111,14 @@ def _unequal(first: Scene, scene: Scene, number: int) -> Iterator[Finding]:
             left.remove(same)
     for other in left:
         yield fail(rule, other.id, f"no {other.item.id} stands so at the first station")
+
+
+def _over_the_edge(scene: Scene) -> Array:
+    """Return how far each part that lies on the table sticks out over its edges, mm: (parts, 4) towards -x, -y, +x, +y."""
+    lying = [bounds_of([part.block]) for part in scene.parts.values()]
+    low, high = scene.slab_outline.min(axis=0), scene.slab_outline.max(axis=0)
+    found = [[*np.maximum(0.0, low - box[0, :2]), *np.maximum(0.0, box[1, :2] - high)] for box in lying if box[0, 2] <= ON_TABLE]
+    return np.array(found).reshape(-1, 4)
 
 
 def _same_piece(piece: SetPiece, other: SetPiece, move: Array) -> bool:

@@ -1,6 +1,7 @@
 """Where equal stations can stand beside each other on one table: found for one choice at a time, or shown that they cannot.
 
-In words: every station is a copy of the first, shifted by whole pitches or turned half a turn as well. Two copies may stand
+In words: every station is a copy of the first, shifted by whole pitches or turned half a turn as well, and lies on as much of
+the slab. Two copies may stand
 beside each other if all bodies keep clear.body, clamps shut and open, and no two pegs share a hole. All together they may if
 each keeps a torch direction at every weld sample and a way for every part in and for the weldment out. Seats are tried from a
 corner of the table, the nearest copies in line first; all that is found together is then shifted to the middle of the table.
@@ -19,18 +20,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
+from solver.access.between_stations import Offset
 from solver.access.routes import Routes
 from solver.access.torch import TorchDirections
 from solver.deadline import look
 from solver.geometry.hulls import Hulls
 from solver.hardware.candidates import Candidate, Lattice
 from solver.laying.laid_weldment import LaidWeldment
-from solver.position.arrangement.room import Room, TablePlaces
+from solver.position.arrangement.room import Room
 from solver.position.arrangement.seat_search import SeatSearch
-from solver.position.arrangement.station_bodies import Offset, StationBodies
+from solver.position.arrangement.station_bodies import StationBodies
+from solver.position.arrangement.whole_room import WholeRoom, whole_room
 from solver.position.seats import Seat
 
 
@@ -75,6 +79,13 @@ class Arranger:
     known: dict[Key, Arrangement] = field(default_factory=dict)
     _last: tuple[Key, StationBodies] | None = None
 
+    @cached_property
+    def whole(self) -> WholeRoom | None:
+        """All seats of the table and what crosses between them, None if they are too many."""
+        return (
+            None if self.room.narrow else whole_room(self.room, self.laid, self.lattice, self.candidates, self.shut, self.opened)
+        )
+
     def arranged(self, chosen: Sequence[int], pulled: frozenset[int]) -> Arrangement:
         """Return how a choice is arranged."""
         key = tuple(sorted(chosen)), pulled
@@ -98,6 +109,8 @@ class Arranger:
     def _arrange(self, chosen: tuple[int, ...], pulled: frozenset[int]) -> Arrangement:
         look()
         places = self.room.places(self.laid, self.lattice, [self.candidates[index] for index in chosen])
+        if not len(places):
+            return Arrangement(blame=chosen, sure=False)
         station = self.station(chosen, pulled)
         search = SeatSearch(self.room, places, station, range(len(chosen)), ways=True)
         found = search.found()
@@ -105,21 +118,13 @@ class Arranger:
             rows = search.in_the_middle(found)
             around = tuple(tuple(search.offset(row, other) for other in rows if other != row) for row in rows)
             return Arrangement(tuple(self.room.seat(places, row) for row in rows), around)
-        blame, sure = list(range(len(chosen))), not search.given_up and not self.routes.pullable & set(chosen)
-        bodies = SeatSearch(self.room, places, station, blame, ways=False, alike=False)
+        blame, sure = list(range(len(chosen))), not (search.given_up or self.room.narrow or self.routes.pullable & set(chosen))
+        bodies = SeatSearch(self.room, places, station, blame, ways=False)
         if bodies.found() is not None or bodies.given_up:
-            sure = sure and not bodies.given_up and not self._elsewhere(places, station, blame)
-            return Arrangement(blame=chosen, sure=sure)
+            return Arrangement(blame=chosen, sure=sure and not bodies.given_up)
         for place in range(len(chosen)):
             fewer = [other for other in blame if other != place]
-            without = SeatSearch(self.room, places, station, fewer, ways=False, alike=False)
+            without = SeatSearch(self.room, places, station, fewer, ways=False)
             if without.found() is None and not without.given_up:
                 blame = fewer
-        return Arrangement(blame=tuple(chosen[place] for place in blame))
-
-    def _elsewhere(self, places: TablePlaces, station: StationBodies, chosen: Sequence[int]) -> bool:
-        """Return whether stations that lie otherwise over the table's edge, each on less of the slab or more, might stand."""
-        if places.alike.all():
-            return False
-        there = SeatSearch(self.room, places, station, chosen, ways=True, alike=False)
-        return there.found() is not None or there.given_up
+        return Arrangement(blame=tuple(chosen[place] for place in blame), sure=not self.room.narrow)

@@ -31,6 +31,8 @@ class Room:
         Which holes may be used.
     edge : float
         How far a body may stick out over the table's edge, mm.
+    narrow : bool
+        Whether the request allows half turns that are not among `turns`, because hardware does not turn by quarters.
     """
 
     table: Table
@@ -39,6 +41,7 @@ class Room:
     turns: tuple[tuple[float, int], ...]
     usable: Array
     edge: float
+    narrow: bool = False
 
     @cached_property
     def middle(self) -> Array:
@@ -46,7 +49,7 @@ class Room:
         return np.array(self.table.size) / 2
 
     def places(self, laid: LaidWeldment, lattice: Lattice, chosen: Sequence[Candidate]) -> TablePlaces:
-        """Return every seat with the weldment's middle over the table, and which candidates find their holes at each."""
+        """Return every seat at which the slab bears the weldment as at home, and which candidates find their holes at each."""
         most = max((len(candidate.holes) for candidate in chosen), default=1)
         pegs = [[*candidate.holes, *[candidate.holes[0]] * (most - len(candidate.holes))] for candidate in chosen]
         bases = [candidate.stack.still.points[:, :2] + candidate.origin[:2] for candidate in chosen]
@@ -63,7 +66,7 @@ class Room:
         quarters = np.array([quarter for _, quarter in self.turns])[turn]
         home = np.flatnonzero((quarters == self.home.quarter) & (steps == np.array(self.home.shift)).all(axis=1))
         alike = np.abs(bears - bears[home[0]]).max(axis=1) < SAME if len(home) else np.zeros(len(turn), dtype=bool)
-        return TablePlaces(turn, quarters, steps, stands, alike)
+        return TablePlaces(turn[alike], quarters[alike], steps[alike], stands[alike])
 
     def seat(self, places: TablePlaces, number: int) -> Seat:
         """Return a place as a seat."""
@@ -78,13 +81,12 @@ SAME = 1e-5
 @dataclass(frozen=True)
 class TablePlaces:
     """Seats of a table, one a row: number of the turn, quarter turns, shift (n, 2), which candidates find their holes there
-    (n, candidates), and whether the slab bears as much of the weldment as at the position's own seat."""
+    (n, candidates)."""
 
     turn: Index
     quarter: Index
     steps: Index
     stands: Flags
-    alike: Flags
 
     def __len__(self) -> int:
         return len(self.turn)

@@ -13,10 +13,11 @@ from functools import cached_property
 import numpy as np
 
 from inventory.shapes import Array, turned
+from solver.access.between_stations import Offset, opposite
 from solver.deadline import look
 from solver.geometry.hulls import Flags, Index
 from solver.position.arrangement.room import Room, TablePlaces
-from solver.position.arrangement.station_bodies import PART, Offset, StationBodies
+from solver.position.arrangement.station_bodies import PART, StationBodies
 
 MOST_TRIED = 4000
 """So many sets of seats are looked at for one choice; whether more would do is not known then."""
@@ -26,7 +27,7 @@ MOST_TRIED = 4000
 class SeatSearch:
     """The search for seats of one choice, or of some of its candidates (`rows` of the places' columns) with the parts.
 
-    `ways`: torch and ways are asked too. `alike`: only seats at which the weldment lies as at the position's own.
+    `ways`: torch and ways are asked too.
     """
 
     room: Room
@@ -34,7 +35,6 @@ class SeatSearch:
     station: StationBodies
     rows: Sequence[int]
     ways: bool
-    alike: bool = True
     tried: int = 0
     _stand: dict[Offset, bool] = field(default_factory=dict)
 
@@ -47,8 +47,6 @@ class SeatSearch:
     def open(self) -> Index:
         """The seats at which the candidates stand, from the lower left corner on."""
         missing = (~self.places.stands[:, list(self.rows)]).sum(axis=1) > 0
-        if self.alike:
-            missing |= ~self.places.alike
         columns, rows = self.places.steps.T
         order = np.lexsort((columns, rows, self.places.turn))
         found: Index = order[~missing[order]]
@@ -156,9 +154,3 @@ class SeatSearch:
         round_ = np.array([turned(90.0 * quarter)[:2, :2] @ own for quarter in range(4)])
         middles: Array = first + pitch * self.places.steps + round_[self.places.quarter]
         return middles
-
-
-def opposite(offset: Offset) -> Offset:
-    """Return where the other of two stations sees the first: half a turn round, the same; else the other way."""
-    half, columns, rows = offset
-    return offset if half else (0, -columns, -rows)

@@ -10,6 +10,7 @@ import numpy as np
 
 from inventory.shapes import Array
 from inventory.tables import Hole
+from solver.access.between_stations import Offset, half_turned
 from solver.access.route_blockers import swept_along
 from solver.access.routes import Routes
 from solver.access.torch import TorchDirections, torch_blocks
@@ -20,8 +21,6 @@ from solver.hardware.candidates import Lattice
 from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.straight_moves import LazyRoutes, Route
 
-Offset = tuple[int, int, int]
-"""Where another station stands, seen from one: whether half a turn round (1), and so many columns and rows on."""
 PART = -1
 """The owner of the parts' bodies."""
 
@@ -65,24 +64,11 @@ class StationBodies:
         """All bodies, clamps both shut and open: parts have the owner `PART`."""
         return joined([self.laid.hulls.owned(PART), self.shut, self.opened])
 
-    @cached_property
-    def _half_turned(self) -> Hulls:
-        points = self.bodies.points * np.array([-1.0, -1.0, 1.0])
-        return Hulls(points, self.bodies.first, self.bodies.count, self.bodies.owner)
-
     def at(self, offset: Offset) -> Hulls:
         """Return the bodies of another station at an offset."""
         if offset not in self._at:
-            self._at[offset] = self._moved(offset)
+            self._at[offset] = moved_to(self.bodies, offset, self.lattice)
         return self._at[offset]
-
-    def _moved(self, offset: Offset) -> Hulls:
-        half, columns, rows = offset
-        move = np.array([self.lattice.pitch * columns, self.lattice.pitch * rows, 0.0])
-        if not half:
-            return self.bodies.shifted(move)
-        phase = np.array([*self.lattice.phase, 0.0])
-        return self._half_turned.shifted(move + 2 * phase)
 
     def apart_by_bounds(self, offset: Offset) -> bool:
         """Return whether the bounds of two stations alone keep them clear of each other."""
@@ -168,6 +154,13 @@ class StationBodies:
             return True
         i, j = box_pairs(swept.boxes, others.boxes, clear)
         return not near(swept, i, others, j, clear + EQUAL).any()
+
+
+def moved_to(bodies: Hulls, offset: Offset, lattice: Lattice) -> Hulls:
+    """Return bodies of one station as they stand at another one, seen from the first."""
+    half, columns, rows = offset
+    move = np.array([lattice.pitch * columns, lattice.pitch * rows, 0.0])
+    return half_turned(bodies).shifted(move + 2 * np.array([*lattice.phase, 0.0])) if half else bodies.shifted(move)
 
 
 def _bounds(hulls: Hulls) -> Array:
