@@ -120,7 +120,9 @@ def _head(subject: Subject, drawn: Scene) -> tuple[list[Mark], float]:
     facts = (
         f"{drawn.quantity} off, table {drawn.table.id}, pitch {length(drawn.table.pitch, units)}, {drawn.lie}, "
         f"setup {drawn.setup_s / 60:.1f} min, cycle {drawn.cycle_s} s, total {drawn.total}",
-        f"weldment {length(x1 - x0, units)} x {length(y1 - y0, units)}; its lower left corner lies "
+        f"{f'{drawn.stations} weldments' if drawn.stations > 1 else 'weldment'} {length(x1 - x0, units)} x "
+        f"{length(y1 - y0, units)}{' in all' if drawn.stations > 1 else ''}; "
+        f"{'their' if drawn.stations > 1 else 'its'} lower left corner lies "
         f"{length(x0 - first[0], units)} right of and {length(y0 - first[1], units)} beyond the centre of hole A1",
     )
     marks: list[Mark] = [

@@ -118,6 +118,7 @@ class Scene:
     """The load steps and the way out, a line each."""
     changes: tuple[Change, ...] | None = None
     units: LengthUnit = "mm"
+    stations: int = 1
 
     @cached_property
     def part_box(self) -> tuple[float, float, float, float]:
@@ -156,7 +157,8 @@ def scene(subject: Subject) -> Scene:
         pieces=pieces,
         marks=tuple(_marks(alternative.placements, purposes, vees)),
         welds=tuple(_welds(alternative, request)),
-        lie=f"{alternative.down} down, turned {alternative.turn:g}°",
+        lie=_lie(alternative),
+        stations=len(alternative.stations),
         total=money(alternative.cost.total_cents, subject.currency),
         setup_s=alternative.setup_s,
         cycle_s=alternative.cycle_s,
@@ -164,6 +166,12 @@ def scene(subject: Subject) -> Scene:
         changes=alternative.changes,
         units=request.weldment.units,
     )
+
+
+def _lie(alternative: Alternative) -> str:
+    """Return in words how the weldments lie: how many stations, if there are several, side down and turns."""
+    count, turns = len(alternative.stations), dict.fromkeys(f"{station.turn:g}°" for station in alternative.stations)
+    return f"{f'{count} stations, ' if count > 1 else ''}{alternative.down} down, turned {' and '.join(turns)}"
 
 
 def _label(part: PlacedPart) -> str:

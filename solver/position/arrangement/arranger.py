@@ -1,10 +1,10 @@
 """Where equal stations can stand beside each other on one table: found for one choice at a time, or shown that they cannot.
 
 In words: every station is a copy of the first, shifted by whole pitches or turned half a turn as well, and lies on as much of
-the slab. Two copies may stand
-beside each other if all bodies keep clear.body, clamps shut and open, and no two pegs share a hole. All together they may if
-each keeps a torch direction at every weld sample and a way for every part in and for the weldment out. Seats are tried from a
-corner of the table, the nearest copies in line first; all that is found together is then shifted to the middle of the table.
+the slab. Two copies may stand beside each other if all bodies keep clear.body, clamps shut and open, and no two pegs share a
+hole. All together they may if each keeps a torch direction at every weld sample and a way for every part in and for the weldment
+out. Seats are tried from a corner of the table, the nearest copies in line first: for such as keep torch and ways as they are
+alone, then for any. All that is found together is then shifted to the middle of the table.
 
 Example:
 
@@ -52,6 +52,8 @@ class Arrangement:
     sure: bool = True
 
 
+MOST_PLAIN = 200
+"""So many sets of seats are looked at to leave every station its torch and ways as they are alone."""
 Key = tuple[tuple[int, ...], frozenset[int]]
 """A choice: its candidates in order, and those that may be pulled."""
 
@@ -112,8 +114,11 @@ class Arranger:
         if not len(places):
             return Arrangement(blame=chosen, sure=False)
         station = self.station(chosen, pulled)
-        search = SeatSearch(self.room, places, station, range(len(chosen)), ways=True)
+        search = SeatSearch(self.room, places, station, range(len(chosen)), ways=True, plain=True, most=MOST_PLAIN)
         found = search.found()
+        if found is None:
+            search = SeatSearch(self.room, places, station, range(len(chosen)), ways=True)
+            found = search.found()
         if found is not None:
             rows = search.in_the_middle(found)
             around = tuple(tuple(search.offset(row, other) for other in rows if other != row) for row in rows)

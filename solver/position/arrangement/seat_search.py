@@ -27,7 +27,7 @@ MOST_TRIED = 4000
 class SeatSearch:
     """The search for seats of one choice, or of some of its candidates (`rows` of the places' columns) with the parts.
 
-    `ways`: torch and ways are asked too.
+    `ways`: torch and ways are asked too; `plain`: each stays as it is where a station is alone. At most so much is `tried`.
     """
 
     room: Room
@@ -35,13 +35,15 @@ class SeatSearch:
     station: StationBodies
     rows: Sequence[int]
     ways: bool
+    plain: bool = False
+    most: int = MOST_TRIED
     tried: int = 0
     _stand: dict[Offset, bool] = field(default_factory=dict)
 
     @property
     def given_up(self) -> bool:
         """Whether too much was tried to say that there is nothing."""
-        return self.tried >= MOST_TRIED
+        return self.tried >= self.most
 
     @cached_property
     def open(self) -> Index:
@@ -113,18 +115,21 @@ class SeatSearch:
         if not self.ways or len(standing) < 2:
             return True
         every = [*standing, seat]
-        return all(self.station.leaves_ways([self.offset(one, other) for other in every if other != one]) for one in every)
+        return all(self._leaves_ways([self.offset(one, other) for other in every if other != one]) for one in every)
 
     def _two_stand(self, offset: Offset) -> bool:
         """Return whether two copies can stand at an offset, nothing else beside them."""
         if offset not in self._stand:
             back = opposite(offset)
             stand = not any(one in self._owners and other in self._owners for one, other in self.station.too_near(offset))
-            stand = stand and (not self.ways or (self.station.leaves_ways([offset]) and self.station.leaves_ways([back])))
+            stand = stand and (not self.ways or (self._leaves_ways([offset]) and self._leaves_ways([back])))
             for half, columns, rows in (offset, back):
                 self._stand[half, columns, rows] = stand
                 self._refused[half, columns + self._span, rows + self._span] = not stand
         return self._stand[offset]
+
+    def _leaves_ways(self, around: Sequence[Offset]) -> bool:
+        return self.station.leaves_ways(around, plain=self.plain)
 
     def in_the_middle(self, seats: Sequence[int]) -> list[int]:
         """Return the same seats shifted together to where their middle is nearest to the table's."""

@@ -95,9 +95,12 @@ class StationBodies:
         theirs = {(sign * x + columns, sign * y + rows): index for index, holes in self.pegs.items() for x, y in holes}
         return frozenset((index, theirs[hole]) for index, holes in self.pegs.items() for hole in holes if hole in theirs)
 
-    def leaves_ways(self, around: Sequence[Offset]) -> bool:
-        """Return whether torch and ways stay free with other stations at all of these offsets."""
-        return self._torch_free(around) and all(self.way(mover, around) is not None for mover in range(len(self.routes.movers)))
+    def leaves_ways(self, around: Sequence[Offset], *, plain: bool = False) -> bool:
+        """Return whether torch and ways stay free with other stations at all of some offsets; `plain`: as they are alone."""
+        movers = range(len(self.routes.movers))
+        if plain:
+            return self._torch_as_alone(around) and all(self._way_as_alone(mover, around) for mover in movers)
+        return self._torch_free(around) and all(self.way(mover, around) is not None for mover in movers)
 
     def _torch_free(self, around: Sequence[Offset]) -> bool:
         """Return whether every weld sample keeps a direction."""
@@ -107,6 +110,16 @@ class StationBodies:
         free = np.zeros(len(self.torch.samples), dtype=bool)
         free[self.torch.sample[left]] = True
         return bool(free.all())
+
+    def _torch_as_alone(self, around: Sequence[Offset]) -> bool:
+        """Return whether every weld sample keeps the direction it has where the station is alone."""
+        own = np.flatnonzero(self._own_directions)
+        _, first = np.unique(self.torch.sample[own], return_index=True)
+        return not set(own[first].tolist()) & self.torch_shut(around)
+
+    def _way_as_alone(self, mover: int, around: Sequence[Offset]) -> bool:
+        alone = self.way(mover, ())
+        return alone is not None and all(self._free_past(mover, 0, alone, offset) for offset in around)
 
     def torch_shut(self, around: Sequence[Offset]) -> frozenset[int]:
         """Return the torch directions that other stations at some offsets shut."""
