@@ -85,6 +85,8 @@ _STEPS = (
     ("Preferred wherever it stands", "solver.search.preferred"),
     ("Whether joints are pressed", "solver.statics.joints.pressing"),
     ("The price", "solver.model.objective"),
+    ("Stations beside each other", "solver.position.arrangement.arranger"),
+    ("The best number of stations", "solver.search.stations.counts"),
     ("Several sizes on one set-up", "solver.model.variants.same_pieces"),
     ("Where the lattice runs under all sizes", "solver.search.variants.lattices"),
     ("What can stand for all sizes", "solver.search.variants.at_position"),
