@@ -30,7 +30,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_rule_books", "read_rule_book", "read_rule_book_in_use", "list_rule_book_versions", "read_rule_book_version",
             "compare_rule_books", "export_rule_books",
             "read_metrics", "who_am_i",
-            "list_plan_measured", "list_measured", "read_time_proposal",
+            "list_plan_measured", "list_measured", "read_time_proposal", "draw_measured",
             "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
             "show_rules",
             "show_store", "show_item", "show_reservations", "show_reservation", "show_order",

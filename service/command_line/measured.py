@@ -108,6 +108,9 @@ def fit(
     out: Annotated[
         Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the proposal (holdwright.time-proposal/1) here.")
     ] = None,
+    chart: Annotated[
+        Path | None, typer.Option("--chart", metavar="FILE", help="Draw measured over predicted times here, as SVG.")
+    ] = None,
     book: Annotated[
         str | None, typer.Option("--book", metavar="BOOK", help="The rule book it is for [default: the one in use].")
     ] = None,
@@ -121,4 +124,4 @@ def fit(
     from service.command_line.exit_code import run
     from service.command_line.measured_times import fit_measured
 
-    raise typer.Exit(run(lambda: fit_measured(out, book, db, json)))
+    raise typer.Exit(run(lambda: fit_measured(out, chart, book, db, json)))

@@ -1,4 +1,7 @@
-"""What `holdwright measured` does: reports in, out and taken back, and the study made of them."""
+"""What `holdwright measured` does: reports in, out and taken back, and the study made of them.
+
+What studies and draws them is imported where it is asked for: a report is written down without it.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.store import Store
@@ -16,21 +20,24 @@ from service.command_line.arguments import day, signed
 from service.command_line.printing.console import DONE, note, print_json, print_table, read_input
 from service.command_line.sources import the_store
 from service.documents.rule_books.known_books import DEFAULT
-from service.documents.shop_floor.proposal import proposal_document
 from service.documents.shop_floor.reports import ARC_SECONDS, COUNT, SECONDS, agreement_document
 from service.exchange import measured_csv
+from service.files import write_text
 from service.records.job import Job
 from service.records.jobs import JobRecords
 from service.records.measured_times import NumberedReport, WantedReports, find_reports, withdraw_report
+from service.shop_floor.both_agreements import agreements
 from service.shop_floor.kept_reports import report_document, reports_document
-from service.shop_floor.proposal import TimeProposal, agreements, proposal
 from service.shop_floor.reporting import Timed, add_new, listed, reported
 from service.stockroom.stock_source import StoreStock
 from service.text import printable
 from service.text_table import Column
 from solver.time_study.reports import Agreement
-from solver.time_study.study import FittedRule, TimeFit
 from solver.time_study.work import SetupWork
+
+if TYPE_CHECKING:
+    from service.shop_floor.proposal import TimeProposal
+    from solver.time_study.study import FittedRule, TimeFit
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,20 +142,28 @@ def withdraw_measured(number: int, why: str, who: str | None, db: str | None, js
     return DONE
 
 
-def fit_measured(out: Path | None, book: str | None, db: str | None, json: bool) -> int:
+def fit_measured(out: Path | None, chart: Path | None, book: str | None, db: str | None, json: bool) -> int:
     """Fit the time rules to all measured times; exit code 0 whether or not there is anything to propose."""
+    from service.documents.shop_floor.proposal import proposal_document
+    from service.drawings.times.agreement_chart import agreement_chart
+    from service.drawings.times.charted import charted_times
+    from service.shop_floor.proposal import proposal
+
     with the_store(db) as store:
         JobRecords(store, "", 1, 1).create()
         found = proposal(store, book)
+        drawn = None if chart is None else agreement_chart(charted_times(store))
     document = proposal_document(found.rules, found.set, found.fits, found.why)
     if out is not None:
-        _write(out, json_text.dumps(document, indent=1, ensure_ascii=False) + "\n")
+        _write("out", out, json_text.dumps(document, indent=1, ensure_ascii=False) + "\n")
+    if chart is not None and drawn is not None:
+        _write("chart", chart, drawn)
     if json:
         print_json(document)
         return DONE
     _print_fits(found)
-    if out is not None:
-        note(f"written to {out}")
+    for file in filter(None, (out, chart)):
+        note(f"written to {file}")
     return DONE
 
 
@@ -159,12 +174,12 @@ def _plan(store: Store, id: str) -> Job:
     return job
 
 
-def _write(out: Path, text: str) -> None:
+def _write(option: str, out: Path, text: str) -> None:
     try:
-        out.write_text(text, encoding="utf-8")
+        write_text(out, text)
     except OSError as error:
         raise InvalidDocument(
-            [Fault("/out", f"{out} cannot be written: {error.strerror}", "a file in a folder that can be")]
+            [Fault(f"/{option}", f"{out} cannot be written: {error.strerror}", "a file in a folder that can be")]
         ) from None
 
 

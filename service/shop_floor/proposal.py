@@ -9,7 +9,6 @@ from service.records.database import Database
 from service.records.measured_times import NumberedReport, WantedReports, find_reports
 from service.rule_books.reading import known_books, resolved_book
 from solver.rule_book.book import RuleBook
-from solver.time_study.reports import Agreement, agreement_of
 from solver.time_study.study import TimeFit, time_study
 
 
@@ -31,14 +30,6 @@ class TimeProposal:
     def set(self) -> dict[str, float]:
         """The rules to change, with their new values."""
         return {each.rule: each.value for fit in self.fits for each in fit.fitted if each.value != each.present}
-
-
-@dataclass(frozen=True, slots=True)
-class BothAgreements:
-    """How measured setups and cycles lie beside what their plans predicted; None where none were measured."""
-
-    setup: Agreement | None
-    cycle: Agreement | None
 
 
 def proposal(database: Database, book: str | None = None, version: int | None = None) -> TimeProposal:
@@ -63,14 +54,6 @@ def proposal(database: Database, book: str | None = None, version: int | None = 
     reports = database.read(lambda connection: find_reports(connection, WantedReports(standing=True)))
     setup, cycle = time_study([each.measured for each in reports], rules.resolved())
     return TimeProposal(rules, setup, cycle, _why(reports, setup, cycle))
-
-
-def agreements(reports: Sequence[NumberedReport]) -> BothAgreements:
-    """Return how reports that stand lie beside what their plans predicted."""
-    standing = [each.report for each in reports if each.withdrawn is None]
-    return BothAgreements(
-        *(agreement_of([(one.counted_s, one.predicted_s) for one in standing if one.what == what]) for what in ("setup", "cycle"))
-    )
 
 
 def _why(reports: Sequence[NumberedReport], *fits: TimeFit) -> str:

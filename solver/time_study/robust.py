@@ -24,9 +24,8 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from inventory.shapes import Array
+from solver.time_study.reports import NORMAL_MEDIAN
 
-NORMAL_MEDIAN = 0.6744897501960817
-"""Median of the absolute values of a standard normal variable."""
 _MOST_ROUNDS, _MOST_STEPS = 60, 100
 _LEAST_SLOPE = 1e-3
 """Where nearly all residuals are gross errors, the estimate is worth nothing; its error is then large, not without end."""

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy.special import stdtrit
 
 from inventory.shapes import Array
 from solver.deadline import look
@@ -198,7 +198,7 @@ class _Question:
 
 def _rules(question: _Question, estimate: Estimate) -> tuple[FittedRule, ...]:
     names, rules = question.names, question.rules
-    reach = float(stats.t.ppf(0.5 + CONFIDENCE / 2, len(question.measured) - len(names)))
+    reach = float(stdtrit(len(question.measured) - len(names), 0.5 + CONFIDENCE / 2))
     errors = np.sqrt(np.diag(covariance(question.problem, estimate)))
     found = []
     for name, value, error in zip(names, map(float, estimate.values), map(float, errors), strict=True):

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
+from starlette.concurrency import run_in_threadpool
 
 from inventory.limits import Limit as Range
 from inventory.store import Connection
@@ -20,6 +21,8 @@ from service.documents.shop_floor.reports import (
     TimeReportDocument,
     agreement_document,
 )
+from service.drawings.times.agreement_chart import agreement_chart
+from service.drawings.times.charted import charted_times
 from service.exchange import measured_csv
 from service.http.dependencies import PlanningHere, StoreHere
 from service.http.guard.body import CSV
@@ -30,8 +33,9 @@ from service.http.reference.routes import answers, takes, takes_csv
 from service.http.replies import Reply, answered
 from service.http.writes import write_of, write_once
 from service.records.measured_times import WantedReports, find_reports, withdraw_report
+from service.shop_floor.both_agreements import agreements
 from service.shop_floor.kept_reports import report_document, reports_document
-from service.shop_floor.proposal import agreements, proposal
+from service.shop_floor.proposal import proposal
 from service.shop_floor.reporting import Timed, add_new, listed, reported
 
 router = APIRouter(tags=["shop floor"])
@@ -43,6 +47,9 @@ _MEASURED = {
     ],
     "who": "fitter",
 }
+_SVG = "image/svg+xml"
+_POLICY = "sandbox; default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
+"""For what a browser takes for a page: it runs no script, loads nothing, and has no origin whose data it could read."""
 _LIST = "plan,rank,setup_minutes,set_before,cycle_s,pieces\n"
 _NUMBER = Annotated[int, *whole_number(Range(1, 2**31 - 1, "", whole=True)), Path(description="its number among all reports")]
 Who = Annotated[
@@ -51,6 +58,7 @@ Who = Annotated[
 ]
 Why = Annotated[str, Query(max_length=1000, description="the reason")]
 DryRun = Annotated[Flag, Query(description="find every fault and say what would be written, write nothing")]
+OfPlan = Annotated[str | None, Query(max_length=200, description="id of a plan whose reports are told apart")]
 OfBook = Annotated[str | None, Query(max_length=64, description="the rule book it is for; absent = the one in use")]
 OfVersion = Annotated[
     Annotated[int, *whole_number(Range(1, 1_000_000, "", whole=True))] | None,
@@ -163,6 +171,18 @@ async def read_time_proposal(store: StoreHere, book: OfBook = None, version: OfV
         return Reply(proposal_document(found.rules, found.set, found.fits, found.why))
 
     return await answered(act)
+
+
+@router.get(
+    "/v1/measured/chart",
+    summary="Predicted against measured, drawn",
+    responses=answers(200, media=_SVG),
+    response_class=Response,
+)
+async def draw_measured(store: StoreHere, plan: OfPlan = None) -> Response:
+    """Return all measured times over what was predicted, as SVG; those that count little in the proposal are marked."""
+    drawn = await run_in_threadpool(lambda: agreement_chart(charted_times(store, plan)))
+    return Response(drawn, media_type=_SVG, headers={"Cache-Control": "no-store", "Content-Security-Policy": _POLICY})
 
 
 @router.delete("/v1/measured/{number}", summary="Take a report back", responses=answers(200, model=TimeReportDocument))

@@ -162,3 +162,11 @@ def test_a_proposal_is_made_of_all_that_stand_and_changes_nothing(floor: Shop) -
     setup = found["fit"]["setup"]
     assert setup["after"]["miss_share"] < setup["before"]["miss_share"] and "measured" in found["why"]
     assert floor.ask("GET", "/v1/measured/proposal").json() == found
+
+
+def test_all_that_stand_are_drawn(floor: Shop, plan: str) -> None:
+    one, other = report(floor, plan, {"what": "setup", "seconds": 900}, {"what": "setup", "seconds": 950}).json()["reports"]
+    floor.ask("DELETE", f"/v1/measured/{other['number']}?who=planner&why=wrong")
+    drawn = floor.ask("GET", f"/v1/measured/chart?plan={plan}")
+    assert drawn.headers["content-type"].startswith("image/svg+xml") and "sandbox" in drawn.headers["content-security-policy"]
+    assert f'id="report-{one["number"]}"' in drawn.text and f'id="report-{other["number"]}"' not in drawn.text

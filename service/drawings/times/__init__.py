@@ -1,0 +1,1 @@
+"""Measured times as a drawing: how they lie beside predicted ones."""
