@@ -35,7 +35,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "show_rules",
             "show_store", "show_item", "show_reservations", "show_reservation", "show_order",
             "show_lists", "show_advice", "show_advice_answer",
-            "show_alternative", "show_view", "show_print",
+            "show_alternative", "show_view", "show_print", "show_measured",
         ),
     ),
     (
@@ -50,7 +50,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "show_starts", "start_draft", "show_draft", "edit_draft", "remove_draft", "read_draft_space", "read_draft_document",
         ),
     ),
-    (_PROMISING, ("report_measured", "import_measured", "withdraw_measured")),
+    (_PROMISING, ("report_measured", "import_measured", "withdraw_measured", "report_here", "withdraw_here")),
     (_PROMISING, ("reserve", "confirm_reservation", "release", "move", "expire_reservations")),
     (_PLANNING, ("ask_advice", "stop_advice", "replan_here", "ask_why_here")),
     (_PROMISING, ("make_reservation", "confirm_proposal", "release_promise", "move_promise")),

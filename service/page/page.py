@@ -10,6 +10,7 @@ from service.page.asking import routes as asking
 from service.page.comparing import routes as comparing
 from service.page.jobs import job_routes, pictures
 from service.page.jobs import routes as jobs
+from service.page.measured import routes as measured
 from service.page.printing import routes as printing
 from service.page.problem_screens import ProblemScreens
 from service.page.rules import routes as rules
@@ -21,6 +22,7 @@ ROUTERS = (
     pictures.router,
     job_routes.router,
     comparing.router,  # behind the jobs: its addresses are wider than theirs
+    measured.router,
     printing.router,
     weldments.router,
     asking.router,

@@ -53,6 +53,7 @@ SCREENS: Mapping[str, Screen] = {
     "a re-plan": lambda server: finished_job(server, "tee-again"),
     "one alternative": lambda server: f"{finished_job(server)}/1",
     "a picked piece": lambda server: f"{finished_job(server)}/1?pick=piece:p8&entry=broken:p1&shown=all",
+    "how long it took": lambda server: f"{finished_job(server)}/1/measured",
     "print": lambda server: f"{finished_job(server)}/1/print",
     "a long name": lambda server: f"{finished_job(server, name=LONG_NAME)}/1",
     "74 pieces": lambda server: f"{finished_job(server, 'frame-20')}/1",

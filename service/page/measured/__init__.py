@@ -1,0 +1,1 @@
+"""How long an alternative took, on its screen: measured beside predicted, reported, taken back."""
