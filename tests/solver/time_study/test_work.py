@@ -12,10 +12,12 @@ import pytest
 from service.documents import read_plan
 from solver.plans import Alternative, Plan
 from solver.rule_book.book import RuleBook
-from solver.time_study.work import CycleWork, SetupWork, planned_seconds, work_of
+from solver.time_study.work import CycleWork, SetupWork, What, planned_seconds, work_of
 from tests.service.asked import DEMO_STOCK
+from tests.solver.stations.jobs import two_bars
 
 PLANS = Path(__file__).parents[2] / "service" / "drawings" / "plans"
+BOTH: tuple[What, ...] = ("setup", "cycle")
 NAMES = sorted(path.name.removesuffix(".plan.json.gz") for path in PLANS.glob("*.plan.json.gz"))
 
 
@@ -34,6 +36,15 @@ def test_the_form_gives_the_planned_times_with_the_catalogue_and_without_it(name
             assert math.ceil(round(planned_seconds(setup, rules), 6)) == one.setup_s
             assert math.ceil(round(planned_seconds(cycle, rules), 6)) == one.cycle_s
             assert setup.parts == len(one.parts) and isinstance(cycle, CycleWork)
+
+
+def test_two_stations_are_set_together_and_share_their_rounds() -> None:
+    request, stock, answer = two_bars()
+    one, rules = answer.alternatives[0], request.rules.resolved()
+    setup, cycle = (work_of(what, one, rules, stock.items, False) for what in BOTH)
+    assert (setup.stations, setup.parts, cycle.parts) == (2, 2, 1)
+    assert math.ceil(round(planned_seconds(setup, rules), 6)) == one.setup_s
+    assert math.ceil(round(planned_seconds(cycle, rules), 6)) == one.cycle_s
 
 
 def test_there_are_plans_to_look_at() -> None:
