@@ -131,10 +131,17 @@ def robust_estimate(
     return Estimate(values, scale, residuals, _weights(residuals, scale, last), last)
 
 
-def covariance(problem: Residuals, found: Estimate) -> Array:
+def covariance(problem: Residuals, found: Estimate, groups: Sequence[str] = ()) -> Array:
     """Return the covariance of an estimate, shape (p, p).
 
     The slopes must have full rank there, and there must be more observations than values.
+
+    Parameters
+    ----------
+    groups : sequence of str, optional
+        Of each observation the group it belongs to: those of one group may go wrong together. The covariance is then multiplied
+        by Kish's design effect, 1 + (m - 1) r: m is the mean size of the group an observation belongs to, r the share of the
+        variance that lies between groups (L. Kish, Survey Sampling, Wiley 1965; source not checked).
     """
     slopes, loss = problem.slopes(found.values), found.loss
     (count, width), u = slopes.shape, found.residuals / found.scale
@@ -145,6 +152,7 @@ def covariance(problem: Residuals, found: Estimate) -> Array:
     norms = np.maximum(np.linalg.norm(slopes, axis=0), 1e-12)
     inverse = np.linalg.pinv((slopes / norms).T @ (slopes / norms)) / np.outer(norms, norms)
     observed = k**2 * float(psi @ psi) * found.scale**2 / (count - width) / mean**2 * inverse
+    observed = observed * (_design_effect(psi, groups) if groups else 1.0)
     if problem.beforehand is None:
         return np.asarray(observed)
     # C - C (C + D)^-1 C, the inverse of the sum of both inverses, which needs no inverse of C.
@@ -195,3 +203,18 @@ def _scale(residuals: Array, least: float) -> float:
 
 def _weights(residuals: Array, scale: float, loss: Loss) -> Array:
     return np.ones_like(residuals) if scale == 0 else loss.weights(residuals / scale)
+
+
+def _design_effect(psi: Array, groups: Sequence[str]) -> float:
+    """Return by how much groups that go wrong together enlarge the variance: r by the analysis of variance, none if below 0."""
+    names, places, sizes = np.unique(np.array(groups), return_inverse=True, return_counts=True)
+    count, many = len(psi), len(names)
+    if many in (1, count):
+        return 1.0
+    means = np.bincount(places, psi) / sizes
+    between = float(sizes @ (means - psi.mean()) ** 2) / (many - 1)
+    within = float(np.sum((psi - means[places]) ** 2)) / (count - many)
+    usual = (count - float(sizes @ sizes) / count) / (many - 1)
+    whole = between + (usual - 1) * within
+    share = 0.0 if whole <= 0 else min(1.0, max(0.0, (between - within) / whole))
+    return 1 + (float(sizes @ sizes) / count - 1) * share

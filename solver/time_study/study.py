@@ -140,14 +140,15 @@ def _fit(what: What, kind: type[Work], all_reports: Sequence[MeasuredTime], rule
         return TimeFit(what, len(reports), plans, (), found.kept, (), None, None, before, None, None)
     question = _Question(rows, measured, scales, rules, found.fitted)
     estimate = question.answer()
-    fitted = _rules(question, estimate)
+    built = [each.plan for each in reports]
+    fitted = _rules(question, estimate, built)
     said = rows.seconds({**rules, **{each.rule: each.value for each in fitted}})
     outliers = tuple(
         Outlier(each.number, each.plan, each.rank, each.seconds, float(expected), float(weight))
         for each, expected, weight in zip(reports, said, estimate.weights, strict=True)
         if weight < OUTLIER_WEIGHT
     )
-    without = _left_out([each.plan for each in reports], question, estimate)
+    without = _left_out(built, question, estimate)
     return TimeFit(
         what, len(reports), plans, fitted, found.kept, outliers, estimate.scale, found.condition,
         before, agreement(measured, said), agreement(measured, without),
@@ -196,10 +197,10 @@ class _Question:
         )
 
 
-def _rules(question: _Question, estimate: Estimate) -> tuple[FittedRule, ...]:
+def _rules(question: _Question, estimate: Estimate, plans: Sequence[str]) -> tuple[FittedRule, ...]:
     names, rules = question.names, question.rules
     reach = float(stdtrit(len(question.measured) - len(names), 0.5 + CONFIDENCE / 2))
-    errors = np.sqrt(np.diag(covariance(question.problem, estimate)))
+    errors = np.sqrt(np.diag(covariance(question.problem, estimate, plans)))
     found = []
     for name, value, error in zip(names, map(float, estimate.values), map(float, errors), strict=True):
         legal = VALUES[name]

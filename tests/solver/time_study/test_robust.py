@@ -46,6 +46,17 @@ def test_what_is_held_beforehand_counts_as_its_information_does() -> None:
     assert covariance(likely, held)[0, 0] == pytest.approx(1 / (1 / data + 1 / 4), rel=1e-6)
 
 
+def test_saying_the_same_twice_is_no_more_than_saying_it_once() -> None:
+    # Hand calculation: all variance lies between groups of two, r = 1: the variance of the mean is 2 times that of twelve.
+    measured = [8.0, 12.0, 9.0, 11.0, 10.5, 9.5]
+    twice = mean_of([each for each in measured for _ in range(2)])
+    found = robust_estimate(twice, np.zeros(1), (Loss(1e9, redescends=False),))
+    groups = [f"p{k // 2}" for k in range(12)]
+    assert covariance(twice, found, groups)[0, 0] == pytest.approx(2 * covariance(twice, found)[0, 0])
+    alone = [f"p{k}" for k in range(12)]
+    assert covariance(twice, found, alone)[0, 0] == pytest.approx(covariance(twice, found)[0, 0])
+
+
 def test_an_estimate_stays_within_its_limits() -> None:
     assert robust_estimate(mean_of([9.0, 10.0, 11.0], high=8.0), np.zeros(1)).values[0] == pytest.approx(8, abs=1e-6)
 
