@@ -35,6 +35,7 @@ HoldwrightError
 │   ├── TooManyJobs              as many jobs of one key wait or run as may
 │   ├── NoPlanToKeep             the job has no plan that could be kept
 │   ├── NoPlanToAsk              the job has no plan that could be asked about
+│   ├── NoScore                  a plan that changed rules cannot be held against
 │   ├── NoPlanToDraw             the job has no plan that could be drawn
 │   ├── NoPlanToTime             the job has no plan that could have been measured
 │   ├── StockChanged             a plan has hardware that the stock no longer knows

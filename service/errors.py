@@ -87,6 +87,13 @@ class NoPlanToAsk(JobError):
         super().__init__(f"the job is {state} and has no plan to ask about")
 
 
+class NoScore(JobError):
+    """A plan that changed rules cannot be held against, since its price does not follow from what there is now."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(f"nothing is known of it to hold other rules against: {why}")
+
+
 class NoPlanToDraw(JobError):
     """The job whose sheet is asked for has no plan."""
 

@@ -24,6 +24,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_plans", "read_plan", "read_advice", "follow_plan", "follow_plan_headers",
             "read_quote", "follow_quote", "follow_quote_headers", "stream_quote_lines", "stream_quote_lines_headers",
             "export_quote", "read_price_curve", "read_sheet", "read_sheet_headers",
+            "read_breakpoints",
             "list_items", "read_item", "list_tables", "read_table",
             "list_stock", "read_stock", "list_journal", "list_hits", "export_stock",
             "list_reservations", "read_reservation",

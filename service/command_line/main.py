@@ -277,6 +277,25 @@ def week(
 
 
 @app.command()
+def breakpoints(
+    request: RequestFile,
+    plan: PlanFile,
+    rank: Annotated[int, typer.Option("--rank", min=1, metavar="N", help="Alternative whose limits are told.")] = 1,
+    stock: StockFile = None,
+    db: StoreUrl = None,
+    as_json: Json = False,
+) -> None:
+    """Say how far each rule may move before a plan changes.
+
+    Each alone: prices until another alternative is the cheapest, limits until this one is not allowed; exactly, without solving.
+    """
+    from service.command_line.breakpoints import print_breakpoints
+    from service.command_line.exit_code import run
+
+    raise typer.Exit(run(lambda: print_breakpoints(request, plan, rank, stock, db, as_json)))
+
+
+@app.command()
 def demo(
     job: Annotated[str | None, typer.Argument(metavar="JOB", help="Demo job to plan [default: the main one].")] = None,
     out: Annotated[

@@ -128,6 +128,7 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(jobs.TooManyJobs, "too-many", retry_after_s=10),
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
     ErrorRow(jobs.NoPlanToAsk, "conflict"),
+    ErrorRow(jobs.NoScore, "conflict"),
     ErrorRow(jobs.NoPlanToDraw, "conflict"),
     ErrorRow(jobs.NoPlanToTime, "conflict"),
     ErrorRow(jobs.StockChanged, "conflict"),

@@ -16,7 +16,7 @@ from service.http.routes import (
 )
 from service.http.routes.access import keys, sign_in, writes
 from service.http.routes.prices import quotes
-from service.http.routes.rules import rule_books, what_if
+from service.http.routes.rules import breakpoints, rule_books, what_if
 
 ROUTERS = (
     plans.router,
@@ -26,6 +26,7 @@ ROUTERS = (
     checks.router,
     what_if.router,
     rule_books.router,
+    breakpoints.router,
     items.router,
     advice.router,
     stock.router,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from solver.checks.arithmetic import plane
-from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
+from solver.rescoring.limits.limit_kind import ROUNDED, LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 MARGIN, RATIO = "locate.support_margin", "locate.support_margin_ratio"
@@ -34,7 +34,7 @@ def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPo
     for part, value, width in rows:
         size = 1.0 if rule == MARGIN else width
         if size > 0:
-            yield TurningPoint(value / size, SLACK / size, part)
+            yield TurningPoint(value / size, (SLACK + ROUNDED) / size, part)
 
 
 KIND = LimitKind("balance", (MARGIN, RATIO), measure, judge, turning_points)

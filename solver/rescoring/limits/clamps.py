@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from solver.checks.rules.clamping import longest
-from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
+from solver.rescoring.limits.limit_kind import ROUNDED, LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 from solver.standards.materials import MATERIALS
 
@@ -58,7 +58,7 @@ def _just_as_hard(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPoi
     for subject, material, value in rows:
         size = rules[_yield(material)] if rule == PRESSURE else rules[PRESSURE] if rule == _yield(material) else 0.0
         if size > 0:
-            yield TurningPoint(value / size, SLACK / size, subject)
+            yield TurningPoint(value / size, (SLACK + ROUNDED) / size, subject)
 
 
 COUNT = LimitKind("clamps", (PER_LENGTH,), _count, _too_few, _lengths)

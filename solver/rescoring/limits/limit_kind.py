@@ -17,6 +17,10 @@ Rows = Sequence[Row]
 Ground = Literal["broken", "unjudged"]
 
 
+ROUNDED = 1e-6
+"""Figures of findings are rounded to so much: nearer to its edge a judgement may be either way."""
+
+
 @dataclass(frozen=True, slots=True)
 class Trespass:
     """A limit that a fixture does not keep, or of which that cannot be said without a check: then `why` says so.

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from solver.checks.tolerances import CLEARANCE_SLACK
 from solver.plans import Finding
-from solver.rescoring.limits.limit_kind import LimitKind, Measurement, Rows, Trespass, TurningPoint
+from solver.rescoring.limits.limit_kind import ROUNDED, LimitKind, Measurement, Rows, Trespass, TurningPoint
 from solver.rule_book.book import RuleBook
 
 NEAREST = 12
@@ -68,7 +68,7 @@ def turning_points(rows: Rows, rules: RuleBook, rule: str) -> Iterator[TurningPo
     """Yield where each figure just keeps to the rule."""
     for name, subject, value, size, _ in rows:
         if name == rule and size > 0:
-            yield TurningPoint(value / size, FIGURES[rule].slack / size, subject)
+            yield TurningPoint(value / size, (FIGURES[rule].slack + ROUNDED) / size, subject)
 
 
 KIND = LimitKind("figures", tuple(FIGURES), measure, judge, turning_points)

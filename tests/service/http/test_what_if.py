@@ -125,3 +125,22 @@ def test_bad_questions_name_every_fault(floor: House) -> None:
     assert refused(floor, {"rules": {"base": "nobody's", "set": {}}}) == ["/rules/base"]
     assert refused(floor, {"rules": {"set": DEARER}, "limit": 2001}) == ["/limit"]
     assert refused(floor, {"rules": {"set": DEARER}, "cursor": "nowhere"}) == ["/query/cursor"]
+
+
+def test_breakpoints_tell_how_far_each_rule_may_move(floor: House) -> None:
+    id = asked(floor, DEARER)["plans"][0]["plan"]
+    answer = floor.call("GET", f"/v1/plans/{id}/alternatives/1/breakpoints")
+    assert answer.status_code == 200, answer.text
+    found = {each["rule"]: each for each in (*answer.json()["prices"], *answer.json()["limits"])}
+    assert found["rate.labour_cents_per_hour"]["low"] is None is found["rate.labour_cents_per_hour"]["high"]
+    end = found["clear.body"]["high"]
+    assert end["then"] == "broken" and end["value"] < end["beyond"]
+    assert asked(floor, {"clear.body": end["value"]}, plans=[id])["plans"] == []
+    assert asked(floor, {"clear.body": end["beyond"]}, plans=[id])["totals"]["broken"] == 1
+
+
+def test_there_are_no_breakpoints_of_what_is_not_there(floor: House) -> None:
+    id = asked(floor, DEARER)["plans"][0]["plan"]
+    assert floor.call("GET", f"/v1/plans/{id}/alternatives/2/breakpoints").status_code == 404
+    assert floor.call("GET", "/v1/plans/nothing/alternatives/1/breakpoints").status_code == 404
+    assert floor.call("GET", f"/v1/plans/{id}/alternatives/0/breakpoints").status_code == 422

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from inventory.stock import StockSnapshot
+from service.demo import job_document, stock_document
+from service.documents import read_request, read_stock
 from solver.checks.scene.reading import read_alternative
 from solver.deadline import Deadline
 from solver.planning import plan
@@ -65,6 +67,15 @@ def by_hand() -> ScoredJob:
 def solved() -> ScoredJob:
     """A tab on a tube and its three cheapest fixtures."""
     request, stock = b.request(b.tab_on_tube(), quantity=25, alternatives=3), b.plain_shelf()
+    made: Plan = plan(request, stock, deadline=Deadline(lambda: 600.0))
+    return ScoredJob(request, stock, made.alternatives, plan_score(request, stock, made))
+
+
+@cache
+def hinge_lug() -> ScoredJob:
+    """The demo shop's main job and its three cheapest fixtures."""
+    stock = read_stock(stock_document())
+    request = replace(read_request(job_document("hinge-lug"), stock)[0], alternatives=3)
     made: Plan = plan(request, stock, deadline=Deadline(lambda: 600.0))
     return ScoredJob(request, stock, made.alternatives, plan_score(request, stock, made))
 
