@@ -11,9 +11,9 @@ from typing import Annotated
 
 import typer
 
+from service.command_line import changed_rules, operations
 from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
-from service.command_line import operations
 from service.command_line import rules as rule_commands
 from service.command_line import stock as stock_commands
 
@@ -277,25 +277,6 @@ def week(
 
 
 @app.command()
-def breakpoints(
-    request: RequestFile,
-    plan: PlanFile,
-    rank: Annotated[int, typer.Option("--rank", min=1, metavar="N", help="Alternative whose limits are told.")] = 1,
-    stock: StockFile = None,
-    db: StoreUrl = None,
-    as_json: Json = False,
-) -> None:
-    """Say how far each rule may move before a plan changes.
-
-    Each alone: prices until another alternative is the cheapest, limits until this one is not allowed; exactly, without solving.
-    """
-    from service.command_line.breakpoints import print_breakpoints
-    from service.command_line.exit_code import run
-
-    raise typer.Exit(run(lambda: print_breakpoints(request, plan, rank, stock, db, as_json)))
-
-
-@app.command()
 def demo(
     job: Annotated[str | None, typer.Argument(metavar="JOB", help="Demo job to plan [default: the main one].")] = None,
     out: Annotated[
@@ -389,6 +370,7 @@ def worker(
 app.command("backup")(operations.backup)
 app.command("restore")(operations.restore)
 app.command("doctor")(operations.doctor)
+app.command("breakpoints")(changed_rules.breakpoints)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(measured_commands.app, name="measured", help="Report measured setups and cycles; fit the time rules to them.")
 app.add_typer(rule_commands.app, name="rules", help="List and explain rules; keep, change, compare and use rule books.")
