@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 
 from inventory.errors import HoldwrightError
@@ -75,7 +76,8 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
     variants = zip(alternative.variants, scenes[0].runs, strict=True)
     measured = {"": own_weldment} | {each.name: _measured([run], run.answer) for each, run in variants}
     own = set(scenes[0].answer.unload.pull)
-    bill = bill_of(
+    billed = partial(
+        bill_of,
         request,
         stock,
         [(stock.items[each.item], each.stands_on is not None) for each in alternative.placements],
@@ -84,9 +86,12 @@ def score_of(request: Request, stock: StockSnapshot, alternative: Alternative) -
         stations=len(scenes),
         runs=[_run_times(before, after) for before, after in pairwise((scenes[0], *scenes[0].runs))],
     )
+    same_free = _same_free(billed(), alternative)
+    standing = Counter(each.item for each in alternative.placements)
+    later = Counter({line.item: line.count for line in alternative.kit}) - standing
+    bill = billed(also=[stock.items[name] for name in later.elements()])
     # Bought pieces were those missing then; no rule has a part in what they cost.
     bill = replace(bill, bought_cents=alternative.cost.shortage_cents)
-    same_free = _same_free(bill, alternative)
     _refuse_other_hardware(bill, alternative, request.rules, weights=same_free or not request.rules["weights.scarce"])
     return Score(
         alternative.rank,
@@ -120,7 +125,8 @@ def _run_times(before: Scene, after: Scene) -> RunTimes:
     """Return what goes on from one weldment of a run to the next takes, by what the hands do and not by rules."""
     stood = {id: piece.placement for id, piece in before.pieces.items()}
     stands = {id: piece.placement for id, piece in after.pieces.items()}
-    picked, stacked, hands = len(stood.keys() - stands.keys()), 0, Fraction(0)
+    picked = sum(id not in stands or stands[id].item != placement.item for id, placement in stood.items())
+    stacked, hands = 0, Fraction(0)
     for id, piece in after.pieces.items():
         if id not in stood or place_of(stood[id], stood) != place_of(piece.placement, stands):
             picked, stacked = picked + 1, stacked + (piece.placement.stands_on is not None)

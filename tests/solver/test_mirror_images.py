@@ -9,11 +9,13 @@ from typing import Any
 from inventory.stock import StockSnapshot
 from service.documents import plan_document, read_plan
 from solver.checks import check
+from solver.cost import priced
 from solver.deadline import Deadline
 from solver.drafting.mirrored import mirrored
 from solver.planning import plan
 from solver.plans import Plan
 from solver.request import Request
+from solver.rescoring.scoring import plan_score
 from solver.variants import Variant, alone
 from tests import builders as b
 from tests.outside.judge import Judge
@@ -76,3 +78,9 @@ def test_the_number_of_pieces_that_stay_is_checked() -> None:
     changed["alternatives"][0]["variants"][0]["shared"] += 1
     failed = [(finding.rule, finding.subject) for finding in check(request, stock, changed).failed]
     assert failed == [("variants.shared", "variant left hand: weldment")]
+
+
+def test_a_pair_is_scored_from_its_bill_as_it_was_priced() -> None:
+    request, stock, found = pair()
+    (score,) = plan_score(request, stock, found).alternatives
+    assert priced(score.bill, request.rules)[0] == found.alternatives[0].cost
