@@ -13,6 +13,7 @@ from tests.benchmarks import (
     frames,
     growth,
     limits,
+    quote_lines,
     scale,
     service_load,
     sheets,
@@ -37,6 +38,11 @@ def main() -> None:
     _sheets(benchmarks.add_parser("sheets", help="the setup sheet, the drawings and files for other programs, by format"))
     _space(benchmarks.add_parser("space", help="how many pictures a second the view in space draws while it is turned"))
     _workers(benchmarks.add_parser("workers", help="how many jobs two workers of the queue solve in the time of one"))
+    _quotes(
+        benchmarks.add_parser(
+            "quotes", help="how many quote lines two workers price in the time of one; lines against single plans"
+        )
+    )
     _service(benchmarks.add_parser("service", help="how soon a server answers while all its workers solve, and sees a cancel"))
     _flood(benchmarks.add_parser("flood", help="a server asked for far too much at once: what others wait, and its stop"))
     _scale(benchmarks.add_parser("scale", help="a paper model of up to 1,000 workers, fed with what each step takes here"))
@@ -97,6 +103,13 @@ def _space(parser: argparse.ArgumentParser) -> None:
 def _workers(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--jobs", type=int, default=worker_groups.JOBS)
     parser.set_defaults(run=lambda asked: worker_groups.report(asked.jobs))
+
+
+def _quotes(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--lines", type=int, default=quote_lines.LINES)
+    parser.add_argument("--weldments", type=int, default=quote_lines.WELDMENTS)
+    parser.add_argument("--checked", type=int, default=quote_lines.CHECKED, help="so many lines are planned one by one too")
+    parser.set_defaults(run=lambda asked: quote_lines.report(asked.lines, asked.weldments, asked.checked))
 
 
 def _service(parser: argparse.ArgumentParser) -> None:

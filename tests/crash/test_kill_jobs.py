@@ -38,6 +38,10 @@ class Fleet:
     solvers: list[OwnProcess] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        self.restart_front()
+
+    def restart_front(self) -> None:
+        """Start the server that answers, once more if it was killed."""
         runner = "queue" if self.adapter == "queue" else "embedded"
         self.front = OwnServer(self.folder, self.db, runner=runner, workers="1", **SETTINGS)
 
@@ -130,7 +134,7 @@ def test_the_server_that_answers_killed_seventeen_times(tmp_path: Path, adapter:
             time.sleep(chance.uniform(0, 0.5))
             running.front.end(signal.SIGKILL)
             running.solvers.append(running.front)
-            running.front = OwnServer(tmp_path, running.db, runner="queue" if adapter == "queue" else "embedded", **SETTINGS)
+            running.restart_front()
             for number in range(4):
                 key, (name, changes) = f"key-{kill}-{number}", MIX[number]
                 body = asked(name, **changes, seed=10 * kill + number)

@@ -1,0 +1,81 @@
+"""Workers killed while they plan for a quote, on every way of sharing jobs: the quote ends with every price, each the right one."""
+
+from __future__ import annotations
+
+import random
+import signal
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.crash.test_kill_jobs import ADAPTERS, Fleet, fleet
+from tests.service.asked import asked
+from tests.service.planners import KITS, priced_total
+from tests.service.served import START_S, until
+
+QUANTITIES = (1, 7, 40, 200, 3000)
+
+
+def quote_asked(running: Fleet, weldments: int) -> str:
+    names = [f"priced slowly {number}" for number in range(weldments)]
+    lines = [{"request": name, "quantity": each} for name in names for each in QUANTITIES]
+    body = {"format": "holdwright.inquiry/1", "requests": {name: asked(name) for name in names}, "lines": lines}
+    taken = running.front.door.post("/v1/quotes", json=body)
+    assert taken.status_code == 202, taken.text
+    return str(taken.headers["location"])
+
+
+def every_price_is_right(running: Fleet, address: str, weldments: int, seconds: float) -> None:
+    quote = until(lambda: _ended(running, address), seconds, running.front.log)
+    lines = quote["quote"]["lines"]
+    assert (quote["state"], len(lines)) == ("done", weldments * len(QUANTITIES))
+    for line in lines:
+        assert (line["status"], line["because"]) == ("optimal", [])
+        assert line["total_cents"] == min(priced_total(line["quantity"], kit) for kit in KITS)
+
+
+def _ended(running: Fleet, address: str) -> dict[str, Any] | None:
+    quote: dict[str, Any] = running.front.door.get(address).json()
+    return quote if quote["state"] != "running" else None
+
+
+def killed_meanwhile(running: Fleet, times: int, weldments: int, seconds: float) -> None:
+    chance = random.Random(times)
+    solver = running.one_more()
+    address = quote_asked(running, weldments)
+    for kill in range(times):
+        until(solver.solving, START_S, solver.log)
+        time.sleep(chance.uniform(0, 0.3))
+        solver.end(signal.SIGKILL)
+        if kill + 1 < times or running.adapter == "queue":  # where only workers solve, one must be left
+            solver = running.one_more()
+    every_price_is_right(running, address, weldments, seconds)
+
+
+def test_a_worker_killed_in_the_middle_of_a_quote_loses_nothing(tmp_path: Path) -> None:
+    with fleet(tmp_path, "queue") as running:
+        killed_meanwhile(running, 1, 3, 60)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("adapter", ADAPTERS)
+def test_workers_killed_ten_times_in_the_middle_of_a_quote(tmp_path: Path, adapter: str) -> None:
+    with fleet(tmp_path, adapter) as running:
+        killed_meanwhile(running, 10, 60, 300)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("adapter", ADAPTERS)
+def test_the_server_that_takes_the_quote_further_killed_three_times(tmp_path: Path, adapter: str) -> None:
+    """Another server on the same database goes on where it was."""
+    with fleet(tmp_path, adapter) as running:
+        running.one_more()
+        address = quote_asked(running, 20)
+        for _ in range(3):
+            time.sleep(1.5)
+            running.front.end(signal.SIGKILL)
+            running.solvers.append(running.front)
+            running.restart_front()
+        every_price_is_right(running, address, 20, 200)
