@@ -55,6 +55,14 @@ class FailedWeekCheck(HoldwrightError):
         super().__init__("the planned week failed its check, a mistake of the planner's: " + "; ".join(findings))
 
 
+class WeekPromised(Conflict):
+    """A week is to be promised whose pieces are promised already."""
+
+    def __init__(self, name: str, numbers: list[int]) -> None:
+        listed = ", ".join(map(str, numbers))
+        super().__init__(f"{name} is promised already, by reservation {listed}; release what is not wanted first")
+
+
 class JobError(HoldwrightError):
     """A planning job cannot be taken in or answered."""
 

@@ -264,6 +264,9 @@ def week(
         Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the planned week here; - for standard output.")
     ] = None,
     chart: Annotated[Path | None, typer.Option("--chart", metavar="FILE", help="Write it as a chart, SVG.")] = None,
+    reserve: Annotated[bool, typer.Option("--reserve", help="Promise the pieces of every job, or of none; needs --db.")] = False,
+    who: Annotated[str | None, typer.Option("--who", metavar="NAME", help="Who signs a reservation [default: you].")] = None,
+    why: Annotated[str, typer.Option("--why", metavar="TEXT", help="The reason, for the journal.")] = "",
     as_json: Json = False,
 ) -> None:
     """Plan a week: which job on which table on which days with which kit.
@@ -271,9 +274,10 @@ def week(
     Tables and pieces are never over-used; cost, lateness and re-setting are least. Exit code 1 if a job is left over.
     """
     from service.command_line.exit_code import run
-    from service.command_line.week import plan_week_file
+    from service.command_line.week import Promised, plan_week_file
 
-    raise typer.Exit(run(lambda: plan_week_file(question, stock, db, out, chart, as_json), question))
+    promise = Promised(who, why) if reserve else None
+    raise typer.Exit(run(lambda: plan_week_file(question, stock, db, out, chart, promise, as_json), question))
 
 
 @app.command()

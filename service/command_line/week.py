@@ -5,16 +5,21 @@ from __future__ import annotations
 import json
 import sys
 import time
+from dataclasses import dataclass
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from inventory.errors import Fault, InvalidDocument
+from inventory.reservations import Reservation
+from service.command_line.arguments import signed
 from service.command_line.exit_code import read_from
 from service.command_line.plan import STANDARD_OUTPUT, refuse_unwritable
 from service.command_line.printing.console import DONE, REFUSED, print_json, read_input
 from service.command_line.printing.week import print_week
 from service.command_line.sources import existing_store
+from service.command_line.stock_counts import days_text
 from service.documents.reading.text import read_text
 from service.documents.week.question import LARGEST_WEEK, read_week
 from service.files import laid_out, read_bytes, write_text
@@ -22,12 +27,22 @@ from service.settings import Settings
 from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource, StoreStock, chosen_stock
 from service.stockroom.weeks import planned_week, week_in_hand
+from service.text import printable
 from solver.deadline import Deadline
 from solver.planning import plan
 
 
+@dataclass(frozen=True, slots=True)
+class Promised:
+    """That the pieces of all jobs are to be promised: who signs, and why."""
+
+    who: str | None
+    why: str
+
+
 def plan_week_file(
-    question: Path, stock: Path | None, db: str | None, out: Path | None, chart: Path | None, as_json: bool
+    question: Path, stock: Path | None, db: str | None, out: Path | None, chart: Path | None, promise: Promised | None,
+    as_json: bool,
 ) -> int:  # fmt: skip
     """Plan the week of a file; return the exit code: 1 if a job is left over."""
     for file in (out, chart):
@@ -49,11 +64,25 @@ def plan_week_file(
         from service.drawings.weeks.chart import week_chart
 
         _write(chart, week_chart(document, currency))
+    made = () if promise is None else _promised(source, document, question.stem, promise)
     if as_json:
         print_json(document)
     elif out != STANDARD_OUTPUT:
         print_week(document, currency)
+        for each in made:
+            print(f"reservation {each.id}: {printable(each.job)}, {days_text(each.span)}")
     return REFUSED if document["left_over"] else DONE
+
+
+def _promised(source: StockSource, document: dict[str, Any], name: str, promise: Promised) -> list[Reservation]:
+    """Promise the pieces of a week in one transaction of the store."""
+    from service.stockroom.week_reservations import promise_week
+
+    if not isinstance(source, StoreStock):
+        raise InvalidDocument([Fault("/reserve", "a stock file promises nothing", "--db URL instead of --stock")])
+    signature, today, store = signed(promise.who, promise.why), date.today(), source.store
+    kits = partial(_kept, source)
+    return store.write(lambda connection: promise_week(connection, f"week {name}", document, kits, signature, today))
 
 
 def _with_files(raw: bytes, folder: Path) -> Any:

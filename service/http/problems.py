@@ -127,6 +127,7 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(jobs.KeyRefused, "no-key", headers={"WWW-Authenticate": f'{CHALLENGE}, error="invalid_token"'}),
     ErrorRow(jobs.TooManyJobs, "too-many", retry_after_s=10),
     ErrorRow(jobs.NoPlanToKeep, "conflict"),
+    ErrorRow(jobs.WeekPromised, "conflict"),
     ErrorRow(jobs.NoPlanToAsk, "conflict"),
     ErrorRow(jobs.NoScore, "conflict"),
     ErrorRow(jobs.NoPlanToDraw, "conflict"),

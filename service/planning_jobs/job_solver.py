@@ -17,6 +17,7 @@ from service.errors import Stopping
 from service.logs.about import about_job
 from service.planning_jobs.job_in_hand import JobInHand
 from service.planning_jobs.job_news import JobNews
+from service.planning_jobs.kept_alternatives import finished_kit
 from service.planning_jobs.ledger_files import LedgerFiles
 from service.planning_jobs.outcome import Outcome, no_longer_valid
 from service.planning_jobs.planner import Planner
@@ -25,7 +26,9 @@ from service.planning_jobs.work import Work, work_of
 from service.planning_jobs.worker_pool import WorkerPool
 from service.records.job import Job
 from service.records.job_leases import JobLeases
+from service.records.jobs import JobRecords
 from service.settings import Settings
+from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource
 
 log = logging.getLogger("holdwright.jobs")
@@ -129,7 +132,7 @@ class JobSolver:
             if hand.dropped:
                 end = None
             else:
-                work = work_of(job, self._stock)
+                work = work_of(job, self._stock, self._find_plan)
                 content, end = work.content, self._worked(hand, work)
         except InvalidDocument as bad:
             end = no_longer_valid(bad.faults)
@@ -183,6 +186,9 @@ class JobSolver:
             written = self._until_written(partial(self.leases.finish, job.id, end.state, None, end.failure))
         if written:
             self.on_end(job, end)
+
+    def _find_plan(self, id: str) -> PlannedKit | None:
+        return finished_kit(JobRecords(self.leases.database, "", 1, 1), id)
 
     def _until_written(self, write: Callable[[], Any]) -> Any:
         """Write, again and again while the store is away; None if this process ends meanwhile, and the lease will run out."""

@@ -1,12 +1,24 @@
-"""The alternative a request's `keep` names by plan and rank, looked up among the jobs' plans."""
+"""What requests and weeks name of finished plans: an alternative by plan and rank, a plan's kits by its id."""
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from service.documents import read_plan
 from service.records.jobs import JobRecords
+from service.stockroom.kits import PlannedKit
 from solver.plans import Alternative
+
+
+def finished_kit(records: JobRecords, id: str) -> PlannedKit | None:
+    """Return the kits of a finished plan, None if there is no such plan."""
+    job = records.get(id)
+    return (
+        None
+        if job is None or job.kind != "plan" or job.plan is None
+        else PlannedKit(id, read_plan(dict(job.plan)), json.loads(job.request))
+    )
 
 
 def named_alternative(records: JobRecords, plan: Any, rank: Any) -> Alternative | None:

@@ -25,7 +25,7 @@ log = logging.getLogger("holdwright.jobs")
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The state a job ends in; kind and detail of a failure, the plan or advice, or both; how many plans failed their check.
+    """The state a job ends in; kind and detail of a failure, the answer, or both; how many plans failed their check.
 
     `score` is what is kept of the plan for changed rules to be held against; None where it was not worked out.
     """
@@ -36,6 +36,7 @@ class Outcome:
     plan: Plan | None = None
     faults: tuple[Fault, ...] = ()
     advice: Mapping[str, Any] | None = None
+    week: Mapping[str, Any] | None = None
     failed_checks: int = 0
     score: str | None = None
 
@@ -46,8 +47,8 @@ class Outcome:
 
     @property
     def document(self) -> Mapping[str, Any] | None:
-        """The answer as it is kept: the plan's document, or the advice; None if there is none."""
-        return self.advice if self.plan is None else plan_document(self.plan)
+        """The answer as it is kept: the plan's document, the advice or the planned week; None if there is none."""
+        return (self.advice or self.week) if self.plan is None else plan_document(self.plan)
 
 
 def no_longer_valid(faults: tuple[Fault, ...]) -> Outcome:
@@ -103,6 +104,24 @@ def advice_outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: boo
         died = how_it_ended(broken.exitcode) if isinstance(broken, ProcessExpired) else f"no advice within {seconds:g} s"
         return Outcome("failed", "worker-died", f"{died}; fewer requests, or a larger time_limit_s, may help")
     return Outcome("failed", "internal", "working the advice out failed; the server's log has the details under the job's id")
+
+
+def week_outcome(future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
+    """Return how the planning of a week ended; None if it never started because the pool broke."""
+    broken = _broken(future, folder)
+    if isinstance(broken, BrokenProcessPool):
+        return None
+    week = folder.get("week.json")
+    if week is not None:
+        return Outcome("cancelled" if cancelled and week["stopped_by"] == "cancel" else "done", week=week)
+    if (faults := folder.faults()) is not None:
+        return no_longer_valid(faults)
+    if cancelled:
+        return Outcome("cancelled")
+    if isinstance(broken, CancelledError | TimeoutError | ProcessExpired):
+        died = how_it_ended(broken.exitcode) if isinstance(broken, ProcessExpired) else "no answer within its time"
+        return Outcome("failed", "worker-died", f"{died}; fewer jobs, days or tables may help")
+    return Outcome("failed", "internal", "planning the week failed; the server's log has the details under the job's id")
 
 
 def _broken(future: ProcessFuture[Any], folder: JobFolder) -> BaseException | None:

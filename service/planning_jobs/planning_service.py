@@ -20,11 +20,12 @@ from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
 from service.documents.rule_books.known_books import as_planned, references_in
+from service.documents.week.question import read_week
 from service.errors import MalformedText, NoPlanToAsk, NoPlanToKeep
 from service.planning_jobs.content import content_of
 from service.planning_jobs.job_news import JobNews
 from service.planning_jobs.job_runner import JobRunner
-from service.planning_jobs.kept_alternatives import named_alternative
+from service.planning_jobs.kept_alternatives import finished_kit, named_alternative
 from service.planning_jobs.reading import Accepted
 from service.planning_jobs.side_tasks import SideTasks
 from service.records.database import now
@@ -35,6 +36,7 @@ from service.rule_books.reading import also, known_books
 from service.settings import Settings
 from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource
+from service.stockroom.weeks import plans_named
 from solver.checks import Report
 from solver.request import Request
 from solver.why import WhyAnswer
@@ -180,12 +182,7 @@ class PlanningService:
 
     def kit(self, id: str) -> PlannedKit | None:
         """Return the kits of a finished plan, None if there is no such plan."""
-        job = self.records.get(id)
-        return (
-            None
-            if job is None or job.kind != "plan" or job.plan is None
-            else PlannedKit(id, read_plan(dict(job.plan)), json.loads(job.request))
-        )
+        return finished_kit(self.records, id)
 
     async def check(self, request: Mapping[str, Any], plan: Mapping[str, Any], size: int) -> Report:
         """Re-check a plan against its request and the stock, in a process of its own.
@@ -248,6 +245,38 @@ class PlanningService:
             asked_by=key.asked_by,
         )
         return await run_sync(self._saved, job, key)
+
+    async def plan_week(self, raw: bytes, key: SubmissionKey, *, priority: Priority = "interactive") -> Job:
+        """Take in a week: jobs that share tables and pieces; it is a job like that of a plan.
+
+        Raises
+        ------
+        InvalidDocument
+            With every fault of the body, of every request below `/jobs`, and plans that are not there.
+        KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
+        """
+        kits = await run_sync(self._kits_named, raw)
+        accepted = await self.side_tasks.accept_week(raw, await run_sync(self.stock.snapshot), kits)
+        refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "plans a week, its requests included")])
+        job = Job(
+            secrets.token_hex(8),
+            "queued",
+            now(),
+            accepted.text,
+            kind="week",
+            priority=PRIORITIES[priority],
+            name=accepted.name,
+            asked_by=key.asked_by,
+        )
+        return await run_sync(self._saved, job, key)
+
+    def _kits_named(self, raw: bytes) -> dict[str, PlannedKit]:
+        """Return the finished plans that a week names; none of one that cannot be read, whose faults are told later."""
+        try:
+            named = plans_named(read_week(raw))
+        except InvalidDocument:
+            return {}
+        return {id: kit for id in named if (kit := self.kit(id)) is not None}
 
     def _answered(self, job: Job, stock_version: int) -> Job:
         """Return the job with the answer of one that was solved before for the same content, or as it is."""

@@ -14,8 +14,11 @@ from service.documents.reading.text import read_text
 from service.documents.rule_books.known_books import BUILT_IN, Books, KnownBooks, references_in
 from service.documents.rules import settled_rules
 from service.documents.stockroom.advice import AdviceBody, read_advice
+from service.documents.week.question import read_week
 from service.stockroom.advice import expected_jobs, tasks_of
+from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import DaysStock
+from service.stockroom.weeks import seconds_of, week_faults
 from solver.request import Request
 
 
@@ -124,6 +127,19 @@ def accept_advice(raw: bytes, stock: StockSnapshot, books: KnownBooks) -> Accept
 def _settled(request: dict[str, Any], books: KnownBooks) -> dict[str, Any]:
     rules = settled_rules(request.get("rules"), books)
     return request if rules is None else {**request, "rules": rules}
+
+
+def accept_week(raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit]) -> Accepted:
+    """Read the question of a week, with all its requests and the plans it names."""
+    try:
+        question = read_week(raw, set(stock.tables))
+    except InvalidDocument as bad:
+        return Accepted(faults=bad.faults)
+    faults, seconds = tuple(week_faults(question, stock, kits.get)), seconds_of(question)
+    if faults:
+        return Accepted(faults=faults, seconds=seconds)
+    name = "a week of 1 job" if len(question.jobs) == 1 else f"a week of {len(question.jobs)} jobs"
+    return Accepted(_as_text(question.model_dump(mode="json")), name, seconds)
 
 
 def _reference(values: Any) -> KeptReference | None:

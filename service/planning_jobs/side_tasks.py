@@ -17,8 +17,9 @@ from inventory.stock import StockSnapshot
 from service.documents.rule_books.known_books import BUILT_IN, Books, KnownBooks
 from service.errors import JobError, TooManyDocuments, TooManyQuestions
 from service.planning_jobs.planner import Planner
-from service.planning_jobs.reading import Accepted, accept_advice, accept_request, read_aside
+from service.planning_jobs.reading import Accepted, accept_advice, accept_request, accept_week, read_aside
 from service.planning_jobs.worker_pool import WorkerPool
+from service.stockroom.kits import PlannedKit
 from solver.checks import Report, check
 from solver.deadline import Deadline
 from solver.plans import Plan
@@ -105,6 +106,10 @@ class SideTasks:
     async def accept_advice(self, raw: bytes, stock: StockSnapshot, books: KnownBooks) -> Accepted:
         """Return what is known of a question for advice; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
         return await self._read(len(raw), accept_advice, raw, stock, books)
+
+    async def accept_week(self, raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit]) -> Accepted:
+        """Return what is known of a week; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
+        return await self._read(len(raw), accept_week, raw, stock, kits)
 
     async def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
         """Return the report of an independent check; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""

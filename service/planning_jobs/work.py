@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol
 
 from pebble import ProcessFuture
 
-from inventory.stock import StockSnapshot
+from inventory.stock import StockByDay, StockSnapshot
+from service.documents.week.question import read_week
 from service.planning_jobs.advice_child import advise_document
 from service.planning_jobs.child import solve_document
 from service.planning_jobs.content import content_of, days_of
 from service.planning_jobs.job_folder import JobFolder
 from service.planning_jobs.ledger_files import LedgerFiles
-from service.planning_jobs.outcome import Outcome, advice_outcome, plan_outcome
+from service.planning_jobs.outcome import Outcome, advice_outcome, plan_outcome, week_outcome
 from service.planning_jobs.planner import Planner
+from service.planning_jobs.week_child import plan_week_document
 from service.records.job import Job
+from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import DaysStock, StockSource
+from service.stockroom.weeks import FindPlan, plans_named
 
 Task = tuple[Callable[..., None], tuple[Any, ...]]
 
@@ -77,8 +81,26 @@ class AdviceWork:
         return advice_outcome(future, folder, cancelled, self.seconds)
 
 
-def work_of(job: Job, stock: StockSource) -> Work:
-    """Return the work of a job, with the stock of its days as it is now.
+@dataclass(frozen=True, slots=True)
+class WeekWork:
+    """Jobs that share tables and pieces, with the plans they name."""
+
+    text: str
+    stock: StockByDay
+    kits: Mapping[str, PlannedKit]
+    content: str | None = None
+
+    def task(self, planner: Planner, folder: JobFolder, ledgers: LedgerFiles | None) -> Task:
+        """Return the planning of the week."""
+        return plan_week_document, (planner, self.text, self.stock, self.kits, folder)
+
+    def outcome(self, future: ProcessFuture[Any], folder: JobFolder, cancelled: bool) -> Outcome | None:
+        """Return the planned week, or why there is none."""
+        return week_outcome(future, folder, cancelled)
+
+
+def work_of(job: Job, stock: StockSource, find_plan: FindPlan = lambda id: None) -> Work:
+    """Return the work of a job, with the stock of its days and the plans it names as they are now.
 
     Raises
     ------
@@ -90,5 +112,9 @@ def work_of(job: Job, stock: StockSource) -> Work:
         days = {found for each in document["requests"] if (found := days_of(each["request"])) is not None}
         taken = DaysStock({each: stock.snapshot(each) for each in days}, stock.snapshot())
         return AdviceWork(job.request, taken, float(document["time_limit_s"]))
+    if job.kind == "week":
+        question = read_week(document)
+        kits = {id: kit for id in plans_named(question) if (kit := find_plan(id)) is not None}
+        return WeekWork(job.request, stock.by_day(question.span), kits)
     free = stock.snapshot(days_of(document))
     return PlanWork(job.id, job.request, free, content_of(document, free.version, date.today()))

@@ -23,7 +23,7 @@ from solver.plans import Status
 State = Literal["queued", "running", "done", "failed", "cancelled"]
 STATES: tuple[State, ...] = ("queued", "running", "done", "failed", "cancelled")
 OPEN: tuple[State, ...] = ("queued", "running")
-JobKind = Literal["plan", "advice"]
+JobKind = Literal["plan", "advice", "week"]
 Priority = Literal["interactive", "batch"]
 PRIORITIES: Mapping[Priority, int] = {"interactive": 10, "batch": 0}
 """The larger number is taken up first."""

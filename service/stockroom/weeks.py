@@ -48,6 +48,17 @@ class WeekInHand:
     stock: StockByDay
 
 
+def seconds_of(question: WeekDocument) -> float:
+    """Return how long a week may take with the requests it has to plan first, s."""
+    asked = [job.request.get("time_limit_s", 20.0) for job in question.jobs if job.request is not None]
+    return question.time_limit_s + sum(each for each in asked if isinstance(each, int | float))
+
+
+def plans_named(question: WeekDocument) -> list[str]:
+    """Return the ids of the plans a week names, each once."""
+    return list(dict.fromkeys(job.plan for job in question.jobs if isinstance(job.plan, str)))
+
+
 def week_faults(question: WeekDocument, stock: StockSnapshot, find_plan: FindPlan) -> Iterator[Fault]:
     """Yield what is wrong with the jobs of a week: requests that cannot be read, plans that are not there."""
     for k, job in enumerate(question.jobs):

@@ -13,6 +13,7 @@ from service.documents.plan_schema.plan import PlanDocument
 from service.documents.problem import ProblemDocument
 from service.documents.stockroom.advice import AdviceDocument
 from service.documents.stockroom.days import GivenDays
+from service.documents.week.answer import WeekPlanDocument
 from solver.plans import Status
 
 JobState = Annotated[
@@ -71,6 +72,21 @@ class AdviceJobDocument(Answer):
     attempts: Attempts
     priority: Urgency
     advice: Annotated[dict[str, Any], Kept(AdviceDocument)] | None
+    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
+
+
+class WeekJobStateDocument(Answer):
+    """A week that was asked for: how far the work is, and the planned week once there is one."""
+
+    format: Literal["holdwright.week-job/1"] = "holdwright.week-job/1"
+    id: str
+    state: JobState
+    created_at: datetime
+    started_at: StartedAt
+    finished_at: FinishedAt
+    attempts: Attempts
+    priority: Urgency
+    week: Annotated[dict[str, Any], Kept(WeekPlanDocument)] | None
     problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
 
 

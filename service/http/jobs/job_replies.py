@@ -10,7 +10,7 @@ from fastapi import Header, Query, Request
 from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel
 
-from service.documents.jobs.job import AdviceJobDocument, JobDocument
+from service.documents.jobs.job import AdviceJobDocument, JobDocument, WeekJobStateDocument
 from service.http.guard.headers import key_given, wait_preferred
 from service.http.jobs.event_stream import until_ended
 from service.http.problems import HttpProblem
@@ -25,7 +25,7 @@ Urgency = Annotated[
 ]
 JOB_HEADERS = ("Location", "Preference-Applied", "Retry-After", "Link")
 """What an answer with a job may carry, for the reference."""
-ADDRESSES: dict[JobKind, str] = {"plan": "/v1/plans", "advice": "/v1/stock/advice"}
+ADDRESSES: dict[JobKind, str] = {"plan": "/v1/plans", "advice": "/v1/stock/advice", "week": "/v1/weeks"}
 
 
 async def answered_within(planning: PlanningService, job: Job, prefer: str | None) -> Response:
@@ -70,12 +70,17 @@ def _advice_job(job: Job) -> dict[str, Any]:
     return {**document, "advice": job.plan, "problem": _problem(job)}
 
 
-_DOCUMENTS: dict[JobKind, Callable[[Job], dict[str, Any]]] = {"plan": _plan_job, "advice": _advice_job}
+def _week_job(job: Job) -> dict[str, Any]:
+    document = WeekJobStateDocument(**_plain(WeekJobStateDocument, job), week=None, problem=None).plain()
+    return {**document, "week": job.plan, "problem": _problem(job)}
+
+
+_DOCUMENTS: dict[JobKind, Callable[[Job], dict[str, Any]]] = {"plan": _plan_job, "advice": _advice_job, "week": _week_job}
 
 
 def _plain(model: type[BaseModel], job: Job) -> dict[str, Any]:
     """Return the members that a job has by the same name, and its priority's name."""
-    names = set(model.model_fields) - {"format", "progress", "plan", "advice", "problem", "priority"}
+    names = set(model.model_fields) - {"format", "progress", "plan", "advice", "week", "problem", "priority"}
     return {**{name: getattr(job, name) for name in names}, "priority": _priority(job)}
 
 

@@ -17,6 +17,7 @@ from service.http.routes import (
 from service.http.routes.access import keys, sign_in, writes
 from service.http.routes.prices import quotes
 from service.http.routes.rules import breakpoints, rule_books, what_if
+from service.http.routes.weeks import week
 
 ROUTERS = (
     plans.router,
@@ -24,6 +25,7 @@ ROUTERS = (
     sheets.router,
     quotes.router,
     checks.router,
+    week.router,
     what_if.router,
     rule_books.router,
     breakpoints.router,

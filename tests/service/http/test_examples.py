@@ -47,8 +47,9 @@ STEPS = (
     ("use_rule_book", "/v1/rules/in-use"),
     ("make_key", "/v1/keys"),
 )
-OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in")
-"""Those that need a name server, or the id or the secret of what was made; `test_webhooks.py` and `test_sign_in.py` send them."""
+OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in", "submit_week", "reserve_week")
+"""Those that need a name server, or the id or the secret of what was made; `test_webhooks.py`, `test_sign_in.py` and
+`test_weeks.py` send them."""
 SOLVED = ("check_plan", "submit_advice", "replan", "ask_why")
 """Those that need a solver."""
 

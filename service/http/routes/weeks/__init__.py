@@ -1,0 +1,1 @@
+"""Routes of weeks: many jobs on the same tables and pieces."""
