@@ -21,7 +21,7 @@ from service.documents.rule_books.copies import read_rule_books
 from service.documents.rule_books.known_books import DEFAULT
 from service.documents.rules import rule_document
 from service.errors import InvalidSource
-from service.files import laid_out, write_text
+from service.files import LARGEST_FILE, laid_out, write_text
 from service.records import rule_books as kept
 from service.records.keys import KeyRecords
 from service.rule_books import documents
@@ -219,7 +219,7 @@ def export_books(out: Path | None, db: str | None) -> int:
 def import_books(file: Path, dry_run: bool, db: str | None, as_json: bool) -> int:
     """Take the rule books of a document in."""
     with read_from(file):
-        document = read_rule_books(read_input(file))
+        document = read_rule_books(read_input(file), LARGEST_FILE)
     with _books(db, create=not dry_run) as store:
         take = store.read if dry_run else store.write
         done = documents.import_document(take(lambda c: imported(c, document, write=not dry_run)), written=not dry_run)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from inventory.errors import Fault, refuse
@@ -80,18 +81,24 @@ def chain_of(connection: Connection, version: BookVersion | None) -> tuple[BookV
     return tuple(reversed(links))
 
 
-def chain_faults(connection: Connection, name: str, start: BookVersion | None) -> list[Fault]:
-    """Return a fault if a book that starts from `start` would start from itself, or from too many books.
+def chain_faults(name: str, below: Sequence[BookVersion], newest: Mapping[str, BookVersion]) -> list[Fault]:
+    """Return a fault if a book would start from itself, or from too many books.
 
     Looked at are the versions the chain is of, and the newest ones of the same books, to which a book that follows is moved.
+
+    Parameters
+    ----------
+    below : sequence of BookVersion
+        The chain it would start from, as `chain_of` has it.
+    newest : mapping
+        The newest version of every book, by name.
     """
-    if start is None:
+    if not below:
         return []
-    newest = kept.newest_versions(connection)
-    now = [start.book]
-    while (below := newest[now[-1]].base) != DEFAULT and name not in now:
-        now.append(below)
-    for books in ([link.book for link in reversed(chain_of(connection, start))], now):
+    now = [below[-1].book]
+    while (base := newest[now[-1]].base) != DEFAULT and name not in now and len(now) < LONGEST_CHAIN:
+        now.append(base)
+    for books in ([link.book for link in reversed(below)], now):
         path = " -> ".join(shown(each) for each in [name, *books])
         if name in books:
             return [Fault("/base", f"the book would start from itself: {path}", "a book that does not start from this one")]

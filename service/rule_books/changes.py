@@ -19,7 +19,7 @@ from service.documents.rule_books.known_books import DEFAULT, BookKind
 from service.documents.rules import judged
 from service.records import rule_books as kept
 from service.records.rule_book import BookUse, BookVersion, KeptBook
-from service.rule_books.chain import base_version, chain_faults
+from service.rule_books.chain import base_version, chain_faults, chain_of
 
 TAKEN = (DEFAULT, "in-use", "export", "import", "what-if")
 """Names that no book may have: they mean something else where a book's name stands."""
@@ -75,7 +75,7 @@ def make_book(connection: Connection, name: str, kind: BookKind, change: BookCha
         base, number = (DEFAULT, None) if used is None else (used.book, used.version)
     start = base_version(connection, DEFAULT if base is None else base, number)
     refuse(_unset_faults(change.unset, {}, name))
-    refuse(chain_faults(connection, name, start))
+    refuse(chain_faults(name, chain_of(connection, start), kept.newest_versions(connection)))
     version = _made(name, 1, start, dict(change.set), note)
     kept.add_book(connection, KeptBook(name, kind, 1))
     kept.add_book_version(connection, version)
@@ -113,7 +113,8 @@ def add_version(
     moved = change.base is not None or change.base_number is not None
     base, number = change.base or before.base, change.base_number if moved else before.base_version
     start = base_version(connection, base, number)
-    refuse(chain_faults(connection, name, start))
+    newest = kept.newest_versions(connection)
+    refuse(chain_faults(name, chain_of(connection, start), newest))
     changes = {rule: value for rule, value in before.changes.items() if rule not in change.unset} | dict(change.set)
     version = _made(name, before.number + 1, start, changes, note)
     same = (version.base, version.base_version, version.changes) == (before.base, before.base_version, before.changes)
@@ -121,15 +122,14 @@ def add_version(
         [Fault("/set", f"changes nothing of version {before.number}", "a rule at another value, or another base")] if same else []
     )
     kept.add_book_version(connection, version)
-    followed = tuple(_followers(connection, version, note)) if follow else ()
-    return ChangedBook(version, followed, behind(connection, name))
+    newest[name] = version
+    followed = tuple(_followers(connection, version, note, newest)) if follow else ()
+    return ChangedBook(version, followed, _behind(name, newest))
 
 
 def behind(connection: Connection, name: str) -> tuple[BookVersion, ...]:
     """Return the newest versions of books that start from an older version of this one."""
-    newest = kept.newest_versions(connection)
-    at = newest[name].number
-    return tuple(each for each in newest.values() if each.base == name and each.base_version < at)
+    return _behind(name, kept.newest_versions(connection))
 
 
 def use_book(connection: Connection, name: str, number: int | None, note: Note, expected: int) -> BookUse:
@@ -168,13 +168,21 @@ def use_book(connection: Connection, name: str, number: int | None, note: Note, 
     return use
 
 
-def _followers(connection: Connection, base: BookVersion, note: Note) -> list[BookVersion]:
+def _behind(name: str, newest: Mapping[str, BookVersion]) -> tuple[BookVersion, ...]:
+    at = newest[name].number
+    return tuple(each for _, each in sorted(newest.items()) if each.base == name and each.base_version < at)
+
+
+def _followers(connection: Connection, base: BookVersion, note: Note, newest: dict[str, BookVersion]) -> list[BookVersion]:
+    """Have every book that starts from an older version of `base` start from this one; `newest` is kept as it goes."""
     made: list[BookVersion] = []
-    for before in behind(connection, base.book):
-        refuse(chain_faults(connection, before.book, base))
+    below = chain_of(connection, base)
+    for before in _behind(base.book, newest):
+        refuse(chain_faults(before.book, below, newest))
         follower = _made(before.book, before.number + 1, base, dict(before.changes), note)
         kept.add_book_version(connection, follower)
-        made += [follower, *_followers(connection, follower, note)]
+        newest[follower.book] = follower
+        made += [follower, *_followers(connection, follower, note, newest)]
     return made
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Any
 
+from inventory.errors import InvalidDocument
 from inventory.store import Connection
-from service.documents.rule_books.known_books import DEFAULT, BookReference, KnownBooks
+from service.documents.rule_books.known_books import DEFAULT, BookReference, KnownBooks, references_in
+from service.documents.rules import RulesDocument
 from service.records import rule_books as kept
 from service.records.database import Database
 from solver.rule_book.book import RuleBook
@@ -28,6 +31,20 @@ def known_books(database: Database, references: Iterable[BookReference] = ()) ->
 def also(database: Database, books: KnownBooks, wanted: Iterable[BookReference]) -> KnownBooks:
     """Return the same books with these in full too; no version is newest that was not before."""
     return database.read(lambda connection: looked_up(connection, books, wanted))
+
+
+def book_of(database: Database, request: Mapping[str, Any]) -> RuleBook:
+    """Return the rule book a request would start from now, without its own changes.
+
+    That is the one in use where it names none, or none that is there.
+    """
+    books = known_books(database, references_in([request]))
+    rules = request.get("rules")
+    named = rules if isinstance(rules, Mapping) else {}
+    try:
+        return RulesDocument.model_validate({name: named.get(name) for name in ("base", "version")}).start(books)
+    except (InvalidDocument, ValueError):
+        return books.in_use
 
 
 def resolved_book(connection: Connection, name: str, number: int | None = None) -> RuleBook:

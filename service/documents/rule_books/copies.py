@@ -9,6 +9,7 @@ from pydantic import ConfigDict, Field
 from inventory import limits
 from service.documents.reading.fields import Document, Id, Name, UpTo
 from service.documents.reading.reading import Reading
+from service.documents.reading.text import LARGEST_BODY
 from service.documents.rule_books.bodies import Number
 from service.documents.rule_books.known_books import BookKind
 from service.documents.stockroom.days import Moment
@@ -78,9 +79,9 @@ class RuleBooksDocument(Document):
     in_use: Annotated[InUseCopyDocument | None, Field(description="what was in use there; not taken in")] = None
 
 
-def read_rule_books(raw: bytes) -> RuleBooksDocument:
-    """Return the document; raises InvalidDocument with every fault."""
-    reading = Reading(raw, RuleBooksDocument)
+def read_rule_books(raw: bytes, largest: int = LARGEST_BODY) -> RuleBooksDocument:
+    """Return the document, of at most so many bytes; raises InvalidDocument with every fault."""
+    reading = Reading(raw, RuleBooksDocument, largest)
     names = reading.names("/books", "name")
     reading.add(limits.repeated_faults(names, "a rule book"))
     reading.finish()

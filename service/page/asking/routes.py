@@ -30,6 +30,7 @@ from service.page.writes import at_fields, submission_of_form
 from service.planning_jobs.planning_service import PlanningService
 from service.records.draft import Draft
 from service.records.jobs import as_text
+from service.rule_books.reading import book_of
 from service.text import figure
 from service.weldments.asking.asked_rest import TURNS, AskedRest, asked, asked_rest
 from service.weldments.asking.whole_request import completed
@@ -83,8 +84,8 @@ def find_asked_rules(
     request: Request, planning: PlanningHere, draft: str, q: Annotated[str, Query(max_length=200)] = ""
 ) -> Response:
     """Answer with rules that fit what is looked for, as fields of the form."""
-    rest = asked_rest(DraftEdits.over(planning.records).drafts.get(draft).document)
-    found, more = sought_rules(q, rest.rules)
+    document = DraftEdits.over(planning.records).drafts.get(draft).document
+    found, more = sought_rules(q, asked_rest(document).rules, book_of(planning.records.database, document))
     return page(request, "asking/found_rules.html", found=found, more=more, q=q, form=Form({}))
 
 
@@ -148,6 +149,7 @@ def _screen(
 
 def _values(request: Request, planning: PlanningService, draft: Draft, form: Form, rest: AskedRest) -> dict[str, Any]:
     stock, drafted = planning.stock.snapshot(), drafted_weldment(draft.document)
+    book = book_of(planning.records.database, draft.document)
     units = Frame.of(request).units(drafted.units)
     offers = [_offer(table, units) for table in stock.tables.values()]
     drawn = small_picture(drafted.name, drafted.sound_parts, [weld for weld in drafted.welds if weld is not None], (60.0, 40.0))
@@ -163,8 +165,8 @@ def _values(request: Request, planning: PlanningService, draft: Draft, form: For
         "table_options": offers,
         "sides": SIDE_WORDS,
         "turn_options": [(plain(turn), f"{plain(turn)}°") for turn in sorted({*TURNS, *rest.turn})],
-        "main": main_rules(),
-        "others": other_rules({*rest.rules, *changed_in(form)}),
+        "main": main_rules(book),
+        "others": other_rules({*rest.rules, *changed_in(form)}, book),
         "assumed": assumed(rest, draft.document, len(offers)),
         "longest_s": planning.settings.time_limit,
     }

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 from inventory.errors import InvalidDocument
 from inventory.limits import plain
+from service.documents.rule_books.known_books import DEFAULT
 from service.page.forms import Form
-from service.page.rules.found_rules import ShownRule, found_rules, shown_rule
+from service.page.rules.found_rules import ShownRule, figure, found_rules, shown_rule
 from service.weldments.lengths import read_number, typed
 from solver.rule_book import BY_NAME, VALUES
+from solver.rule_book.book import RuleBook
 
 FIELD = "rule-"
 """What the names of their fields begin with."""
@@ -32,10 +34,11 @@ _MOST_FOUND = 12
 
 @dataclass(frozen=True, slots=True)
 class RuleField:
-    """A rule with the label of its field."""
+    """A rule with the label of its field, and what it is where the field stays empty, in words."""
 
     rule: ShownRule
     label: str
+    otherwise: str
 
     @property
     def name(self) -> str:
@@ -43,19 +46,19 @@ class RuleField:
         return FIELD + self.rule.name
 
 
-def main_rules() -> tuple[RuleField, ...]:
-    """Return the rules that matter most."""
-    return tuple(RuleField(shown_rule(BY_NAME[name]), label) for name, label in MATTER_MOST)
+def main_rules(book: RuleBook) -> tuple[RuleField, ...]:
+    """Return the rules that matter most, as fields of a draft that starts from a rule book."""
+    return tuple(_field(name, label, book) for name, label in MATTER_MOST)
 
 
-def other_rules(names: Iterable[str]) -> tuple[RuleField, ...]:
+def other_rules(names: Iterable[str], book: RuleBook) -> tuple[RuleField, ...]:
     """Return rules by name that have a number and do not stand among those that matter most."""
     main = {name for name, _ in MATTER_MOST}
     wanted = [name for name in VALUES if name in set(names) - main]
-    return tuple(RuleField(shown_rule(BY_NAME[name]), name) for name in wanted)
+    return tuple(_field(name, name, book) for name in wanted)
 
 
-def sought_rules(sought: str, shown: Iterable[str]) -> tuple[tuple[RuleField, ...], int]:
+def sought_rules(sought: str, shown: Iterable[str], book: RuleBook) -> tuple[tuple[RuleField, ...], int]:
     """Return the first rules found that have no field yet, and how many more there are.
 
     Parameters
@@ -66,7 +69,7 @@ def sought_rules(sought: str, shown: Iterable[str]) -> tuple[tuple[RuleField, ..
     if not sought.strip():
         return (), 0
     names = [rule.name for topic in found_rules(sought) for rule in topic.numbered]
-    fields = other_rules(set(names) - set(shown))
+    fields = other_rules(set(names) - set(shown), book)
     return fields[:_MOST_FOUND], max(0, len(fields) - _MOST_FOUND)
 
 
@@ -81,7 +84,7 @@ def changed_in(form: Form) -> list[str]:
 
 
 def read_rules(form: Form) -> dict[str, float]:
-    """Return the rules that a form changes; one whose field is empty or has the rule book's own number is as it is there."""
+    """Return the rules that a form changes; one whose field is empty is as it is in the rule book."""
     found: dict[str, float] = {}
     for name in changed_in(form):
         value = VALUES.get(name)
@@ -96,6 +99,11 @@ def read_rules(form: Form) -> dict[str, float]:
             continue
         if not value.low <= number <= value.high:
             form.fault(f"{FIELD}{name}", f"{plain(number)} is out of range", accepted)
-        elif number != value.default:
+        else:
             found[name] = number
     return found
+
+
+def _field(name: str, label: str, book: RuleBook) -> RuleField:
+    whose = "by default" if book.base == DEFAULT else f"in rule book {book.base}, version {book.version}"
+    return RuleField(shown_rule(BY_NAME[name]), label, f"{figure(book[name])} {whose}")

@@ -138,6 +138,18 @@ def test_no_book_starts_from_itself(store: Store) -> None:
     assert refused(lambda: change(store, "acme", base="shop", base_number=1))[0][0] == "/base"
 
 
+def test_no_book_comes_to_start_from_itself_by_following(store: Store) -> None:
+    make(store, "shop")
+    make(store, "acme")
+    make(store, "mid", base="acme")
+    change(store, "mid", base="default")
+    change(store, "acme", base="shop")
+    assert refused(lambda: change(store, "shop", base="mid", base_number=1, follow=True)) == [
+        ("/base", "the book would start from itself: 'acme' -> 'shop' -> 'mid' -> 'acme'")
+    ]
+    assert [each.number for each in store.read(lambda c: kept.book_versions(c, "shop"))] == [1], "nothing of it was written"
+
+
 def test_chains_are_short(store: Store) -> None:
     make(store, "1", set={RATE: 6000})
     for number in range(2, LONGEST_CHAIN + 1):

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
+from inventory.store import Note
+from inventory.store.catalogue import ANY_VERSION
 from service.records.draft import Draft
 from service.records.jobs import JobRecords
+from service.rule_books.changes import BookChange, make_book, use_book
 from service.weldments.draft_edits import DraftEdits
 from tests.service.http.conftest import House
 from tests.service.page.visitor import Seen, Visitor
@@ -138,6 +142,19 @@ def test_other_rules_are_found_and_have_a_field(visitor: Visitor, id: str) -> No
     assert shown.answer.text.count('name="rule-hold.friction"') == 1 and "Others that differ" in shown.words
     again = visitor.open(f"/weldments/{id}/ask/rules?q=friction", **{"HX-Request": "true"})
     assert 'name="rule-hold.friction"' not in again.answer.text, "it has its field already"
+
+
+def test_rules_are_shown_as_the_book_in_use_has_them(house: House, visitor: Visitor, id: str) -> None:
+    """What is typed counts, the built-in number too: an empty field is as in the book."""
+    note, store = Note("engineer", datetime(2027, 3, 1, tzinfo=UTC), "ours"), records(house).database
+    store.write(lambda c: make_book(c, "shop", "shop", BookChange({"clear.weld": 21}), note))
+    store.write(lambda c: use_book(c, "shop", None, note, ANY_VERSION))
+    try:
+        assert "21 in rule book shop, version 1, from 0 to 200" in visitor.open(f"/weldments/{id}/ask").words
+        keep(visitor, id, {"rule-clear.weld": "15"})
+        assert draft(house, id).document["rules"] == {"set": {"clear.weld": 15}}
+    finally:
+        store.write(lambda c: use_book(c, "default", None, note, ANY_VERSION))
 
 
 def test_the_request_is_given_as_it_would_be_asked(house: House, visitor: Visitor, id: str) -> None:
