@@ -31,7 +31,7 @@ def test_few_pieces_pay_one_station() -> None:
 
 def test_many_pieces_pay_as_many_as_the_shelf_has() -> None:
     """Pieces for two stations are on the shelf, however many weldments are wanted."""
-    assert assert_best_of_each(5000, shelf(count=5), 3) == 2
+    assert assert_best_of_each(5000, shelf(count=5, columns=9, rows=6), 2) == 2
 
 
 def test_no_fixture_at_all_is_no_number_of_stations() -> None:
@@ -39,6 +39,7 @@ def test_no_fixture_at_all_is_no_number_of_stations() -> None:
     assert (answer.status, answer.alternatives) == ("infeasible", ())
 
 
+@pytest.mark.slow
 def test_alternatives_of_all_numbers_are_ranked_together() -> None:
     request, stock = bars("best", 150, alternatives=4), shelf(columns=9, rows=6)
     answer = planned(request, stock)

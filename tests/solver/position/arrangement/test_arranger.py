@@ -126,7 +126,7 @@ BLOCKED = frozenset({(1, 2), (4, 1), (5, 5), (7, 3)})
 @pytest.mark.parametrize("columns", [5, 6, 7, 9, 11])
 def test_two_copies_against_every_two_seats(columns: int, blocked: frozenset[tuple[int, int]], half: bool) -> None:
     problem, chosen = one_bar().model.problem, one_bar().choice.candidates
-    for rows in (4, 5, 6, 7, 8, 9):
+    for rows in (4, 5, 7, 9):
         table = b.table(
             columns=columns, rows=rows, blocked_holes=frozenset(hole for hole in blocked if hole[0] < columns and hole[1] < rows)
         )
