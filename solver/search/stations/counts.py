@@ -24,7 +24,7 @@ from functools import partial
 
 from inventory.limits import STATIONS
 from inventory.stock import StockSnapshot
-from solver.cost import exact, tariff
+from solver.cost import exact, free_pieces, tariff
 from solver.deadline import Deadline
 from solver.geometry.joints import Sample
 from solver.plans import Alternative
@@ -52,8 +52,16 @@ class StationCounts:
     searches: list[Search] = field(default_factory=list)
     proved_by_count: dict[int, int] = field(default_factory=dict)
     """What any fixture of so many stations was proved to cost at least, cents."""
-    most: int = int(STATIONS.high)
-    """More stations than this cannot be."""
+    possible: set[int] = field(default_factory=set)
+    """Numbers of stations for which a fixture was found."""
+    most: int = field(init=False)
+    """More stations than this cannot be: each has a clamp at least, and none has more than those before it have room for."""
+
+    def __post_init__(self) -> None:
+        clamps = [item.id for item in self.stock.items.values() if item.clamp is not None]
+        free = sum(free_pieces(self.request, self.stock, name) for name in clamps)
+        most = int(STATIONS.high)
+        self.most = most if self.request.shortage == "price" else max(1, min(most, free))
 
     @property
     def first(self) -> Search:
@@ -70,25 +78,37 @@ class StationCounts:
         """Return the cheapest choice over all numbers that differs from those taken, the proven bound, and whether proven."""
         best: Found | None = None
         bounds: list[int] = []
-        for count in range(1, int(STATIONS.high) + 1):
+        for count in range(1, self.most + 1):
             ceiling = None if best is None else best.choice.cents - 1
             if count > self.most or (ceiling is not None and self._least_from(count) > ceiling):
                 break
             if ceiling is not None and self.floor(count) > ceiling:
                 continue
-            if count > 1 and (self.end.over or best is None):
-                bounds.append(self._least_from(count))
+            if count > 1 and (self.end.over or not self.possible or (ceiling is None and not self._can_be(count))):
+                bounds += [self._least_from(count)] if count <= self.most else []
                 break
             found, low, sure = self._asked(count, unlike, ceiling)
             if low is not None and not sure:
                 bounds.append(low)
-            if found is None and ceiling is None and sure and not unlike:
+            if found is None and ceiling is None and sure and not unlike and not self.searches[count - 1].left:
                 self.most = count - 1
+            self.possible |= set() if found is None else {count}
             best = found or best
         proven = not bounds
         if best is not None:
             bounds.append(best.choice.cents)
         return best, min(bounds, default=None), proven
+
+    def _can_be(self, count: int) -> bool:
+        """Return whether any fixture of so many stations is known; looks for one, and remembers if there is none."""
+        if count not in self.possible:
+            search = self._opened(count)
+            search.end = self.end.within(SHARE * max(0.0, self.end.seconds_left()))
+            search.announce = None
+            found, _, sure = search.cheapest((), first=True)
+            self.possible |= set() if found is None else {count}
+            self.most = count - 1 if found is None and sure and not search.left else self.most
+        return count in self.possible
 
     def _asked(self, count: int, unlike: Sequence[Taken], ceiling: int | None) -> tuple[Found | None, int | None, bool]:
         """Ask one number for what is cheaper than the rest; remember what that proves of it."""
