@@ -15,7 +15,7 @@ from solver.week.spells import Spell
 from solver.week.values import Week, WeekAnswer
 from solver.weeks import plan_week
 from tests.solver.week.brute import cheapest
-from tests.solver.week.weeks import MONDAY, job, kit, random_week, week
+from tests.solver.week.weeks import MONDAY, full_week, job, kit, random_week, week
 
 LEFT, RIGHT = NeededRoom(0, 0, 500, 900), NeededRoom(500, 0, 1000, 900)
 
@@ -153,3 +153,12 @@ def test_a_week_without_time_is_still_a_sound_one() -> None:
             assert taken.fits(each.choice.set_up, spell)
             taken.take(each.choice.set_up, spell)
         assert answer.bound_cents <= answer.cost.total_cents
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(3))
+def test_thirty_jobs_on_four_tables_in_a_minute(seed: int) -> None:
+    asked = full_week(seed)
+    answer = planned(asked, seconds=60.0)
+    print(f"{len(answer.left_over)} left over, {answer.cost.total_cents} cents, gap {answer.gap:.1%}, {answer.stopped_by}")
+    assert answer.bound_cents <= answer.cost.total_cents and answer.gap < 0.1

@@ -69,3 +69,36 @@ def random_week(seed: int) -> Week:
         )  # fmt: skip
     free = {item: tuple(chance.randint(2, 6) for _ in range(length)) for item in ("stop", "riser")}
     return Week(listed, tuple(jobs), free, dict.fromkeys(tables, chance.choice((None, 150.0))))
+
+
+def full_week(seed: int, jobs: int = 30, days: int = 20) -> Week:
+    """Four tables and invented kits of 15 items, five a job, two in five of them half a table wide; jobs of one to three days."""
+    chance = random.Random(seed)
+    listed, tables = workdays(days), ("T1", "T2", "T3", "T4")
+    length = (listed[-1] - listed[0]).days + 1
+    items = [f"i{k}" for k in range(15)]
+    kinds = [
+        [each for rank in range(1, 6) for each in _invented(chance, f"{k}.{rank}", rank, tables, items)]
+        for k in range(jobs * 2 // 3)
+    ]
+    made = []
+    for number in range(jobs):
+        choices, release, takes = chance.choice(kinds), chance.randint(0, length // 2), chance.randint(1, 3)
+        due, late = release + takes + chance.randint(0, 6), chance.choice((0, 500, 2000, 10000))
+        made.append(job(f"j{number}", *choices, release=release, due=due, days=takes, late=late))
+    free = {item: tuple(chance.randint(8, 16) for _ in range(length)) for item in items}
+    return Week(listed, tuple(made), free, dict.fromkeys(tables, 400.0))
+
+
+def _invented(chance: random.Random, name: str, rank: int, tables: tuple[str, ...], items: list[str]) -> list[KitChoice]:
+    pieces = {item: chance.randint(1, 6) for item in chance.sample(items, 5)}
+    home, half = chance.randrange(4), chance.random() < 0.4
+    stand = tables[home : home + 1] if chance.random() < 0.5 else tables[home // 2 * 2 : home // 2 * 2 + 2]
+    wide, high = chance.uniform(300, 790) if half else chance.uniform(400, 1500), chance.uniform(300, 900)
+    a_day, load = sum(count * chance.randint(20, 60) for count in pieces.values()), float(chance.randint(50, 150))
+    setup, cycle = chance.randint(500, 4000), chance.randint(2000, 30000)
+    return [
+        kit(f"{name}.{left:g}", table, pieces, setup, cycle, a_day, NeededRoom(left, 0, left + wide, high), load, rank)
+        for table in stand
+        for left in ((0.0, 1600 - wide) if half else (0.0,))
+    ]
