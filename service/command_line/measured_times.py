@@ -232,6 +232,8 @@ def _print_fit(fit: TimeFit) -> None:
     if fit.before is not None and fit.after is not None and fit.left_out is not None:
         ours = ", ".join(f"{100 * each.miss_share:.0f} %" for each in (fit.before, fit.after, fit.left_out))
         print(f"{fit.what}s missed by {ours}: by the present rules, by the proposed ones, and of plans they were not fitted to")
+    if fit.fitted and not fit.worthwhile:
+        print(f"{fit.what}s: nothing is proposed, the present rules are as good")
     for one in fit.outliers:
         times = f"{one.seconds:g} s measured, {one.predicted_s:.0f} s expected"
         print(f"report {one.number} counts {100 * one.weight:.0f} %: {times}")

@@ -28,8 +28,9 @@ class TimeProposal:
 
     @property
     def set(self) -> dict[str, float]:
-        """The rules to change, with their new values."""
-        return {each.rule: each.value for fit in self.fits for each in fit.fitted if each.value != each.present}
+        """The rules to change, with their new values: those of setups, or of cycles, together or not at all."""
+        chosen = [fit for fit in self.fits if fit.worthwhile]
+        return {each.rule: each.value for fit in chosen for each in fit.fitted if each.value != each.present}
 
 
 def proposal(database: Database, book: str | None = None, version: int | None = None) -> TimeProposal:
@@ -66,7 +67,7 @@ def _why(reports: Sequence[NumberedReport], *fits: TimeFit) -> str:
     better = [
         f"{fit.what} times are missed by {100 * fit.left_out.miss_share:.0f} % instead of {100 * fit.before.miss_share:.0f} %"
         for fit in fits
-        if fit.left_out is not None and fit.before is not None
+        if fit.worthwhile and fit.left_out is not None and fit.before is not None
     ]
     return "; ".join((said, *better))
 

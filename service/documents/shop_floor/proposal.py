@@ -57,6 +57,10 @@ class FitDocument(Answer):
 
     reports: int
     plans: int
+    worthwhile: Annotated[
+        bool,
+        Field(description="whether `set` has these rules: one lies outside its interval, and other plans are missed by less"),
+    ]
     scatter: Annotated[
         float | None, Field(description="robust standard deviation, as a share of the time; null: nothing was fitted")
     ]
@@ -133,6 +137,7 @@ def _fit(fit: TimeFit) -> FitDocument:
         {
             "reports": fit.reports,
             "plans": fit.plans,
+            "worthwhile": fit.worthwhile,
             "scatter": None if fit.scatter is None else round(fit.scatter, 4),
             "condition": None if fit.condition is None else round(fit.condition, 1),
             "before": agreement_document(fit.before),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -86,6 +87,10 @@ def test_a_list_goes_in_and_the_fit_ends_with_the_command_that_takes_it(floor: F
     assert "Nothing is changed yet." in said and "holdwright rules set shop time." in said
     assert "time.round_share keeps 0.4: 0 cycles with more than one station" in said
     assert (floor.folder / "measured.svg").read_text().startswith("<svg")
+    command = next(line for line in said.splitlines() if line.startswith("  holdwright rules set "))
+    assert holdwright(*shlex.split(command)[1:], "--db", floor.db, cwd=floor.folder).returncode == 0
+    again = floor.measured("fit", "--book", "shop")
+    assert "nothing is proposed" in again and "rules set" not in again, "taken over, the same reports propose nothing more"
     for name, value in proposal["set"].items():
         assert f"{name}={value:g}" in said
 

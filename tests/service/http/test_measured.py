@@ -162,6 +162,14 @@ def test_a_proposal_is_made_of_all_that_stand_and_changes_nothing(floor: Shop) -
     setup = found["fit"]["setup"]
     assert setup["after"]["miss_share"] < setup["before"]["miss_share"] and "measured" in found["why"]
     assert floor.ask("GET", "/v1/measured/proposal").json() == found
+    changed = floor.ask("POST", "/v1/rules/what-if", {"rules": {"set": found["set"]}})
+    assert changed.status_code == 200, changed.text
+    new = {"name": "floor", "set": found["set"], "why": found["why"], "who": "fixture engineer"}
+    assert floor.ask("POST", "/v1/rules", new).status_code == 201
+    after = floor.ask("GET", "/v1/measured/proposal?book=floor").json()
+    assert (after["base"], after["base_version"]) == ("floor", 1)
+    assert not after["fit"]["setup"]["worthwhile"] and not any(name in after["set"] for name in ("time.walk_s", "time.check_s"))
+    assert floor.ask("GET", "/v1/measured/proposal?book=nobody").status_code == 404
 
 
 def test_all_that_stand_are_drawn(floor: Shop, plan: str) -> None:

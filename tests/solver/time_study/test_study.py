@@ -23,6 +23,7 @@ def test_known_rules_are_found_again_with_a_fifth_of_gross_errors() -> None:
         assert abs(rule.value - TRUTH[rule.rule]) < 4 * rule.standard_error
         assert rule.low < rule.value < rule.high and 0 < rule.learnt < 1
     for fit in (setup, cycle):
+        assert fit.worthwhile
         assert fit.before is not None and fit.after is not None and fit.left_out is not None
         assert fit.left_out.miss_share < 0.6 * fit.before.miss_share
         assert 5 < len(fit.outliers) < 20 and all(one.seconds > 1.2 * one.predicted_s for one in fit.outliers)
@@ -42,7 +43,7 @@ def test_intervals_hold_the_truth_about_as_often_as_they_say() -> None:
 def test_rules_that_hold_already_are_left_nearly_as_they_are() -> None:
     exact = [replace(each, seconds=planned_seconds(each.work, PRESENT)) for each in measured_floor(1, 30, 12)]
     for fit in time_study(exact, PRESENT):
-        assert fit.fitted and not fit.outliers
+        assert fit.fitted and not fit.outliers and not fit.worthwhile
         for rule in fit.fitted:
             assert rule.value == pytest.approx(rule.present, abs=0.05) and not rule.differs
 
