@@ -266,8 +266,11 @@ def _seatings(state: SearchState, position: LatticePosition, sites: Sites) -> Se
     if not position.kept:
         there = seating_at(table, orientation.laid, position.lattice, position.seat, without, sites, edge)
         return Seatings(() if there is None else (there,))
+    there_laid = lying_at(position.laid, position.lattice, position.seat)
+    if there_laid is None:
+        return Seatings(())
     usable = ~off_table(sites, np.arange(len(sites)), position.seat, usable_holes(table, without), edge)
-    return Seatings((Seating(position.seat, position.laid, usable),))
+    return Seatings((Seating(position.seat, there_laid, usable),))
 
 
 def _seatings_for_all(
