@@ -111,7 +111,7 @@ def list_books(db: str | None, as_json: bool) -> int:
 def set_rules(words: BookWords, who: str | None, why: str, db: str | None, as_json: bool) -> int:
     """Make a new version of a book, or the book; say which others are left behind."""
     signature, (base, number) = signed(who, why), (None, None) if words.base is None else _named(words.base)
-    change = BookChange(_values(words.values), words.unset, base, number)
+    change = BookChange(rule_values(words.values), words.unset, base, number)
 
     def act(connection: Connection) -> ChangedBook:
         there = {each.name: each for each in kept.books(connection)}
@@ -255,7 +255,7 @@ def _named(word: str) -> Named:
     return name, int(number)
 
 
-def _values(words: Sequence[str]) -> dict[str, float]:
+def rule_values(words: Sequence[str]) -> dict[str, float]:
     """Return rules and values of words such as ``clear.weld=20``; raises InvalidDocument with every word that is none."""
     found: dict[str, float] = {}
     faults = []

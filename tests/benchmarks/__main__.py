@@ -21,6 +21,7 @@ from tests.benchmarks import (
     space_view,
     startup,
     statics,
+    what_if,
     worker_groups,
 )
 
@@ -48,8 +49,14 @@ def main() -> None:
     _scale(benchmarks.add_parser("scale", help="a paper model of up to 1,000 workers, fed with what each step takes here"))
     _cancel(benchmarks.add_parser("cancel", help="demo jobs stopped at drawn moments: until the plan is handed over"))
     _limits(benchmarks.add_parser("limits", help="what limits of a few seconds give on every demo job"))
+    _what_if(benchmarks.add_parser("whatif", help="changed rules held against stored plans, on both databases"))
     asked = parser.parse_args()
     asked.run(asked)
+
+
+def _what_if(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--plans", type=int, default=what_if.PLANS)
+    parser.set_defaults(run=lambda asked: what_if.report(asked.plans))
 
 
 def _frames(parser: argparse.ArgumentParser) -> None:
