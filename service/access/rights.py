@@ -34,7 +34,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "read_metrics", "who_am_i",
             "list_plan_measured", "list_measured", "read_time_proposal", "draw_measured",
             "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
-            "show_rules",
+            "show_rules", "show_what_if",
             "show_store", "show_item", "show_reservations", "show_reservation", "show_order",
             "show_lists", "show_advice", "show_advice_answer",
             "show_alternative", "show_view", "show_print", "show_measured",

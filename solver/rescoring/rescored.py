@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations
 
 from solver.cost import priced
@@ -97,8 +98,8 @@ def rescored(plan: PlanScore, rules: Mapping[str, float]) -> RescoredPlan:
     InvalidDocument
         A number is out of its legal range, or a rule is not known.
     """
-    before = RuleBook({name: value for name, value in plan.rules.items() if name in VALUES})
-    after = RuleBook({**before.changes, **rules})
+    before = _book(tuple(sorted((name, value) for name, value in plan.rules.items() if name in VALUES)))
+    after = _book(tuple(sorted({**before.changes, **rules}.items())))
     changed = {name: (before[name], after[name]) for name in rules if before[name] != after[name]}
     found = [_rescored(score, before, after, changed) for score in plan.alternatives]
     if KIT_PIECES in changed:
@@ -106,6 +107,12 @@ def rescored(plan: PlanScore, rules: Mapping[str, float]) -> RescoredPlan:
     order = sorted((each for each in found if not each.broken), key=lambda each: (each.cost.total_cents, each.score.rank))
     ranks = {each.score.rank: rank for rank, each in enumerate(order, 1)}
     return RescoredPlan(changed, tuple(replace(each, rank=ranks.get(each.score.rank)) for each in found))
+
+
+@lru_cache(maxsize=64)
+def _book(numbers: tuple[tuple[str, float], ...]) -> RuleBook:
+    """Return a rule book; most plans of a shop were made with the same one."""
+    return RuleBook(dict(numbers))
 
 
 def _rescored(score: Score, before: RuleBook, after: RuleBook, changed: Mapping[str, tuple[float, float]]) -> Rescored:

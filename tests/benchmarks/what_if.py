@@ -1,4 +1,4 @@
-"""Changed rules held against 1,000 stored plans: seconds of wall clock from the database to the totals, on either database."""
+"""Changed rules held against 1,000 stored plans: from the database to the totals, on either database: CPU seconds, and wall clock."""
 
 from __future__ import annotations
 
@@ -49,11 +49,11 @@ def report(plans: int, kinds: Sequence[str] = KINDS) -> None:
             for rules in ASKED:
                 taken = []
                 for _ in range(3):
-                    began = time.perf_counter()
+                    began, busy = time.perf_counter(), time.process_time()
                     jobs = records.scored(WantedJobs(), None, plans)
                     found = effects(jobs, rules, all_shown=False)
-                    taken.append(time.perf_counter() - began)
-                print(f"{kind}: {found.totals.plans} plans, {', '.join(rules)}: {', '.join(f'{each:.2f} s' for each in taken)}")
+                    taken.append(f"{time.process_time() - busy:.2f} s ({time.perf_counter() - began:.2f} s)")
+                print(f"{kind}: {found.totals.plans} plans, {', '.join(rules)}: {', '.join(taken)}")
             store.close()
 
 

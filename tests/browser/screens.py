@@ -72,6 +72,7 @@ SCREENS: Mapping[str, Screen] = {
     "import": "/store/import",
     "advice": "/store/advice",
     "rules": "/rules",
+    "what if": "/rules/what-if?change=rate.labour_cents_per_hour%3D6100",
     "settings": "/settings",
     "sign in": "/sign-in",
     "nothing there": "/no/such/screen",
