@@ -15,7 +15,7 @@ TAGS = [
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),
-        ("shop floor", "How long setups and cycles really took, beside what was predicted, and the time rules that speaks for."),
+        ("measured", "How long setups and cycles really took, beside what was predicted, and the time rules that speaks for."),
         ("reservations", "Pieces promised to jobs over spans of days, and the steps of their life."),
         ("rules", "Rule books of the shop and its customers, in versions; what changed rules would do to the plans there are."),
         ("webhooks", "Who is told of what happens here, and what became of each message."),

@@ -38,7 +38,7 @@ from service.shop_floor.kept_reports import report_document, reports_document
 from service.shop_floor.proposal import proposal
 from service.shop_floor.reporting import Timed, add_new, listed, reported
 
-router = APIRouter(tags=["shop floor"])
+router = APIRouter(tags=["measured"])
 _MEASURED = {
     "rank": 1,
     "measured": [
