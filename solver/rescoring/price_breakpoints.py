@@ -6,6 +6,7 @@ step of either is looked at in turn.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -17,6 +18,8 @@ from solver.rescoring.price_steps import PriceSteps
 from solver.rescoring.score import Score
 from solver.rule_book import VALUES
 
+DIGITS = 8
+"""Numbers on either side of a breakpoint are told with at most so many decimals, as a rule can have them."""
 MOST_STEPS = 5000
 """So many steps of two prices are looked at; prices that run beside each other for longer are told as not known beyond."""
 
@@ -32,7 +35,7 @@ class PriceBreakpoint:
     reached : bool
         Whether it does at that very number, not only beyond it.
     last, beyond : Fraction
-        A number just before at which nothing has changed, and one from there on at which another is cheapest.
+        A number just before at which nothing has changed, and one near by at which another is cheapest, as a rule can have them.
     first : int
         The rank of that one.
     """
@@ -87,9 +90,28 @@ def _towards(
     told = None if not ends else float(min(ends) if way > 0 else max(ends))
     if nearest is None:
         return None, told
-    totals = [(each.total(nearest.beyond), score.rank) for each, score in zip(steps, alternatives, strict=True)]
-    first = min(totals)[1]
-    return PriceBreakpoint(nearest.value, nearest.reached, nearest.last, nearest.beyond, first), told
+    ranks = [each.rank for each in alternatives]
+
+    def first(number: Fraction) -> int:
+        return min(zip((each.total(number) for each in steps), ranks, strict=True))[1]
+
+    short = nearest.value - (Fraction(way, 10**DIGITS) if nearest.reached else 0)
+    last = here if way * (written := _written(short, -way)) < way * here else written
+    tried = (_written(nearest.beyond, side, digits) for digits in range(DIGITS + 1) for side in (-way, way))
+    fits = (each for each in (nearest.value, *tried) if _is_number(each) and way * each >= way * nearest.value)
+    beyond = next((each for each in fits if way * each <= way * end and first(each) != ranks[0]), nearest.beyond)
+    return PriceBreakpoint(nearest.value, nearest.reached, last, beyond, first(beyond)), told
+
+
+def _written(number: Fraction, way: int, digits: int = DIGITS) -> Fraction:
+    """Return a number with so many decimals, rounded up (`way` 1) or down (-1)."""
+    scale = 10**digits
+    return Fraction(math.ceil(number * scale) if way > 0 else math.floor(number * scale), scale)
+
+
+def _is_number(number: Fraction) -> bool:
+    """Return whether a number can be given to a rule as it is."""
+    return exact(float(number)) == number
 
 
 @dataclass(frozen=True, slots=True)

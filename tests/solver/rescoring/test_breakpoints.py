@@ -77,6 +77,7 @@ def test_breakpoints_are_those_of_a_fine_scan(rule: str) -> None:
                 assert way * number > way * far or first_at(alternatives, rule, number) == 1, (rule, float(number))
             if point is not None:
                 assert first_at(alternatives, rule, point.last) == 1
+                assert Fraction(str(float(point.last))) == point.last and Fraction(str(float(point.beyond))) == point.beyond
                 assert first_at(alternatives, rule, point.beyond) == point.first != 1
                 assert (first_at(alternatives, rule, point.value) != 1) == point.reached
                 close = point.value + way * Fraction(1, 10**12)  # and at once beyond it
