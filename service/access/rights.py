@@ -60,7 +60,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (_STOREKEEPING, ("change_count", "hand_kit_out", "take_kit_back", "look_through_list", "write_list")),
     (_STOREKEEPING, ("hand_out", "take_back", "record_entry", "recount_stock", "import_stock")),
     (_CATALOGUE, ("add_item", "change_item", "remove_item", "add_table", "change_table", "remove_table", "list_writes")),
-    (_CATALOGUE, ("make_rule_book", "add_rule_book_version", "use_rule_book", "import_rule_books")),
+    (_CATALOGUE, ("make_rule_book", "add_rule_book_version", "use_rule_book", "import_rule_books", "save_what_if")),
     (
         _CATALOGUE,
         (

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.errors import InvalidDocument
+from inventory.errors import Fault, InvalidDocument
 from inventory.limits import shown
 from service.documents.rescoring.kept_score import is_current
 from service.documents.rules import judged
@@ -16,6 +16,10 @@ from service.rescoring.effects import Effects, effects
 
 MOST = 1000
 """So many plans, the newest, are looked at."""
+LONGEST = 4000
+"""So many characters of rules and numbers are read."""
+AS_TYPED = "rules and numbers such as clear.weld = 20"
+_FIELD = "/change"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +35,7 @@ class ChangedPlans:
         return self.effects.shown
 
 
-def read_changes(text: str) -> tuple[Mapping[str, float], tuple[str, ...]]:
+def read_changes(text: str) -> tuple[Mapping[str, float], tuple[Fault, ...]]:
     """Return rules and numbers of a text such as ``clear.weld = 20, time.pick_s = 7``, and what is wrong with it."""
     found: dict[str, float] = {}
     wrong = []
@@ -39,18 +43,23 @@ def read_changes(text: str) -> tuple[Mapping[str, float], tuple[str, ...]]:
         if not word.strip():
             continue
         rule, sign, number = (each.strip() for each in word.partition("="))
-        try:
-            found[rule] = float(number)
-        except ValueError:
-            wrong.append(f"{shown(word.strip())} is no rule with a number, such as clear.weld = 20")
-        else:
-            if not sign or not rule:
-                wrong.append(f"{shown(word.strip())} is no rule with a number, such as clear.weld = 20")
+        value = _number(number)
+        if value is None or not sign or not rule:
+            wrong.append(Fault(_FIELD, f"{shown(word.strip())} is no rule with a number", AS_TYPED))
+        if value is not None:
+            found[rule] = value
     try:
         judged({name: number for name, number in found.items() if name})
     except InvalidDocument as refused:
-        wrong += [f"{fault.pointer.rpartition('/')[2]}: {fault.wrong}; accepted: {fault.accepted}" for fault in refused.faults]
+        wrong += [Fault(_FIELD, f"{each.pointer.rpartition('/')[2]}: {each.wrong}", each.accepted) for each in refused.faults]
     return found, tuple(wrong)
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None
 
 
 def changed_plans(records: JobRecords, rules: Mapping[str, float]) -> ChangedPlans:

@@ -29,6 +29,8 @@ class _Forms(HTMLParser):
         self.found: list[SeenForm] = []
         self._inside: SeenForm | None = None
         self._named: str | None = None
+        self._read = False
+        """Whether text belongs to a field: in a text area, or in the chosen option where it has no value."""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = dict(attrs)
@@ -39,7 +41,7 @@ class _Forms(HTMLParser):
             return
         name, kind = given.get("name"), given.get("type")
         if tag == "textarea":
-            self._named = name
+            self._named, self._read = name, True
             self._add(name, "")
         elif tag == "select":
             self._named = name
@@ -47,15 +49,18 @@ class _Forms(HTMLParser):
             tag == "input" and kind != "file" and (kind not in ("radio", "checkbox") or "checked" in given)
         ):
             self._add(name if tag == "input" else self._named, given.get("value") or "")
+            self._read = tag == "option" and "value" not in given
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "form":
             self._inside = None
+        if tag in ("textarea", "option"):
+            self._read = False
         if tag in ("textarea", "select"):
             self._named = None
 
     def handle_data(self, data: str) -> None:
-        if self._inside is not None and self._named in self._inside.fields and self.cdata_elem is None:
+        if self._inside is not None and self._read and self._named in self._inside.fields and self.cdata_elem is None:
             self._inside.fields[self._named][-1] += data
 
     def _add(self, name: str | None, value: str) -> None:
