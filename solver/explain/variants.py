@@ -15,7 +15,6 @@ from solver.explain.sentences import by_itself
 from solver.plans import Reason
 from solver.variants import Variant
 
-RULE = "variants.same_pieces"
 FIRST_SHARE = 0.5
 """Share of the time for planning without any of them."""
 
@@ -32,7 +31,7 @@ def unmet_variants(repairs: RepairSearch, deadline: Deadline) -> tuple[Reason, .
         share = deadline.seconds_left() / (len(request.variants) - k)
         alone += [] if _stands(repairs, (variant,), deadline.within(share)) else [variant.name]
     named = alone or [", ".join(variant.name for variant in request.variants)]
-    return tuple(by_itself(RULE, name, request.rules) for name in named)
+    return tuple(by_itself("variants.same_pieces", name, request.rules) for name in named)
 
 
 def _stands(repairs: RepairSearch, variants: Sequence[Variant], deadline: Deadline) -> bool:

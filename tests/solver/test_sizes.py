@@ -77,7 +77,9 @@ def test_no_plan_where_no_piece_reaches_both_sizes() -> None:
     found = plan(request, shelf, deadline=Deadline(lambda: ended - time.monotonic()))
     assert found.status == "infeasible" and not found.alternatives
     assert found.refused is not None
-    assert [(reason.rule, reason.subject) for reason in found.refused.because] == [("variants.same_pieces", "L 512")]
+    first, *missing = [(reason.rule, reason.subject) for reason in found.refused.because]
+    assert first == ("variants.same_pieces", "L 512")
+    assert missing in ([], [("stock.counted", "adjustable")]), "what a purchase that was found in time would bring"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from tests.service.command_line.conftest import Planned
 
 
 def test_breakpoints_are_printed_with_what_lies_beyond(planned: Planned) -> None:
-    done = planned.run("breakpoints")
+    done = planned.run("breakpoints", env={"COLUMNS": "160"})
     assert done.returncode == 0, done.stderr
     rows = {line.split()[0]: line for line in done.stdout.splitlines() if line.strip()}
     assert "must be checked" in rows["hold.friction"] and "broken" in rows["clamp.max_part_pressure"]
