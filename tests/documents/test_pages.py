@@ -22,7 +22,10 @@ from tests.commands import holdwright
 from tests.documents.pages import PAGES, ROOT, Block, blocks, contained
 
 TIMEOUT_S = 150
-LONG = tuple(ROOT / "docs" / name for name in ("how-to.md", "answer.md", "api.md"))
+LONG = tuple(
+    ROOT / "docs" / name
+    for name in ("how-to.md", "answer.md", "api.md", "stock.md", "webhooks.md", "operate.md", "quotes.md", "rule-books.md")
+)
 DEMONSTRATED: dict[tuple[str, ...], subprocess.CompletedProcess[str]] = {}
 COMMAND = re.compile(r"holdwright (?P<words>[^$&|;<>`*?~\\]+)(?: > (?P<file>[\w.]+))?")
 

@@ -8,6 +8,7 @@ from tests.oracle.jobs.beams import beam_job, long_beam_job
 from tests.oracle.known import ANY_BEARING, Known, no_dearer
 
 
+@pytest.mark.slow
 def test_a_beam_with_a_saddle_near_its_end_is_held_with_the_other_end_hanging_out() -> None:
     assert no_dearer(Known(beam_job, 5, (0.0, 30.0)))
 
@@ -19,10 +20,12 @@ def test_a_beam_of_1400_mm_with_a_saddle_is_held_on_a_table_of_800(seed: int, ph
     assert no_dearer(Known(long_beam_job, seed, phase))
 
 
+@pytest.mark.slow
 def test_a_beam_of_1400_mm_sits_where_its_fixture_is_cheapest() -> None:
     assert no_dearer(Known(long_beam_job, 17, (15.0, 25.0)))
 
 
+@pytest.mark.slow
 def test_a_beam_is_true_enough_by_other_means_than_wider_side_points() -> None:
     """The oracle holds it for 2,116 cents, its side points no wider than those of fixtures that are not true enough."""
     status, cents = Known(long_beam_job, 2000, (0.0, 0.0), ANY_BEARING).planned()

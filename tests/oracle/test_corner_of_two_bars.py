@@ -11,7 +11,7 @@ from tests.oracle.known import Known, no_dearer
 
 @pytest.mark.parametrize(
     "known",
-    [Known(tee_job, 16, (20.0, 20.0)), Known(heavy_job, 16, (20.0, 20.0))],
+    [pytest.param(Known(tee_job, 16, (20.0, 20.0)), marks=pytest.mark.slow), Known(heavy_job, 16, (20.0, 20.0))],
     ids=["four stops and two clamps", "four stops and one clamp that pushes through both"],
 )
 def test_a_corner_of_two_bars_is_held(known: Known) -> None:

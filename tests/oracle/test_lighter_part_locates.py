@@ -12,7 +12,7 @@ from tests.oracle.known import ANY_BEARING, Known, no_dearer
 @pytest.mark.parametrize(
     "known",
     [
-        Known(tee_job, 0, (15.0, 25.0)),
+        pytest.param(Known(tee_job, 0, (15.0, 25.0)), marks=pytest.mark.slow),
         Known(tee_job, 4, (20.0, 20.0)),
         Known(in_line_job, 1, (0.0, 10.0)),
         Known(in_line_job, 13, (35.0, 24.999999)),

@@ -84,7 +84,7 @@ def refused_twice(answer: Plan) -> None:
     assert work["made_anew"] >= min(FEWEST_REBUILT, work["fell_early"]), "positions without a model were not confirmed"
 
 
-@pytest.mark.parametrize("parts", [1, 3, 8, *(pytest.param(parts, marks=pytest.mark.slow) for parts in (2, 5))])
+@pytest.mark.parametrize("parts", [1, 3, *(pytest.param(parts, marks=pytest.mark.slow) for parts in (2, 5, 8))])
 def test_a_random_job_is_answered(parts: int) -> None:
     proved(*job(parts, parts))
 

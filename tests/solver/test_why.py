@@ -36,6 +36,7 @@ def answered(question: WhyQuestion) -> WhyAnswer:
     return WhyAnswer(question, planned(question.forced(ASKED, 20.0)))
 
 
+@pytest.mark.slow
 def test_the_difference_is_that_of_the_cheapest_such_fixture(made: Plan) -> None:
     question = WhyQuestion(made.alternatives[0], pins=(DescribedPiece(item="adjustable"),))
     answer = answered(question)

@@ -31,6 +31,7 @@ def planned(stock: StockSnapshot) -> Plan:
     return plan(REQUEST, stock, deadline=Deadline(lambda: 60 + began - time.process_time()))
 
 
+@pytest.mark.slow
 def test_the_torch_goes_all_round_an_upright_post() -> None:
     found = planned(shelf())
     assert found.status == "optimal" and check(REQUEST, shelf(), plan_document(found)).ok

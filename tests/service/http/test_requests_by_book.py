@@ -109,6 +109,7 @@ def test_a_book_that_is_not_there_is_refused_with_the_nearest(stocked: House) ->
         assert [(f["pointer"], f["accepted"]) for f in answer.json()["faults"]] == [(pointer, accepted)]
 
 
+@pytest.mark.slow
 def test_advice_goes_by_the_books_of_its_requests(stocked: House) -> None:
     requests = [{"request": {**ASKED, "rules": {"base": name}}} for name in ("acme", "default")]
     body = {"budget_cents": 0, "requests": requests, "time_limit_s": 10}

@@ -6,6 +6,8 @@ import time
 from collections import Counter
 from typing import Any
 
+import pytest
+
 from inventory.stock import StockSnapshot
 from solver.deadline import Deadline
 from solver.planning import plan
@@ -86,6 +88,7 @@ def with_tolerance(plus_minus: float) -> Weldment:
     return b.weldment(*plain.parts, welds=plain.welds, tolerances=(tolerance,))
 
 
+@pytest.mark.slow
 def test_a_tolerance_refuses_the_least_accurate_stop() -> None:
     stock = coarse_and_true_stops()
     free = cheapest(asked(with_tolerance(50)), stock)

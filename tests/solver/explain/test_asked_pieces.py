@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from solver.described_pieces import DescribedPiece
 from solver.plans import Omission, Purchase
 from tests import builders as b
@@ -10,6 +12,7 @@ from tests.solver.explain.shops import answer, because, would_help
 BAR = b.weldment(b.bar())
 
 
+@pytest.mark.slow
 def test_an_item_that_is_not_free_is_missing_for_its_pin() -> None:
     pins = (DescribedPiece(item="adjustable"), DescribedPiece(item="stop"))
     found = answer(b.request(BAR, pins=pins, alternatives=1), b.plain_shelf(adjustable=0))
@@ -34,6 +37,7 @@ def test_a_hole_that_the_table_does_not_have_is_dropped() -> None:
     assert [repair.pins for repair in would_help(found) if isinstance(repair, Omission)] == [(1,)]
 
 
+@pytest.mark.slow
 def test_either_of_two_that_exclude_each_other_may_be_dropped() -> None:
     """A stop must stand and may not: dropping the pin helps, and so does allowing the piece again."""
     asked = b.request(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from solver.plans import Relaxation
 from solver.request import Request
 from tests import builders as b
@@ -18,6 +20,7 @@ def welded_along_both_sides(**rules: float) -> Request:
     return b.request(b.weldment(plate, bar, welds=welds), alternatives=1, rules={**NOT_PUSHED, **rules})
 
 
+@pytest.mark.slow
 def test_a_long_side_that_cannot_be_reached_is_the_reason_and_a_smaller_share_a_priced_repair() -> None:
     refused = answer(welded_along_both_sides(), SHELF, seconds=60)
     assert (refused.status, refused.stopped_by) == ("infeasible", "proof")

@@ -83,7 +83,7 @@ def test_a_slanted_brace_is_found_by_bisection() -> None:
     assert high == pytest.approx(100 + 10 * math.sqrt(2) + 30 + 4 * math.sqrt(2), abs=1e-6)
 
 
-@pytest.mark.parametrize("seed", [0, 3, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (1, 2, 4, 5))])
+@pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (1, 2, 3, 4, 5))])
 def test_stretches_hold_what_stepping_finds_and_end_at_the_clearance(seed: int) -> None:
     """Stepping by 0.1 mm; the distance at both ends is the clearance to 1e-6 mm, within what the distance itself is good for."""
     draw = Random(seed)

@@ -187,6 +187,7 @@ def test_a_weld_that_the_table_shuts_in_is_reached_with_the_weldment_on_rests() 
     assert all(torch[2] > 0 for _, torch in best.welds[0].samples), "from below"
 
 
+@pytest.mark.slow
 def test_without_rests_high_enough_the_weld_and_the_rests_are_named() -> None:
     """Hand calculation: 30 deg below level and 15 deg along the bead the hand ends 230 x 0.484 + 35 = 146 mm below it, 20 mm up."""
     because = missed(welded_below(), high_shelf(140), "rest")

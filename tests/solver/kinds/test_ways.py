@@ -8,6 +8,8 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import pytest
+
 from inventory.items import Contact, Item
 from inventory.stock import StockSnapshot
 from service.documents import plan_document
@@ -94,6 +96,7 @@ def test_a_nose_that_takes_longer_to_pull_costs_more() -> None:
     assert slower.cycle_s == pulled()[0].alternatives[0].cycle_s + 6
 
 
+@pytest.mark.slow
 def test_without_removable_pieces_there_is_no_way_out_and_the_reason_names_the_nose() -> None:
     found = planned(stand(), shelf(), SECONDS, quantity=QUANTITY)
     assert found.status == "infeasible" and found.refused is not None
