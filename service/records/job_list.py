@@ -29,12 +29,9 @@ _ASKED = tuple(AskedFigures.__dataclass_fields__)
 _ANSWER = tuple(AnswerFigures.__dataclass_fields__)
 
 
-def found_jobs(
-    connection: sa.Connection, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int
-) -> list[JobSummary]:
-    """Return jobs, newest first: those asked for before a moment, or at it with a lower id."""
+def found_by(query: sa.Select[Any], wanted: WantedJobs, before: tuple[datetime, str] | None) -> sa.Select[Any]:
+    """Return a query narrowed to the jobs that are asked for; plans that a quote made for itself are never among them."""
     columns = plan_jobs.c
-    query = _listed()
     if wanted.states:
         query = query.where(columns.state.in_(wanted.states))
     if wanted.status is not None:
@@ -51,7 +48,16 @@ def found_jobs(
     if before is not None:
         at, id = before
         query = query.where((columns.created_at < at) | ((columns.created_at == at) & (columns.id < id)))
-    ordered = query.order_by(columns.created_at.desc(), columns.id.desc()).limit(limit)
+    return query
+
+
+def found_jobs(
+    connection: sa.Connection, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int
+) -> list[JobSummary]:
+    """Return jobs, newest first: those asked for before a moment, or at it with a lower id."""
+    columns = plan_jobs.c
+    query = _listed()
+    ordered = found_by(query, wanted, before).order_by(columns.created_at.desc(), columns.id.desc()).limit(limit)
     return [_summary(connection, row) for row in connection.execute(ordered)]
 
 

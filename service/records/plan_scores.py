@@ -10,6 +10,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from service.records.job import WantedJobs
+from service.records.job_list import found_by
 from service.records.schema import plan_jobs, plan_scores
 
 
@@ -46,20 +47,7 @@ def found_scores(
     connection: sa.Connection, wanted: WantedJobs, before: tuple[datetime, str] | None, limit: int
 ) -> list[ScoredJob]:
     """Return jobs with a plan, newest first: those asked for before a moment, or at it with a lower id."""
-    columns, query = plan_jobs.c, _scored()
-    if wanted.states:
-        query = query.where(columns.state.in_(wanted.states))
-    if wanted.status is not None:
-        query = query.where(columns.status == wanted.status)
-    if wanted.name:
-        query = query.where(columns.name.icontains(wanted.name, autoescape=True))
-    if wanted.since is not None:
-        query = query.where(columns.created_at >= wanted.since)
-    if wanted.until is not None:
-        query = query.where(columns.created_at < wanted.until)
-    if before is not None:
-        at, id = before
-        query = query.where((columns.created_at < at) | ((columns.created_at == at) & (columns.id < id)))
+    columns, query = plan_jobs.c, found_by(_scored(), wanted, before)
     return _read(connection, query.order_by(columns.created_at.desc(), columns.id.desc()).limit(limit))
 
 
