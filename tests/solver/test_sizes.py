@@ -72,14 +72,13 @@ def test_a_size_like_the_first_costs_its_cycles_and_the_checking_alone() -> None
 def test_no_plan_where_no_piece_reaches_both_sizes() -> None:
     """Stops that cannot be set meet the tab's end at 200 and at 207 mm from holes 40 mm apart: never both."""
     request = asked(alternatives=1)
-    ended = time.monotonic() + 6
+    ended = time.monotonic() + 30
     shelf = b.plain_shelf(adjustable=0)
     found = plan(request, shelf, deadline=Deadline(lambda: ended - time.monotonic()))
     assert found.status == "infeasible" and not found.alternatives
     assert found.refused is not None
-    first, *missing = [(reason.rule, reason.subject) for reason in found.refused.because]
-    assert first == ("variants.same_pieces", "L 512")
-    assert missing in ([], [("stock.counted", "adjustable")]), "what a purchase that was found in time would bring"
+    reasons = [(reason.rule, reason.subject) for reason in found.refused.because]
+    assert reasons == [("variants.same_pieces", "L 512"), ("stock.counted", "adjustable")]
 
 
 @pytest.mark.parametrize(

@@ -52,7 +52,7 @@ def test_no_room_is_said_and_fewer_stations_are_offered() -> None:
     answer = planned(request, stock)
     assert answer.status == "infeasible"
     assert answer.refused is not None
-    assert "stations.beside" in {reason.rule for reason in answer.refused.because}
+    assert {reason.rule for reason in answer.refused.because} == {"stations.beside", "locate.side"}
     fewer = [repair for repair in answer.refused.would_help if isinstance(repair, Permission) and repair.what == "stations"]
     assert [(repair.given, repair.other) for repair in fewer] == [("3", "2")]
     report = check(request, stock, plan_document(answer))
