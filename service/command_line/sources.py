@@ -5,7 +5,7 @@ What speaks SQL is imported when a store is named: a plan on a stock file does w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from functools import partial
 from pathlib import Path
@@ -132,17 +132,21 @@ def _as_planned(raw: bytes | dict[str, Any], answered: bytes) -> bytes | dict[st
 
 
 def _books(source: StockSource, raw: bytes | dict[str, Any]) -> Books:
-    """Return the rule books a request may start from: those of a store, or the built-in numbers where there is none."""
+    """Return the rule books a request may start from."""
+    try:
+        return books_for(source, [_values(raw)])
+    except InvalidDocument:
+        return books_for(source, [])
+
+
+def books_for(source: StockSource, requests: Sequence[Any]) -> Books:
+    """Return the rule books some requests may start from: those of a store, or the built-in numbers where there is none."""
     if not isinstance(source, StoreStock):
         return BUILT_IN
     from service.records.keys import KeyRecords
     from service.rule_books.reading import known_books
 
-    try:
-        references = references_in([_values(raw)])
-    except InvalidDocument:
-        references = []
-    return known_books(KeyRecords(source.store).create().database, references)
+    return known_books(KeyRecords(source.store).create().database, references_in(requests))
 
 
 def _values(raw: bytes | dict[str, Any]) -> Any:

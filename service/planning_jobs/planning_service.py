@@ -234,17 +234,7 @@ class PlanningService:
         if accepted.malformed:
             raise MalformedText(accepted.faults)
         refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "works on one question")])
-        job = Job(
-            secrets.token_hex(8),
-            "queued",
-            now(),
-            accepted.text,
-            kind="advice",
-            priority=PRIORITIES[priority],
-            name=accepted.name,
-            asked_by=key.asked_by,
-        )
-        return await run_sync(self._saved, job, key)
+        return await self._queued("advice", accepted, priority, key)
 
     async def plan_week(self, raw: bytes, key: SubmissionKey, *, priority: Priority = "interactive") -> Job:
         """Take in a week: jobs that share tables and pieces; it is a job like that of a plan.
@@ -255,19 +245,21 @@ class PlanningService:
             With every fault of the body, of every request below `/jobs`, and plans that are not there.
         KeyReused, QueueFull, TooManyJobs, TooManyDocuments, TaskOverdue, TaskDied, Stopping
         """
-        kits = await run_sync(self._kits_named, raw)
-        accepted = await self.side_tasks.accept_week(raw, await run_sync(self.stock.snapshot), kits)
+        kits, books = await run_sync(self._kits_named, raw), await run_sync(known_books, self.records.database)
+        whole = await run_sync(self.stock.snapshot)
+        accepted = await self.side_tasks.accept_week(raw, whole, kits, books)
+        if accepted.books:
+            books = await run_sync(also, self.records.database, books, accepted.books)
+            accepted = await self.side_tasks.accept_week(raw, whole, kits, books)
         refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "plans a week, its requests included")])
+        return await self._queued("week", accepted, priority, key)
+
+    async def _queued(self, kind: JobKind, accepted: Accepted, priority: Priority, key: SubmissionKey) -> Job:
+        """Take in what was accepted as a job of its kind."""
+        id, urgency = secrets.token_hex(8), PRIORITIES[priority]
         job = Job(
-            secrets.token_hex(8),
-            "queued",
-            now(),
-            accepted.text,
-            kind="week",
-            priority=PRIORITIES[priority],
-            name=accepted.name,
-            asked_by=key.asked_by,
-        )
+            id, "queued", now(), accepted.text, kind=kind, priority=urgency, name=accepted.name, asked_by=key.asked_by
+        )  # fmt: skip
         return await run_sync(self._saved, job, key)
 
     def _kits_named(self, raw: bytes) -> dict[str, PlannedKit]:

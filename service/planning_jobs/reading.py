@@ -129,17 +129,24 @@ def _settled(request: dict[str, Any], books: KnownBooks) -> dict[str, Any]:
     return request if rules is None else {**request, "rules": rules}
 
 
-def accept_week(raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit]) -> Accepted:
-    """Read the question of a week, with all its requests and the plans it names."""
+def accept_week(raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit], books: KnownBooks) -> Accepted:
+    """Read the question of a week, with all its requests and the plans it names; its text has their rule books in full."""
     try:
         question = read_week(raw, set(stock.tables))
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults)
-    faults, seconds = tuple(week_faults(question, stock, kits.get)), seconds_of(question)
+    wanted = books.not_found_yet(references_in(job.request for job in question.jobs if job.request is not None))
+    if wanted:
+        return Accepted(books=tuple(wanted))
+    faults, seconds = tuple(week_faults(question, stock, kits.get, books)), seconds_of(question)
     if faults:
         return Accepted(faults=faults, seconds=seconds)
     name = "a week of 1 job" if len(question.jobs) == 1 else f"a week of {len(question.jobs)} jobs"
-    return Accepted(_as_text(question.model_dump(mode="json")), name, seconds)
+    document = question.model_dump(mode="json")
+    document["jobs"] = [
+        job if job.get("request") is None else {**job, "request": _settled(job["request"], books)} for job in document["jobs"]
+    ]
+    return Accepted(_as_text(document), name, seconds)
 
 
 def _reference(values: Any) -> KeptReference | None:

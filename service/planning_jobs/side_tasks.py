@@ -107,9 +107,9 @@ class SideTasks:
         """Return what is known of a question for advice; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
         return await self._read(len(raw), accept_advice, raw, stock, books)
 
-    async def accept_week(self, raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit]) -> Accepted:
+    async def accept_week(self, raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit], books: KnownBooks) -> Accepted:
         """Return what is known of a week; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
-        return await self._read(len(raw), accept_week, raw, stock, kits)
+        return await self._read(len(raw), accept_week, raw, stock, kits, books)
 
     async def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
         """Return the report of an independent check; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""

@@ -11,6 +11,7 @@ from inventory import limits
 from inventory.errors import Fault, InvalidDocument, refuse
 from inventory.stock import StockByDay, StockSnapshot
 from service.documents import plan_document, read_plan, read_request
+from service.documents.rule_books.known_books import BUILT_IN, Books
 from service.documents.week.answer import WeekJobPlan, week_plan_document
 from service.documents.week.question import WeekDocument, WeekJobDocument
 from service.errors import FailedWeekCheck
@@ -59,12 +60,12 @@ def plans_named(question: WeekDocument) -> list[str]:
     return list(dict.fromkeys(job.plan for job in question.jobs if isinstance(job.plan, str)))
 
 
-def week_faults(question: WeekDocument, stock: StockSnapshot, find_plan: FindPlan) -> Iterator[Fault]:
+def week_faults(question: WeekDocument, stock: StockSnapshot, find_plan: FindPlan, books: Books = BUILT_IN) -> Iterator[Fault]:
     """Yield what is wrong with the jobs of a week: requests that cannot be read, plans that are not there."""
     for k, job in enumerate(question.jobs):
         try:
             if job.request is not None:
-                read_request(job.request, stock)
+                read_request(job.request, stock, books)
             else:
                 _named_plan(job, find_plan)
         except InvalidDocument as bad:
@@ -77,6 +78,7 @@ def week_in_hand(
     find_plan: FindPlan,
     planner: RequestPlanner,
     should_stop: Callable[[], bool] = lambda: False,
+    books: Books = BUILT_IN,
 ) -> WeekInHand:
     """Find the plans of a week's jobs and make those of its requests.
 
@@ -87,7 +89,7 @@ def week_in_hand(
     InvalidDocument
         With every fault.
     """
-    refuse(week_faults(question, stock.whole, find_plan))
+    refuse(week_faults(question, stock.whole, find_plan, books))
     shelf = WeekShelf([stock.whole.tables[id] for id in question.tables], stock.whole.tables, stock.whole.items)
     best_day = _best_day(stock)
     planned: list[WeekJobPlan] = []
@@ -97,7 +99,7 @@ def week_in_hand(
         if job.request is None:
             found, asked = _named_plan(job, find_plan), None
         else:
-            asked, _ = read_request(job.request, stock.whole)
+            asked, _ = read_request(job.request, stock.whole, books)
             ends = Deadline.on(time.monotonic, asked.time_limit_s, should_stop)
             plan = planner(asked, best_day, deadline=ends)
             found = WeekJobPlan(job.id, job.name or asked.weldment.name, None, plan, plan_document(plan), True, asked.tables)

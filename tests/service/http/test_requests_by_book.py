@@ -109,6 +109,22 @@ def test_a_book_that_is_not_there_is_refused_with_the_nearest(stocked: House) ->
         assert [(f["pointer"], f["accepted"]) for f in answer.json()["faults"]] == [(pointer, accepted)]
 
 
+def test_a_week_goes_by_the_books_of_its_requests(stocked: House) -> None:
+    """The book in use for the request that names none; one whose book is not there is refused by its place."""
+    named = {"acme": {"base": "acme"}, "shop": {}, "default": {"base": "default"}}
+    jobs = [{"id": id, "request": {**ASKED, "rules": rules}, "due": "2027-03-10"} for id, rules in named.items()]
+    week = {"format": "holdwright.week/1", "days": ["2027-03-08", "2027-03-09", "2027-03-10"], "tables": ["T1"], "jobs": jobs}
+    told = stocked.call("POST", "/v1/weeks", json={**week, "work_limit": 1}, headers=WAIT).json()
+    made = told["week"]["plans"]
+    assert {id: made[id]["rules_book"] for id in named} == {"acme": "acme", "shop": "shop", "default": "default"}
+    assert made["acme"]["rules"][RATE] == 9000
+    wrong = stocked.call(
+        "POST", "/v1/weeks", json={**week, "jobs": [{**jobs[0], "request": {**ASKED, "rules": {"base": "nobody"}}}]}
+    )
+    assert wrong.status_code == 422
+    assert [fault["pointer"] for fault in wrong.json()["faults"]] == ["/jobs/0/request/rules/base"]
+
+
 @pytest.mark.slow
 def test_advice_goes_by_the_books_of_its_requests(stocked: House) -> None:
     requests = [{"request": {**ASKED, "rules": {"base": name}}} for name in ("acme", "default")]
