@@ -2,19 +2,7 @@
 
 from __future__ import annotations
 
-import time
-
-import pytest
-
 from service.access.rates import RequestRate, network_of
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> list[float]:
-    """A clock that the test turns, at the full minute."""
-    at = [1_800_000_000.0]
-    monkeypatch.setattr(time, "time", lambda: at[0])
-    return at
 
 
 def test_so_many_a_minute_and_each_for_itself(clock: list[float]) -> None:
