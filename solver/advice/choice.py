@@ -3,6 +3,7 @@
 Variables: pieces bought of each item; for each job one of its kits, or to do it as today. A kit needs its pieces on the shelf,
 kit - free <= bought, for each job and item; the spend stays within the budget. Solved in whole numbers it is the choice; solved
 in fractions, its shadow prices say what a piece of each item is worth to each job, and so where to look for better kits.
+A server starts without the solver of such programs: the functions that ask it import it.
 """
 
 from __future__ import annotations
@@ -11,7 +12,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 from inventory.shapes import Array
 from solver.advice.values import PricedKit, Task, Today, missing, prices_of
@@ -78,6 +78,8 @@ def program(
 
 def chosen(tasks: Sequence[Task], kits: Sequence[Sequence[PricedKit]], now: Sequence[Today], budget_cents: int) -> dict[str, int]:
     """Return the purchases, pieces by item, of least total cost; ties go to the smaller spend."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
     asked = program(tasks, kits, now, budget_cents)
     rows = np.vstack([asked.use, asked.need, asked.spend])
     ones, needs = np.ones(len(asked.use)), len(asked.need)
@@ -95,6 +97,8 @@ def shadow_prices(
     tasks: Sequence[Task], kits: Sequence[Sequence[PricedKit]], now: Sequence[Today], budget_cents: int
 ) -> ShadowPrices:
     """Return what pieces are worth to each job, from the program in fractions; items no kit misses are worth nothing yet."""
+    from scipy.optimize import linprog
+
     asked = program(tasks, kits, now, budget_cents)
     below, limits = np.vstack([asked.need, asked.spend]), np.append(np.zeros(len(asked.need)), float(budget_cents))
     found = linprog(

@@ -12,6 +12,8 @@ Huber's constant that is the covariance of ordinary least squares.
 What is held to be likely before any observation may stand beside them: values with a standard deviation each, rows of plain
 squares in units of the scale (ridge regression towards those values). Its information, 1 / deviation^2, is added to that of the
 observations, the inverse of their covariance.
+
+A server starts without `scipy.optimize`: the function that asks it imports it.
 """
 
 from __future__ import annotations
@@ -21,7 +23,6 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 import numpy as np
-from scipy.optimize import least_squares
 
 from inventory.shapes import Array
 from solver.time_study.reports import NORMAL_MEDIAN
@@ -162,6 +163,8 @@ def covariance(problem: Residuals, found: Estimate, groups: Sequence[str] = ()) 
 
 def _least(problem: Residuals, start: Array, loss: Loss | None, scale: float, settled: float) -> Array:
     """Return the values of least loss at a scale of the residuals; without a loss, of least squares, whatever the scale."""
+    from scipy.optimize import least_squares
+
     count, before = len(problem.values(start)), problem.beforehand
     ridge = np.zeros((0, len(start)))
     if before is not None and loss is not None:

@@ -4,6 +4,8 @@ Residuals are shares of the time predicted today: a setup of forty minutes scatt
 the square root of its report's weight. Beside the reports stands what is known without them: a present value of seconds is
 right to within its own size, or the default's if that is more, a share to within 0.2, one standard deviation each (practice).
 So few reports move a rule a little where many would move it far.
+
+A server starts without `scipy.special`: the function that asks it imports it.
 """
 
 from __future__ import annotations
@@ -12,7 +14,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
 
 from inventory.shapes import Array
 from solver.deadline import look
@@ -208,6 +209,8 @@ class _Question:
 
 
 def _rules(question: _Question, estimate: Estimate, plans: Sequence[str]) -> tuple[FittedRule, ...]:
+    from scipy.special import stdtrit
+
     names, rules = question.names, question.rules
     reach = float(stdtrit(len(question.measured) - len(names), 0.5 + CONFIDENCE / 2))
     errors = np.sqrt(np.diag(covariance(question.problem, estimate, plans)))

@@ -44,6 +44,7 @@ OLD_WORDS = {
 """No module is called by these: they were used for several things, or say nothing to a colleague in the trade."""
 
 
+@cache
 def modules() -> dict[str, Path]:
     """Return every module of the packages by its dotted name, in order."""
     paths = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))

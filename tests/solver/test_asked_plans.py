@@ -79,6 +79,7 @@ def test_pieces_stay_where_they_are_pinned(plain: Plan) -> None:
     assert all(piece is not None and before[piece.id] in now for piece in pieces)
 
 
+@pytest.mark.slow
 def test_a_setting_is_kept_on_whatever_lattice_position_brings_it() -> None:
     """An adjustable stop pinned at a setting that no stretch of equal settings has at its ends or in its middle."""
     first = planned(b.request(BAR, alternatives=1, pins=(DescribedPiece(item="adjustable", role="side"),)))

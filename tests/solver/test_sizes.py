@@ -69,6 +69,7 @@ def test_a_size_like_the_first_costs_its_cycles_and_the_checking_alone() -> None
     assert both.cost.total_cents == alone.cost.total_cents + more
 
 
+@pytest.mark.slow
 def test_no_plan_where_no_piece_reaches_both_sizes() -> None:
     """Stops that cannot be set meet the tab's end at 200 and at 207 mm from holes 40 mm apart: never both."""
     request = asked(alternatives=1)

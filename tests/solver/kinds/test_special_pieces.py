@@ -40,6 +40,7 @@ def test_stops_on_arms_on_risers_reach_over_a_base_plate() -> None:
     assert all(by_id[by_id[p.stands_on or ""].stands_on or ""].item == "riser" for p in reaching)
 
 
+@pytest.mark.slow
 def test_without_an_arm_nothing_reaches_over_a_base_plate() -> None:
     assert any(text.startswith("arm: 3 needed, 0 free") for text in missed(post_on_base(), ARMS, "arm"))
 
@@ -60,6 +61,7 @@ def test_a_clamp_on_an_arm_presses_on_a_part_amid_another() -> None:
     assert by_id[clamp.stands_on or ""].item == "arm"
 
 
+@pytest.mark.slow
 def test_without_an_arm_no_clamp_reaches_a_part_amid_another() -> None:
     assert "arm: 1 needed, 0 free" in missed(post_on_base(70), NOSES, "arm")
 
@@ -115,6 +117,7 @@ def test_rests_set_to_height_meet_a_part_alone_and_on_risers(height: float, rise
     assert sum(p.item == "riser" for p in best.placements) == risers
 
 
+@pytest.mark.slow
 def test_a_height_between_two_increments_is_met_by_no_stack() -> None:
     found = planned(stepped(57.2), SCREWS)
     assert found.status == "infeasible" and found.refused is not None
