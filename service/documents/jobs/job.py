@@ -42,10 +42,10 @@ class ProgressDocument(Answer):
     positions: Annotated[int, Field(description="lattice positions there are so far")]
 
 
-class JobDocument(Answer):
-    """A planning job: how far the work is, and the plan once there is one."""
+class JobStateDocument(Answer):
+    """How far the work on a job is, whatever its answer is."""
 
-    format: Literal["holdwright.job/1"] = "holdwright.job/1"
+    format: str
     id: str
     state: JobState
     created_at: datetime
@@ -53,41 +53,31 @@ class JobDocument(Answer):
     finished_at: FinishedAt
     attempts: Attempts
     priority: Urgency
+    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
+
+
+class JobDocument(JobStateDocument):
+    """A planning job: how far the work is, and the plan once there is one."""
+
+    format: Literal["holdwright.job/1"] = "holdwright.job/1"
     answered_from: AnsweredFrom
     warnings: list[str]
     progress: Annotated[dict[str, Any], Kept(ProgressDocument)] | None
     plan: Annotated[dict[str, Any], Kept(PlanDocument)] | None
-    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
 
 
-class AdviceJobDocument(Answer):
+class AdviceJobDocument(JobStateDocument):
     """A question for advice: how far the work is, and the advice once there is some."""
 
     format: Literal["holdwright.advice-job/1"] = "holdwright.advice-job/1"
-    id: str
-    state: JobState
-    created_at: datetime
-    started_at: StartedAt
-    finished_at: FinishedAt
-    attempts: Attempts
-    priority: Urgency
     advice: Annotated[dict[str, Any], Kept(AdviceDocument)] | None
-    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
 
 
-class WeekJobStateDocument(Answer):
+class WeekJobStateDocument(JobStateDocument):
     """A week that was asked for: how far the work is, and the planned week once there is one."""
 
     format: Literal["holdwright.week-job/1"] = "holdwright.week-job/1"
-    id: str
-    state: JobState
-    created_at: datetime
-    started_at: StartedAt
-    finished_at: FinishedAt
-    attempts: Attempts
-    priority: Urgency
     week: Annotated[dict[str, Any], Kept(WeekPlanDocument)] | None
-    problem: Annotated[ProblemDocument | None, Field(description="what went wrong, null if nothing did")]
 
 
 class JobSummaryDocument(Answer):

@@ -109,18 +109,10 @@ class BookNameDocument(Answer):
     version: int
 
 
-class ChangedBookDocument(Answer):
+class ChangedBookDocument(VersionDocument):
     """A new version of a rule book, and what follows for books that start from it."""
 
     name: str
-    version: int
-    base: str
-    base_version: int
-    set: Annotated[dict[str, float], Field(description="the rules it sets itself, lengths in mm")]
-    by: By
-    at: At
-    why: str
-    fingerprint: str
     followed: Annotated[list[BookNameDocument], Field(description="versions made so that they start from this one")]
     behind: Annotated[list[BookNameDocument], Field(description="newest versions that start from an older one of it")]
 

@@ -75,3 +75,9 @@ def test_a_plan_on_a_stock_file_begins_without_sql_web_and_drawings(tmp_path: Pa
     assert not (reads | solves) & (SQL_AND_WEB | DRAWINGS)
     assert not reads & {"ortools", "highspy", "scipy"}
     assert not solves & {"service.documents", "pandas", "scipy.optimize"}
+
+
+def test_a_server_starts_without_what_only_some_answers_need() -> None:
+    (modules,) = imported(AS_USED, "serve", "--port", "70000")
+    assert "service.http.app" in modules
+    assert not modules & {"scipy.optimize", "scipy.special", "pandas", "OCP", "ezdxf", "trimesh", "typst"}
