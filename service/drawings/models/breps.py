@@ -1,4 +1,4 @@
-"""Prisms as exact boundary representations, with the library the extra `step` brings; it is imported when one is made."""
+"""Prisms as exact boundary representations, with the library the extra `exchange` brings; it is imported when one is made."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The plan as an assembly for programs of construction: STEP (ISO 10303-21, AP214), millimetres, faces exact.
 
 A product for the table's slab, each part and each piece, named by its id, with the solids of the plan where they are. The
-library (OCP) is an extra, `holdwright[step]`; it is imported when a file is written.
+library (OCP) is an extra, `holdwright[exchange]`; it is imported when a file is written.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def as_step(subject: Subject) -> bytes:
     try:
         import OCP  # noqa: F401
     except ImportError:
-        raise NotInstalled("STEP files", "step") from None
+        raise NotInstalled("STEP files", "exchange") from None
     shown = tuple(body for body in bodies(subject) if body.material != "weld")
     names = (subject.request.weldment.name or "weldment", *(body.name for body in shown))
     text = _file(_document(shown), shown).decode("ascii")

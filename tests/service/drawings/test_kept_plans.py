@@ -72,7 +72,7 @@ def test_the_scene_in_space_has_every_body_closed_and_where_it_is(name: str) -> 
         assert np.linalg.norm(mesh.vertex_normals, axis=1) == pytest.approx(1.0, abs=1e-5)
 
 
-@pytest.mark.skipif(importlib.util.find_spec("OCP") is None, reason="the extra `step` is not installed")
+@pytest.mark.skipif(importlib.util.find_spec("OCP") is None, reason="the extra `exchange` is not installed")
 @of_every_job
 def test_the_step_assembly_has_every_solid(name: str, tmp_path: Path) -> None:
     known = {body.name: body for body in bodies(kept(name)) if body.material != "weld"}

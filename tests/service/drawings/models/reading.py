@@ -1,4 +1,4 @@
-"""STEP assemblies as another program reads them, with the library of the extra `step`."""
+"""STEP assemblies as another program reads them, with the library of the extra `exchange`."""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ from service.drawings.models.breps import compound
 from tests.service.drawings.models.reading import solids
 from tests.service.drawings.models.solids import SOLIDS
 
-pytest.importorskip("OCP", reason="the extra `step` is not installed")
+pytest.importorskip("OCP", reason="the extra `exchange` is not installed")
 
 
 @pytest.mark.parametrize(("solid", "volume"), SOLIDS.values(), ids=list(SOLIDS))

@@ -18,7 +18,7 @@ from tests.service.drawings.hostile import CLAMP, FIRST, SECOND, WELDMENT, hosti
 from tests.service.drawings.models.reading import coordinates, products, solids
 from tests.service.drawings.models.solids import SOLIDS, box
 
-pytest.importorskip("OCP", reason="the extra `step` is not installed")
+pytest.importorskip("OCP", reason="the extra `exchange` is not installed")
 
 
 def of_every_make() -> Subject:

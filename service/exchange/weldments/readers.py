@@ -1,0 +1,66 @@
+"""Which kinds of file a weldment can be read from: one line each; who reads asks here and knows none by name.
+
+A reader and its libraries are imported when a file is read, in a process of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from importlib import import_module
+from importlib.util import find_spec
+
+from service.errors import NotInstalled
+from service.exchange.weldments.weldment_reading import FileKind, ReadingOptions, WeldmentReading
+
+
+@dataclass(frozen=True, slots=True)
+class FileReader:
+    """How one kind of file is read.
+
+    Parameters
+    ----------
+    kind : FileKind
+        What it is called.
+    suffixes : tuple of str
+        Endings of such files' names, lower case, with their dot.
+    media_types : tuple of str
+        As HTTP names them.
+    home : str
+        ``module:function``; the function takes bytes, a name and options, and returns a reading.
+    needs : str
+        The library of the extra `exchange` that it needs; empty if what every installation has is enough.
+    """
+
+    kind: FileKind
+    suffixes: tuple[str, ...]
+    media_types: tuple[str, ...]
+    home: str
+    needs: str = ""
+
+    def read(self, content: bytes, name: str, options: ReadingOptions) -> WeldmentReading:
+        """Return what a file of this kind holds.
+
+        Parameters
+        ----------
+        content : bytes
+            The file.
+        name : str
+            What the weldment is called if the file gives it no name.
+
+        Raises
+        ------
+        InvalidDocument
+            If it can't be read; pointers are places in the file.
+        NotInstalled
+            If the library is not there.
+        """
+        if self.needs and find_spec(self.needs) is None:
+            raise NotInstalled(f"{self.kind.upper()} files", "exchange")
+        module, _, function = self.home.partition(":")
+        read: Callable[[bytes, str, ReadingOptions], WeldmentReading] = getattr(import_module(module), function)
+        return read(content, name, options)
+
+
+READERS: Mapping[FileKind, FileReader] = {}
+"""Every reader, by the kind of its files."""
