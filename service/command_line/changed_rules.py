@@ -2,20 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-RequestFile = Annotated[
-    Path, typer.Argument(metavar="REQUEST", help="Request document (holdwright.request/1), or - for standard input.")
-]
-PlanFile = Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document (holdwright.plan/1) made for that request.")]
-StockFile = Annotated[Path | None, typer.Option("--stock", metavar="FILE", help="Stock file with tables, items and counts.")]
-StoreUrl = Annotated[
-    str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")
-]
-Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, and nothing else.")]
+from service.command_line.options import Json, PlanFile, RequestFile, StockFile, StoreUrl
 
 
 def breakpoints(

@@ -11,11 +11,12 @@ from typing import Annotated
 
 import typer
 
-from service.command_line import changed_rules, operations
+from service.command_line import changed_rules, operations, plans
 from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
 from service.command_line import rules as rule_commands
 from service.command_line import stock as stock_commands
+from service.command_line.options import Cache, Json, PlanFile, RequestFile, StockFile, StoreUrl, Workers
 
 app = typer.Typer(
     name="holdwright",
@@ -34,32 +35,6 @@ def _print_version(asked: bool) -> None:
         raise typer.Exit
 
 
-RequestFile = Annotated[
-    Path, typer.Argument(metavar="REQUEST", help="Request document (holdwright.request/1), or - for standard input.")
-]
-PlanFile = Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document (holdwright.plan/1) made for that request.")]
-StockFile = Annotated[Path | None, typer.Option("--stock", metavar="FILE", help="Stock file with tables, items and counts.")]
-StoreUrl = Annotated[
-    str | None, typer.Option("--db", metavar="URL", help="Store with tables, items and counts, such as sqlite:///shop.sqlite3.")
-]
-Workers = Annotated[
-    int | None,
-    typer.Option(
-        "--workers", metavar="N", min=1, max=64, help="Processes at work [default: one a core]; the plan is the same for any N."
-    ),
-]
-PlanOut = Annotated[
-    Path | None, typer.Option("--out", "-o", metavar="PLAN", help="Write the plan document here; - for standard output.")
-]
-Cache = Annotated[
-    bool, typer.Option("--cache/--no-cache", help="Use what earlier plans have found out; the plan is the same without.")
-]
-Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
-PerItem = "ITEM=PIECES"
-
-Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON, and nothing else.")]
-
-
 @app.callback()
 def holdwright(
     version: Annotated[
@@ -69,57 +44,8 @@ def holdwright(
     """The cheapest feasible welding fixture from counted modular hardware: computed, checked, explained."""
 
 
-@app.command()
-def plan(
-    request: RequestFile,
-    stock: StockFile = None,
-    db: StoreUrl = None,
-    out: PlanOut = None,
-    workers: Workers = None,
-    cache: Cache = True,
-    quiet: Quiet = False,
-    as_json: Json = False,
-) -> None:
-    """Compute the cheapest feasible fixture, with alternatives.
-
-    Exit code 1 if there is none; the plan document then says why and what would help.
-    """
-    from service.command_line.exit_code import run
-    from service.command_line.plan import plan_request
-
-    raise typer.Exit(run(lambda: plan_request(request, stock, db, out, workers, cache, quiet, as_json)))
-
-
-@app.command()
-def replan(
-    request: RequestFile,
-    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="Plan document of which an alternative stands.")],
-    stock: StockFile = None,
-    db: StoreUrl = None,
-    rank: Annotated[int, typer.Option("--rank", min=1, help="Which of the plan's alternatives stands.")] = 1,
-    missing: Annotated[list[str] | None, typer.Option("--missing", metavar=PerItem, help="Pieces that are not there.")] = None,
-    broken: Annotated[list[str] | None, typer.Option("--broken", metavar=PerItem, help="Pieces that are broken.")] = None,
-    hole: Annotated[list[str] | None, typer.Option("--hole", metavar="HOLE", help="A hole not to be used: C7 or T2/B4.")] = None,
-    out: PlanOut = None,
-    question_out: Annotated[
-        Path | None, typer.Option("--request-out", metavar="FILE", help="Write the new request here, for `check`.")
-    ] = None,
-    workers: Workers = None,
-    cache: Cache = True,
-    quiet: Quiet = False,
-    as_json: Json = False,
-) -> None:
-    """Plan again with something missing, broken or blocked, changing as little as possible of what stands.
-
-    Says step by step what the hands do. --missing, --broken and --hole may be given more than once.
-    """
-    from service.command_line.exit_code import run
-    from service.command_line.replan import WhatChanged, replan_request
-
-    changed = WhatChanged(rank, missing or (), broken or (), hole or ())
-    raise typer.Exit(
-        run(lambda: replan_request(request, plan, stock, db, changed, out, question_out, workers, cache, quiet, as_json))
-    )
+app.command("plan")(plans.plan)
+app.command("replan")(plans.replan)
 
 
 @app.command()

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Fault
 from service.command_line.exit_code import read_from
@@ -23,30 +23,38 @@ from service.planning_jobs.single_solve import Question, cores, watched
 from service.settings import Settings
 
 if TYPE_CHECKING:
+    from service.command_line.weldment_run import WeldmentRun
     from solver.plans import Plan
 
 STANDARD_OUTPUT = Path("-")
 
 
 def plan_request(
-    request: Path, stock: Path | None, db: str | None, out: Path | None, workers: int | None, cache: bool, quiet: bool,
-    as_json: bool,
+    request: Path, run: WeldmentRun, stock: Path | None, db: str | None, out: Path | None, question_out: Path | None,
+    workers: int | None, cache: bool, quiet: bool, as_json: bool,
 ) -> int:  # fmt: skip
-    """Plan one request file by so many workers, None: one a core; return the exit code."""
-    if out is not None:
-        refuse_unwritable(out)
+    """Plan one request, or a run of one weldment, by so many workers, None: one a core; return the exit code."""
+    for written in (out, question_out):
+        if written is not None:
+            refuse_unwritable(written)
     with read_from(request):
         content = read_input(request)
+    asked: list[bytes | dict[str, Any]] = []
 
     def question(ledgers: LedgerFiles | None) -> Question:
         load("service.command_line.sources")
-        from service.command_line.sources import read_question
+        from service.command_line.sources import read_question, tables_of
+        from service.command_line.weldment_run import request_of, told_by_option
 
-        return Question(*read_question(content, request, stock, db), workers or cores(), ledgers)
+        asked.append(request_of(content, request, run, lambda: tables_of(stock, db)))
+        with told_by_option(request, asked[0]):
+            return Question(*read_question(asked[0], request, stock, db), workers or cores(), ledgers)
 
     answer = answered(question, cache, quiet)
     if out is not None:
         write_plan(out, answer.plan)
+    if question_out is not None:
+        _write_question(question_out, asked[0])
     return shown(answer, out, quiet, as_json)
 
 
@@ -89,6 +97,15 @@ def refuse_unwritable(out: Path) -> None:
     """Say so before anything is solved if a document cannot be left there."""
     if out != STANDARD_OUTPUT and (not out.parent.is_dir() or out.is_dir()):
         raise InvalidSource(out, [Fault("", "cannot be written there", "a file name in a folder that exists")])
+
+
+def _write_question(out: Path, asked: bytes | dict[str, Any]) -> None:
+    """Write the request that was planned: the one made of a weldment, or the request file as it came."""
+    text = asked.decode("utf-8-sig") if isinstance(asked, bytes) else laid_out(asked) + "\n"
+    if out == STANDARD_OUTPUT:
+        sys.stdout.write(text)
+    else:
+        write_text(out, text)
 
 
 def write_plan(out: Path, answer: Plan) -> None:

@@ -87,6 +87,14 @@ def read_question(
     return request, free, tuple(str(warning) for warning in warnings)
 
 
+def tables_of(stock: Path | None, db: str | None) -> list[str]:
+    """Return the ids of the tables of a stock file or a store; raises InvalidSource."""
+    with read_from("--stock" if db is None else _shown(db)):
+        source = chosen_stock(stock, None if db is None else existing_store(db))
+    with read_from(source):
+        return sorted(source.snapshot().tables)
+
+
 def read_pair(request: Path, plan: Path, usage: str) -> tuple[bytes, bytes]:
     """Return the bytes of a request file and of its plan file.
 
