@@ -14,6 +14,7 @@ from inventory import limits
 from inventory.items import KINDS, Purpose
 from inventory.shapes import Array, Matrix, Point3, Prism, as_matrix
 from inventory.tables import Table, hole_label
+from service.drawings.models.curved_solids import CurvedSolid, of_piece, of_placed_part, of_prism
 from service.drawings.subject import Subject
 from service.palette import COLOURS
 from solver.plans import Placement
@@ -46,12 +47,20 @@ class ModelBody:
         In the table frame, mm.
     facts : mapping
         What is known of it besides, as JSON, by the words of plan and table: ``id``, ``item``, ``hole``, ``pitch`` ...
+    curved : tuple of CurvedSolid
+        Its solids with their true arcs, as many; empty if all their sides are straight.
     """
 
     name: str
     material: Material
     solids: tuple[Prism, ...]
     facts: Mapping[str, object]
+    curved: tuple[CurvedSolid, ...] = ()
+
+    @property
+    def exact(self) -> tuple[CurvedSolid, ...]:
+        """Its solids with their true arcs."""
+        return self.curved or tuple(map(of_prism, self.solids))
 
 
 def bodies(subject: Subject) -> Iterator[ModelBody]:
@@ -68,7 +77,7 @@ def bodies(subject: Subject) -> Iterator[ModelBody]:
 def open_clamps(subject: Subject, taken: Iterable[str] = ()) -> Iterator[ModelBody]:
     """Yield the clamps that look otherwise when open, as they are then, under names that are not taken."""
     shut = (placement for placement in subject.alternative.placements if placement.open_solids is not None)
-    opened = (replace(_piece(each, subject), name=f"{each.id} open", solids=each.open_solids or ()) for each in shut)
+    opened = (_piece(each, subject, f"{each.id} open", each.open_solids or ()) for each in shut)
     yield from _under_own_names((replace(body, facts={**body.facts, "open": True}) for body in opened), set(taken))
 
 
@@ -119,10 +128,12 @@ def _bodies(subject: Subject) -> Iterator[ModelBody]:
     alternative, stock = subject.alternative, subject.stock
     table = stock.tables[alternative.table]
     yield ModelBody("table", "table", (slab(table),), _lattice(table))
+    sections = {part.id: part for part in subject.request.weldment.parts}
     for part in alternative.parts:
-        yield ModelBody(_named(part.id, part.station), "part", part.solids, _known(id=part.id, station=part.station))
+        curved = tuple(of_placed_part(sections.get(part.id), solid) for solid in part.solids)
+        yield ModelBody(_named(part.id, part.station), "part", part.solids, _known(id=part.id, station=part.station), curved)
     for placement in alternative.placements:
-        yield _piece(placement, subject)
+        yield _piece(placement, subject, placement.id, placement.solids)
     for id, station, path in weld_paths(subject):
         yield ModelBody(_named(id, station), "weld", tuple(rods(path)), _known(id=id, station=station))
 
@@ -139,13 +150,13 @@ def _named(id: str, station: int | None) -> str:
     return id if station is None else f"{id} / {station}"
 
 
-def _piece(placement: Placement, subject: Subject) -> ModelBody:
+def _piece(placement: Placement, subject: Subject, name: str, solids: tuple[Prism, ...]) -> ModelBody:
     item = subject.stock.items[placement.item]
     facts = _known(
         id=placement.id, item=item.id, item_name=item.name, hole=placement.hole, stands_on=placement.stands_on,
         turn=float(placement.turn), setting_mm=placement.setting_mm, station=placement.station,
     )  # fmt: skip
-    return ModelBody(placement.id, KINDS[item.kind].purpose, placement.solids, facts)
+    return ModelBody(name, KINDS[item.kind].purpose, solids, facts, tuple(map(of_piece, solids)))
 
 
 def _known(**facts: str | float | None) -> Mapping[str, object]:

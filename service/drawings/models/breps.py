@@ -1,16 +1,18 @@
-"""Prisms as exact boundary representations, with the library the extra `exchange` brings; it is imported when one is made."""
+"""Bodies as exact boundary representations, with the library the extra `exchange` brings; it is imported when one is made."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import Any
 
-from inventory.shapes import PlaneCut, Prism, Ring
+from inventory.shapes import PlaneCut
+from service.drawings.models.curved_solids import CurvedCorner, CurvedRing, CurvedSolid, centre_and_radius, is_circle, sides
 
 
-def compound(solids: Iterable[Prism]) -> Any:
-    """Return the bodies of some prisms in one shape, each where its frame puts it."""
+def compound(solids: Iterable[CurvedSolid]) -> Any:
+    """Return some bodies in one shape, each where its frame puts it."""
     from OCP.BRep import BRep_Builder
     from OCP.TopoDS import TopoDS_Compound
 
@@ -21,47 +23,60 @@ def compound(solids: Iterable[Prism]) -> Any:
     return found
 
 
-def _bodies(prism: Prism) -> Iterator[Any]:
-    """Yield what a prism's cuts leave of it: one solid, rarely more."""
+def _bodies(solid: CurvedSolid) -> Iterator[Any]:
+    """Yield what a body's cuts leave of it: one solid, rarely more."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
     from OCP.gp import gp_Trsf
     from OCP.TopAbs import TopAbs_SOLID
     from OCP.TopExp import TopExp_Explorer
 
-    shape = _extruded(prism)
-    for cut in prism.cuts:
+    shape = _extruded(solid)
+    for cut in solid.cuts:
         shape = _without(shape, cut)
     frame = gp_Trsf()
-    frame.SetValues(*(value for row in prism.frame[:3] for value in row))
+    frame.SetValues(*(value for row in solid.frame[:3] for value in row))
     found = TopExp_Explorer(BRepBuilderAPI_Transform(shape, frame, True).Shape(), TopAbs_SOLID)
     while found.More():
         yield found.Current()
         found.Next()
 
 
-def _extruded(prism: Prism) -> Any:
+def _extruded(solid: CurvedSolid) -> Any:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
     from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
     from OCP.gp import gp_Dir, gp_Pln, gp_Pnt, gp_Vec
+    from OCP.TopoDS import TopoDS
 
-    plane = gp_Pln(gp_Pnt(0.0, 0.0, prism.start), gp_Dir(0.0, 0.0, 1.0))
-    face = BRepBuilderAPI_MakeFace(plane, _wire(prism.outline, prism.start, inside=True), True)
-    for ring in prism.cutouts:
-        face.Add(_wire(ring, prism.start, inside=False))
-    return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0.0, 0.0, prism.end - prism.start)).Shape()
+    outline, *cutouts = solid.rings
+    plane = gp_Pln(gp_Pnt(0.0, 0.0, solid.start), gp_Dir(0.0, 0.0, 1.0))
+    face = BRepBuilderAPI_MakeFace(plane, _wire(outline, solid.start), True)
+    for ring in cutouts:
+        face.Add(TopoDS.Wire(_wire(ring, solid.start).Reversed()))
+    return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0.0, 0.0, solid.end - solid.start)).Shape()
 
 
-def _wire(ring: Ring, height: float, inside: bool) -> Any:
-    """Return a ring as a wire: counter-clockwise if the face lies inside it, clockwise if outside."""
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakePolygon
+def _wire(ring: CurvedRing, height: float) -> Any:
+    """Return a counter-clockwise ring as a wire; a circle has one edge."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeVertex, BRepBuilderAPI_MakeWire
     from OCP.gp import gp_Pnt
 
-    twice = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True))
-    polygon = BRepBuilderAPI_MakePolygon()
-    for x, y in ring if (twice > 0) == inside else reversed(ring):
-        polygon.Add(gp_Pnt(x, y, height))
-    polygon.Close()
-    return polygon.Wire()
+    wire = BRepBuilderAPI_MakeWire()
+    if is_circle(ring):
+        wire.Add(BRepBuilderAPI_MakeEdge(_circle(ring[0], ring[1], height)).Edge())
+        return wire.Wire()
+    corners = [BRepBuilderAPI_MakeVertex(gp_Pnt(u, v, height)).Vertex() for u, v, _ in ring]
+    for (start, end), first, last in zip(sides(ring), corners, (*corners[1:], corners[0]), strict=True):
+        arc = (_circle(start, end, height),) if start[2] else ()
+        wire.Add(BRepBuilderAPI_MakeEdge(*arc, first, last).Edge())
+    return wire.Wire()
+
+
+def _circle(start: CurvedCorner, end: CurvedCorner, height: float) -> Any:
+    """Return the circle of which one side of a ring is a part, run through as the side is."""
+    from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt
+
+    middle, radius = centre_and_radius(start, end)
+    return gp_Circ(gp_Ax2(gp_Pnt(*middle, height), gp_Dir(0.0, 0.0, math.copysign(1.0, start[2]))), radius)
 
 
 def _without(shape: Any, cut: PlaneCut) -> Any:

@@ -1,6 +1,7 @@
 """The plan as an assembly for programs of construction: STEP (ISO 10303-21, AP214), millimetres, faces exact.
 
-A product for the table's slab, each part and each piece, named by its id, with the solids of the plan where they are. The
+A product for the table's slab, each part and each piece, named by its id, with the solids of the plan where they are; round
+tubes and pins are cylinders, and the corners of tubes have their radii. The
 library (OCP) is an extra, `holdwright[exchange]`; it is imported when a file is written.
 """
 
@@ -29,13 +30,24 @@ def as_step(subject: Subject) -> bytes:
     NotInstalled
         If the library is not there.
     """
+    shown = tuple(body for body in bodies(subject) if body.material != "weld")
+    return step_of(subject.request.weldment.name or "weldment", shown, "welding fixture")
+
+
+def step_of(name: str, shown: Sequence[ModelBody], what: str) -> bytes:
+    """Return bodies, each under a name of its own, as an assembly with a name; the file's header says what it is.
+
+    Raises
+    ------
+    NotInstalled
+        If the library is not there.
+    """
     try:
         import OCP  # noqa: F401
     except ImportError:
         raise NotInstalled("STEP files", "exchange") from None
-    shown = tuple(body for body in bodies(subject) if body.material != "weld")
-    names = (subject.request.weldment.name or "weldment", *(body.name for body in shown))
-    text = _file(_document(shown), shown).decode("ascii")
+    names = (name, *(body.name for body in shown))
+    text = _file(_document(shown), shown, what).decode("ascii")
     return re.sub(rf"'{_MARK}(\d+)'", lambda found: written(names[int(found[1])]), text).encode("ascii")
 
 
@@ -59,7 +71,7 @@ def _document(shown: Sequence[ModelBody]) -> Any:
     assembly = shapes.NewShape()
     _mark(assembly, 0)
     for number, body in enumerate(shown, 1):
-        product = shapes.AddShape(compound(body.solids), False)
+        product = shapes.AddShape(compound(body.exact), False)
         placed = shapes.AddComponent(assembly, product, TopLoc_Location())
         _mark(product, number)
         _mark(placed, number)
@@ -75,7 +87,7 @@ def _mark(label: Any, number: int) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(f"{_MARK}{number:06d}"))
 
 
-def _file(document: Any, shown: Sequence[ModelBody]) -> bytes:
+def _file(document: Any, shown: Sequence[ModelBody], what: str) -> bytes:
     """Return a document as a file that says no time and no machine."""
     from OCP.Interface import Interface_Static
     from OCP.Message import Message
@@ -87,7 +99,7 @@ def _file(document: Any, shown: Sequence[ModelBody]) -> bytes:
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # curves on surfaces say again what planes and lines say
     writer.Transfer(document, STEPControl_AsIs)
     model = writer.ChangeWriter().Model()
-    _give_header(model)
+    _give_header(model, what)
     _number_instances(model)
     _colour(writer.ChangeWriter().WS(), model, shown)
     stream = io.BytesIO()
@@ -95,14 +107,14 @@ def _file(document: Any, shown: Sequence[ModelBody]) -> bytes:
     return stream.getvalue()
 
 
-def _give_header(model: Any) -> None:
+def _give_header(model: Any, what: str) -> None:
     from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
     from OCP.TCollection import TCollection_HAsciiString
 
     header = APIHeaderSection_MakeHeader(model)
     header.SetName(TCollection_HAsciiString("holdwright.step"))
     header.SetTimeStamp(TCollection_HAsciiString("2000-01-01T00:00:00"))
-    header.SetDescriptionValue(1, TCollection_HAsciiString("welding fixture"))
+    header.SetDescriptionValue(1, TCollection_HAsciiString(what))
     header.SetAuthorValue(1, TCollection_HAsciiString(""))
     header.SetOrganizationValue(1, TCollection_HAsciiString(""))
     header.SetPreprocessorVersion(TCollection_HAsciiString("holdwright"))

@@ -18,7 +18,7 @@ from service.drawings.scene import scene
 from solver.first_article import first_article
 from tests.service.drawings.dxf.reading import facts_of, opened
 from tests.service.drawings.kept import AGAIN, KEPT, LARGEST, SMALLER, corners, kept
-from tests.service.drawings.models.reading import products, solids
+from tests.service.drawings.models.reading import cylinder_radii, products, solids, volume
 from tests.service.drawings.models.solids import box
 from tests.service.drawings.models.test_glb import opened as opened_scene
 from tests.service.drawings.models.test_glb import seen, surface
@@ -80,6 +80,14 @@ def test_the_step_assembly_has_every_solid(name: str, tmp_path: Path) -> None:
     assert {product: len(list(solids(shape))) for product, shape, _ in found} == {
         body: len(each.solids) for body, each in known.items()
     }
+    for part in kept(name).request.weldment.parts:
+        radius = part.section.sizes.get("diameter", 0) / 2 or part.section.outside_radius
+        inside = radius - part.section.sizes.get("wall", radius)
+        wanted = [r for r in (inside, radius) for _ in range(1 if part.section.round else 4) if r > 0]
+        (shape,) = (shape for product, shape, _ in found if product == part.id)
+        assert cylinder_radii(shape) == pytest.approx(wanted, abs=1e-9)
+        if not part.cuts:
+            assert volume(shape) == pytest.approx(part.section.properties.area * part.length, rel=1e-4)
 
 
 @of_every_job

@@ -61,3 +61,40 @@ def solids(shape: Any) -> Iterator[Any]:
 def coordinates(point: Any) -> tuple[float, float, float]:
     """Return a point of the library as three numbers, mm."""
     return point.X(), point.Y(), point.Z()
+
+
+def corners_around(shape: Any) -> tuple[Any, Any]:
+    """Return the least and the greatest corner of the box around a shape."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    around = Bnd_Box()
+    BRepBndLib.AddOptimal_s(shape, around, False, False)
+    return around.CornerMin(), around.CornerMax()
+
+
+def volume(shape: Any) -> float:
+    """Return what a shape encloses, mm3."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+
+    properties = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, properties, 1e-9)
+    return float(properties.Mass())
+
+
+def cylinder_radii(shape: Any) -> list[float]:
+    """Return the radii of a shape's cylindrical faces, mm, in order of size."""
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_Cylinder
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    found, explorer = [], TopExp_Explorer(shape, TopAbs_FACE)
+    while explorer.More():
+        surface = BRepAdaptor_Surface(TopoDS.Face(explorer.Current()))
+        if surface.GetType() == GeomAbs_Cylinder:
+            found.append(float(surface.Cylinder().Radius()))
+        explorer.Next()
+    return sorted(found)

@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from inventory.items import Solid
+from inventory.shapes import Prism
 from service.drawings.models.bodies import FILLS, bodies
 from service.drawings.models.step import as_step, written
 from service.drawings.subject import Subject
 from service.palette import rgb
 from solver.plans import PlacedPart
-from tests.service.drawings.example import alternative, subject
+from solver.sections import Section
+from solver.sections.rings import circle
+from solver.weldment import Part, Pose
+from tests.builders import pin, tube, weldment
+from tests.service.drawings.example import SHIFT, alternative, piece, question, stock, subject
 from tests.service.drawings.hostile import CLAMP, FIRST, SECOND, WELDMENT, hostile_subject
-from tests.service.drawings.models.reading import coordinates, products, solids
+from tests.service.drawings.models.reading import coordinates, corners_around, cylinder_radii, products, solids, volume
 from tests.service.drawings.models.solids import SOLIDS, box
 
 pytest.importorskip("OCP", reason="the extra `exchange` is not installed")
@@ -28,8 +36,6 @@ def of_every_make() -> Subject:
 
 
 def test_every_product_has_the_plans_solids_in_their_colour(tmp_path: Path) -> None:
-    from OCP.Bnd import Bnd_Box
-    from OCP.BRepBndLib import BRepBndLib
     from OCP.Quantity import Quantity_TOC_sRGB
 
     known = {body.name: body for body in bodies(of_every_make()) if body.material != "weld"}
@@ -39,9 +45,7 @@ def test_every_product_has_the_plans_solids_in_their_colour(tmp_path: Path) -> N
     for name, shape, colour in found:
         assert len(list(solids(shape))) == len(known[name].solids)
         for solid, prism in zip(solids(shape), known[name].solids, strict=True):
-            around = Bnd_Box()
-            BRepBndLib.AddOptimal_s(solid, around, False, False)
-            assert [coordinates(around.CornerMin()), coordinates(around.CornerMax())] == pytest.approx(box((prism,)), abs=1e-6)
+            assert list(map(coordinates, corners_around(solid))) == pytest.approx(box((prism,)), abs=1e-6)
         assert colour.Values(Quantity_TOC_sRGB) == pytest.approx(rgb(FILLS[known[name].material]), abs=1e-6)
 
 
@@ -59,6 +63,26 @@ def test_the_bytes_are_the_same_and_ascii(drawn: Subject) -> None:
     assert content == as_step(drawn)
     assert content.isascii()
     assert b"'2000-01-01T00:00:00'" in content and b".MILLI.,.METRE." in content
+
+
+def test_tubes_and_pins_have_their_arcs(tmp_path: Path) -> None:
+    """A part is its section, a round piece the circle it stands for; a part of another section than asked for is as planned."""
+    pipe = Part("pipe", Section("round_tube", diameter=60, wall=4), 300, Pose((0, 0, 30), (1, 0, 0), (0, 0, 1)))
+    post, odd = tube("post"), tube("odd", width=60)
+    asked = weldment(pipe, post, odd, name="arcs")
+    drawn = [part.placed(np.array(SHIFT) @ part.pose.frame()) for part in (pipe, post, tube("odd", width=40))]
+    parts = tuple(PlacedPart(part.id, (solid,), ("table",)) for part, solid in zip(asked.parts, drawn, strict=True))
+    peg = replace(pin(), solids=(Solid(Prism(circle(20, 48, circumscribe=True), 0, 60, (circle(8, 60, circumscribe=False),))),))
+    round_pin = piece("p1", peg, "D4", 0, "side", (160, 175, 5), (0, 1, 0))
+    shelf = replace(stock(), items={**stock().items, peg.id: peg})
+    told = Subject(replace(alternative(), parts=parts, placements=(round_pin,)), replace(question(), weldment=asked), shelf)
+    found = {name: shape for name, shape, _ in products(as_step(told), tmp_path)[1]}
+    assert {name: cylinder_radii(shape) for name, shape in found.items()} == {
+        "table": [], "pipe": [26, 30], "post": [3] * 4 + [6] * 4, "odd": [], "p1": [4, 10],
+    }  # fmt: skip
+    assert volume(found["pipe"]) == pytest.approx(math.pi * 56 * 4 * 300, rel=1e-9)
+    around = [coordinates(corner) for corner in corners_around(found["pipe"])]
+    assert around == [pytest.approx((135, 170, 0), abs=1e-6), pytest.approx((435, 230, 60), abs=1e-6)]
 
 
 def test_nothing_is_printed(capfd: pytest.CaptureFixture[str]) -> None:
