@@ -171,6 +171,9 @@ def unknown_faults(described: DescribedPiece, parts: Mapping[str, Part], tables:
     part, face, table = described.part, described.face, described.table
     if part is not None and part not in parts:
         yield Fault("/part", f"there is no part {limits.shown(part)}", limits.suggestion(part, parts, "the id of a part"))
+    elif part is not None and parts[part].body:
+        wrong = f"part {limits.shown(part)} is a body: no hardware locates or clamps it"
+        yield Fault("/part", wrong, "the id of a part of another section")
     elif face is not None:
         own = [parts[part]] if part is not None else list(parts.values())
         known = list(dict.fromkeys(label for one in own for label in one.face_labels))

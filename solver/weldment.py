@@ -3,13 +3,16 @@
 Every value raises InvalidDocument with all its faults, at pointers by the documents' field names; directions are
 normalised as the value is made. Whether cuts leave one piece, parts overlap and welds lie on their parts is judged by
 `solver.laying.fit`.
+
+A part of section ``body`` is the convex outer body around something that is no profile. It takes up room: hardware, torch, hand
+and table keep clear of it. It has no face, so nothing locates, clamps or carries it, and it is never held against other parts.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence, Set
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal, get_args
 
@@ -28,6 +31,7 @@ LengthUnit = Literal["mm", "inch"]
 WELD_KINDS: tuple[WeldKind, ...] = get_args(WeldKind)
 LEGGED: tuple[WeldKind, ...] = ("fillet", "lap")
 RESERVED = "table"
+ACCEPTED_PART = "a part of another section"
 PARALLEL = 1e-6
 """Sine of the least angle between `along` and `up`."""
 
@@ -84,10 +88,20 @@ class Part:
 
     @property
     def face_labels(self) -> tuple[str, ...]:
-        """The names its faces may have, those among them that a cut takes away; of a round part `side:0` is all around."""
+        """The names its faces may have, those among them that a cut takes away; of a round part `side:0` is all around.
+
+        A body has none.
+        """
+        if self.body:
+            return ()
         sides = ("side:0",) if self.section.round else tuple(edge.label for edge in self.section.edges)
         cuts = range(len(self.cuts))
         return ("start", "end", *sides, *(f"cut:{k}" for k in cuts), *(f"tip:{k}" for k in cuts))
+
+    @property
+    def body(self) -> bool:
+        """Whether it is a convex outer body: it takes up room and is not located, clamped or held."""
+        return self.section.body
 
     @property
     def flat(self) -> bool:
@@ -172,8 +186,22 @@ class Weldment:
                 *limits.name_faults("/name", self.name),
                 *counts_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
                 *naming_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
+                *body_faults(self.parts, self.welds, self.tolerances, self.open_dimensions),
             )
         )
+
+    @property
+    def bodies(self) -> tuple[Part, ...]:
+        """The parts that only take up room."""
+        return tuple(part for part in self.parts if part.body)
+
+    def without_bodies(self) -> Weldment:
+        """Return what a fixture locates, clamps and holds: without its bodies and the welds that join them."""
+        bodies = {part.id for part in self.bodies}
+        if not bodies:
+            return self
+        located = tuple(part for part in self.parts if not part.body)
+        return replace(self, parts=located, welds=tuple(weld for weld in self.welds if not bodies & set(weld.parts)))
 
     def part(self, id: str) -> Part:
         """Return the part of that id; raises KeyError."""
@@ -228,6 +256,33 @@ def naming_faults(
     for pointer, id in named:
         if id is not None and id not in known:
             yield Fault(pointer, f"there is no part {limits.shown(id)}", limits.suggestion(id, known, "a part"))
+
+
+def body_faults(
+    parts: Sequence[Part | None],
+    welds: Sequence[Weld | None] = (),
+    tolerances: Sequence[Tolerance | None] = (),
+    open_dimensions: Sequence[OpenDimension | None] = (),
+) -> Iterator[Fault]:
+    """Yield what is asked of bodies that only a located part can keep; None stands for an entry at fault already."""
+    bodies = {part.id for part in parts if part and part.body}
+    if not bodies:
+        return
+    if all(part is not None and part.body for part in parts):
+        yield Fault("/parts", "all parts are bodies: there is nothing to locate", "at least one part of another section")
+    for k, weld in enumerate(welds):
+        joined = [id for id in weld.parts if id in bodies] if weld and weld.in_fixture != "none" else []
+        if joined:
+            wrong = f"it joins {limits.shown(joined[0])}, a body: no fixture locates it, and its joint is not known"
+            yield Fault(f"/welds/{k}/in_fixture", wrong, "none: the bead is made out of the fixture")
+    for k, tolerance in enumerate(tolerances):
+        for name, id in (("part", tolerance.part), ("relative_to", tolerance.relative_to)) if tolerance else ():
+            if id in bodies:
+                yield Fault(f"/tolerances/{k}/{name}", f"{limits.shown(id)} is a body: no fixture locates it", ACCEPTED_PART)
+    for k, entry in enumerate(open_dimensions):
+        if entry and entry.part in bodies:
+            wrong = f"{limits.shown(entry.part)} is a body: no hardware touches it, so none can follow"
+            yield Fault(f"/open_dimensions/{k}/part", wrong, ACCEPTED_PART)
 
 
 def _pose_faults(pose: Pose) -> Iterator[Fault]:

@@ -41,6 +41,12 @@ def outline_plate(id: str, outline: Sequence[Point2], thickness: float = 8, at: 
     return Part(id, Section("plate", plate_outline=tuple(outline)), thickness, Pose(at, Z, Y))
 
 
+def body(id: str = "casting", size: Point3 = (60, 40, 30), at: Point3 = (0, 0, 0), **more: Any) -> Part:
+    """The outer body of something that is no profile: a block, upright, with its lower left corner at `at`."""
+    section = Section("body", plate_outline=((0, 0), (size[0], 0), size[:2], (0, size[1])))
+    return Part(id, section, size[2], Pose(at, Z, Y), **more)
+
+
 def bar(
     id: str = "bar", width: float = 50, thickness: float = 10, length: float = 300, at: Point3 = (0, 0, 5), along: Point3 = X
 ) -> Part:

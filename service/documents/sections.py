@@ -103,8 +103,18 @@ class Plate(ProfileDocument):
         return Section("plate", plate_outline=ring(self.outline), plate_cutouts=tuple(ring(cutout) for cutout in self.cutouts))
 
 
+class Body(ProfileDocument):
+    """Convex outer body of a part that is no profile, for clearance only; the outline's own origin."""
+
+    shape: Literal["body"]
+    outline: Annotated[Ring, Field(description="convex polygon of 3 to 1,000 vertices, either winding, not closed by repetition")]
+
+    def _built(self) -> Section:
+        return Section("body", plate_outline=ring(self.outline))
+
+
 SectionDocument = Annotated[
-    SquareTube | RectTube | RoundTube | Angle | Channel | FlatBar | RoundBar | Plate, Field(discriminator="shape")
+    SquareTube | RectTube | RoundTube | Angle | Channel | FlatBar | RoundBar | Plate | Body, Field(discriminator="shape")
 ]
 
 
@@ -113,8 +123,9 @@ def section_document(section: Section, thickness: float) -> dict[str, Any]:
     document: dict[str, Any] = {"shape": section.shape} | {field: getattr(section, field) for field in section.profile.sizes}
     if section.corner_radius is not None:
         document["corner_radius"] = section.corner_radius
-    if section.shape == "plate":
+    if section.shape in ("plate", "body"):
         document["outline"] = [list(point) for point in section.plate_outline]
+    if section.shape == "plate":
         document["cutouts"] = [[list(point) for point in cutout] for cutout in section.plate_cutouts]
         document["thickness"] = thickness
     return document

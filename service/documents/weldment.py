@@ -41,6 +41,7 @@ from solver.weldment import (
     Weld,
     WeldKind,
     Weldment,
+    body_faults,
     counts_faults,
     naming_faults,
 )
@@ -239,6 +240,7 @@ def examine(reading: Reading[Any], at: str, overlap: float) -> None:
     if isinstance(given.get("parts"), list):
         reading.add(counts_faults(parts, welds, tolerances, dimensions), at)
     reading.add(naming_faults(parts, welds, tolerances, dimensions, _faulty_ids(reading, at, parts)), at)
+    reading.add(body_faults(parts, welds, tolerances, dimensions), at)
     reading.add(fit.fit_faults(parts, welds, overlap), at)
 
 

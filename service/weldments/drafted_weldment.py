@@ -81,9 +81,18 @@ class DraftedWeldment:
                 found.setdefault(part.id, part)
         return tuple(found.values())
 
+    @property
+    def parts_with_faces(self) -> tuple[Part, ...]:
+        """The sound parts that others are placed on and measured from: all but bodies."""
+        return tuple(part for part in self.sound_parts if not part.body)
+
     def part(self, id: object) -> Part | None:
         """Return the sound part of an id, None if there is none."""
         return next((part for part in self.sound_parts if part.id == id), None)
+
+    def part_with_faces(self, id: object) -> Part | None:
+        """Return the sound part of an id that has faces, None if there is none."""
+        return next((part for part in self.parts_with_faces if part.id == id), None)
 
     @cached_property
     def faults(self) -> tuple[Fault, ...]:

@@ -12,7 +12,7 @@ from service.text import length as length_words
 from service.weldments.edited import Edited, Editing, free_name, named
 from service.weldments.following.placed_parts import followed, on_top_of
 from service.weldments.lengths import read_length
-from service.weldments.section_forms import SHAPES, new_section, section_asked, sizes_of
+from service.weldments.section_forms import SHAPES, STARTED, new_section, section_asked
 from solver.drafting import first_pose
 from solver.weldment import LengthUnit, Material, Part
 
@@ -37,7 +37,7 @@ def add_part(document: Mapping[str, Any], form: Mapping[str, str]) -> Edited:
     if len(parts) >= PARTS:
         raise InvalidDocument([Fault("", f"{len(parts)} parts are there", f"at most {PARTS} parts")])
     shape = form.get("shape", "")
-    sizes_of(shape)
+    refuse(one_of_faults("/shape", shape, STARTED))
     material = form.get("material", "steel")
     refuse(one_of_faults("/material", material, MATERIALS))
     section = section_asked(form, shape, edit.units)
@@ -55,7 +55,7 @@ def add_part(document: Mapping[str, Any], form: Mapping[str, str]) -> Edited:
         pose = first_pose(part.section)
         entry["pose"] = edit.pose(pose)
         part = edit.drafted.parts[-1]
-        target = edit.drafted.part(form.get("on"))
+        target = edit.drafted.part_with_faces(form.get("on"))
         if part is not None and target is not None and target.id != part.id:
             entry["pose"] = edit.pose(on_top_of(part, target))
             put = f" on {target.id}"

@@ -14,6 +14,7 @@ from inventory.shapes import Array
 from service.documents.reading.fields import MM_PER
 from service.text import length as length_words
 from service.weldments.edited import Edited, Editing, named
+from service.weldments.following.extents import extents
 from service.weldments.following.placed_parts import followed, on_top_of, touching
 from service.weldments.lengths import read_length, read_number
 from solver.drafting import FaceEdge, Offset, Placing, described, described_by, face, faces, placed_on
@@ -53,9 +54,10 @@ def place_part(document: Mapping[str, object], index: int, form: Mapping[str, st
     """
     edit = Editing(document)
     before, entry = edit.before, edit.entry("parts", index)
-    part, target = before.parts[index], before.part(form.get("on"))
+    part, target = before.parts[index], before.part_with_faces(form.get("on"))
     if part is None:
         raise InvalidDocument([Fault("/on", "the part has faults of its own", "its sizes mended first")])
+    refuse(_faceless(part))
     if target is None or target is part:
         raise InvalidDocument([Fault("/on", "there is no such part to place it on", "another part without faults")])
     placing = _asked(form, part, target, before.units)
@@ -157,7 +159,7 @@ def turn_part(document: Mapping[str, object], index: int, form: Mapping[str, str
     axis = AXES.index(form.get("axis", "z"))
     degrees = read_number(form.get("degrees", ""), "/degrees", "degrees, counter-clockwise, such as 90")
     turn = _turn(axis, degrees)
-    middle = np.mean([each.centre for each in faces(part)], axis=0)
+    middle = np.mean(extents(part) if part.body else [each.centre for each in faces(part)], axis=0)
     at = turn @ (np.array(part.pose.at) - middle) + middle
     along, up = turn @ np.array(part.pose.along), turn @ np.array(part.pose.up)
     entry["pose"] = edit.pose(Pose(_three(at), _three(along), _three(up)))
@@ -169,12 +171,17 @@ def put_on_top(document: Mapping[str, object], index: int, form: Mapping[str, st
     """Put a part on top of another, ``on``, in its middle; raises InvalidDocument."""
     edit = Editing(document)
     before, entry = edit.before, edit.entry("parts", index)
-    part, target = _sound(before.parts[index]), before.part(form.get("on"))
+    part, target = _sound(before.parts[index]), before.part_with_faces(form.get("on"))
+    refuse(_faceless(part))
     if target is None or target.id == part.id:
         raise InvalidDocument([Fault("/on", "there is no such part to put it on", "another part without faults")])
     entry["pose"] = edit.pose(on_top_of(part, target))
     followed(edit, before, index, but=target.id)
     return edit.done(f"put {part.id} on {target.id}", ("parts", index))
+
+
+def _faceless(part: Part) -> list[Fault]:
+    return [Fault("/on", f"{part.id} is an outer body and has no faces", "moving or turning it")] if part.body else []
 
 
 def _sound(part: Part | None) -> Part:

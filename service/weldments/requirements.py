@@ -99,9 +99,9 @@ def face_key(drafted: DraftedWeldment, entry: Tolerance | OpenDimension) -> str 
 
 
 def _face(drafted: DraftedWeldment, form: Mapping[str, str]) -> tuple[Part, NamedFace]:
-    part = drafted.part(form.get("part"))
+    part = drafted.part_with_faces(form.get("part"))
     if part is None:
-        raise InvalidDocument([Fault("/part", "there is no such part without faults", "a part of this weldment")])
+        raise InvalidDocument([Fault("/part", "there is no such part with faces", "a part of this weldment, no outer body")])
     there = faces(part)
     found = next((each for each in there if each.key == form.get("face")), None)
     return part, found or next((each for each in there if each.key == "end"), there[0])

@@ -21,8 +21,11 @@ SHAPES: Mapping[str, tuple[str, str]] = {
     "angle": ("angle", "angle"),
     "channel": ("channel", "channel"),
     "round_bar": ("round bar", "bar"),
+    "body": ("outer body", "body"),
 }
 """Each shape as people call it, and what a new part of it is called."""
+STARTED = tuple(shape for shape in SHAPES if shape != "body")
+"""Shapes that a form starts a part with; an outer body comes with a document or a file, and is kept and changed."""
 SIZE_WORDS: Mapping[str, str] = {
     "width": "width", "height": "height", "wall": "wall", "diameter": "diameter", "leg_a": "first leg", "leg_b": "second leg",
     "thickness": "thickness", "flange": "flange", "web": "web", "flange_thickness": "flange thickness",
@@ -49,7 +52,7 @@ class NewSection:
 
 def new_section(shape: str, units: str) -> NewSection:
     """Return what a new part of a shape starts as; an unknown shape as a square tube."""
-    shape = shape if shape in SHAPES else "square_tube"
+    shape = shape if shape in STARTED else "square_tube"
     table = size_table(shape, units)
     if table is None:
         return NewSection(shape, _PLATE_INCH if units == "inch" else _PLATE_MM, None, None, None)
@@ -75,7 +78,8 @@ def section_asked(form: Mapping[str, str], shape: str, units: str, before: Mappi
     Parameters
     ----------
     form : mapping
-        ``size``: the name of a standard size, or sizes by name; a plate's outline as ``long`` and ``wide``, or ``corners``.
+        ``size``: the name of a standard size, or sizes by name; a plate's outline as ``long`` and ``wide``, or ``corners``,
+        as a body's.
     before : mapping, optional
         The section as it stands: what the form does not name stays.
 
@@ -102,6 +106,8 @@ def section_asked(form: Mapping[str, str], shape: str, units: str, before: Mappi
         kept.pop("corner_radius", None)
     if shape == "plate":
         return _plate(form, kept, found, units)
+    if shape == "body":
+        return _outer_body(form, kept, units)
     usual = new_section(shape, units).sizes
     return {"shape": shape, **{name: usual[name] for name in names}, **kept, **found}
 
@@ -116,6 +122,14 @@ def _plate(form: Mapping[str, str], kept: Mapping[str, Any], found: Mapping[str,
         long, wide = found.get("long", there[0]), found.get("wide", there[1])
         plate["outline"] = [[0, 0], [long, 0], [long, wide], [0, wide]]
     return plate
+
+
+def _outer_body(form: Mapping[str, str], kept: Mapping[str, Any], units: str) -> dict[str, Any]:
+    if "corners" in form:
+        return {"shape": "body", **kept, "outline": corners_typed(form["corners"], units)}
+    if "outline" not in kept:
+        raise InvalidDocument([Fault("/corners", "an outer body without an outline", "its corners, one a line")])
+    return {"shape": "body", **kept}
 
 
 def rectangle_of(outline: Any) -> tuple[float, float] | None:

@@ -96,9 +96,10 @@ def seams(parts: Sequence[Part]) -> list[Seam]:
 
     Beads are offered wherever an edge of one part lies on the other, and in the grooves beside round surfaces, where the wedge
     between the two is open (wider than 30 degrees) and no other part lies in it. None are offered inside hollow sections, round
-    the corners of square and rectangular tubes, or shorter than 5 mm. Parts of one id are not tried against each other.
+    the corners of square and rectangular tubes, or shorter than 5 mm. Parts of one id are not tried against each other, bodies
+    with nothing: where they touch is not known.
     """
-    drawn = [in_place(part) for part in parts]
+    drawn = [in_place(part) for part in parts if not part.body]
     near = close_pairs([body.prism for body in drawn], np.full((len(drawn), len(drawn)), -NEAR))
     boxes = np.array([body.box for body in drawn]).reshape(-1, 2, 3)
     found: list[Seam] = []
@@ -120,7 +121,9 @@ def seams(parts: Sequence[Part]) -> list[Seam]:
 
 @remembered(PAIRS)
 def pair_seams(one: Part, two: Part) -> tuple[Seam, ...]:
-    """Return every bead that two parts offer, whatever else lies there."""
+    """Return every bead that two parts offer, whatever else lies there; a body offers none."""
+    if one.body or two.body:
+        return ()
     return tuple(_seams_of(TouchingPair(in_place(one), in_place(two)), straight_beads(one, two)))
 
 

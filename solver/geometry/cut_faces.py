@@ -22,7 +22,12 @@ SQUARE_MM2 = 1e-6
 
 
 def part_faces(index: int, part: Part, frame: Array) -> list[Face]:
-    """Return the flat faces of a part placed at `frame` (columns u, v, w, origin): what is left of them, and the cuts' own."""
+    """Return the flat faces of a part placed at `frame` (columns u, v, w, origin): what is left of them, and the cuts' own.
+
+    A body has none.
+    """
+    if part.body:
+        return []
     faces = faces_of(index, part, frame)
     if not part.cuts:
         return faces

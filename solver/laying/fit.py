@@ -37,7 +37,8 @@ def fit_faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overl
     Notes
     -----
     Parts that carry the same id are not tried against each other, nor a weld against parts that overlap: each is one
-    fault already, and its place cannot be judged before that is mended.
+    fault already, and its place cannot be judged before that is mended. A body is a hull around what is really there:
+    it may stand in other parts, and a weld that joins it has to lie on the other part alone.
     """
     for index, part in enumerate(parts):
         if part is not None and part.cuts:
@@ -56,7 +57,7 @@ def fit_faults(parts: Sequence[Part | None], welds: Sequence[Weld | None], overl
 
 
 def _overlaps(parts: Sequence[Part | None], overlap: float) -> Iterator[tuple[str, str, Fault]]:
-    sound = [(index, part) for index, part in enumerate(parts) if part is not None]
+    sound = [(index, part) for index, part in enumerate(parts) if part is not None and not part.body]
     solids = [part.drawn for _, part in sound]
     diameters = np.array([part.section.diameter or 0.0 if part.section.round else 0.0 for _, part in sound])
     allowed = overlap + ROUND_TOUCH * np.maximum.outer(diameters, diameters)
@@ -91,13 +92,20 @@ def _stray(pointer: str, weld: Weld, parts: dict[str, Part]) -> Iterator[Fault]:
     reach = max(NEAREST, leg)
     points = sampled(weld.path)
     said = []
-    for id in weld.parts:
+    for id in [id for id in weld.parts if not parts[id].body]:
         away = distances_to(parts[id].drawn, points)
         worst = int(away.argmax())
         if away[worst] > reach:
             said.append(f"{away[worst]:.3g} mm off part {shown(id)} at {_at(points[worst])}")
     if said:
-        yield Fault(pointer, "the weld runs " + " and ".join(said), f"a path within {plain(reach)} mm of both parts all along")
+        yield Fault(
+            pointer, "the weld runs " + " and ".join(said), f"a path within {plain(reach)} mm of {_of(weld, parts)} all along"
+        )
+
+
+def _of(weld: Weld, parts: dict[str, Part]) -> str:
+    located = [id for id in weld.parts if not parts[id].body]
+    return "both parts" if len(located) == 2 else f"part {shown(located[0])}"
 
 
 def sampled(path: Sequence[Sequence[float]]) -> Array:

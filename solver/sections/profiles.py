@@ -70,6 +70,8 @@ class Profile:
         Whether it is closed around a hollow: nothing of a fixture goes inside, and a pad may meet the rim of its end.
     rounded : bool
         Whether its corners are rounded: by `corner_radius`, or as cold-formed from its wall.
+    body : bool
+        Whether it is the convex outer body around a part that is no profile: it takes up room and has no face of its own.
     """
 
     sizes: tuple[str, ...]
@@ -81,6 +83,7 @@ class Profile:
     round: bool = False
     hollow: bool = False
     rounded: bool = False
+    body: bool = False
 
 
 def cold_formed_radius(wall: float) -> float:
@@ -189,5 +192,6 @@ PROFILES: Mapping[str, Profile] = {
     "flat_bar": Profile(("width", "thickness"), _bar_outline, box=_bar_box, thinnest=("thickness",)),
     "round_bar": Profile(("diameter",), _round_outline, thinnest=("diameter",), round=True),
     "plate": Profile((), None),
+    "body": Profile((), None, body=True),
 }
 """Every shape by its name; a part's section has one of them."""

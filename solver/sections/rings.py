@@ -65,6 +65,21 @@ def signed_area(ring: Ring) -> float:
     return 0.5 * sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
 
 
+def deepest_dent(ring: Ring) -> tuple[float, int]:
+    """Return how far a corner of a simple ring lies inside of the line between its neighbours, mm, and which: the deepest one.
+
+    0 or less for a convex ring.
+    """
+    sense = 1.0 if signed_area(ring) > 0 else -1.0
+    depths = []
+    for k, (u, v) in enumerate(ring):
+        (u0, v0), (u1, v1) = ring[k - 1], ring[(k + 1) % len(ring)]
+        turn = sense * ((u - u0) * (v1 - v) - (v - v0) * (u1 - u))
+        depths.append(-turn / max(math.dist(ring[k - 1], ring[(k + 1) % len(ring)]), limits.SPACING))
+    deepest = max(range(len(ring)), key=depths.__getitem__)
+    return depths[deepest], deepest
+
+
 def ring_edges(prefix: str, ring: Ring, *, outward: bool) -> list[Edge]:
     """Return the sides of a ring, labelled `prefix`:0, 1, ...; their normals look out of it, or (`outward` false) into it."""
     sense = 1.0 if (signed_area(ring) > 0) == outward else -1.0

@@ -11,9 +11,11 @@ from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.outlines import face_faults
 from solver.sections.profiles import FINE, PROFILES, USUAL, Fineness, Profile, Sizes, outside_radius
-from solver.sections.rings import Edge, Ring, SectionProperties, properties, ring_edges
+from solver.sections.rings import Edge, Ring, SectionProperties, deepest_dent, properties, ring_edges
 
 _ALL_SIZES = tuple(dict.fromkeys(field for profile in PROFILES.values() for field in profile.sizes))
+DENT = 1e-3
+"""A corner of a body's outline may lie this far inside of its neighbours, mm: what rounding does to a hull."""
 ROUNDED = tuple(name for name, profile in PROFILES.items() if profile.rounded)
 
 
@@ -24,7 +26,8 @@ class Section:
     square_tube(width, wall), rect_tube(width along u, height along v, wall), round_tube(diameter, wall),
     angle(leg_a along +u, leg_b along +v, thickness; origin at the heel), channel(height along v, flange along +u, web,
     flange_thickness; origin at mid-height on the web's back), flat_bar(width along u, thickness along v),
-    round_bar(diameter), plate(outline, cutouts; its thickness is the part's length).
+    round_bar(diameter), plate(outline, cutouts; its thickness is the part's length), body(outline, convex).
+    `plate_outline` and `plate_cutouts` are what is drawn by hand: a plate's, and a body's outline.
 
     Raises InvalidDocument with every fault, at pointers by the documents' field names.
     """
@@ -56,6 +59,11 @@ class Section:
     def round(self) -> bool:
         """Whether the section can spin about its own axis."""
         return self.profile.round
+
+    @property
+    def body(self) -> bool:
+        """Whether it is the convex outer body around a part that is no profile, for clearance only."""
+        return self.profile.body
 
     @property
     def hollow(self) -> bool:
@@ -113,11 +121,11 @@ class Section:
 
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
-        """Flat sides by face label, numbered as documents number them; empty for round shapes.
+        """Flat sides by face label, numbered as documents number them; empty for round shapes and bodies.
 
         Sides of tubes end where the corner radius begins.
         """
-        if self.round:
+        if self.round or self.body:
             return ()
         if self.box is not None:
             half_u, half_v = self.box[0] / 2, self.box[1] / 2
@@ -180,8 +188,21 @@ def _section_faults(section: Section) -> Iterator[Fault]:
         sizes += limits.LENGTH.faults("/corner_radius", section.corner_radius)
     yield from sizes
     if profile.outer is None:
-        yield from face_faults("/outline", "/cutouts", section.plate_outline, section.plate_cutouts)
+        drawn = face_faults("/outline", "/cutouts", section.plate_outline, section.plate_cutouts)
+        yield from drawn
+        if profile.body and not drawn:
+            yield from _hull_faults(section)
     elif section.plate_outline or section.plate_cutouts:
-        yield Fault("/outline", f"a {section.shape} has no outline", "an outline on a plate")
+        yield Fault("/outline", f"a {section.shape} has no outline", "an outline on a plate or a body")
     if not sizes:
         yield from profile.faults(section.sizes)
+
+
+def _hull_faults(section: Section) -> Iterator[Fault]:
+    """Yield what keeps an outline that is simple from being that of a convex body."""
+    if section.plate_cutouts:
+        yield Fault("/cutouts", "a body has no cutouts", "its outer outline alone")
+    depth, corner = deepest_dent(section.plate_outline)
+    if depth > DENT:
+        wrong = f"the outline is not convex: corner {corner} lies {limits.plain(round(depth, 3))} mm inside"
+        yield Fault("/outline", wrong, "the convex outline around the part's outer body")

@@ -111,7 +111,7 @@ def _part(part: Part | None, entry: dict[str, Any], length: Length) -> str:
 def part_words(part: Part, length: Length) -> str:
     """Return a part's section and length in words: ``square tube 50 mm x 3 mm, 500 mm long``."""
     kind, section = SHAPES[part.section.shape][0], part.section
-    if section.shape == "plate":
+    if not section.profile.sizes:
         wide = [max(c) - min(c) for c in zip(*section.plate_outline, strict=True)]
         return f"{kind} {length(wide[0])} x {length(wide[1])} x {length(part.length)}"
     sizes = " x ".join(length(section.sizes[name]) for name in section.profile.sizes)

@@ -15,7 +15,7 @@ from service.weldments.following.placed_parts import touching
 from service.weldments.lengths import plain_number, typed
 from service.weldments.placings import placing_of
 from service.weldments.requirements import CLASSES, face_key
-from service.weldments.section_forms import SHAPES, SIZE_WORDS, new_section, rectangle_of, sizes_of
+from service.weldments.section_forms import SHAPES, SIZE_WORDS, STARTED, new_section, rectangle_of, sizes_of
 from service.weldments.welds import IN_FIXTURE
 from solver.drafting import NamedFace, Placing, described_by, faces
 from solver.standards.section_sizes import size_table
@@ -72,7 +72,7 @@ def _form(values: Mapping[str, object]) -> Form:
 
 
 def _parts(drafted: DraftedWeldment, but: str | None = None) -> Choices:
-    return [(part.id, part.id) for part in drafted.sound_parts if part.id != but]
+    return [(part.id, part.id) for part in drafted.parts_with_faces if part.id != but]
 
 
 def _faces(there: Iterable[NamedFace]) -> Choices:
@@ -96,12 +96,12 @@ def _new_part(drafted: DraftedWeldment, sent: Sent | None) -> Panel:
         "shape": usual.shape, "size": usual.standard.name if usual.standard else "", **usual.sizes, "length": usual.length,
         "material": "steel", "id": free_name(SHAPES[usual.shape][1], ids), "on": "",
     }  # fmt: skip
-    sound = drafted.sound_parts
-    if sound:
+    under = drafted.parts_with_faces
+    if under:
         last = drafted.entries("parts")[-1].get("material")
-        values["on"], values["material"] = sound[0].id, last if isinstance(last, str) else "steel"
-    on: Choices = [("", "beside nothing: at the origin"), *_parts(drafted)] if sound else []
-    shapes = [(shape, words) for shape, (words, _) in SHAPES.items()]
+        values["on"], values["material"] = under[0].id, last if isinstance(last, str) else "steel"
+    on: Choices = [("", "beside nothing: at the origin"), *_parts(drafted)] if under else []
+    shapes = [(shape, SHAPES[shape][0]) for shape in STARTED]
     choices = {"material": _materials(), "size": _sizes(usual.shape, drafted.units), "on": on, "shape": shapes}
     return Panel("add-part", _form(values), choices, {"source": usual.table.source if usual.table else ""})
 
@@ -115,11 +115,13 @@ def _of_part(drafted: DraftedWeldment, index: int, sent: Sent | None) -> list[Pa
     if part is None:
         return made
     others = _parts(drafted, part.id)
-    if others:
+    if others and not part.body:
         made.append(_place(drafted, part, sent))
-    there = _faces(faces(part))
     made.append(Panel("move-part", _form({"x": "", "y": "", "z": ""})))
     made.append(Panel("turn-part", _form({"axis": "z", "degrees": "90"}), {"axis": [(axis, f"about {axis}") for axis in "xyz"]}))
+    if part.body:
+        return made
+    there = _faces(faces(part))
     usual = "0.5" if drafted.units == "mm" else "1/32"
     relative: Choices = [("", "nothing: absolute"), *others]
     values = {"part": part.id, "face": "end", "plus_minus": usual, "relative_to": others[0][0] if others else ""}
@@ -154,6 +156,8 @@ def _part(entry: Mapping[str, Any], drafted: DraftedWeldment) -> Panel:
             values["corners"] = _corners(section.get("outline"))
         cutouts = section.get("cutouts")
         words["cutouts"] = str(len(cutouts)) if isinstance(cutouts, list) else ""
+    elif shape == "body":
+        values["corners"] = _corners(section.get("outline"))
     elif shape in ("square_tube", "rect_tube"):
         values["corner_radius"] = section.get("corner_radius")
     cuts = entry.get("cuts")
@@ -177,10 +181,11 @@ def size_names(form: Form) -> list[tuple[str, str]]:
 
 
 def _place(drafted: DraftedWeldment, part: Part, sent: Sent | None) -> Panel:
-    others = [other for other in drafted.sound_parts if other.id != part.id]
+    sound = drafted.parts_with_faces
+    others = [other for other in sound if other.id != part.id]
     asked = sent.form if sent is not None and sent.do == "place-part" else Form({})
     target = next((other for other in others if other.id == asked.raw("on")), None)
-    earlier = others[: next(k for k, each in enumerate(drafted.sound_parts) if each.id == part.id)]
+    earlier = others[: next(k for k, each in enumerate(sound) if each.id == part.id)]
     under = next((other for other in earlier if touching(part, other) is not None), None)
     placed = "yes" if under is not None or target is not None else ""
     if target is None:

@@ -11,7 +11,7 @@ from solver.sections.profiles import PROFILES
 from solver.standards.section_sizes import UNCHECKED, StandardSize, size_table
 
 MM_PER = {"mm": 1.0, "inch": 25.4}
-TABLES = [(shape, unit) for shape in PROFILES for unit in MM_PER if shape != "plate"]
+TABLES = [(shape, unit) for shape in PROFILES for unit in MM_PER if PROFILES[shape].sizes]
 
 
 def section(shape: str, size: StandardSize, mm_per: float = 1.0) -> Section:
