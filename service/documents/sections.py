@@ -103,7 +103,7 @@ class Plate(ProfileDocument):
         return Section("plate", plate_outline=ring(self.outline), plate_cutouts=tuple(ring(cutout) for cutout in self.cutouts))
 
 
-class Body(ProfileDocument):
+class OuterBody(ProfileDocument):
     """Convex outer body of a part that is no profile, for clearance only; the outline's own origin."""
 
     shape: Literal["body"]
@@ -114,7 +114,7 @@ class Body(ProfileDocument):
 
 
 SectionDocument = Annotated[
-    SquareTube | RectTube | RoundTube | Angle | Channel | FlatBar | RoundBar | Plate | Body, Field(discriminator="shape")
+    SquareTube | RectTube | RoundTube | Angle | Channel | FlatBar | RoundBar | Plate | OuterBody, Field(discriminator="shape")
 ]
 
 
