@@ -170,8 +170,8 @@ class SolveDied(JobError):
         super().__init__(f"{how_it_ended(exitcode)}, without an answer")
 
 
-def how_it_ended(exitcode: int | None) -> str:
-    """Say how a solving process ended that did not answer; `exitcode` as the operating system gave it, a signal's negative."""
+def how_it_ended(exitcode: int | None, what: str = "the solving process") -> str:
+    """Say how a process ended that did not answer; `exitcode` as the operating system gave it, a signal's negative."""
     if exitcode is not None and exitcode < 0:
-        return f"the solving process was ended by signal {signal.Signals(-exitcode).name}"
-    return f"the solving process ended with exit code {exitcode}"
+        return f"{what} was ended by signal {signal.Signals(-exitcode).name}"
+    return f"{what} ended with exit code {exitcode}"

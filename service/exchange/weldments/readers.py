@@ -30,6 +30,9 @@ class FileReader:
         ``module:function``; the function takes bytes, a name and options, and returns a reading.
     needs : str
         The library of the extra `exchange` that it needs; empty if what every installation has is enough.
+    loads : tuple of str
+        Modules that are imported before the file is opened, beside the reader's own: libraries that it imports in functions. They
+        are loaded before the limits count, and before the child that reads may open no file any more.
     """
 
     kind: FileKind
@@ -37,6 +40,12 @@ class FileReader:
     media_types: tuple[str, ...]
     home: str
     needs: str = ""
+    loads: tuple[str, ...] = ()
+
+    def refuse_absent(self) -> None:
+        """Raise NotInstalled if the library is not there."""
+        if self.needs and find_spec(self.needs) is None:
+            raise NotInstalled(f"{self.kind.upper()} files", "exchange")
 
     def read(self, content: bytes, name: str, options: ReadingOptions) -> WeldmentReading:
         """Return what a file of this kind holds.
@@ -55,8 +64,7 @@ class FileReader:
         NotInstalled
             If the library is not there.
         """
-        if self.needs and find_spec(self.needs) is None:
-            raise NotInstalled(f"{self.kind.upper()} files", "exchange")
+        self.refuse_absent()
         module, _, function = self.home.partition(":")
         read: Callable[[bytes, str, ReadingOptions], WeldmentReading] = getattr(import_module(module), function)
         return read(content, name, options)

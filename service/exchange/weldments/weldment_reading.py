@@ -8,16 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, get_args
+from typing import get_args
 
 from inventory import limits
 from inventory.errors import Fault, refuse
 from inventory.shapes import Point3
+from service.documents.weldment_files.words import DrawnUnit, FileKind, Outcome
 from solver.weldment import LengthUnit, Material, Part, Weldment
 
-FileKind = Literal["step", "dxf", "csv"]
-Outcome = Literal["part", "body", "left_out", "not_recognised"]
-DrawnUnit = Literal["mm", "cm", "m", "inch", "foot"]
+__all__ = [
+    "ALL",
+    "MM_OF",
+    "Deviation",
+    "DrawnUnit",
+    "FileKind",
+    "Outcome",
+    "ReadBody",
+    "ReadingOptions",
+    "Remark",
+    "WeldmentReading",
+]
+
 MM_OF: Mapping[DrawnUnit, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": 25.4, "foot": 304.8}
 """Millimetres in one of each unit (ISO 80000-3; inch and foot: the international ones, exact by definition since 1959)."""
 ALL = "*"
@@ -133,6 +144,8 @@ class ReadBody:
         Measured for solids.
     remarks : tuple of Remark
         Why it is no part, or what is to be known of it.
+    box : pair of Point3 or None
+        Least and greatest x, y and z of the drawn body, mm; None where they are not known.
     """
 
     number: int
@@ -142,6 +155,7 @@ class ReadBody:
     words: str = ""
     deviation: Deviation | None = None
     remarks: tuple[Remark, ...] = ()
+    box: tuple[Point3, Point3] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,78 @@
+"""A child that reads a file: what it answers, what it may not do, and what is said of one that met a limit."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from inventory.errors import Fault, InvalidDocument
+from service.exchange.weldments import readers
+from service.exchange.weldments.child import reading
+from service.exchange.weldments.child.limits import ReadingLimits
+from service.exchange.weldments.child.reading import read_weldment_file
+from service.exchange.weldments.readers import FileReader
+from service.exchange.weldments.weldment_reading import ReadingOptions
+from tests.service.exchange.weldments.child import small_reader
+
+READER = FileReader("csv", (".csv",), ("text/csv",), small_reader.HOME)
+LIMITS = ReadingLimits(time_s=0.5, memory_mb=400)
+
+
+@pytest.fixture(autouse=True)
+def _reader(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setattr(readers, "READERS", {"csv": READER})
+    monkeypatch.setattr(reading, "READERS", {"csv": READER})
+    before = sorted(os.listdir("/proc/self/fd"))
+    yield
+    assert sorted(os.listdir("/proc/self/fd")) == before
+    assert not list(Path(tempfile.gettempdir()).glob("holdwright-read-*"))
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)
+
+
+def asked(doing: str, **changes: object) -> Fault:
+    """The one fault of a file whose reader does that."""
+    with pytest.raises(InvalidDocument) as refusal:
+        read_weldment_file(f"do,with\n{doing},\n".encode(), "frame.csv", limits=LIMITS, **changes)
+    return refusal.value.faults[0]
+
+
+def test_a_reading_comes_over_as_it_was_made() -> None:
+    found = read_weldment_file(b"do,with\n", "a frame.csv", ReadingOptions(units="inch"), limits=LIMITS)
+    assert (found.kind, found.name, found.units, found.bodies) == ("csv", "a frame", "inch", small_reader.BODIES)
+    assert [(part.id, part.section, part.length) for part in found.parts] == [
+        (part.id, part.section, part.length) for part in small_reader.PARTS
+    ]
+    assert [remark.code for remark in found.remarks] == ["file.note"]
+
+
+def test_what_a_file_is_refused_for_keeps_its_place() -> None:
+    assert asked("fault") == Fault("/rows/3", "is wrong", "what is right")
+
+
+def test_a_child_can_do_nothing_but_read() -> None:
+    stays = Path("/tmp/holdwright-to-stay")
+    stays.touch()
+    try:
+        assert asked("attempt").wrong == "done: []"
+        assert stays.exists() and not Path("/tmp/holdwright-stray").exists()
+    finally:
+        stays.unlink()
+
+
+@pytest.mark.parametrize(
+    ("doing", "said"),
+    [
+        ("eat", "needed more than 0.4 GB of memory"),
+        ("spin", "took longer than 0.5 s"),
+        ("sleep", "took longer than 0.5 s"),
+        ("abort", "the process that read it was ended by signal SIGABRT"),
+        ("fail", "cannot be read: ValueError: \\x1b[31m odd \\n" + "x" * 200),
+    ],
+)
+def test_a_child_that_meets_a_limit_is_ended_and_the_limit_told(doing: str, said: str) -> None:
+    assert asked(doing).wrong.startswith(said)
