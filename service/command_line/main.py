@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from service.command_line import changed_rules, operations, plans
+from service.command_line import changed_rules, operations, plans, weldment_files
 from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
 from service.command_line import rules as rule_commands
@@ -231,7 +231,7 @@ def schema(
     name: Annotated[
         str,
         typer.Argument(
-            metavar="NAME", help="weldment, table, item, stock, request, plan, why, inquiry, quote, week or week-plan."
+            metavar="NAME", help="weldment, reading, table, item, stock, request, plan, why, inquiry, quote, week or week-plan."
         ),
     ],
 ) -> None:
@@ -300,6 +300,7 @@ def worker(
 app.command("backup")(operations.backup)
 app.command("restore")(operations.restore)
 app.command("doctor")(operations.doctor)
+app.command("read")(weldment_files.read)
 app.command("breakpoints")(changed_rules.breakpoints)
 rule_commands.app.command("what-if")(changed_rules.what_if)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")

@@ -22,10 +22,12 @@ from service.documents.tables import TableDocument
 from service.documents.week.answer import WeekPlanDocument
 from service.documents.week.question import WeekDocument
 from service.documents.weldment import WeldmentDocument
+from service.documents.weldment_files.reading_model import ReadingDocument
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 SCHEMAS: Mapping[str, type[BaseModel]] = {
     "weldment": WeldmentDocument,
+    "reading": ReadingDocument,
     "table": TableDocument,
     "item": ItemDocument,
     "stock": StockDocument,

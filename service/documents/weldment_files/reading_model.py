@@ -83,7 +83,9 @@ class ReadBodyDocument(Document):
     words: Annotated[Text, Field(description="what was recognised, with its sizes")] = ""
     deviation: Annotated[DeviationDocument | None, Field(description="of solids; null where nothing was measured")] = None
     remarks: Annotated[
-        list[RemarkDocument], UpTo(MOST_REMARKS), Field(default_factory=list, description="why it is no part, or what else there is")
+        list[RemarkDocument],
+        UpTo(MOST_REMARKS),
+        Field(default_factory=list, description="why it is no part, or what else there is"),
     ]
     box: Annotated[
         Annotated[list[Place], Exactly(2, "points")] | None,

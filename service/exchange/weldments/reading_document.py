@@ -46,15 +46,18 @@ def read_reading(raw: bytes | str | dict[str, Any], largest: int) -> WeldmentRea
         With every fault.
     """
     found = Reading(raw, ReadingDocument, largest)
-    found.finish()
     document = found.document
+    weldment = None
+    if document is not None and document.weldment is not None:
+        weldment = found.made(document.weldment.to_domain, "/weldment")
+    found.finish()
     assert document is not None
     return WeldmentReading(
         kind=document.kind,
         dialect=document.dialect,
         units=document.drawn_in,
         name=document.name,
-        parts=() if document.weldment is None else document.weldment.to_domain().parts,
+        parts=() if weldment is None else weldment.parts,
         bodies=tuple(_body(body) for body in document.bodies),
         remarks=tuple(_remark(remark) for remark in document.remarks),
     )

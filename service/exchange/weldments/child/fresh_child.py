@@ -63,7 +63,7 @@ def in_fresh_child(order: ReadingOrder, content: bytes) -> Ended:
 def _environment(folder: str) -> dict[str, str]:
     """Return all that the child finds in its environment."""
     kept = {name: os.environ[name] for name in ("SYSTEMROOT", "LD_LIBRARY_PATH") if name in os.environ}
-    alone = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
+    alone = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
     return {**kept, **alone, "LANG": "C.UTF-8", "HOME": folder, "TMPDIR": folder}
 
 

@@ -5,21 +5,21 @@ from __future__ import annotations
 import json
 import logging
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import PurePath
 from typing import Any
 
 from inventory.errors import Fault, InvalidDocument, refuse
-from inventory.limits import NAME_LENGTH, name_faults
+from inventory.limits import NAME_LENGTH, name_faults, shown, suggestion
 from service.documents.weldment_files.words import FileKind
 from service.errors import how_it_ended
 from service.exchange.weldments.child.fresh_child import Ended, in_fresh_child
 from service.exchange.weldments.child.limits import ReadingLimits
 from service.exchange.weldments.child.work import ReadingOrder
 from service.exchange.weldments.file_kind import READ, kind_of
-from service.exchange.weldments.reading_document import read_reading
 from service.exchange.weldments.readers import READERS
-from service.exchange.weldments.weldment_reading import ReadingOptions, WeldmentReading
+from service.exchange.weldments.reading_document import read_reading
+from service.exchange.weldments.weldment_reading import ALL, ReadingOptions, WeldmentReading
 from service.text import printable
 
 log = logging.getLogger("holdwright.exchange")
@@ -70,7 +70,20 @@ def read_weldment_file(
     reader.refuse_absent()
     stem = printable(PurePath(name).stem)[:NAME_LENGTH]
     order = ReadingOrder(reader, options, limits, called, stem)
-    return _reading(child(order, content), limits)
+    reading = _reading(child(order, content), limits)
+    refuse(_naming_faults(options, reading))
+    return reading
+
+
+def _naming_faults(options: ReadingOptions, reading: WeldmentReading) -> Iterator[Fault]:
+    """Yield names of bodies that are not in the file."""
+    known = {body.name for body in reading.bodies}
+    for field in ("as_bodies", "left_out"):
+        for index, name in enumerate(getattr(options, field)):
+            if name != ALL and name not in known:
+                yield Fault(
+                    f"/{field}/{index}", f"there is no body {shown(name)} in the file", suggestion(name, known, "a body of it")
+                )
 
 
 def _reading(ended: Ended, limits: ReadingLimits) -> WeldmentReading:

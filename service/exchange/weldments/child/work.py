@@ -8,14 +8,14 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
 from importlib import import_module
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from inventory.errors import Fault, HoldwrightError, InvalidDocument
-from service.documents.weldment_files.words import FileKind
 from service.exchange.weldments.child.fence import close_fence
 from service.exchange.weldments.child.limits import ReadingLimits
 from service.exchange.weldments.readers import FileReader
@@ -70,10 +70,7 @@ def main() -> None:
 
 def load(reader: FileReader) -> None:
     """Import what a reader needs, and what is needed after it."""
-    import service.documents.weldment_files.reading_model
-    import solver.laying.fit  # noqa: F401
-
-    for module in (reader.home.partition(":")[0], *reader.loads):
+    for module in ("solver.laying.fit", reader.home.partition(":")[0], *reader.loads):
         import_module(module)
 
 
@@ -116,12 +113,12 @@ def _with_overlaps(reading: WeldmentReading) -> WeldmentReading:
     from solver.laying.fit import fit_faults
     from solver.rule_book import VALUES
 
-    faults = [fault for fault, _ in zip(fit_faults(reading.parts, (), VALUES["fit.overlap"].default), range(_MOST_OVERLAPS))]
+    faults = islice(fit_faults(reading.parts, (), VALUES["fit.overlap"].default), _MOST_OVERLAPS)
     names = [part.id for part in reading.parts]
     return replace(reading, remarks=(*reading.remarks, *_told(faults, names)))
 
 
-def _told(faults: Iterable[Fault], names: list[str]) -> Iterable[Remark]:
+def _told(faults: Iterable[Fault], names: list[str]) -> Iterator[Remark]:
     for fault in faults:
         steps = fault.pointer.split("/")
         where = f"part {names[int(steps[2])]}" if steps[1:2] == ["parts"] and steps[2:3] else ""

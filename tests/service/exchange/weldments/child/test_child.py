@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 from inventory.errors import Fault, InvalidDocument
-from service.exchange.weldments import readers
 from service.exchange.weldments.child import reading
 from service.exchange.weldments.child.limits import ReadingLimits
 from service.exchange.weldments.child.reading import read_weldment_file
@@ -24,7 +23,6 @@ LIMITS = ReadingLimits(time_s=0.5, memory_mb=400)
 
 @pytest.fixture(autouse=True)
 def _reader(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setattr(readers, "READERS", {"csv": READER})
     monkeypatch.setattr(reading, "READERS", {"csv": READER})
     before = sorted(os.listdir("/proc/self/fd"))
     yield
@@ -34,10 +32,10 @@ def _reader(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         os.waitpid(-1, os.WNOHANG)
 
 
-def asked(doing: str, **changes: object) -> Fault:
+def asked(doing: str) -> Fault:
     """The one fault of a file whose reader does that."""
     with pytest.raises(InvalidDocument) as refusal:
-        read_weldment_file(f"do,with\n{doing},\n".encode(), "frame.csv", limits=LIMITS, **changes)
+        read_weldment_file(f"do,with\n{doing},\n".encode(), "frame.csv", limits=LIMITS)
     return refusal.value.faults[0]
 
 
