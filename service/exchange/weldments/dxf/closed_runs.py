@@ -13,7 +13,7 @@ from inventory.limits import plain
 from inventory.shapes import Point2
 from service.exchange.weldments.dxf.curves import Curve, EllipticArc, PointedCurve
 from service.exchange.weldments.dxf.flat_drawing import DrawnCurves
-from service.exchange.weldments.dxf.joining import LeftOver, Step, joined
+from service.exchange.weldments.dxf.joining import LeftOver, LoopStep, joined
 from service.exchange.weldments.weldment_reading import Remark
 
 TWICE = 0.01
@@ -120,7 +120,7 @@ def _joined(pieces: list[_Piece], gap: float) -> tuple[list[ClosedRun], list[Lef
     return [_run(pieces, loop) for loop in loops], left
 
 
-def _run(pieces: list[_Piece], loop: list[Step]) -> ClosedRun:
+def _run(pieces: list[_Piece], loop: list[LoopStep]) -> ClosedRun:
     curves = [pieces[step.line].curve.reversed() if step.back else pieces[step.line].curve for step in loop]
     drawn = {pieces[step.line].drawn.number: pieces[step.line].drawn for step in loop}
     gaps = [(math.dist(curves[k - 1].end, curve.start), curve.start) for k, curve in enumerate(curves)]

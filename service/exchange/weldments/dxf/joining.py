@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LoopStep:
     """One line of a loop, and whether it is gone along from its end to its start."""
 
     line: int
@@ -45,7 +45,7 @@ class LeftOver:
     forks: tuple[Point2, ...]
 
 
-def joined(ends: Array, gap: float) -> tuple[list[list[Step]], list[LeftOver]]:
+def joined(ends: Array, gap: float) -> tuple[list[list[LoopStep]], list[LeftOver]]:
     """Return the loops of some lines and what is left over.
 
     Parameters
@@ -60,7 +60,7 @@ def joined(ends: Array, gap: float) -> tuple[list[list[Step]], list[LeftOver]]:
     for end, node in enumerate(nodes):
         at[node].append(end)
     alive = _without_loose_lines(nodes, at)
-    loops: list[list[Step]] = []
+    loops: list[list[LoopStep]] = []
     in_loops: set[int] = set()
     seen: set[int] = set()
     for line in np.flatnonzero(alive):
@@ -150,15 +150,15 @@ def _group(first: int, nodes: list[int], at: dict[int, list[int]], among: NDArra
     return found
 
 
-def _walked(first: int, nodes: list[int], at: dict[int, list[int]], alive: NDArray[np.bool_]) -> list[Step]:
+def _walked(first: int, nodes: list[int], at: dict[int, list[int]], alive: NDArray[np.bool_]) -> list[LoopStep]:
     """Return a loop from its first line on; two of the lines marked meet at each of its points."""
-    steps = [Step(first, False)]
+    steps = [LoopStep(first, False)]
     end = 2 * first + 1
     while True:
         onward = next(other for other in at[nodes[end]] if other != end and alive[other // 2])
         if onward // 2 == first:
             return steps
-        steps.append(Step(onward // 2, bool(onward % 2)))
+        steps.append(LoopStep(onward // 2, bool(onward % 2)))
         end = onward ^ 1
 
 
