@@ -1,8 +1,9 @@
 """Whether a part that was read is the body that was drawn, whatever way round its section was put.
 
 A square tube may be read turned by a quarter, an angle from its other end with its legs exchanged, a rectangular plate as a flat bar,
-a disc as a round bar. What is compared does not depend on that: the corners of the body with sharp edges in the frame of the
-weldment, its radii and walls, the planes of its ends, and of plates with arcs the outline itself. Everything is equal to 0.01 mm.
+a disc as a round bar. What is compared does not depend on that: the corners of the body in the frame of the weldment - of tubes the
+ends of their flats -, radii and walls, the end planes of round parts, and of plates with arcs the outline itself. Everything is equal
+to 0.01 mm.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ def differences(drawn: DrawnPart, read: Part) -> list[str]:
     if own.section.round:
         return list(_round_differences(own, read))
     found = [f"{name} {mine} is {theirs}" for name, mine, theirs in _sizes(own, read) if abs(mine - theirs) > NEAR]
-    return found + list(_unequal(sharp_corners(own), sharp_corners(read), "corner"))
+    return found + list(_unequal(corners_of(own), corners_of(read), "corner"))
 
 
 def _sizes(own: Part, read: Part) -> Iterator[tuple[str, float, float]]:
@@ -63,14 +64,14 @@ def _bounds(part: Part) -> tuple[Array, Array]:
     return np.array(below), np.array(above)
 
 
-def sharp_corners(part: Part) -> Array:
-    """Return the corners (n, 3) of a part that is not round, in the frame of the weldment; the corners of tubes are sharp."""
+def corners_of(part: Part) -> Array:
+    """Return the corners (n, 3) of a part that is not round, in the frame of the weldment; of tubes the ends of their flats."""
     section = part.section
     if section.box is not None:
-        rings = [_rectangle(*section.box)]
+        radius, wall = section.outside_radius, section.sizes.get("wall", 0.0)
+        rings = [_flat_ends(*section.box, radius)]
         if section.hollow:
-            wall = section.sizes["wall"]
-            rings.append(_rectangle(section.box[0] - 2 * wall, section.box[1] - 2 * wall))
+            rings.append(_flat_ends(section.box[0] - 2 * wall, section.box[1] - 2 * wall, max(0.0, radius - wall)))
     else:
         rings = [np.array(ring, dtype=float) for ring in (section.outline, *section.cutouts)]
     below, above = _bounds(part)
@@ -85,8 +86,12 @@ def sharp_corners(part: Part) -> Array:
     return _placed(part, np.array(found))
 
 
-def _rectangle(width: float, height: float) -> Array:
-    return np.array([(1, -1), (1, 1), (-1, 1), (-1, -1)]) * (width / 2, height / 2)
+def _flat_ends(width: float, height: float, radius: float) -> Array:
+    """Return where the flats of a rectangle with rounded corners end, counter-clockwise; sharp corners twice."""
+    u, v = width / 2, height / 2
+    corner = np.array([(u, v - radius), (u - radius, v)])
+    ends = [*corner, *(corner[::-1] * (-1, 1)), *(-corner), *(corner[::-1] * (1, -1))]
+    return np.array(ends)
 
 
 def _places(start: Array, end: Array, below: Array, above: Array) -> Iterator[Array]:
@@ -114,7 +119,7 @@ def _placed(part: Part, points: Array) -> Array:
 def length_left(part: Part) -> float:
     """Return how long along itself a part is, mm, what its cuts take away left out."""
     frame = part.pose.frame()
-    points = _round_rim(part) if part.section.round else sharp_corners(part)
+    points = _round_rim(part) if part.section.round else corners_of(part)
     return float(np.ptp((points - frame[:3, 3]) @ frame[:3, 2]))
 
 
