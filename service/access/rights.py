@@ -46,6 +46,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     ),
     (_PLANNING, ("submit_quote", "cancel_quote")),
     (_PLANNING, ("submit_week", "cancel_week")),
+    (_PLANNING, ("draw_weldment",)),
     (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
     (
         _PLANNING,

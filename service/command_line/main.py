@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from service.command_line import changed_rules, operations, plans, weldment_files
+from service.command_line import changed_rules, drawings, operations, plans, weldment_files
 from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
 from service.command_line import rules as rule_commands
@@ -302,6 +302,8 @@ app.command("restore")(operations.restore)
 app.command("doctor")(operations.doctor)
 app.command("read")(weldment_files.read)
 app.command("breakpoints")(changed_rules.breakpoints)
+app.command("draw")(drawings.draw)
+stock_commands.app.command("draw")(drawings.draw_items)
 rule_commands.app.command("what-if")(changed_rules.what_if)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(measured_commands.app, name="measured", help="Report measured setups and cycles; fit the time rules to them.")

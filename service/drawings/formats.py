@@ -2,56 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from importlib.util import find_spec
+from collections.abc import Mapping
 
 from service.drawings import drawing, lists, setup_sheet, terminal
 from service.drawings.dxf.drawing import as_dxf
+from service.drawings.file_format import FileFormat
 from service.drawings.models.glb import as_glb
 from service.drawings.models.step import LIBRARY, as_step
 from service.drawings.subject import Subject
 
-
-@dataclass(frozen=True, slots=True)
-class Format:
-    """One format of a plan.
-
-    Parameters
-    ----------
-    media_type : str
-        As HTTP names it.
-    suffix : str
-        Ending of the file's name, with its dot.
-    draw : callable
-        Returns what is drawn in the format; raises KeyError if the alternative names a table or an item the stock does not have,
-        NotInstalled if it needs a library that is not there.
-    needs : str
-        The library of an extra that it needs; empty if what every installation has is enough.
-    sheet : bool
-        Whether people work by it, so that it tells all that the hands do; other programs read the rest.
-    use : str
-        What it is for, in a few words.
-    """
-
-    name: str
-    media_type: str
-    suffix: str
-    draw: Callable[[Subject], str | bytes]
-    needs: str = ""
-    sheet: bool = False
-    use: str = ""
-
-    @property
-    def available(self) -> bool:
-        """Whether what it needs is installed."""
-        return not self.needs or find_spec(self.needs) is not None
-
-    def content(self, subject: Subject) -> bytes:
-        """Return the file's bytes; text in UTF-8."""
-        drawn = self.draw(subject)
-        return drawn.encode() if isinstance(drawn, str) else drawn
-
+Format = FileFormat[Subject]
+"""A format of a plan."""
 
 FORMATS: Mapping[str, Format] = {
     each.name: each

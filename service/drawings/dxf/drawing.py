@@ -6,7 +6,6 @@ tells the ids and words of the plan. ezdxf is imported when a drawing is made.
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
@@ -16,7 +15,7 @@ import numpy as np
 from inventory.shapes import Point2
 from inventory.tables import Hole, Table, hole_label
 from service.drawings.dxf.dimensions import add_ordinates, add_sizes
-from service.drawings.dxf.layers import BLOCKED_HOLE, HOLE, LAYER_OF, STYLE, blank, text_height
+from service.drawings.dxf.layers import BLOCKED_HOLE, HOLE, LAYER_OF, STYLE, blank, file_of, text_height
 from service.drawings.dxf.texts import APPLICATION, Tag, facts, shown
 from service.drawings.models.bodies import weld_paths
 from service.drawings.paper.style import CAUTION
@@ -45,12 +44,7 @@ def as_dxf(subject: Subject) -> str:
     add_ordinates(space, drawn)
     _add_labels(space, drawn)
     _add_title(space, drawn)
-    # Classes are written in the order they were added; the library adds those in use in the order of a set.
-    for name in sorted(drawing.entitydb.dxf_types_in_use()):
-        drawing.classes.add_class(name)
-    text = io.StringIO()
-    drawing.write(text)
-    return text.getvalue()
+    return file_of(drawing)
 
 
 def _add_table(space: Modelspace, drawn: Scene) -> None:

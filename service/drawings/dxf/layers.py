@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -38,18 +39,34 @@ _WITHOUT_LAST_ZEROS = 8
 
 def blank(table: Table, units: str) -> Drawing:
     """Return an empty R2010 drawing in millimetres for a table; dimensions show lengths in `units`, ``mm`` or ``inch``."""
+    drawing = empty(LAYERS, text_height(table), units)
+    _add_hole_blocks(drawing, table.hole_diameter / 2)
+    return drawing
+
+
+def empty(layers: Mapping[str, tuple[int, int]], height: float, units: str) -> Drawing:
+    """Return an empty R2010 drawing in millimetres with layers as `LAYERS` has them, and dimensions with texts so high, mm."""
     import ezdxf
 
     # Every id, date and mark of the file is then the same each time.
     ezdxf.options.write_fixed_meta_data_for_testing = True
     drawing = ezdxf.new("R2010", units=MILLIMETRES)
     drawing.appids.add(APPLICATION)
-    for name, (colour, weight) in LAYERS.items():
+    for name, (colour, weight) in layers.items():
         drawing.layers.add(name, color=colour, lineweight=weight)
     drawing.styles.add(STYLE, font="DejaVuSans.ttf")
-    drawing.dimstyles.add(STYLE, dxfattribs=_dimension_style(text_height(table), units))
-    _add_hole_blocks(drawing, table.hole_diameter / 2)
+    drawing.dimstyles.add(STYLE, dxfattribs=_dimension_style(height, units))
     return drawing
+
+
+def file_of(drawing: Drawing) -> str:
+    """Return a drawing as a file, the same every time."""
+    # Classes are written in the order they were added; the library adds those in use in the order of a set.
+    for name in sorted(drawing.entitydb.dxf_types_in_use()):
+        drawing.classes.add_class(name)
+    text = io.StringIO()
+    drawing.write(text)
+    return text.getvalue()
 
 
 def text_height(table: Table) -> float:

@@ -71,14 +71,14 @@ def bodies(subject: Subject) -> Iterator[ModelBody]:
     KeyError
         If the alternative names a table or an item the stock does not have.
     """
-    return _under_own_names(_bodies(subject), set())
+    return under_own_names(_bodies(subject))
 
 
 def open_clamps(subject: Subject, taken: Iterable[str] = ()) -> Iterator[ModelBody]:
     """Yield the clamps that look otherwise when open, as they are then, under names that are not taken."""
     shut = (placement for placement in subject.alternative.placements if placement.open_solids is not None)
     opened = (_piece(each, subject, f"{each.id} open", each.open_solids or ()) for each in shut)
-    yield from _under_own_names((replace(body, facts={**body.facts, "open": True}) for body in opened), set(taken))
+    yield from under_own_names((replace(body, facts={**body.facts, "open": True}) for body in opened), taken)
 
 
 def weld_paths(subject: Subject) -> Iterator[tuple[str, int | None, tuple[Point3, ...]]]:
@@ -116,7 +116,9 @@ def _along(direction: Array, origin: Array) -> Matrix:
     return as_matrix(frame)
 
 
-def _under_own_names(given: Iterable[ModelBody], taken: set[str]) -> Iterator[ModelBody]:
+def under_own_names(given: Iterable[ModelBody], others: Iterable[str] = ()) -> Iterator[ModelBody]:
+    """Yield bodies, numbered where their name is taken by another before them or by one of the others."""
+    taken = set(others)
     for body in given:
         names = (body.name, *(f"{body.name} ({number})" for number in range(2, len(taken) + 3)))
         name = next(name for name in names if name not in taken)

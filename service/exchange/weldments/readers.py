@@ -13,8 +13,6 @@ from importlib.util import find_spec
 from service.errors import NotInstalled
 from service.exchange.weldments.weldment_reading import FileKind, ReadingOptions, WeldmentReading
 
-_HERE = "service.exchange.weldments"
-
 
 @dataclass(frozen=True, slots=True)
 class FileReader:
@@ -72,7 +70,5 @@ class FileReader:
         return read(content, name, options)
 
 
-READERS: Mapping[FileKind, FileReader] = {
-    "dxf": FileReader("dxf", (".dxf",), ("image/vnd.dxf", "application/dxf"), f"{_HERE}.dxf.reading:read_dxf", "ezdxf"),
-}
+READERS: Mapping[FileKind, FileReader] = {}
 """Every reader, by the kind of its files."""

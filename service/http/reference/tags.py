@@ -12,6 +12,7 @@ TAGS = [
             "weeks",
             "Many jobs on the same tables and pieces: who stands where and when; the pieces of all of them promised.",
         ),
+        ("weldments", "Weldments drawn: solid bodies and views."),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),

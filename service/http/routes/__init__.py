@@ -18,6 +18,7 @@ from service.http.routes.access import keys, sign_in, writes
 from service.http.routes.prices import quotes
 from service.http.routes.rules import breakpoints, rule_books, what_if
 from service.http.routes.weeks import week
+from service.http.routes.weldments import drawing
 
 ROUTERS = (
     plans.router,
@@ -26,6 +27,7 @@ ROUTERS = (
     quotes.router,
     checks.router,
     week.router,
+    drawing.router,
     what_if.router,
     rule_books.router,
     breakpoints.router,

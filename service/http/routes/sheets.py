@@ -19,15 +19,11 @@ from service.http.guard.queries import whole_number
 from service.http.jobs.client_presence import while_here
 from service.http.reference.routes import answers, parameter
 from service.http.sheets.asked_sheet import sheet_form, sheet_order
+from service.http.sheets.drawn_reply import page_policy
 from service.http.sheets.file_name import disposition
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"])
 _ADDRESS = "/{id}/alternatives/{rank}/sheet"
-_POLICY = (
-    "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'"
-)
-"""For what a browser takes for a page: it runs no script, loads nothing, and has no origin whose data it could read."""
-_PAGES = ("image/svg+xml", "text/html")
 _UNCHANGED = ("ETag", "Vary", "Cache-Control")
 
 _PARAMETERS = [
@@ -96,6 +92,4 @@ def _headers(key: str, weldment: str, rank: int, format: Format) -> dict[str, st
         "Vary": "Accept",
         "Cache-Control": "private, no-cache",
     }
-    if format.media_type.partition(";")[0] in _PAGES:
-        headers["Content-Security-Policy"] = _POLICY
-    return headers
+    return headers | page_policy(format.media_type)

@@ -15,8 +15,13 @@ _SHOWN = ("application/pdf", "image/svg+xml", "text/html", "text/plain")
 
 def disposition(weldment: str, rank: int, suffix: str, media_type: str) -> str:
     """Return the header: ``inline; filename="hinge lug, rank 1.pdf"``, with the whole name where ASCII does not hold it."""
+    return saved_as(weldment, f", rank {rank}{suffix}", media_type)
+
+
+def saved_as(name: str, ending: str, media_type: str) -> str:
+    """Return the header of what has a name and an ending: ``attachment; filename="hinge lug.step"``."""
     way = "inline" if media_type.partition(";")[0] in _SHOWN else "attachment"
-    whole, plain = (f"{name}, rank {rank}{suffix}" for name in (_safe(weldment), _ascii(weldment)))
+    whole, plain = f"{_safe(name)}{ending}", f"{_ascii(name)}{ending}"
     header = f'{way}; filename="{plain}"'
     return header if whole == plain else f"{header}; filename*=UTF-8''{quote(whole, safe=_ATTR_CHARS)}"
 

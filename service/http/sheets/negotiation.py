@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from service.drawings.formats import Format
+from service.drawings.file_format import Drawn, FileFormat
 
 PREFERRED = "pdf"
 _QUALITY = re.compile(r"(?:0(?:\.\d{0,3})?|1(?:\.0{0,3})?)\Z")
@@ -33,7 +33,7 @@ class MediaRange:
         return None
 
 
-def chosen(accept: str | None, offered: Mapping[str, Format]) -> Format | None:
+def chosen(accept: str | None, offered: Mapping[str, FileFormat[Drawn]]) -> FileFormat[Drawn] | None:
     """Return the format that is liked best, None if none is accepted.
 
     Among formats liked as well the preferred one comes first, then the order they are offered in. Without an `Accept`, or with
@@ -57,6 +57,13 @@ def prefers(accept: str, wanted: str, otherwise: str) -> bool:
     """Return whether an `Accept` names one media type as more welcome than another; without an `Accept` it does not."""
     ranges = list(media_ranges(accept))
     return _quality(wanted, ranges) > _quality(otherwise, ranges)
+
+
+def preferred_to(accept: str, offered: Mapping[str, FileFormat[Drawn]], otherwise: str) -> FileFormat[Drawn] | None:
+    """Return the format that an `Accept` likes best if it is more welcome than another media type; None if that one is."""
+    ranges = list(media_ranges(accept))
+    best = max(offered.values(), key=lambda each: _quality(each.media_type, ranges), default=None)
+    return best if best is not None and prefers(accept, best.media_type, otherwise) else None
 
 
 def media_ranges(accept: str) -> Iterator[MediaRange]:

@@ -67,7 +67,7 @@ def test_a_format_whose_library_is_not_there_is_not_available(monkeypatch: pytes
     step = FORMATS["step"]
     monkeypatch.setitem(sys.modules, step.needs, None)
     assert not replace(step, needs="no_such_library").available
-    with pytest.raises(NotInstalled, match=r"pip install 'holdwright\[step\]'"):
+    with pytest.raises(NotInstalled, match=r"pip install 'holdwright\[exchange\]'"):
         step.content(subject())
 
 

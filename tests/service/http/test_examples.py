@@ -24,6 +24,7 @@ from tests.service.page.comparing.finished import finished
 STEPS = (
     ("submit_plan", "/v1/plans"),
     ("submit_quote", "/v1/quotes"),
+    ("draw_weldment", "/v1/weldments/drawing"),
     ("add_item", "/v1/items"),
     ("change_item", "/v1/items/adj-25"),
     ("add_table", "/v1/tables"),

@@ -1,0 +1,1 @@
+"""Hardware of the catalogue made visible: one item, or many beside each other."""

@@ -1,0 +1,1 @@
+"""Weldments as the shop keeps them, in versions."""
