@@ -78,6 +78,48 @@ def ring_faults(ring: Ring) -> Iterator[Fault]:
         yield Fault("", wrong, "a simple outline: edges that meet only at their common vertex")
 
 
+def crossing_at(ring: Ring) -> Point2 | None:
+    """Return a place where an outline crosses or touches itself, None if it is simple; its neighbouring vertices differ."""
+    points = np.array(ring, dtype=np.float64)
+    pair = _crossing_edges(points)
+    if pair is None:
+        return None
+    following = np.roll(points, -1, axis=0)
+    return _common_point(points[pair[0]], following[pair[0]], points[pair[1]], following[pair[1]])
+
+
+def meeting_at(ring: Ring, other: Ring) -> Point2 | None:
+    """Return a place where two outlines cross or touch, None if they are apart."""
+    a, c = np.array(ring, dtype=np.float64), np.array(other, dtype=np.float64)
+    b, d = np.roll(a, -1, axis=0), np.roll(c, -1, axis=0)
+    near, beside = _within(a, b, c), _within(c, d, a)
+    a, b, c, d = a[near], b[near], c[beside], d[beside]
+    first, second = np.repeat(np.arange(len(a)), len(c)), np.tile(np.arange(len(c)), len(a))
+    meets = _edges_meet(a[first], b[first], c[second], d[second])
+    if not meets.any():
+        return None
+    k = int(meets.argmax())
+    return _common_point(a[first[k]], b[first[k]], c[second[k]], d[second[k]])
+
+
+def _within(a: _Points, b: _Points, points: _Points) -> _Marks:
+    """Mark the edges a-b that reach into the box of some points."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    marks: _Marks = ((np.minimum(a, b) <= high) & (np.maximum(a, b) >= low)).all(axis=1)
+    return marks
+
+
+def _common_point(a: _Points, b: _Points, c: _Points, d: _Points) -> Point2:
+    """Return where two edges that meet do so; of two that lie on each other, the middle of what they share."""
+    ab, cd, ac = b - a, d - c, c - a
+    cross = float(ab[0] * cd[1] - ab[1] * cd[0])
+    if abs(cross) > 1e-12 * float(np.hypot(*ab) * np.hypot(*cd)):
+        share = min(1.0, max(0.0, float(ac[0] * cd[1] - ac[1] * cd[0]) / cross))
+        return float(a[0] + share * ab[0]), float(a[1] + share * ab[1])
+    middle = sorted((a, b, c, d), key=lambda point: float((point - a) @ ab))[1:3]
+    return float(middle[0][0] + middle[1][0]) / 2, float(middle[0][1] + middle[1][1]) / 2
+
+
 def _crossing_edges(points: _Points) -> tuple[int, int] | None:
     """Return two edges that meet where they should not, None if the outline is simple."""
     count = len(points)
@@ -123,7 +165,7 @@ def _turn(a: _Points, b: _Points, c: _Points) -> _Points:
 
 
 def _strictly_inside(ring: Ring, outline: Ring) -> bool:
-    return not _rings_meet(ring, outline) and _encloses(outline, ring[0])
+    return not _rings_meet(ring, outline) and encloses(outline, ring[0])
 
 
 def _meeting_cutouts(cutouts: list[tuple[int, Ring]]) -> Iterator[Fault]:
@@ -134,7 +176,7 @@ def _meeting_cutouts(cutouts: list[tuple[int, Ring]]) -> Iterator[Fault]:
             if apart:
                 continue
             other = cutouts[earlier][1]
-            if _rings_meet(ring, other) or _encloses(ring, other[0]) or _encloses(other, ring[0]):
+            if _rings_meet(ring, other) or encloses(ring, other[0]) or encloses(other, ring[0]):
                 wrong = f"the cut-out meets cut-out {cutouts[earlier][0]}"
                 yield Fault(f"/{index}", wrong, "cut-outs apart from each other, or one outline for both")
                 break
@@ -147,7 +189,7 @@ def _rings_meet(ring: Ring, other: Ring) -> bool:
     return bool(_edges_meet(a[first], b[first], c[second], d[second]).any())
 
 
-def _encloses(ring: Ring, point: Point2) -> bool:
+def encloses(ring: Ring, point: Point2) -> bool:
     """Whether a point that is not on the ring lies inside it (even-odd rule)."""
     inside = False
     for (u0, v0), (u1, v1) in zip(ring, (*ring[1:], ring[0]), strict=True):

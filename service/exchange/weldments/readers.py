@@ -13,6 +13,8 @@ from importlib.util import find_spec
 from service.errors import NotInstalled
 from service.exchange.weldments.weldment_reading import FileKind, ReadingOptions, WeldmentReading
 
+_HERE = "service.exchange.weldments"
+
 
 @dataclass(frozen=True, slots=True)
 class FileReader:
@@ -70,5 +72,7 @@ class FileReader:
         return read(content, name, options)
 
 
-READERS: Mapping[FileKind, FileReader] = {}
+READERS: Mapping[FileKind, FileReader] = {
+    "dxf": FileReader("dxf", (".dxf",), ("image/vnd.dxf", "application/dxf"), f"{_HERE}.dxf.reading:read_dxf", "ezdxf"),
+}
 """Every reader, by the kind of its files."""

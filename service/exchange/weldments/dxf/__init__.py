@@ -1,0 +1,1 @@
+"""Flat drawings as DXF files have them: closed outlines are plates, what lies inside them their cut-outs."""
