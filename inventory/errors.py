@@ -45,6 +45,7 @@ HoldwrightError
 │   ├── TooManyDocuments         as many large documents are read or checked as may be
 │   ├── TooManyQuestions         as many questions about plans are worked on as may be
 │   ├── TooManySheets            as many sheets are drawn as may be
+│   ├── TooManyFiles             as many files are read as may be
 │   ├── TaskOverdue              reading, checking, advising or a question about a plan took longer than it may
 │   ├── TaskDied                 the process that did one of these ended without an answer
 │   └── SolveDied                the solving process of the command line ended without an answer

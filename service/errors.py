@@ -151,6 +151,13 @@ class TooManyQuestions(JobError):
         super().__init__(f"{most} questions are being worked on already")
 
 
+class TooManyFiles(JobError):
+    """As many files are being read, or wait for it, as may."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__(f"{most} files are being read already")
+
+
 class TaskOverdue(JobError):
     """Reading, checking, drawing, advising or a question about a plan took longer than it may."""
 

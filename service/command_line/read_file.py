@@ -1,4 +1,4 @@
-"""`holdwright read`: a weldment from a file of another program, a report of what became of every body."""
+"""`holdwright read`: a weldment from a file of another program, a report of what became of every body, a picture."""
 
 from __future__ import annotations
 
@@ -35,6 +35,7 @@ class FileToRead:
     file: Path
     out: Path | None = None
     report: Path | None = None
+    picture: Path | None = None
     name: str = ""
     units: str | None = None
     thickness: float | None = None
@@ -60,7 +61,7 @@ class FileToRead:
 def read_file(words: FileToRead, as_json: bool) -> int:
     """Read a file and write what was asked for; return the exit code."""
     options = words.options()
-    for target in (words.out, words.report):
+    for target in (words.out, words.report, words.picture):
         if target is not None:
             refuse_unwritable(target)
     settings = Settings.read()
@@ -85,6 +86,10 @@ def read_file(words: FileToRead, as_json: bool) -> int:
 def _write(words: FileToRead, reading: WeldmentReading, decided: bool) -> None:
     if words.report is not None:
         _put(words.report, laid_out(reading_document(reading)))
+    if words.picture is not None:
+        from service.drawings.weldment.reading_picture import reading_svg
+
+        _put(words.picture, reading_svg(reading).removesuffix("\n"))
     if words.out is not None and decided and reading.weldment is not None:
         _put(words.out, laid_out(weldment_document(reading.weldment)))
 

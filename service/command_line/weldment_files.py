@@ -54,6 +54,7 @@ def read(
     report: Annotated[
         Path | None, typer.Option("--report", metavar="FILE", help="Write what was read here (holdwright.reading/1).")
     ] = None,
+    picture: Annotated[Path | None, typer.Option("--picture", metavar="FILE", help="Draw what was read here, as SVG.")] = None,
     as_json: Json = False,
 ) -> None:
     """Read a weldment from a file of another program.
@@ -65,6 +66,6 @@ def read(
     from service.command_line.read_file import FileToRead, read_file
 
     words = FileToRead(
-        file, out, report, name, units, thickness, layer_thickness or (), gap, as_body or (), leave_out or (), material
+        file, out, report, picture, name, units, thickness, layer_thickness or (), gap, as_body or (), leave_out or (), material
     )
     raise typer.Exit(run(lambda: read_file(words, as_json), file))

@@ -25,6 +25,7 @@ from service.http.reference.tags import TAGS
 from service.http.routes import ROUTERS
 from service.http.server.stop import Stop
 from service.http.sheets.sheet_pool import SheetPool
+from service.http.weldment_files.reading_pool import ReadingPool
 from service.planning_jobs.adapters import runner_of
 from service.planning_jobs.job_news import JobNews
 from service.planning_jobs.outcome import Outcome
@@ -73,6 +74,7 @@ def create_app(
     runner = runner_of(settings, records, stock, planner, on_end, news)
     side_tasks = SideTasks(settings.check_limit, planner)
     sheets = SheetPool(settings.check_limit)
+    readings = ReadingPool(settings)
     access = Access.over(records.database, settings)
     sender = sender_of(records.database, settings)
     sweeper = sweeper_of(records.database, settings)
@@ -93,7 +95,7 @@ def create_app(
             yield
         finally:
             warming.cancel()
-            for part in (quote_rounds, side_tasks, sheets, news, runner, sender, sweeper, access, tracing):
+            for part in (quote_rounds, side_tasks, sheets, readings, news, runner, sender, sweeper, access, tracing):
                 await asyncio.to_thread(part.stop)
 
     app = FastAPI(
@@ -112,6 +114,7 @@ def create_app(
         access=access,
         bodies=bodies,
         stop=stop,
+        readings=readings,
     )
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]
     for router in ROUTERS:

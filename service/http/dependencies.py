@@ -16,6 +16,7 @@ from service.http.metrics import Metrics
 from service.http.problems import CHALLENGE, HttpProblem
 from service.http.server.stop import Stop
 from service.http.sheets.sheet_pool import SheetPool
+from service.http.weldment_files.reading_pool import ReadingPool
 from service.planning_jobs.planning_service import PlanningService
 from service.quotes.quote_service import QuoteService
 
@@ -33,6 +34,7 @@ class Context:
     access: Access
     bodies: BodiesHeld
     stop: Stop
+    readings: ReadingPool
 
 
 def context_of(request: Request) -> Context:

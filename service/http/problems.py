@@ -136,6 +136,7 @@ ERRORS: tuple[ErrorRow, ...] = (
     ErrorRow(jobs.Stopping, "busy", retry_after_s=5),
     ErrorRow(jobs.TooManyDocuments, "busy", retry_after_s=5),
     ErrorRow(jobs.TooManySheets, "busy", retry_after_s=2),
+    ErrorRow(jobs.TooManyFiles, "busy", retry_after_s=5),
     ErrorRow(jobs.TooManyQuestions, "busy", retry_after_s=10),
     ErrorRow(jobs.QueueFull, "busy", retry_after_s=10),
     ErrorRow(jobs.TaskOverdue, "busy", retry_after_s=10),

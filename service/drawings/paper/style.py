@@ -26,7 +26,7 @@ def _mixed(colour: str, other: str, share: float) -> str:
 
 SHADES = {
     f"{name}_{shade}": _mixed(COLOURS[name], COLOURS[other], 0.35)
-    for name in ("petrol", "ochre", "sand")
+    for name in ("petrol", "ochre", "sand", "steel")
     for shade, other in (("lit", "paper"), ("dark", "ink"))
 }
 """Faces in the light and in the dark, of bodies drawn in space."""
@@ -71,7 +71,7 @@ def style_sheet(colours: Mapping[str, str]) -> str:
     """Return the style sheet of every drawing, in colours by the names of `COLOURS` and `SHADES`."""
     faces = "\n".join(
         f".{purpose}-{shade}{{fill:{colour}}}.smooth.{purpose}-{shade}{{stroke:{colour}}}"
-        for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"))
+        for purpose, name in (("locator", "petrol"), ("clamp", "ochre"), ("carrier", "sand"), ("part", "steel"))
         for shade, colour in (("lit", colours[f"{name}_lit"]), ("dim", colours[name]), ("dark", colours[f"{name}_dark"]))
     )
     return _SHEET.substitute(colours, family=FAMILY, faces=faces).strip()

@@ -11,7 +11,7 @@ from service.drawings.paper.marks import Box, Group, Mark, Picture, Stroke, Text
 from service.drawings.projection import Silhouette
 from service.drawings.views.dimensions import BAR_HIGH, OVERALL, overall, scale_bar
 from service.drawings.views.outlook import SIDES, TOP, View, scale_for, window_around
-from service.drawings.weldment.shown_weldment import ShownSeam, ShownWeldment
+from service.drawings.weldment.shown_weldment import ShownBox, ShownSeam, ShownWeldment
 from service.text import length
 from solver.weldment import Part, Weld
 
@@ -42,6 +42,7 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) 
     )
     points = [point for shape, _, _ in bodies for point in shape.rings[0]]
     points += [outlook.seen(point) for _, weld in shown.welds for point in weld.path]
+    points += [outlook.seen(point) for box in shown.boxes for point in (box.low, box.high)]
     around = window_around(points, 0.0) if points else _LEAST
     free = room_mm[0] - OVERALL - 2 * _MARGIN, room_mm[1] - OVERALL - BAR_HIGH - 2 * _MARGIN
     scale = scale_for(around, free)
@@ -52,6 +53,7 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) 
     marks += (_body(shape, number, part, sheet, shown) for shape, number, part in bodies)
     marks += (_weld(number, weld, sheet, shown) for number, weld in shown.welds)
     marks += (_seam(seam, sheet, shown) for seam in shown.seams)
+    marks += (_box(number, box, sheet) for number, box in enumerate(shown.boxes))
     marks += _names(bodies, sheet, everywhere=view == "above")
     if points:
         marks += overall(sheet, (around.left, around.top, around.right, around.bottom), shown.units)
@@ -91,6 +93,11 @@ def _seam(seam: ShownSeam, sheet: View, shown: ShownWeldment) -> Group:
     path = tuple(sheet.at(point) for point in seam.path)
     marks = (line(*path, style="reach"), line(*path, style=_style(shown, what, "seam")))
     return Group(marks, name_of("seam", seam.number), f"seam without a weld: {seam.words}", about=what)
+
+
+def _box(number: int, box: ShownBox, sheet: View) -> Group:
+    on = Box.around([sheet.at(box.low), sheet.at(box.high)])
+    return Group((rectangle(on, "ghost at-fault"),), name_of("box", number), box.words)
 
 
 def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhere: bool) -> Iterator[Mark]:

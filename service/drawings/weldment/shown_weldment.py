@@ -18,6 +18,15 @@ class ShownSeam:
 
 
 @dataclass(frozen=True, slots=True)
+class ShownBox:
+    """Where something lies of which no more is known: least and greatest x, y and z, mm, and what it is in words."""
+
+    low: Point3
+    high: Point3
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class ShownWeldment:
     """A weldment in the making.
 
@@ -29,6 +38,8 @@ class ShownWeldment:
         What is picked, as ``part:0``, ``weld:2`` or ``seam:3``; empty if nothing is.
     at_fault : set of str
         What is to be mended, as `chosen` names it.
+    boxes : tuple of ShownBox
+        What is no part.
     """
 
     name: str
@@ -38,3 +49,4 @@ class ShownWeldment:
     seams: tuple[ShownSeam, ...] = ()
     chosen: str = ""
     at_fault: frozenset[str] = frozenset()
+    boxes: tuple[ShownBox, ...] = ()

@@ -44,9 +44,14 @@ class FileReader:
     needs: str = ""
     loads: tuple[str, ...] = ()
 
+    @property
+    def there(self) -> bool:
+        """Whether the library it needs is installed."""
+        return not self.needs or find_spec(self.needs) is not None
+
     def refuse_absent(self) -> None:
         """Raise NotInstalled if the library is not there."""
-        if self.needs and find_spec(self.needs) is None:
+        if not self.there:
             raise NotInstalled(f"{self.kind.upper()} files", "exchange")
 
     def read(self, content: bytes, name: str, options: ReadingOptions) -> WeldmentReading:

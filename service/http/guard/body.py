@@ -16,12 +16,17 @@ from service.settings import Settings
 JSON = "application/json"
 CSV = "text/csv"
 FORM = "application/x-www-form-urlencoded"
-_ALSO = {CSV: ("application/octet-stream",)}
-"""What a body may be declared as besides: programs that know of no CSV send bytes."""
+MULTIPART = "multipart/form-data"
+_ALSO = {
+    CSV: ("application/octet-stream",),
+    MULTIPART: ("model/step", "application/step", "image/vnd.dxf", CSV, "application/octet-stream"),
+}
+"""What a body may be declared as besides: programs that know of no CSV send bytes; a file may be sent without a form round it."""
 _CHARSETS = {
     JSON: ("utf-8", "utf8", "us-ascii"),
     FORM: ("utf-8", "utf8"),
     CSV: ("utf-8", "utf8", "us-ascii", "utf-16", "utf-16le", "utf-16be"),
+    MULTIPART: ("utf-8", "utf8", "us-ascii", "utf-16", "utf-16le", "utf-16be", "iso-8859-1", "windows-1252"),
 }
 _CHARSET = re.compile(r';\s*charset\s*=\s*"?([^";\s]*)', re.IGNORECASE)
 

@@ -7,14 +7,14 @@ shape - a body, an `If-Match`, the store - is added by `implied.py`.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pydantic import BaseModel
 
 from service.demo import MAIN_JOB, job_document
 from service.documents import SCHEMAS
-from service.http.guard.body import CSV, JSON
+from service.http.guard.body import CSV, JSON, MULTIPART
 from service.http.reference.answer_headers import header_objects
 from service.http.reference.problem_kinds import KINDS
 
@@ -32,6 +32,9 @@ _SAYS = {
     307: "it is somewhere else",
     503: "not now; the answer says why",
 }
+
+CUT_LIST = "part,section,length\npost,SHS 50x50x3,600\n"
+"""The example of a file."""
 
 Answers = dict[int | str, dict[str, Any]]
 
@@ -107,6 +110,17 @@ def takes_csv(example: str) -> dict[str, Any]:
     """Return the request body of a route that takes a list from a spreadsheet, which may be declared as mere bytes too."""
     text = {"schema": {"type": "string"}, "example": example}
     return _body({CSV: text, "application/octet-stream": {"schema": {"type": "string", "format": "binary"}, "example": example}})
+
+
+def takes_file(words: Mapping[str, str]) -> dict[str, Any]:
+    """Return the request body of a route that takes a file: a form with the file and words on it, or the file itself."""
+    parts: dict[str, Any] = {"file": {"type": "string", "format": "binary", "description": "the file, with its name"}}
+    parts |= {word: {"type": "string", "description": says} for word, says in words.items()}
+    form = {"schema": {"type": "object", "required": ["file"], "properties": parts}, "example": {"file": CUT_LIST}}
+    content: dict[str, Any] = {MULTIPART: form}
+    for media in ("model/step", "image/vnd.dxf"):
+        content[media] = {"schema": {"type": "string", "format": "binary"}, "example": ""}
+    return _body({**content, CSV: {"schema": {"type": "string"}, "example": CUT_LIST}})
 
 
 def _body(content: dict[str, Any], required: bool = True) -> dict[str, Any]:

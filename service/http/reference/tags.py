@@ -8,6 +8,7 @@ TAGS = [
         ("plans", "Ask for a fixture, follow the job, read the plan, draw it, plan again, ask why it is none other."),
         ("quotes", "Prices for many weldments at many quantities, from few plans; from which quantity a fixture pays."),
         ("checks", "Recompute a plan from its documents alone, whoever made it."),
+        ("weldments", "Weldments from files of other programs."),
         (
             "weeks",
             "Many jobs on the same tables and pieces: who stands where and when; the pieces of all of them promised.",

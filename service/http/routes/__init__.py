@@ -18,7 +18,7 @@ from service.http.routes.access import keys, sign_in, writes
 from service.http.routes.prices import quotes
 from service.http.routes.rules import breakpoints, rule_books, what_if
 from service.http.routes.weeks import week
-from service.http.routes.weldments import drawing
+from service.http.routes.weldments import drawing, read
 
 ROUTERS = (
     plans.router,
@@ -28,6 +28,7 @@ ROUTERS = (
     checks.router,
     week.router,
     drawing.router,
+    read.router,
     what_if.router,
     rule_books.router,
     breakpoints.router,

@@ -15,7 +15,9 @@ from service.exchange.weldments.child.work import ReadingOrder
 
 MARGIN_S = 2.0
 """A child that its own limits have not ended is ended so long after, s."""
-_BEGIN = "import sys; sys.path[:] = sys.argv[2:]; from service.exchange.weldments.child.work import main; main()"
+FOLDER = "holdwright-read-"
+"""What the names of folders of children begin with."""
+_BEGIN = "import sys; sys.path[:] = sys.argv[2:]; from service.exchange.weldments.child import work; work.{begin}()"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,21 +33,19 @@ def in_fresh_child(order: ReadingOrder, content: bytes) -> Ended:
     """Have a child do an order and return how it ended; it is gone by then, and so is its folder."""
     limits = order.limits
     with (
-        tempfile.TemporaryDirectory(prefix="holdwright-read-", ignore_cleanup_errors=True) as folder,
+        tempfile.TemporaryDirectory(prefix=FOLDER, ignore_cleanup_errors=True) as folder,
         tempfile.TemporaryFile() as given,
         tempfile.TemporaryFile() as answer,
     ):
         given.write(order.line() + content)
         given.seek(0)
-        # Isolated: neither the environment nor the user's folder says what is loaded. `-B`: nothing is compiled to disk.
-        command = [sys.executable, "-I", "-B", "-X", "utf8", "-c", _BEGIN, str(answer.fileno())]
         child = subprocess.Popen(
-            [*command, *(str(Path(entry).resolve()) for entry in sys.path)],
+            command_of("main", answer.fileno()),
             stdin=given,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
             cwd=folder,
-            env=_environment(folder),
+            env=environment(folder),
             pass_fds=(answer.fileno(),),
             start_new_session=True,
         )
@@ -60,7 +60,16 @@ def in_fresh_child(order: ReadingOrder, content: bytes) -> Ended:
         return Ended(child.returncode, answer.read(limits.answer + 1), late)
 
 
-def _environment(folder: str) -> dict[str, str]:
+def command_of(begin: str, word: object) -> list[str]:
+    """Return the command that starts a process with a function of `work`, which finds the word in its arguments.
+
+    Isolated: neither the environment nor the user's folder says what is loaded. `-B`: nothing is compiled to disk.
+    """
+    start = [sys.executable, "-I", "-B", "-X", "utf8", "-c", _BEGIN.format(begin=begin), str(word)]
+    return [*start, *(str(Path(entry).resolve()) for entry in sys.path)]
+
+
+def environment(folder: str) -> dict[str, str]:
     """Return all that the child finds in its environment."""
     kept = {name: os.environ[name] for name in ("SYSTEMROOT", "LD_LIBRARY_PATH") if name in os.environ}
     alone = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")

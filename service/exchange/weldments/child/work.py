@@ -5,8 +5,12 @@ The order is a line of JSON on standard input, the file follows it. The answer g
 
 from __future__ import annotations
 
+import contextlib
+import gc
 import json
 import os
+import select
+import signal
 import sys
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
@@ -68,10 +72,69 @@ def main() -> None:
     done(order, given.read(), answer)
 
 
+def serve() -> None:
+    """Import the modules that the first line of standard input names, then fork a child for each folder that one names.
+
+    The folder holds the `order`; the child leaves its `answer` there. How it ended is told on standard output, a line of JSON
+    each. The end of standard input ends this process, and so does a time in which nothing is asked.
+    """
+    for module in json.loads(_line(0)):
+        import_module(module)
+    gc.freeze()
+    idle_s = float(sys.argv[1])
+    while select.select([0], [], [], idle_s)[0]:
+        folder = os.fsdecode(_line(0))
+        if not folder:
+            return
+        child = os.fork()
+        if not child:
+            _be_child(Path(folder))
+        os.write(1, json.dumps(_waited(child)).encode() + b"\n")
+
+
+def _be_child(folder: Path) -> None:
+    try:
+        os.setsid()
+        os.chdir(folder)
+        os.environ.update({"HOME": str(folder), "TMPDIR": str(folder)})
+        nothing = os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(nothing, stream)
+        os.closerange(3, 1024)
+        with open("order", "rb") as given:
+            order, content = ReadingOrder.of_line(given.readline()), given.read()
+        answer = os.open("answer", os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        load(order.reader)
+        done(order, content, answer)
+    finally:
+        os._exit(1)
+
+
+def _waited(child: int) -> dict[str, int]:
+    """Return how a child ended, with whatever it left behind ended too."""
+    _, status = os.waitpid(child, 0)
+    with contextlib.suppress(ProcessLookupError, PermissionError):
+        os.killpg(child, signal.SIGKILL)
+    return {"exitcode": os.waitstatus_to_exitcode(status)}
+
+
+def _line(stream: int) -> bytes:
+    """Return the next line, byte by byte: what is read ahead could not be waited for."""
+    line = b""
+    while (byte := os.read(stream, 1)) not in (b"", b"\n"):
+        line += byte
+    return line
+
+
 def load(reader: FileReader) -> None:
     """Import what a reader needs, and what is needed after it."""
-    for module in ("solver.laying.fit", reader.home.partition(":")[0], *reader.loads):
+    for module in modules_of(reader):
         import_module(module)
+
+
+def modules_of(reader: FileReader) -> tuple[str, ...]:
+    """Return what is imported before a file is opened."""
+    return ("solver.laying.fit", "solver.rule_book", reader.home.partition(":")[0], *reader.loads)
 
 
 def done(order: ReadingOrder, content: bytes, answer: int) -> None:

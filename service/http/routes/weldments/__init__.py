@@ -1,1 +1,1 @@
-"""Weldments as the shop keeps them, in versions."""
+"""Weldments: as files of other programs have them, as files for those, and as the shop keeps them, in versions."""

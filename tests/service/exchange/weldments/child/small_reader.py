@@ -9,7 +9,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+
 from inventory.errors import Fault, InvalidDocument
+from inventory.shapes import PlaneCut
 from service.exchange.weldments.weldment_reading import Deviation, ReadBody, ReadingOptions, Remark, WeldmentReading
 from solver.sections import Section
 from solver.weldment import Part, Pose
@@ -43,7 +46,7 @@ def fault(rest: str) -> None:
 
 
 def eat(rest: str) -> None:
-    kept = [bytearray(50_000_000) for _ in range(10)]  # never written to: addresses count, and so it is over at once
+    kept = [np.zeros(50_000_000, np.uint8) for _ in range(10)]  # never written to: addresses count, and so it is over at once
     assert kept
 
 
@@ -104,3 +107,8 @@ ATTEMPTS: dict[str, Callable[[], object]] = {
     "limits": lambda: __import__("resource").setrlimit(__import__("resource").RLIMIT_AS, (-1, -1)),
 }  # fmt: skip
 DOINGS["attempt"] = attempt
+
+
+def mitre(length: float) -> tuple[PlaneCut, ...]:
+    """A mitre at the end of a bar so long."""
+    return (PlaneCut((0.0, 0.0, length), (1.0, 0.0, 1.0)),)
