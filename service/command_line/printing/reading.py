@@ -78,10 +78,14 @@ def _told(remarks: Sequence[Remark]) -> Iterator[str]:
 
 def _to_say(reading: WeldmentReading) -> Iterator[str]:
     """Yield what the user has to say before there is a weldment."""
-    names = [shlex.quote(printable(body.name)) for body in reading.undecided]
-    for name in names[:_MOST_NAMED]:
-        yield f"say what becomes of it: --as-body {name} (takes up room as its outer body) or --leave-out {name}"
-    if len(names) > _MOST_NAMED:
-        yield f"and of {len(names) - _MOST_NAMED:,} more; --as-body '*' or --leave-out '*' says it of all that are no part"
-    if not names and not reading.parts:
+    undecided = reading.undecided
+    for body in undecided[:_MOST_NAMED]:
+        name = shlex.quote(printable(body.name))
+        if any(remark.code.startswith("thickness.") for remark in body.remarks):
+            yield f"say how thick it is: --thickness MM or --layer-thickness LAYER=MM; or --leave-out {name}"
+        else:
+            yield f"say what becomes of it: --as-body {name} (takes up room as its outer body) or --leave-out {name}"
+    if len(undecided) > _MOST_NAMED:
+        yield f"and of {len(undecided) - _MOST_NAMED:,} more; --as-body '*' or --leave-out '*' says it of all that are no part"
+    if not undecided and not reading.parts:
         yield "nothing of the file is a part, so there is no weldment"

@@ -78,6 +78,13 @@ class FileReader:
 
 
 READERS: Mapping[FileKind, FileReader] = {
-    "dxf": FileReader("dxf", (".dxf",), ("image/vnd.dxf", "application/dxf"), f"{_HERE}.dxf.reading:read_dxf", "ezdxf"),
+    "dxf": FileReader(
+        "dxf",
+        (".dxf",),
+        ("image/vnd.dxf", "application/dxf"),
+        f"{_HERE}.dxf.reading:read_dxf",
+        "ezdxf",
+        ("ezdxf.recover", "ezdxf.lldxf.tagger", "ezdxf.math"),
+    ),
 }
 """Every reader, by the kind of its files."""

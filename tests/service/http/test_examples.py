@@ -48,9 +48,12 @@ STEPS = (
     ("use_rule_book", "/v1/rules/in-use"),
     ("make_key", "/v1/keys"),
 )
-OF_ONE_MADE = ("add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in", "submit_week", "reserve_week")
-"""Those that need a name server, or the id or the secret of what was made; `test_webhooks.py`, `test_sign_in.py` and
-`test_weeks.py` send them."""
+OF_ONE_MADE = (
+    "add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in", "submit_week", "reserve_week",
+    "read_weldment_file",
+)  # fmt: skip
+"""Those that need a name server, the id or the secret of what was made, or a form; `test_webhooks.py`, `test_sign_in.py`,
+`test_weeks.py` and `test_read_weldment.py` send them."""
 SOLVED = ("check_plan", "submit_advice", "replan", "ask_why")
 """Those that need a solver."""
 

@@ -63,7 +63,6 @@ class LoadedProcess:
             assert process.stdin is not None and process.stdout is not None
             try:
                 process.stdin.write(folder.encode() + b"\n")
-                process.stdin.flush()
             except BrokenPipeError:  # it had waited long enough
                 self.stop()
                 continue
@@ -89,6 +88,7 @@ class LoadedProcess:
                 cwd=tempfile.gettempdir(),
                 env=environment(tempfile.gettempdir()),
                 start_new_session=True,
+                bufsize=0,
             )
             assert self._process.stdin is not None
             self._process.stdin.write(json.dumps(self._modules).encode() + b"\n")

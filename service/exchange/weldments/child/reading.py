@@ -23,8 +23,8 @@ from service.exchange.weldments.weldment_reading import ALL, ReadingOptions, Wel
 from service.text import printable
 
 log = logging.getLogger("holdwright.exchange")
-_LEAST_ANSWER = 100_000
-"""An answer is a little more than the reading in it."""
+_OF_LAYER = "layer:"
+"""What a name begins with that is a layer's of a drawing: its reader knows those."""
 
 
 def read_weldment_file(
@@ -80,7 +80,7 @@ def _naming_faults(options: ReadingOptions, reading: WeldmentReading) -> Iterato
     known = {body.name for body in reading.bodies}
     for field in ("as_bodies", "left_out"):
         for index, name in enumerate(getattr(options, field)):
-            if name != ALL and name not in known:
+            if name != ALL and name not in known and not name.startswith(_OF_LAYER):
                 yield Fault(
                     f"/{field}/{index}", f"there is no body {shown(name)} in the file", suggestion(name, known, "a body of it")
                 )
