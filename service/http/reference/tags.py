@@ -8,12 +8,11 @@ TAGS = [
         ("plans", "Ask for a fixture, follow the job, read the plan, draw it, plan again, ask why it is none other."),
         ("quotes", "Prices for many weldments at many quantities, from few plans; from which quantity a fixture pays."),
         ("checks", "Recompute a plan from its documents alone, whoever made it."),
-        ("weldments", "Weldments from files of other programs."),
         (
             "weeks",
             "Many jobs on the same tables and pieces: who stands where and when; the pieces of all of them promised.",
         ),
-        ("weldments", "Weldments drawn: solid bodies and views."),
+        ("weldments", "Weldments read from files of other programs, and drawn: solid bodies and views."),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),
