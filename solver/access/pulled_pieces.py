@@ -28,7 +28,7 @@ def pullable_candidates(candidates: Sequence[Candidate], laid: LaidWeldment) -> 
         return frozenset()
     # pulling a piece up past the parts is letting the parts down past the piece
     down = Route((-laid.rules["way.lift"] * UP,))
-    tops, parts = _tops(candidates, pullable), range(len(laid.parts))
+    tops, parts = _tops(candidates, pullable), range(len(laid.all_parts))
     return frozenset(pullable) - route_blockers(parts, [down], laid, candidates, tops, Hulls.of([], []))[0].candidates
 
 

@@ -38,7 +38,7 @@ def route_blockers(
     carriers: list[set[int]] = [set() for _ in legs]
     for mover in movers:
         look()
-        body = laid.parts[mover].hulls
+        body = laid.all_parts[mover].hulls
         swept = joined([body.shifted(start).swept(move).owned(leg) for leg, (start, move) in enumerate(legs)])
         touching = np.array([mover in candidate.parts and not candidate.clamp for candidate in candidates], dtype=bool)
         close = touching[hulls.owner]
@@ -59,7 +59,7 @@ def route_blockers(
 
 def swept_along(movers: Sequence[int], route: Route, laid: LaidWeldment) -> Hulls:
     """Return all that parts that move together sweep on a route; the owner is the part."""
-    start, body, swept = np.zeros(3), joined([laid.parts[mover].hulls for mover in movers]), []
+    start, body, swept = np.zeros(3), joined([laid.all_parts[mover].hulls for mover in movers]), []
     for move in route.moves:
         swept.append(body.shifted(start).swept(move))
         start = start + move

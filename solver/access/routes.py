@@ -59,8 +59,8 @@ class Routes:
 
     @cached_property
     def movers(self) -> tuple[tuple[int, ...], ...]:
-        """What needs a route: each part on its way in (one index), and the whole weldment on its way out (all)."""
-        parts = range(len(self.laid.parts))
+        """What needs a route: each part and outer body on its way in (one index), and the whole weldment on its way out (all)."""
+        parts = range(len(self.laid.all_parts))
         return (*((part,) for part in parts), tuple(parts))
 
     @property
@@ -157,9 +157,9 @@ class Routes:
         return tuple(LazyRoutes(partial(self._past_parts, mover, self.standing)) for mover in range(len(self.movers)))
 
     def _past_parts(self, mover: int, pieces: Hulls) -> Iterator[Route]:
-        """Yield the routes of a mover past the parts already in, as far as pieces ask for."""
+        """Yield the routes of a mover past the parts already in, as far as pieces ask for; outer bodies pass parts freely."""
         laid, rules = self.laid, self.laid.rules
-        moving = [laid.parts[part] for part in self.movers[mover]]
+        moving = [laid.all_parts[part] for part in self.movers[mover]]
         present = [laid.parts[other] for other in laid.before(moving[0].index)] if mover != self.out else []
         passage = Passage.of(moving[0], present, laid.touches, rules["way.clear"]) if present else None
         return routes_past(moving, passage, pieces, rules)

@@ -61,7 +61,7 @@ class ChosenFixture:
     @cached_property
     def ids(self) -> Mapping[int, tuple[str, ...]]:
         """Placement ids of each chosen candidate, from the table up; in a re-plan pieces that stay or move keep theirs."""
-        taken = {part.id for part in self.problem.laid.weldment.parts}
+        taken = {part.id for part in self.problem.laid.all_parts}
         elsewhere = {id for other in self.others for ids in other.ids.values() for id in ids}
         prefix = next(
             p

@@ -15,6 +15,7 @@ from solver.access.torch import TorchDirections, torch_blocks
 from solver.answer.chosen_fixture import ChosenFixture
 from solver.geometry.hulls import Hulls
 from solver.hardware.candidates import bodies
+from solver.laying.laid_weldment import LaidWeldment
 from solver.laying.straight_moves import Route
 from solver.plans import LoadStep, Move, Unload, WeldSamples
 
@@ -36,10 +37,10 @@ def weld_samples(fixture: ChosenFixture, torch: TorchDirections) -> tuple[WeldSa
 def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
     """Return how the parts go in, and when each clamp closes: as soon as its parts are in, if later parts still pass it.
 
-    None if no way stays open for some part.
+    Outer bodies go in after all parts. None if no way stays open for some part.
     """
     problem, laid = fixture.problem, fixture.problem.laid
-    order = laid.order or ()
+    order = _loaded(laid)
     found = {part: _open_route(fixture, part) for part in order}
     ways = {part: option.route for part, option in found.items() if option is not None}
     if len(ways) < len(order):
@@ -50,15 +51,21 @@ def load_steps(fixture: ChosenFixture) -> tuple[LoadStep, ...] | None:
     for k, part in enumerate(order):
         moves = tuple(_move(fixture, -move) for move in reversed(ways[part].moves))
         steps.append(
-            LoadStep(laid.parts[part].id, moves, tuple(fixture.ids[c][-1] for c in clamps if closing[c] == k), fixture.station)
+            LoadStep(
+                laid.all_parts[part].id, moves, tuple(fixture.ids[c][-1] for c in clamps if closing[c] == k), fixture.station
+            )
         )
     return tuple(steps)
+
+
+def _loaded(laid: LaidWeldment) -> tuple[int, ...]:
+    return (*(laid.order or ()), *(body.index for body in laid.bodies))
 
 
 def _closing(fixture: ChosenFixture, clamp: int, ways: Mapping[int, Route]) -> int:
     """Return the load step after which a clamp closes: the first after which no part has to pass it any more."""
     problem, laid = fixture.problem, fixture.problem.laid
-    order = laid.order or ()
+    order = _loaded(laid)
     first = max(order.index(part) for part in range(len(laid.parts)) if clamp in problem.serving[part])
     candidate = [problem.candidates[clamp]]
     shut, nothing = bodies(candidate), Hulls.of([], [])

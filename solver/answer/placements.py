@@ -11,6 +11,7 @@ from inventory.shapes import Prism
 from inventory.tables import hole_label
 from solver.answer.chosen_fixture import ChosenFixture, clean
 from solver.hardware.candidates import Candidate, Meeting
+from solver.laying.laid_weldment import LaidPart
 from solver.model.choice import Choice
 from solver.plans import PartContact, PlacedContact, PlacedPart, Placement, Role
 from solver.position.problem import Problem
@@ -117,7 +118,7 @@ def _why(fixture: ChosenFixture, candidate: Candidate, locates: tuple[tuple[str,
 
 
 def placed_parts(fixture: ChosenFixture) -> tuple[PlacedPart, ...]:
-    """Return the parts in the table frame and what each rests on."""
+    """Return the parts in the table frame and what each rests on; of an outer body nobody knows."""
     problem = fixture.problem
     found = []
     for held in problem.laid.parts:
@@ -127,12 +128,14 @@ def placed_parts(fixture: ChosenFixture) -> tuple[PlacedPart, ...]:
             if touch.normal[2] > 0.5
         ]
         rests += [fixture.ids[i][-1] for i, _ in problem.supports[held.index] if i in fixture.choice.candidates]
-        prism = Prism(
-            held.prism.outline, held.prism.start, held.prism.end, held.prism.cutouts,
-            tuple(map(tuple, clean(fixture.move @ np.array(held.prism.frame)).tolist())), held.prism.cuts,
-        )  # fmt: skip
-        found.append(PlacedPart(held.id, (prism,), tuple(dict.fromkeys(rests)), fixture.station))
+        found.append(PlacedPart(held.id, (_solid(fixture, held),), tuple(dict.fromkeys(rests)), fixture.station))
+    found += [PlacedPart(body.id, (_solid(fixture, body),), (), fixture.station) for body in problem.laid.bodies]
     return tuple(found)
+
+
+def _solid(fixture: ChosenFixture, held: LaidPart) -> Prism:
+    frame = tuple(map(tuple, clean(fixture.move @ np.array(held.prism.frame)).tolist()))
+    return Prism(held.prism.outline, held.prism.start, held.prism.end, held.prism.cutouts, frame, held.prism.cuts)
 
 
 def part_contacts(fixture: ChosenFixture) -> tuple[PartContact, ...]:

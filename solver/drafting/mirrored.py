@@ -73,7 +73,12 @@ def _weld(weldment: Weldment, weld: Weld, flip: Array) -> Weld:
 
 
 def _side_needed(weldment: Weldment, weld: Weld, flip: Array) -> Point3 | None:
-    """Return the side a bead lies on, where its mirror image would be taken for lying on another; None where it would not."""
+    """Return the side a bead lies on, where its mirror image would be taken for lying on another; None where it would not.
+
+    None, too, of a bead on an outer body: what is open there is not known.
+    """
+    if any(weldment.part(id).body for id in weld.parts):
+        return None
     for chosen, found in _open_wedges(weldment, weld):
         images = [replace(wedge, bisector=wedge.bisector * flip) for wedge in found]
         taken = open_side(images, None)

@@ -16,7 +16,7 @@ from solver.explain.retaken_positions import MOST_RANKED, phases_of, placed_by_p
 from solver.explain.sentences import by_itself
 from solver.explain.trials import relaxed
 from solver.geometry.joints import OPEN_DEG
-from solver.geometry.tolerances import CROSS, SLOPING
+from solver.geometry.tolerances import CROSS, ON_TABLE, SLOPING
 from solver.hardware.matching import Match
 from solver.hardware.screening import FOLLOWS
 from solver.laying.laid_weldment import LaidPart, LaidWeldment
@@ -51,13 +51,13 @@ def shut_welds(request: Request, shut: Shut) -> list[Reason]:
 def screens(search: Search, deadline: Deadline) -> list[Reason]:
     """Return reasons each of which alone shuts out every fixture in every lie that was allowed; none if time runs out."""
     orientations = search.tried
-    found = [*_tables(search, orientations), *_torch(search, orientations), *_order(orientations)]
+    found = [*_tables(search, orientations), *_torch(search, orientations), *_sunk(search, orientations), *_order(orientations)]
     return found or list(_needs(search, orientations, deadline))
 
 
 def _torch(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
     """Yield welds that, in every lie, the torch cannot reach past parts and table somewhere."""
-    welds, rules = search.request.weldment.welds, search.request.rules
+    welds, rules = search.request.weldment.without_bodies().welds, search.request.rules
     missing = [set(range(len(g.torch.samples))) - set(g.torch.sample.tolist()) for g in orientations]
     if not missing or not all(missing):
         return
@@ -77,12 +77,23 @@ def _torch(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
 def _too_low(search: Search, orientation: Orientation) -> Iterator[Reason]:
     """Yield welds that the torch reaches past the parts of a lie, but not above the table, as high as anything carries it."""
     missing = set(range(len(orientation.torch.samples))) - set(orientation.torch.sample.tolist())
-    for index, weld in enumerate(search.request.weldment.welds):
+    for index, weld in enumerate(search.request.weldment.without_bodies().welds):
         own = [k for k, sample in enumerate(orientation.torch.samples) if sample.weld == index]
         shut = len(missing.intersection(own))
         if shut:
             higher = orientation.torch.lacking
             yield by_itself("torch.table", weld.id, search.request.rules, shut=shut, samples=len(own), higher=higher)
+
+
+def _sunk(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reason]:
+    """Yield outer bodies that, in every lie and as high as anything carries the weldment, reach below the table's top."""
+    if search.unseen or not orientations or not all(orientation.laid.sunk for orientation in orientations):
+        return
+    nearest = min(orientations, key=lambda orientation: orientation.laid.sunk)
+    for body in nearest.laid.bodies:
+        low = float(body.hulls.points[:, 2].min())
+        if low < -ON_TABLE:
+            yield by_itself("clear.table_top", body.id, search.request.rules, deep=-low)
 
 
 def _order(orientations: Sequence[Orientation]) -> Iterator[Reason]:
@@ -146,7 +157,9 @@ def _without_seat(search: Search, table: str) -> bool:
 def _needs(search: Search, orientations: Sequence[Orientation], deadline: Deadline) -> Iterator[Reason]:
     """Yield what some part needs and no free piece can give it, at any position of any lie allowed."""
     reachable = [
-        g for g in orientations if g.laid.order is not None and len(set(g.torch.sample.tolist())) == len(g.torch.samples)
+        g
+        for g in orientations
+        if g.laid.order is not None and not g.laid.sunk and len(set(g.torch.sample.tolist())) == len(g.torch.samples)
     ]
     per_ground: list[list[Reason]] = []
     for orientation in reachable:

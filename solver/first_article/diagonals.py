@@ -42,7 +42,7 @@ def diagonals(finished: FinishedWeldment, tolerance_class: LinearClass) -> Itera
 
     The frame is what profiles close, or plates too where profiles alone close nothing.
     """
-    parts, welds = finished.scene.parts, [weld.parts for weld in finished.scene.request.weldment.welds]
+    parts, welds = finished.scene.parts, [weld.parts for weld in finished.scene.welds]
     profiles = [pair for pair in welds if not any(parts[id].part.flat for id in pair)]
     rectangle = _rectangle(finished, _in_rings(profiles) or _in_rings(welds))
     if rectangle is None:

@@ -32,11 +32,11 @@ def overall_sizes(finished: FinishedWeldment, tolerance_class: LinearClass) -> I
 
 
 def _outermost(finished: FinishedWeldment, direction: Array) -> list[MeasuredFace]:
-    """Return the faces that bound the weldment along a direction; none if a corner or an edge does."""
-    parts = finished.scene.parts.values()
+    """Return the faces that bound the weldment along a direction; none if a corner, an edge or an outer body does."""
+    parts = finished.scene.all_parts.values()
     heights = {part.id: float((part.block.corners @ direction).max()) for part in parts}
     reach = max(heights[part.id] - part.round_allowance for part in parts) - TOUCH
-    outer = [face for id, height in heights.items() if height > reach for face in finished.looking(id, direction)]
+    outer = [face for id in finished.scene.parts if heights[id] > reach for face in finished.looking(id, direction)]
     return [face for face in outer if face.height > reach]
 
 

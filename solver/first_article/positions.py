@@ -20,7 +20,7 @@ BUTTED = 1.0
 def welded_pairs(finished: FinishedWeldment) -> list[tuple[SetPart, SetPart]]:
     """Return every two parts that a weld joins, once, the longer one first; in the order of the welds."""
     parts = finished.scene.parts
-    found = dict.fromkeys(tuple(sorted(weld.parts)) for weld in finished.scene.request.weldment.welds)
+    found = dict.fromkeys(tuple(sorted(weld.parts)) for weld in finished.scene.welds)
     order = {id: k for k, id in enumerate(parts)}
     pairs = [sorted((parts[a], parts[b]), key=lambda part: (-round(_size(part), 3), order[part.id])) for a, b in found]
     return [(longer, shorter) for longer, shorter in pairs]

@@ -53,7 +53,7 @@ def _under_parts(stack: Stack, holes: Array, laid: LaidWeldment) -> Flags:
     low, high = points.min(axis=0), points.max(axis=0)
     around = max(0.0, min(*-low[:2], *high[:2])) + laid.rules["clear.body"]
     blocked = np.zeros(len(holes), dtype=bool)
-    for part in laid.parts:
+    for part in laid.all_parts:
         if part.extent(np.array([0.0, 0.0, 1.0]))[0] < high[2]:
             blocked |= within_plan(part.hulls, holes, -around)
     return blocked

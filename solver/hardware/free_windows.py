@@ -180,7 +180,7 @@ def _shut(
     of = of[body]
     normal, lines = np.array([match.pad.normal for match in found])[of[:, 0]], along[of[:, 0]]
     top = np.array([len(stacks[match.stack].levels) - 1 for match in found])[of[:, 0]] == of[:, 1]
-    meeting = _meeting(stacks, found, holes, len(laid.parts))
+    meeting = _meeting(stacks, found, holes, len(laid.all_parts))
     touching, unclear = (flags[of[:, 0]][:, laid.hulls.owner[part]] for flags in meeting)
     clear, wide = laid.rules["clear.body"] + EQUAL, laid.rules["clear.weld"] + EQUAL
     tight = min(wide, laid.rules["clear.weld_locator"] + EQUAL)

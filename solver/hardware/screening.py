@@ -74,7 +74,7 @@ def _too_near_to_parts(sites: Sites, hulls: Hulls, laid: LaidWeldment) -> Flags:
     """Flag sites nearer than clear.body to a part they do not touch, or running into one they touch."""
     parts = laid.hulls
     clear = laid.rules["clear.body"]
-    easing = _easing(sites, len(laid.parts))
+    easing = _easing(sites, len(laid.all_parts))
     bad = np.zeros(len(sites), dtype=bool)
     i, j = box_pairs(hulls.boxes, parts.boxes, clear)
     declared = easing.touched[hulls.owner[i], parts.owner[j]]
@@ -226,7 +226,7 @@ def plainly_struck(sites: Sites, laid: LaidWeldment) -> Flags:
     if not len(sites):
         return bad
     parts, of = laid.inner_boxes
-    touched = np.zeros((len(sites), len(laid.parts)), dtype=bool)
+    touched = np.zeros((len(sites), len(laid.all_parts)), dtype=bool)
     touched[sites.meetings.site, sites.meetings.part] = True
     in_hole = np.array([match.face.label.startswith("cutout:") for match in sites.matches], dtype=bool)
     filled = np.zeros_like(touched)

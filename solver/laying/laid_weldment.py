@@ -15,7 +15,7 @@ from solver.geometry.faces import Face, area, cutout_faces, round_cutouts, tange
 from solver.geometry.hulls import Hulls, Index, joined
 from solver.geometry.inner_boxes import inner_boxes
 from solver.geometry.joints import Sample
-from solver.geometry.tolerances import CARRIES, LEVEL, PARALLEL
+from solver.geometry.tolerances import CARRIES, LEVEL, ON_TABLE, PARALLEL
 from solver.geometry.upright_faces import level_lengths
 from solver.ledgers.content import content_of
 from solver.rule_book.book import RuleBook
@@ -138,6 +138,8 @@ class ClosedRing:
 class LaidWeldment:
     """The whole weldment in one lie, with everything that does not depend on hardware.
 
+    `weldment` and `parts` are what is located, clamped and held; `bodies` are its outer bodies, which only take up room. They are
+    numbered after the parts, so that what may stand in the way of hardware is one list.
     `order` is the order in which the parts go in; None if there is none, and then `locked` are parts that lock each other.
     With `any_order` every part is asked as if it went in last: more than any order gives it, for floors. `rings` are its
     closed rings, whose parts the rule book may let be located together.
@@ -155,15 +157,27 @@ class LaidWeldment:
     locked: tuple[int, ...] = ()
     any_order: bool = False
     rings: tuple[ClosedRing, ...] = ()
+    bodies: tuple[LaidPart, ...] = ()
+
+    @cached_property
+    def all_parts(self) -> tuple[LaidPart, ...]:
+        """Parts and outer bodies, each at its index: all that is loaded, and that hardware and torch keep clear of."""
+        return (*self.parts, *self.bodies)
 
     @cached_property
     def hulls(self) -> Hulls:
-        """All parts' hulls; the owner is the part's index."""
-        return joined([part.hulls for part in self.parts])
+        """The hulls of all parts and outer bodies; the owner is the part's index."""
+        return joined([part.hulls for part in self.all_parts])
+
+    @cached_property
+    def sunk(self) -> float:
+        """How far outer bodies reach below the table's top, mm: so much higher the weldment would have to lie; 0 if none does."""
+        depths = (-float(body.hulls.points[:, 2].min()) for body in self.bodies)
+        return max(0.0, max(depths, default=0.0) - ON_TABLE)
 
     @cached_property
     def inner_boxes(self) -> tuple[Array, Index]:
-        """Boxes within the parts' hulls (k, 2, 3), and whose each is (k,)."""
+        """Boxes within the hulls of parts and outer bodies (k, 2, 3), and whose each is (k,)."""
         boxes, of = inner_boxes(self.hulls)
         return boxes, self.hulls.owner[of]
 
@@ -175,21 +189,23 @@ class LaidWeldment:
 
     @cached_property
     def bounds(self) -> Array:
-        """Lowest and highest corner of the weldment, (2, 3)."""
-        points = self.hulls.points
+        """Lowest and highest corner of the parts, (2, 3); an outer body may stick out over the table's edge."""
+        points = np.concatenate([part.hulls.points for part in self.parts])
         return np.array([points.min(axis=0), points.max(axis=0)])
 
     @cached_property
     def content(self) -> bytes:
         """What stands for its bodies, faces, weld paths and open dimensions as they lie, whatever its parts are called."""
         number = {part.id: part.index for part in self.parts}
-        bodies = [(repr(p.part.section), p.part.length, p.frame, p.hulls.points, p.hulls.count) for p in self.parts]
+        bodies = [(repr(p.part.section), p.part.length, p.frame, p.hulls.points, p.hulls.count) for p in self.all_parts]
         ranges = [(number[d.part], d.direction, d.low, d.high) for d in self.weldment.open_dimensions]
         tips = [(tip.part, tip.label, tip.origin, tip.normal) for part in self.parts for tip in part.tips]
         return content_of(bodies, self.paths, ranges, self.rotation if ranges else None, *tips)
 
     def before(self, part: int) -> tuple[int, ...]:
-        """Return the parts that are in when this one goes in; none if no order is known."""
+        """Return the parts that are in when this one goes in; none if no order is known, none either for an outer body."""
+        if part >= len(self.parts):
+            return ()
         if self.any_order:
             return tuple(other.index for other in self.parts if other.index != part)
         order = self.order

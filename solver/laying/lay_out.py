@@ -39,15 +39,17 @@ def lay_part(index: int, part: Part, rotation: Array, shift: Array, density: flo
 
 
 def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, drawn: Sequence[Sample]) -> LaidWeldment:
-    """Return the weldment turned by `rotation`, its lowest point `lift` mm above the table's top.
+    """Return the weldment turned by `rotation`, the lowest point of its parts `lift` mm above the table's top.
 
-    `drawn` are its torch samples in the weldment's frame.
+    `drawn` are its torch samples in the weldment's frame. Its outer bodies come along wherever the parts take them.
     """
     density = {part.material: rules[f"material.{part.material}_kg_per_m3"] for part in weldment.parts}
+    bodies, weldment = weldment.bodies, weldment.without_bodies()
     parts = [lay_part(k, part, rotation, np.zeros(3), density[part.material]) for k, part in enumerate(weldment.parts)]
     bottom = min(float(part.hulls.points[:, 2].min()) for part in parts)
     shift = np.array([0.0, 0.0, lift - bottom])
     parts = [lay_part(k, part, rotation, shift, density[part.material]) for k, part in enumerate(weldment.parts)]
+    hulls = [lay_part(len(parts) + k, body, rotation, shift, density[body.material]) for k, body in enumerate(bodies)]
     touches = [*table_touches(parts), *part_touches(parts)]
     samples = tuple(sample.moved(rotation, shift) for sample in drawn)
     paths = tuple(np.array(weld.path) @ rotation.T + shift for weld in weldment.welds)
@@ -65,11 +67,16 @@ def lay_out(weldment: Weldment, rules: RuleBook, rotation: Array, lift: float, d
         going_in.order or None,
         going_in.locked,
         rings=rings,
+        bodies=tuple(hulls),
     )
 
 
 def drawn_samples(weldment: Weldment, rules: RuleBook) -> tuple[list[Sample], dict[str, list[Array]]]:
-    """Return all torch samples in the weldment's frame, and per weld id the points where no wedge is open."""
+    """Return all torch samples in the weldment's frame, and per weld id the points where no wedge is open.
+
+    Welds that join an outer body have none; the others are numbered without them.
+    """
+    weldment = weldment.without_bodies()
     samples: list[Sample] = []
     shut: dict[str, list[Array]] = {}
     for index, weld in enumerate(weldment.welds):

@@ -94,7 +94,7 @@ def _off_seats(request: Request, sites: Sites, seats: Sequence[Seat]) -> Flags:
 
 def spare_kg(table: Table, laid: LaidWeldment, stations: int) -> float | None:
     """Return what hardware may weigh on a table that carries the parts of all stations, kg; None if nobody knows its load."""
-    return None if table.max_load_kg is None else table.max_load_kg - stations * sum(part.mass for part in laid.parts)
+    return None if table.max_load_kg is None else table.max_load_kg - stations * sum(part.mass for part in laid.all_parts)
 
 
 def _rests(sites: Sites, laid: LaidWeldment) -> list[list[tuple[int, Array]]]:

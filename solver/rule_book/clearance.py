@@ -43,5 +43,18 @@ RULES: tuple[Rule, ...] = (
         relaxation=RelaxationLimit(150, "more", place=180),
         if_broken="move the weldment inwards",
     ),
+    Rule(
+        "clear.table_top",
+        "outer bodies reach no lower than the table's top",
+        hindrance=Hindrance(
+            place=35,
+            remedy="taller rests or V-blocks, or another side down",
+            by_itself=(
+                "{subject}: its outer body reaches {deep:.4g} mm below the table's top; the weldment would have to lie as much "
+                "higher, and no free rest or V-block, alone or on a riser, carries it"
+            ),
+        ),
+        checked_as=("apart.overlap",),
+    ),
     Rule("apart.overlap", "no piece runs into a part, a carrier or the table", if_broken="move one of them"),
 )

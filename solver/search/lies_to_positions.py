@@ -78,9 +78,9 @@ def _raised(state: SearchState, orientation: Orientation, most: int | None) -> l
 
     With a fixture at hand, those only at which one may cost at most `most`, each under its own floor.
     """
-    if orientation.torch.lacking == math.inf:
+    items, lacking = items_of(state.request, state.stock), orientation.lacking
+    if lacking == math.inf:
         return []
-    items, lacking = items_of(state.request, state.stock), orientation.torch.lacking
     lifts = list(lifts_of(items, orientation.laid, orientation.bounds.pitch, state.under, lacking))
     floors = raised_floors(state, orientation, lifts)
     least = min((floor for floor in floors if floor is not None), default=None)
@@ -164,7 +164,7 @@ def _positions(state: SearchState, orientation: Orientation) -> list[LatticePosi
     found: list[LatticePosition] = []
     laid = orientation.laid
     plain = not orientation.reordered and not orientation.premium
-    if plain and len(laid.parts) > 1 and not orientation.torch.lacking:
+    if plain and len(laid.parts) > 1 and not orientation.lacking:
         floor = float(anywhere(_loose(orientation))[0])
         if math.isfinite(floor):
             state.opening("orders", state.price.cents(floor), partial(_reordered, state, orientation))
@@ -185,6 +185,9 @@ def _may_be_held(state: SearchState, orientation: Orientation) -> bool:
     missing = set(range(len(orientation.torch.samples))) - set(orientation.torch.sample.tolist())
     if missing:
         state.tally.refused["torch.shut_in"] += len(missing)
+        return False
+    if orientation.laid.sunk:
+        state.tally.refused["clear.table_top"] += 1
         return False
     if orientation.laid.order is None:
         state.tally.refused["way.in"] += 1
@@ -298,7 +301,7 @@ def _add(
 
 def _add_kept_order(state: SearchState, orientation: Orientation, found: list[LatticePosition]) -> None:
     """Add the position at which the weldment lies as in the plan to keep, its parts in that plan's order, if it is another."""
-    if state.kept is None or orientation.laid.order is None or orientation.torch.lacking:
+    if state.kept is None or orientation.laid.order is None or orientation.lacking:
         return
     number = {part.id: part.index for part in orientation.laid.parts}
     order = tuple(number[id] for id in state.kept.order if id in number)

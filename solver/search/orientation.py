@@ -74,6 +74,11 @@ class Orientation:
         return self.by_order[number]
 
     @property
+    def lacking(self) -> float:
+        """How much higher the weldment must lie for the torch and for outer bodies to clear the table, mm; 0 if they do."""
+        return max(self.torch.lacking, self.laid.sunk)
+
+    @property
     def reach(self) -> ReachableHoles:
         """What the stacks' pads can reach, as arrays."""
         return self.bounds.reach

@@ -23,9 +23,9 @@ LEAN_OF_FRICTION = 0.9
 
 @dataclass(frozen=True, slots=True)
 class LoadingStep:
-    """One part goes in, then the clamps of these owners close."""
+    """One part goes in, then the clamps of these owners close; None for an outer body, which no contact holds."""
 
-    part: int
+    part: int | None
     closes: tuple[int, ...] = ()
 
 
@@ -36,7 +36,7 @@ class LoadingVerdict:
     `by_hand` says that a hand must hold until the step's clamps are shut.
     """
 
-    part: int
+    part: int | None
     stable_open: bool
     stable_shut: bool
 
@@ -52,7 +52,7 @@ def loading_verdicts(contact_system: ContactSystem, order: Sequence[LoadingStep]
     inside: list[int] = []
     shut: set[int] = set()
     for step in order:
-        inside.append(step.part)
+        inside += [] if step.part is None else [step.part]
         stable_open = stable_by_gravity(contact_system, inside, shut)
         shut |= set(step.closes)
         stable_shut = stable_by_gravity(contact_system, inside, shut) if step.closes else stable_open

@@ -78,7 +78,7 @@ def _kept(entries: Sequence[Finding], shown: Display) -> Iterator[Finding]:
 def _lifting(source: FindingSource) -> Iterator[Finding]:
     """Yield the mass of the weldment and of its heaviest part, and of every part that one person should not lift alone."""
     limit = source.rules["lift.one_person_kg"]
-    parts = source.fixture.problem.laid.parts
+    parts = source.fixture.problem.laid.all_parts
     heaviest = max(parts, key=lambda part: part.mass)
     masses = {part.id: part.mass for part in parts if part is heaviest or part.mass > limit}
     masses["weldment"] = sum(part.mass for part in parts)

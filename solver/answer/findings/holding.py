@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from solver.answer.findings.source import FindingSource, limit_from
-from solver.answer.hands_needed import UNTIL_TACKED
+from solver.answer.hands_needed import ALL_THE_WHILE, UNTIL_TACKED
 from solver.plans import Finding
 from solver.statics import least_deflection
 from solver.statics.utilisation import Utilisation, utilisations
@@ -17,6 +17,10 @@ QUICK = 30
 THOROUGH = 250
 CHEAP = 400
 """Deflections are computed up to so many load cases times parts; beyond, their proved bound is reported."""
+OUTER_BODY = (
+    "an outer body: this fixture does not locate, clamp or hold it; set it and hold it by hand. Hardware, torch and hand keep "
+    "clear of its hull; its mass is the hull's, which the part does not exceed"
+)
 LAW = "contact equilibrium with friction, linear program; loads x clamp.safety"
 
 
@@ -93,6 +97,9 @@ def by_hand(source: FindingSource) -> Iterator[Finding]:
         if step.hold_by_hand is None:
             text = "stays put by gravity and the clamps shut so far, leaned by a tenth of its weight; common practice, no source"
             yield Finding("load.stays", step.part, None, None, "", True, text)
+            continue
+        if step.hold_by_hand == ALL_THE_WHILE:
+            yield Finding("load.by_hand", step.part, None, None, "", True, OUTER_BODY)
             continue
         no_clamp = ": no clamp makes it stay" if step.hold_by_hand == UNTIL_TACKED else ""
         text = f"hold by hand {step.hold_by_hand}{no_clamp}: gravity alone does not keep it"

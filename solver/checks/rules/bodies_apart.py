@@ -60,7 +60,7 @@ def _near(scene: Scene) -> Iterator[Finding]:
         for b in pieces[k + 1 :]:
             if not _stacked(a, b):
                 yield from _too_near(f"{a.id} {b.id}", min(_state_gaps(a, b, limit)), limit, "pieces")
-        for part in scene.parts.values():
+        for part in scene.all_parts.values():
             if (a.id, part.id) not in touches:
                 near = gap(a.shut, (part.block,), limit)
                 if a.opened is not a.shut:
@@ -95,7 +95,7 @@ def _overlaps(scene: Scene) -> Iterator[Finding]:
                 runs_into((part.block,), a.shut, TOUCH) or (a.opened is not a.shut and runs_into((part.block,), a.opened, TOUCH))
             ):
                 yield fail("apart.overlap", f"{a.id} {part.id}", "a piece runs into the part it touches", None, TOUCH, "mm")
-    for part in scene.parts.values():
+    for part in scene.all_parts.values():
         if runs_into((part.block,), (scene.slab,), TOUCH):
             yield fail("apart.overlap", part.id, "the part runs into the table", None, TOUCH, "mm")
 

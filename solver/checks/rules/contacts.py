@@ -34,6 +34,9 @@ def check_contacts(scene: Scene) -> Iterator[Finding]:
         yield _on_some_face(scene.parts[mate.on], patch, -normal, subject)
     for part in scene.parts.values():
         yield from _rests(scene, part)
+    for body in scene.bodies.values():
+        for id in body.listed.rests_on:
+            yield fail("contacts.rests_on", body.id, f"it is an outer body: nothing is known of how it would rest on {id}")
 
 
 def _piece_contact(scene: Scene, piece: SetPiece, contact: PlacedContact) -> Iterator[Finding]:

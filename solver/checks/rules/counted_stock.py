@@ -90,6 +90,6 @@ def check_load(scenes: Sequence[Scene]) -> Iterator[Finding]:
     scene = scenes[0]
     if scene.table.max_load_kg is None:
         return
-    parts = sum(part.inertia.mass for scene in scenes for part in scene.parts.values())
+    parts = sum(part.inertia.mass for scene in scenes for part in scene.all_parts.values())
     hardware = sum(piece.item.mass_kg for scene in scenes for piece in scene.pieces.values())
     yield at_most("table.max_load", scene.table.id, parts + hardware, scene.table.max_load_kg, "kg", "parts and hardware", 1e-3)

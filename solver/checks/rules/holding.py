@@ -112,7 +112,7 @@ def load_cases(scene: Scene, system: System) -> Iterator[Case]:
     yield Case("hold.gravity", "weldment", np.zeros(6 * len(system.bodies)))
     push = scene.rules["hold.handling_n"] * scene.rules["clamp.safety"]
     seen: set[tuple[str, tuple[float, ...]]] = set()
-    for weld in scene.request.weldment.welds:
+    for weld in scene.welds:
         path = Path(scene.path(weld))
         ends = [path.points[0], path.points[-1]]
         middle = path.at(path.length / 2)

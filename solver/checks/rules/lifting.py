@@ -11,7 +11,7 @@ from solver.plans import Finding
 def check_lifting(scene: Scene) -> Iterator[Finding]:
     """Yield a finding for every part, and for the weldment, above the load one person lifts; it holds, and tells."""
     limit = scene.rules["lift.one_person_kg"]
-    masses = {part.id: part.inertia.mass for part in scene.parts.values()}
+    masses = {part.id: part.inertia.mass for part in scene.all_parts.values()}
     masses["weldment"] = sum(masses.values())
     for id, mass in masses.items():
         if mass > limit:

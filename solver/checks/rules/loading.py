@@ -2,7 +2,8 @@
 
 After each step all that is in must stay put by gravity and by the clamps shut so far, and under a level pull at each part's
 centre of gravity of a tenth of its weight, in eight directions (common practice, no source); where friction is very low, of 0.9
-times the friction. Else a hand holds it until the clamps of the first step that ends so are shut.
+times the friction. Else a hand holds it until the clamps of the first step that ends so are shut. An outer body is always held by
+hand.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ def check_loading(scene: Scene) -> Iterator[Finding]:
 
 def _masses(scene: Scene) -> Iterator[Finding]:
     limit = scene.rules["lift.one_person_kg"]
-    masses = {part.id: part.inertia.mass for part in scene.parts.values()}
+    masses = {part.id: part.inertia.mass for part in scene.all_parts.values()}
     said = [(step.part, step.mass_kg, step.heavy, masses[step.part]) for step in scene.answer.load]
     out = scene.answer.unload
     for id, listed, heavy, mass in (*said, ("weldment", out.mass_kg, out.heavy, sum(masses.values()))):
@@ -55,6 +56,12 @@ def _holds(scene: Scene) -> Iterator[Finding]:
     if all(step.mass_kg is None for step in load):
         return
     for place, step in enumerate(load):
+        if step.part in scene.bodies:
+            if step.hold_by_hand is None:
+                yield fail(
+                    "load.by_hand", step.part, "the step says that it stays put, and nothing of the fixture holds an outer body"
+                )
+            continue
         if not any(_until(scene, load, place, LEAN + doubt) == step.hold_by_hand for doubt in (0.0, DOUBT * LEAN, -DOUBT * LEAN)):
             wanted = _until(scene, load, place, LEAN) or "that it stays put"
             yield fail("load.by_hand", step.part, f"the step says {step.hold_by_hand or 'that it stays put'}, found {wanted}")

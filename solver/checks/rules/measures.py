@@ -37,7 +37,7 @@ def _errors(scene: Scene) -> Iterator[float]:
         yield from (float(np.abs(error).sum()) for _, error in toleranced(scene, motions))
         return
     axes = [scene.vector(axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))]
-    for weld in weldment.welds:
+    for weld in scene.welds:
         for part in weld.parts:
             for end in (weld.path[0], weld.path[-1]):
                 at = scene.points(end)

@@ -39,14 +39,14 @@ def setup_seconds(scenes: Sequence[Scene]) -> int:
         total += exact(rules["time.pick_s"]) + exact(piece.item.place_s)
         total += exact(piece.item.set_s) if piece.item.slide is not None else 0
         total += exact(rules["time.stack_s"]) if piece.placement.stands_on is not None else 0
-    total += exact(rules["time.check_s"]) * sum(len(scene.parts) for scene in scenes)
+    total += exact(rules["time.check_s"]) * sum(len(scene.all_parts) for scene in scenes)
     return math.ceil(total * exact(rules["time.repeat_ratio"]) if scenes[0].request.set_before else total)
 
 
 def cycle_seconds(scenes: Sequence[Scene]) -> int:
     """Return the cycle time of one weldment, whole seconds; of equal stations each weldment takes its share."""
     rules, stations = scenes[0].rules, len(scenes)
-    total = exact(rules["time.load_s"]) * len(scenes[0].parts) + exact(rules["time.unload_s"])
+    total = exact(rules["time.load_s"]) * len(scenes[0].all_parts) + exact(rules["time.unload_s"])
     for scene in scenes:
         for piece in scene.pieces.values():
             if piece.item.clamp is not None:
@@ -66,7 +66,7 @@ def reset_seconds(before: Scene, after: Scene) -> int:
     stood = {id: piece.placement for id, piece in before.pieces.items()}
     stands = {id: piece.placement for id, piece in after.pieces.items()}
     gone = [id for id, placement in stood.items() if id not in stands or stands[id].item != placement.item]
-    total = exact(rules["time.check_s"]) * len(after.parts) + exact(rules["time.pick_s"]) * len(gone)
+    total = exact(rules["time.check_s"]) * len(after.all_parts) + exact(rules["time.pick_s"]) * len(gone)
     for id, piece in after.pieces.items():
         item, placement = piece.item, piece.placement
         if id not in stood or place_of(stood[id], stood) != place_of(placement, stands):

@@ -35,30 +35,36 @@ def check_routes(scene: Scene) -> Iterator[Finding]:
     closed: set[str] = set()
     loaded: list[str] = []
     for step in scene.answer.load:
-        part = scene.parts[step.part]
+        part = scene.all_parts[step.part]
         obstacles = list(_standing(scene, touches, part, closed, set()))
-        obstacles += [_obstacle(scene, part, scene.parts[id]) for id in loaded]
+        if part.id in scene.parts:
+            obstacles += [_obstacle(scene, part, scene.parts[id]) for id in loaded]
+            loaded.append(part.id)
         yield from _way(scene, f"load {part.id}", (part,), {part.id: obstacles}, step.moves, inward=True)
         closed |= set(step.then_close)
-        loaded.append(part.id)
     unload = scene.answer.unload
     yield from _pulled(scene, touches)
     still = {piece.id for piece in scene.pieces.values() if piece.clamping} - set(unload.open)
-    parts, away = tuple(scene.parts.values()), set(unload.pull)
+    parts, away = tuple(scene.all_parts.values()), set(unload.pull)
     around = {part.id: list(_standing(scene, touches, part, still, away)) for part in parts}
     yield from _way(scene, "unload", parts, around, unload.moves, inward=False, away=away)
 
 
 def _order(scene: Scene) -> Iterator[Finding]:
-    """Yield whether every part goes in exactly once, after those that carry it."""
+    """Yield whether every part goes in exactly once, after those that carry it, and outer bodies after all parts."""
     order = [step.part for step in scene.answer.load]
-    wrong = [id for id in scene.parts if order.count(id) != 1]
+    wrong = [id for id in scene.all_parts if order.count(id) != 1]
     for id in wrong:
         yield fail("load.order", id, f"it goes in {order.count(id)} times", order.count(id), 1)
     for mate in scene.answer.part_contacts:
         if mate.part in order and mate.on in order and order.index(mate.on) > order.index(mate.part):
             wrong.append(mate.part)
             yield fail("load.order", mate.part, f"it goes in before {mate.on}, which carries it")
+    last = max((place for place, id in enumerate(order) if id in scene.parts), default=-1)
+    for id in order[:last]:
+        if id in scene.bodies:
+            wrong.append(id)
+            yield fail("load.order", id, f"it is an outer body and goes in before {order[last]}")
     if not wrong:
         yield passed("load.order", "weldment")
 
@@ -109,15 +115,15 @@ def _pull_faults(scene: Scene, piece: SetPiece, touches: set[tuple[str, str]]) -
     if left:
         yield f"it carries {', '.join(left)}"
     down = np.array([0.0, 0.0, -scene.table.thickness])
-    for part in scene.parts.values():
+    for part in scene.all_parts.values():
         body = Obstacle(piece.id, piece.opened, (piece.id, part.id) in touches)
         if _closest(part.block, down, body, TOUCH) == 0:
             yield f"{part.id} is over it: it cannot be drawn from its hole, {scene.table.thickness:g} mm deep"
 
 
 def _standing(scene: Scene, touches: set[tuple[str, str]], part: SetPart, closed: set[str], away: set[str]) -> Iterator[Obstacle]:
-    near = part.block.bounds[0, 2] < TOUCH + part.round_allowance
-    yield Obstacle("table", (scene.slab,), bool(near))
+    touch = scene.rules["way.clear"] if part.id in scene.bodies else TOUCH + part.round_allowance
+    yield Obstacle("table", (scene.slab,), bool(part.block.bounds[0, 2] < touch))
     for piece in scene.pieces.values():
         if piece.id not in away:
             body = piece.shut if not piece.clamping or piece.id in closed else piece.opened

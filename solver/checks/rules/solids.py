@@ -18,7 +18,7 @@ from solver.plans import Finding
 
 def check_solids(scene: Scene) -> Iterator[Finding]:
     """Yield, for every part and piece, whether its listed solids are those of the request and the catalogue."""
-    for part in scene.parts.values():
+    for part in scene.all_parts.values():
         allowance = TOUCH + part.round_allowance
         yield _same("solids.request", part.id, part.listed.solids, (part.block,), allowance)
     for piece in scene.pieces.values():

@@ -66,7 +66,7 @@ def check_station_count(request: Request, whole: Alternative, answers: Sequence[
 
 def surroundings(scene: Scene) -> dict[str, tuple[Block, ...]]:
     """Return a station's bodies as the others meet them: parts in place, clamps both shut and open."""
-    bodies: dict[str, tuple[Block, ...]] = {part.id: (part.block,) for part in scene.parts.values()}
+    bodies: dict[str, tuple[Block, ...]] = {part.id: (part.block,) for part in scene.all_parts.values()}
     for piece in scene.pieces.values():
         bodies[piece.id] = piece.shut if piece.opened is piece.shut else piece.shut + piece.opened
     return bodies

@@ -10,6 +10,7 @@ from inventory.shapes import Point3
 from inventory.stock import StockSnapshot
 from inventory.tables import parse_hole
 from solver.checks.report import fail
+from solver.checks.scene.scene import OUTER_BODY
 from solver.plans import Alternative, Finding
 from solver.request import Request
 
@@ -29,6 +30,17 @@ def check_structure(request: Request, stock: StockSnapshot, answer: Alternative)
             yield fail("document.items", placement.id, f"the catalogue has no item {placement.item!r}")
     yield from _standing(stock, answer)
     yield from _directions(answer)
+    yield from _welded_bodies(request, answer)
+
+
+def _welded_bodies(request: Request, answer: Alternative) -> Iterator[Finding]:
+    """Yield every weld on an outer body of which the plan says how the torch comes: where it joins is not known."""
+    bodies = {part.id for part in request.weldment.parts if part.section.shape == OUTER_BODY}
+    welds = {weld.id: weld for weld in request.weldment.welds}
+    for listed in answer.welds:
+        joined = bodies & set(welds[listed.id].parts) if listed.id in welds else set()
+        if joined and listed.samples:
+            yield fail("document.references", listed.id, f"it joins {', '.join(sorted(joined))}, an outer body: welded elsewhere")
 
 
 def _directions(answer: Alternative) -> Iterator[Finding]:
@@ -70,7 +82,9 @@ def _ids(request: Request, answer: Alternative) -> Iterator[Finding]:
 
 
 def _references(request: Request, answer: Alternative) -> Iterator[Finding]:
-    parts = {part.id for part in request.weldment.parts}
+    loaded = {part.id for part in request.weldment.parts}
+    bodies = {part.id for part in request.weldment.parts if part.section.shape == OUTER_BODY}
+    parts = loaded - bodies
     placements = {placement.id for placement in answer.placements}
     named: list[tuple[str, str, set[str]]] = []
     for placement in answer.placements:
@@ -85,10 +99,12 @@ def _references(request: Request, answer: Alternative) -> Iterator[Finding]:
     for part in answer.parts:
         named += [(f"{part.id} rests on", id, parts | placements | {"table"}) for id in part.rests_on]
     for step in answer.load:
-        named += [("load", step.part, parts), *(("then_close", id, placements) for id in step.then_close)]
+        named += [("load", step.part, loaded), *(("then_close", id, placements) for id in step.then_close)]
     named += [("unload", id, placements) for id in (*answer.unload.pull, *answer.unload.open)]
     for where, id, known in named:
-        if id not in known:
+        if id in bodies - known:
+            yield fail("document.references", id, f"{where}: {id!r} is an outer body, which nothing of a fixture touches")
+        elif id not in known:
             yield fail("document.references", id, f"{where}: there is no {id!r}")
 
 

@@ -24,7 +24,7 @@ from solver.weldment import Weld
 def check_reach(scene: Scene) -> Iterator[Finding]:
     """Yield, for every weld, whether its samples cover it, the torch keeps its angles, and torch and hand are free."""
     listed = {weld.id: weld for weld in scene.answer.welds}
-    for weld in scene.request.weldment.welds:
+    for weld in scene.welds:
         path = Path(scene.path(weld))
         if weld.id in listed:
             yield from _covered(scene, weld, path, listed[weld.id])
@@ -147,7 +147,7 @@ def _free(scene: Scene) -> Iterator[Finding]:
         return
     roots, away = np.array(points), np.array(back)
     bodies: list[tuple[str, Sequence[Block]]] = [("table", (scene.slab,))]
-    bodies += [(part.id, (part.block,)) for part in scene.parts.values()]
+    bodies += [(part.id, (part.block,)) for part in scene.all_parts.values()]
     bodies += [(piece.id, piece.shut) for piece in scene.pieces.values()]
     bodies += list(scene.neighbours.items())
     for name, radius, first, last in capsules(scene):

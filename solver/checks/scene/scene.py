@@ -26,6 +26,8 @@ from solver.rule_book.book import RuleBook
 from solver.weldment import Part, Weld
 
 UP = np.array([0.0, 0.0, 1.0])
+OUTER_BODY = "body"
+"""The section of a part that is given by a convex hull around it: it takes up room, and nothing of a fixture touches it."""
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,10 @@ class SetPiece:
 
 @dataclass(frozen=True)
 class Scene:
-    """Everything the checks of one alternative look at."""
+    """Everything the checks of one alternative look at.
+
+    `parts` are those that are located, clamped and held; `bodies` are outer bodies, which only take up room.
+    """
 
     request: Request
     stock: StockSnapshot
@@ -133,8 +138,20 @@ class Scene:
     pieces: Mapping[str, SetPiece]
     neighbours: Mapping[str, tuple[Block, ...]] = field(default_factory=dict)
     """Bodies of other stations on the table."""
+    bodies: Mapping[str, SetPart] = field(default_factory=dict)
+    """Outer bodies by id: convex hulls around parts that are no profiles."""
     runs: tuple[Scene, ...] = ()
     """The scenes of the variants that run on the same set-up after this weldment, in order."""
+
+    @cached_property
+    def all_parts(self) -> Mapping[str, SetPart]:
+        """Parts and outer bodies by id: all that takes up room and is loaded by hand."""
+        return {**self.parts, **self.bodies}
+
+    @cached_property
+    def welds(self) -> tuple[Weld, ...]:
+        """The welds between parts; one that joins an outer body is made elsewhere, and where it joins it is not known."""
+        return tuple(weld for weld in self.request.weldment.welds if all(id in self.parts for id in weld.parts))
 
     @cached_property
     def slab(self) -> Block:
@@ -166,11 +183,14 @@ def set_scene(request: Request, stock: StockSnapshot, rules: RuleBook, answer: A
     """Return the scene of an alternative whose ids, table, items, holes and stacks are known to be in order."""
     place, table = np.array(answer.weldment_to_table), stock.tables[answer.table]
     listed = {part.id: part for part in answer.parts}
-    parts = {}
+    parts: dict[str, SetPart] = {}
+    bodies: dict[str, SetPart] = {}
     for part in request.weldment.parts:
         pose = place @ part.pose.frame()
         prism = Prism(part.section.outline, 0.0, part.length, part.section.cutouts, cuts=part.cuts)
-        parts[part.id] = SetPart(part, pose, Block.of(prism, pose), inertia(part, pose, rules), listed[part.id])
+        (bodies if part.section.shape == OUTER_BODY else parts)[part.id] = SetPart(
+            part, pose, Block.of(prism, pose), inertia(part, pose, rules), listed[part.id]
+        )
     pieces: dict[str, SetPiece] = {}
     waiting = list(answer.placements)
     while waiting:
@@ -181,7 +201,7 @@ def set_scene(request: Request, stock: StockSnapshot, rules: RuleBook, answer: A
         carrier = pieces[placement.stands_on] if placement.stands_on is not None else None
         pieces[placement.id] = _set_piece(placement, stock.items[placement.item], carrier, table)
     ordered = {placement.id: pieces[placement.id] for placement in answer.placements}
-    return Scene(request, stock, rules, table, answer, place, parts, ordered)
+    return Scene(request, stock, rules, table, answer, place, parts, ordered, bodies=bodies)
 
 
 def _set_piece(placement: Placement, item: Item, carrier: SetPiece | None, table: Table) -> SetPiece:

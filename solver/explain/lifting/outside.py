@@ -1,5 +1,5 @@
-"""What a request's own facts shut, lifted: welds made outside the fixture, tables as large and strong as could be wished, pads
-that need not bear, rings located together.
+"""What a request's own facts shut, lifted: welds made outside the fixture, outer bodies left out, tables as large and strong as
+could be wished, pads that need not bear, rings located together.
 
 Whether that is the cause is seen by planning again; what shuts then shuts too.
 """
@@ -22,6 +22,7 @@ from solver.rule_book import RELAXED
 from solver.weldment import Weldment
 
 WELDS = ("torch.open_side", "torch.shut_in", "torch.table")
+BODIES = ("clear.table_top",)
 TABLES = ("table.size", "table.max_load")
 RULES = ("locate.pad_share", "locate.together")
 """Rules that shut pads out before any position is looked at."""
@@ -31,13 +32,16 @@ ROOM = 1000.0
 
 def lifts(reason: Reason) -> bool:
     """Return whether a reason is lifted by another request or another table."""
-    return reason.rule in WELDS + TABLES + RULES
+    return reason.rule in WELDS + BODIES + TABLES + RULES
 
 
 def lifted(request: Request, stock: StockSnapshot, reasons: Sequence[Reason]) -> tuple[Request, StockSnapshot]:
     """Return request and stock with the reasons lifted that can be."""
     outside = {reason.subject for reason in reasons if reason.rule in WELDS}
-    welds = tuple(replace(weld, in_fixture="none") if weld.id in outside else weld for weld in request.weldment.welds)
+    gone = {reason.subject for reason in reasons if reason.rule in BODIES}
+    parts = tuple(part for part in request.weldment.parts if part.id not in gone)
+    left = [weld for weld in request.weldment.welds if not gone & set(weld.parts)]
+    welds = tuple(replace(weld, in_fixture="none") if weld.id in outside else weld for weld in left)
     tables = dict(stock.tables)
     for reason in reasons:
         if reason.rule == "table.size":
@@ -46,7 +50,7 @@ def lifted(request: Request, stock: StockSnapshot, reasons: Sequence[Reason]) ->
             tables[reason.subject] = replace(tables[reason.subject], max_load_kg=None)
     eased = {reason.rule: RELAXED[reason.rule].most for reason in reasons if reason.rule in RULES}
     rules = replace(request.rules, changes={**request.rules.changes, **eased})
-    asked = replace(request, weldment=replace(request.weldment, welds=welds), rules=rules, alternatives=1, keep=None)
+    asked = replace(request, weldment=replace(request.weldment, parts=parts, welds=welds), rules=rules, alternatives=1, keep=None)
     return asked, replace(stock, tables=tables)
 
 

@@ -27,7 +27,7 @@ SLACK = 1e-3
 def _welds(measured: Measurement) -> Iterator[tuple[Scene, Weld, Path, WeldSamples]]:
     for scene in measured.scenes:
         listed = {weld.id: weld for weld in scene.answer.welds}
-        for weld in scene.request.weldment.welds:
+        for weld in scene.welds:
             if weld.id in listed:
                 yield scene, weld, Path(scene.path(weld)), listed[weld.id]
 

@@ -42,7 +42,7 @@ class Ways(OnDemand):
     def rows_of(self, mover: int) -> Rows:
         """Return the rows of one mover (an index of `problem.routes.movers`)."""
         rows, variables, routes = Rows(), self.variables, self.problem.routes
-        family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", self.problem.laid.parts[mover].id)
+        family, about = ("way.out", "weldment") if mover == routes.out else ("way.in", self.problem.laid.all_parts[mover].id)
         options = routes.options(mover)
         blockers, loose = [option.blockers for option in options], [option.pullable for option in options]
         keep_one_open(rows, variables, self.problem.neighbours, family, blockers, about, loose)
