@@ -28,11 +28,12 @@ MARGIN_PITCHES = 1.5
 
 @dataclass(frozen=True, slots=True)
 class DrawnPart:
-    """One part as it lies on the table; several stations repeat it under another label."""
+    """One part as it lies on the table; several stations repeat it under another label. `outer` says it is an outer body."""
 
     id: str
     shapes: tuple[Silhouette, ...]
     solids: tuple[Prism, ...] = ()
+    outer: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +148,14 @@ def scene(subject: Subject) -> Scene:
     count = numbers(alternative)
     pieces = tuple(_piece(placement, stock, table, count[placement.id]) for placement in alternative.placements)
     purposes = {piece.id: piece.purpose for piece in pieces}
+    outer = {part.id for part in request.weldment.bodies}
     vees = {placement.id for placement in alternative.placements if stock.items[placement.item].kind == "vee"}
     return Scene(
         title=f"Rank {alternative.rank}: {alternative.title}",
         weldment=request.weldment.name or "weldment",
         quantity=request.quantity,
         table=table,
-        parts=tuple(DrawnPart(_label(part), _shapes(part.solids), part.solids) for part in alternative.parts),
+        parts=tuple(DrawnPart(_label(part), _shapes(part.solids), part.solids, part.id in outer) for part in alternative.parts),
         pieces=pieces,
         marks=tuple(_marks(alternative.placements, purposes, vees)),
         welds=tuple(_welds(alternative, request)),

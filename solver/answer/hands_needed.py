@@ -10,7 +10,7 @@ from solver.plans import LoadStep, Unload
 from solver.statics import ContactSystem, LoadingStep, loading_verdicts
 
 UNTIL_TACKED = "until the weldment is tacked"
-ALL_THE_WHILE = "as long as it is in the fixture"
+ALL_THE_WHILE = "as long as it is in the fixture, which does not locate or clamp it"
 """How long an outer body is held: nothing of the fixture locates, clamps or carries it, and it is welded elsewhere."""
 
 

@@ -1,4 +1,24 @@
-"""A weldment laid out: parts placed by a lie, what touches what, the order in which they go in, its torch samples."""
+"""A weldment laid out: parts placed by a lie, what touches what, the order in which they go in, its torch samples.
+
+Outer bodies: a part of section ``body`` is the convex outer body around something that is no profile. It takes up room and has
+no face. It lies where the parts take it and no lower than the table's top, at any place: over the table or past its edge.
+
+Hardware, clamps shut and open, keeps clear.body from it, torch and hand do not strike it, and no piece it lies over is pulled.
+It has a way in, after all parts, and goes out with the weldment, way.clear from all hardware. It is a hull, so it is never held
+against parts: it may stand in them and in other hulls, bears none, and is in no part's way in. Nothing locates, clamps or holds
+it, a hand does. Its weight, that of the whole hull, counts for what the table bears and for what is lifted; holding and tipping
+leave it out. Welds that join it are made elsewhere: nothing keeps clear of them, and they pull at no part.
+Source: clearance to an envelope is clearance to what is in it; the rest is how this problem is defined.
+
+Example:
+
+```text
+        __________
+       /          \\        a casting by its outer body: the stop that would stand at the tube's side there stands elsewhere
+   ___/____________\\____
+  |        tube         |  the casting is set by hand once the tube is in, and held until the weldment is taken out
+```
+"""
 
 from __future__ import annotations
 

@@ -51,7 +51,7 @@ RULES: tuple[Rule, ...] = (
             remedy="taller rests or V-blocks, or another side down",
             by_itself=(
                 "{subject}: its outer body reaches {deep:.4g} mm below the table's top; the weldment would have to lie as much "
-                "higher, and no free rest or V-block, alone or on a riser, carries it"
+                "higher, and at no such height can free pieces carry, locate and clamp it"
             ),
         ),
         checked_as=("apart.overlap",),

@@ -58,6 +58,7 @@ Every answer is then recomputed by a checker that shares no code with the model,
 
 _STEPS = (
     ("Parts with cut ends", "solver.geometry.cut_solids"),
+    ("Outer bodies", "solver.laying.lay_out"),
     ("Closed rings", "solver.laying.closed_rings"),
     ("Tips", "solver.geometry.tips"),
     ("Lattice positions", "solver.hardware.lattice_positions"),

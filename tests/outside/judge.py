@@ -147,10 +147,10 @@ class Judge:
         present: list[m3.Manifold] = []
         for step in self.alternative.load:
             moves = [(tuple(-c for c in move.direction), move.distance) for move in reversed(step.moves)]
-            yield from _collisions(
-                f"{step.part} going in", self.parts[step.part], _places(moves), [*self.opened.values(), *self.beside, *present]
-            )
-            present.append(self.parts[step.part])
+            hull = self.request.weldment.part(step.part).body
+            others = [*self.opened.values(), *self.beside, *([] if hull else present)]
+            yield from _collisions(f"{step.part} going in", self.parts[step.part], _places(moves), others)
+            present += [] if hull else [self.parts[step.part]]
 
 
 def _places(moves: list[tuple[tuple[float, ...], float]]) -> list[Array]:

@@ -71,7 +71,7 @@ def _holes(drawn: Scene) -> Iterator[tuple[Hole, Point2]]:
 def _add_bodies(space: Modelspace, subject: Subject, drawn: Scene) -> None:
     for part, seen in zip(subject.alternative.parts, drawn.parts, strict=True):
         for shape in seen.shapes:
-            known = facts(kind="part", id=part.id, station=part.station, **_heights(shape))
+            known = facts(kind="outer body" if seen.outer else "part", id=part.id, station=part.station, **_heights(shape))
             for ring in shape.rings:
                 _outline(space, ring, "PARTS", known)
     placed = numbers(subject.alternative)

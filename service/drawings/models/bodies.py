@@ -133,7 +133,9 @@ def _bodies(subject: Subject) -> Iterator[ModelBody]:
     sections = {part.id: part for part in subject.request.weldment.parts}
     for part in alternative.parts:
         curved = tuple(of_placed_part(sections.get(part.id), solid) for solid in part.solids)
-        yield ModelBody(_named(part.id, part.station), "part", part.solids, _known(id=part.id, station=part.station), curved)
+        outer = "yes" if part.id in sections and sections[part.id].body else None
+        known = _known(id=part.id, station=part.station, outer_body=outer)
+        yield ModelBody(_named(part.id, part.station), "part", part.solids, known, curved)
     for placement in alternative.placements:
         yield _piece(placement, subject, placement.id, placement.solids)
     for id, station, path in weld_paths(subject):

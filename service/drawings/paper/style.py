@@ -37,6 +37,7 @@ text{font-family:"$family",sans-serif;fill:$ink}
 .hole{fill:$mist;stroke:$slate;stroke-width:.13}.taken{fill:$paper;stroke:$ink;stroke-width:.35}
 .blocked{stroke:$umber;stroke-width:.35;fill:none}
 .part{fill:$steel;fill-opacity:.82;stroke:$ink;stroke-width:.25;fill-rule:evenodd}
+.outer{fill-opacity:.38;stroke-dasharray:1.8 .7}
 .locator{fill:$petrol;fill-opacity:.92;stroke:$ink;stroke-width:.25;fill-rule:evenodd}
 .clamp{fill:$ochre;fill-opacity:.9;stroke:$umber;stroke-width:.25;fill-rule:evenodd}
 .carrier{fill:$sand;stroke:$slate;stroke-width:.25;fill-rule:evenodd}

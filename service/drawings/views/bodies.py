@@ -13,6 +13,9 @@ from service.drawings.views.outlook import Outlook, View
 from service.text import length
 from solver.weldment import LengthUnit
 
+OUTER = "part outer"
+"""The style of an outer body: a part whose outline is dashed."""
+
 
 @dataclass(frozen=True, slots=True)
 class SeenBody:
@@ -23,6 +26,11 @@ class SeenBody:
     style: str
 
     @property
+    def of_part(self) -> bool:
+        """Whether it is a part's, or an outer body; else it is a piece's."""
+        return isinstance(self.owner, DrawnPart)
+
+    @property
     def nearest(self) -> float:
         """How near it comes to the viewer, mm."""
         return self.shape.high
@@ -30,7 +38,9 @@ class SeenBody:
 
 def bodies_of(scene: Scene, outlook: Outlook) -> tuple[SeenBody, ...]:
     """Return every solid of parts and pieces as it is seen from somewhere, those furthest from the viewer first."""
-    found = [SeenBody(part, outlook.shape(solid), "part") for part in scene.parts for solid in part.solids]
+    found = [
+        SeenBody(part, outlook.shape(solid), OUTER if part.outer else "part") for part in scene.parts for solid in part.solids
+    ]
     found += [SeenBody(piece, outlook.shape(solid), piece.purpose) for piece in scene.pieces for solid in piece.solids]
     return tuple(sorted(found, key=lambda body: body.nearest))
 
@@ -44,19 +54,19 @@ def drawn_bodies(bodies: Sequence[SeenBody], view: View, prefix: str, units: Len
     """Yield the bodies, each piece and part with its id and title; edges of pieces that reach below a part come last, dashed."""
     for number, body in enumerate(bodies):
         rings = tuple(view.ring(ring) for ring in body.shape.rings)
-        sort = "part" if isinstance(body.owner, DrawnPart) else "piece"
+        sort = "part" if body.of_part else "piece"
         id, about = name_of(prefix, "body", number, body.owner.id), f"{sort}:{body.owner.id}"
         yield Group((Stroke(rings, body.style),), id, title_of(body.owner, units), about=about)
-    parts = [body.shape for body in bodies if body.style == "part"]
+    parts = [body.shape for body in bodies if body.of_part]
     for body in bodies:
-        if body.style != "part" and any(body.shape.reaches_under(part) for part in parts):
+        if not body.of_part and any(body.shape.reaches_under(part) for part in parts):
             yield Stroke(tuple(view.ring(ring) for ring in body.shape.rings), "hidden")
 
 
 def title_of(owner: DrawnPart | DrawnPiece, units: LengthUnit = "mm") -> str:
     """Return what a body is called where it is pointed at."""
     if isinstance(owner, DrawnPart):
-        return f"part {owner.id}"
+        return f"outer body {owner.id}, set and held by hand" if owner.outer else f"part {owner.id}"
     setting = "" if owner.setting_mm is None else f", set {length(owner.setting_mm, units)}"
     return f"{owner.number}: {owner.id}, {owner.name}, {owner.place}, turned {owner.turn:g} degrees{setting}"
 

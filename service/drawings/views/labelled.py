@@ -24,6 +24,8 @@ CROWDED = 13.0
 UNMARKED = "not marked for want of room"
 _WIDEST_NAME = 30.0
 _PAD = 0.5
+OUTER_BODY = ("outer body", SMALL, False)
+"""What stands below the name of an outer body."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,7 @@ def labelled(scene: Scene, view: View, bodies: Sequence[SeenBody], kept_free: Se
     """
     wanted = [*what.extra, *_of_pieces(scene, view, bodies, what), *_of_parts(view, bodies, what, scene)]
     wanted += _of_welds(scene, view, what) if what.welds else ()
-    ink = [_on_paper(body, view) for body in bodies if body.style != "part"]
+    ink = [_on_paper(body, view) for body in bodies if not body.of_part]
     room = view.frame.grown(-0.3)
     placed = placed_labels([label for _, label in wanted], room, [*kept_free, *taken_by_marks(scene, view)], ink)
     leaders: list[Mark] = []
@@ -169,7 +171,8 @@ def _of_parts(view: View, bodies: Sequence[SeenBody], what: WantedLabels, scene:
     for part in scene.parts:
         spots = [] if part.id in what.leave_out else visible_spots(part, bodies, view.window)
         if spots:
-            text = LabelText(((fitted(part.id, NORMAL, _WIDEST_NAME), NORMAL, False),), "plate-words", False, (part.id,))
+            lines = [(fitted(part.id, NORMAL, _WIDEST_NAME), NORMAL, False), *([OUTER_BODY] if part.outer else [])]
+            text = LabelText(tuple(lines), "plate-words", False, (part.id,))
             yield text, Label(part.id, *text.size, view.flat(spots[0]), tuple(view.flat(spot) for spot in spots))
 
 

@@ -39,6 +39,7 @@ _END = (triangle((3.6, 0.0), (1.0, 0.0), "end"), along_push((6.2, 0.0), "end"))
 
 ENTRIES: tuple[LegendEntry, ...] = (
     LegendEntry((_body("part"),), "part"),
+    LegendEntry((_body("part outer"),), "outer body: held by hand"),
     LegendEntry((_body("locator"),), "locates"),
     LegendEntry((_body("clamp"),), "clamps"),
     LegendEntry((_body("carrier"),), "carries"),

@@ -9,6 +9,7 @@ from service.drawings.paper.labels import Label, placed_labels
 from service.drawings.paper.lettering import SMALL, fitted, width_mm
 from service.drawings.paper.marks import Box, Group, Mark, Picture, Stroke, TextLine, line, name_of, rectangle
 from service.drawings.projection import Silhouette
+from service.drawings.views.bodies import OUTER
 from service.drawings.views.dimensions import BAR_HIGH, OVERALL, overall, scale_bar
 from service.drawings.views.outlook import SIDES, TOP, View, scale_for, window_around
 from service.drawings.weldment.shown_weldment import ShownBox, ShownSeam, ShownWeldment
@@ -78,7 +79,8 @@ def _style(shown: ShownWeldment, what: str, plain: str) -> str:
 def _body(shape: Silhouette, number: int, part: Part, sheet: View, shown: ShownWeldment) -> Group:
     what = f"part:{number}"
     rings = tuple(sheet.ring(ring) for ring in shape.rings)
-    return Group((Stroke(rings, _style(shown, what, "part")),), name_of("part", number), f"part {part.id}", about=what)
+    style, title = (OUTER, f"outer body {part.id}") if part.body else ("part", f"part {part.id}")
+    return Group((Stroke(rings, _style(shown, what, style)),), name_of("part", number), title, about=what)
 
 
 def _weld(number: int, weld: Weld, sheet: View, shown: ShownWeldment) -> Group:

@@ -125,6 +125,8 @@ def _part(subject: Subject, id: str, places: Mapping[str, PlaceLine]) -> Picked 
 
 
 def _described(part: Part, subject: Subject) -> str:
+    if part.body:
+        return f"outer body of {part.material}: takes up room, set and held by hand"
     shape, long = part.section.shape.replace("_", " "), length(part.length, subject.request.weldment.units)
     return f"{part.material} {shape}, {long} {'thick' if shape == 'plate' else 'long'}"
 
