@@ -14,6 +14,29 @@ from service.errors import NotInstalled
 from service.exchange.weldments.weldment_reading import FileKind, ReadingOptions, WeldmentReading
 
 _HERE = "service.exchange.weldments"
+_KERNEL = (
+    "BRep",
+    "BRepAdaptor",
+    "BRepBuilderAPI",
+    "BRepGProp",
+    "GProp",
+    "GeomAbs",
+    "IFSelect",
+    "Message",
+    "STEPCAFControl",
+    "ShapeAnalysis",
+    "TCollection",
+    "TDF",
+    "TDataStd",
+    "TDocStd",
+    "TopAbs",
+    "TopExp",
+    "TopoDS",
+    "XCAFDoc",
+    "collections",
+    "gp",
+)
+"""Modules of the drawing kernel that reading STEP files imports in functions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +101,14 @@ class FileReader:
 
 
 READERS: Mapping[FileKind, FileReader] = {
+    "step": FileReader(
+        "step",
+        (".step", ".stp", ".p21"),
+        ("model/step",),
+        f"{_HERE}.step.reading:read_step",
+        "OCP",
+        tuple(f"OCP.{name}" for name in _KERNEL),
+    ),
     "dxf": FileReader(
         "dxf",
         (".dxf",),

@@ -1,0 +1,132 @@
+"""A convex prism with cut ends around any solid, for what takes up room and is not located by its own faces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inventory import limits
+from inventory.cuts import PlaneCut
+from inventory.shapes import Array, Point2, Ring
+from solver.drafting.tidy import tidy, tidy_point
+from solver.recognition.boundary import PlaneSurface, SolidBoundary
+from solver.recognition.candidates import axes
+from solver.recognition.cross_section import basis_about
+from solver.recognition.cut_ends import supporting
+from solver.recognition.directions import COARSE, DIGITS, DIRECTION_DIGITS, positive
+from solver.recognition.tolerances import PARALLEL, SAME
+from solver.sections import Section
+from solver.weldment import Material, Part, Pose
+
+CORNERS = 64
+"""Corners of an outer outline, at most: finer ones are taken together, outwards."""
+TRIED = 12
+"""So many axes are tried; the least volume is taken."""
+
+
+@dataclass(frozen=True)
+class OuterPrism:
+    """A convex prism that holds a solid: its outline, length, pose, and the planes that cut it; `volume`, mm3, without cuts."""
+
+    outline: Ring
+    length: float
+    pose: Pose
+    cuts: tuple[PlaneCut, ...]
+    volume: float
+
+    def part(self, id: str, name: str = "", material: Material = "steel") -> Part:
+        """Return it as a part of a weldment that takes up room only."""
+        return Part(id, Section("body", plate_outline=self.outline), self.length, self.pose, material, name, self.cuts)
+
+
+def outer_prism(boundary: SolidBoundary) -> OuterPrism:
+    """Return the smallest convex prism found around a solid: along its faces' directions and those of its frame.
+
+    Its outline is the convex hull of the solid seen along the axis, widened by what the solid bulges beyond its points.
+    It is cut by the solid's own flat faces that have all of it on their one side.
+    """
+    ways = [*axes(boundary.faces)[:TRIED], *np.eye(3)]
+    around = [_along(boundary, axis) for axis in ways]
+    return min(around, key=lambda prism: (round(prism.volume, 3), *(-round(c, COARSE) for c in prism.pose.along)))
+
+
+def _along(boundary: SolidBoundary, axis: Array) -> OuterPrism:
+    basis = basis_about(positive(axis))
+    low, high = boundary.box
+    origin = (low + high) / 2
+    points = (boundary.points - origin) @ basis
+    outline = _widened(hull(points[:, :2]), boundary.sag + SAME / 10)
+    start, end = float(points[:, 2].min()) - boundary.sag, float(points[:, 2].max()) + boundary.sag
+    corner = np.array(outline).min(axis=0)
+    at = origin + basis @ np.array([*corner, start])
+    pose = Pose(tidy_point(at, DIGITS), tidy_point(basis[:, 2], DIRECTION_DIGITS), tidy_point(basis[:, 1], DIRECTION_DIGITS))
+    ring = tuple((tidy(u - corner[0], DIGITS), tidy(v - corner[1], DIGITS)) for u, v in outline)
+    frame = pose.frame()
+    cuts = _cuts(boundary, frame)
+    return OuterPrism(ring, tidy(end - start, DIGITS), pose, cuts, _area(outline) * (end - start))
+
+
+def _cuts(boundary: SolidBoundary, frame: Array) -> tuple[PlaneCut, ...]:
+    """Return the planes of a solid that cut its outer prism, those of the largest faces first, at most as many as may be."""
+    fitting = supporting(boundary)
+    found: list[tuple[float, Array, float]] = []
+    for face in boundary.faces:
+        if not isinstance(face.surface, PlaneSurface) or face.number not in fitting:
+            continue
+        normal = np.array(face.surface.normal) @ frame[:3, :3]
+        offset = float((np.array(face.surface.point) - frame[:3, 3]) @ np.array(face.surface.normal)) + SAME + boundary.sag
+        slanted = PARALLEL < abs(normal[2]) < 1 - PARALLEL
+        if slanted and not any(normal @ other > 1 - PARALLEL for _, other, _ in found):
+            spread = np.ptp(face.points, axis=0)
+            found.append((-float(np.linalg.norm(spread)), normal, offset))
+    found.sort(key=lambda cut: (round(cut[0], 3), *np.round(cut[1], COARSE)))
+    return tuple(
+        PlaneCut(tidy_point(normal * offset, DIGITS), tidy_point(normal, DIRECTION_DIGITS))
+        for _, normal, offset in found[: limits.CUTS]
+    )
+
+
+def hull(points: Array) -> list[Point2]:
+    """Return the convex hull of points (n, 2), counter-clockwise, without corners on straight sides (Andrew, 1979)."""
+    ordered = sorted({(float(u), float(v)) for u, v in np.round(points, 9)})
+    chains: list[list[Point2]] = []
+    for run in (ordered, ordered[::-1]):
+        chain: list[Point2] = []
+        for point in run:
+            while len(chain) > 1 and _left(chain[-2], chain[-1], point) <= 1e-9:
+                chain.pop()
+            chain.append(point)
+        chains.append(chain[:-1])
+    return [*chains[0], *chains[1]]
+
+
+def _left(a: Point2, b: Point2, c: Point2) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _widened(ring: list[Point2], by: float) -> list[Point2]:
+    """Return a convex ring moved outwards, its sides taken in directions of at most `CORNERS`: all of it is held."""
+    count = len(ring)
+    edges = [(ring[k], ring[(k + 1) % count]) for k in range(count)]
+    normals = []
+    for (au, av), (bu, bv) in edges:
+        size = float(np.hypot(bu - au, bv - av))
+        normals.append(((bv - av) / size, -(bu - au) / size, size))
+    if count > CORNERS:
+        longest = sorted(range(count), key=lambda k: -normals[k][2])[: CORNERS // 2]
+        spread = [(float(np.cos(t)), float(np.sin(t)), 0.0) for t in 2 * np.pi * np.arange(CORNERS // 2) / (CORNERS // 2)]
+        normals = sorted([*(normals[k] for k in longest), *spread], key=lambda n: float(np.arctan2(n[1], n[0])))
+        normals = [n for k, n in enumerate(normals) if n[0] * normals[k - 1][0] + n[1] * normals[k - 1][1] < 1 - 1e-6]
+    corners = np.array(ring)
+    offsets = [float((corners @ np.array(n[:2])).max()) + by for n in normals]
+    found = []
+    for k in range(len(normals)):
+        (a, b, _), (c, d, _) = normals[k - 1], normals[k]
+        cross = a * d - b * c
+        found.append(((offsets[k - 1] * d - offsets[k] * b) / cross, (offsets[k] * a - offsets[k - 1] * c) / cross))
+    return found
+
+
+def _area(ring: list[Point2]) -> float:
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, [*ring[1:], ring[0]], strict=True))) / 2
