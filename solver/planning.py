@@ -98,6 +98,7 @@ def _plan(
         rules=request.rules.resolved(),
         rules_version=request.rules.version,
         rules_book=request.rules.base,
+        weldment=request.weldment.stored,
         stock_version=stock.version,
         seed=request.seed,
         alternatives=ranking.alternatives,

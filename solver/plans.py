@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar, Literal
 
 from inventory.shapes import Matrix, Point3, Prism
+from solver.weldment import StoredVersion
 
 Role = Literal["support", "side", "end"]
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
@@ -370,7 +371,8 @@ class Plan:
     `refused` is None if there are alternatives, `stopped_by` and `solve_s` where a document does not say.
     `work` counts what the search did (lattice positions, integer solves, cut rounds) for the curious. `left_out` lists what
     was not tried, with what it could cost: `cost_bound_cents` never lies above that. `rules_book` names the rule book, of which
-    `rules` is what version `rules_version` says with the request's own changes.
+    `rules` is what version `rules_version` says with the request's own changes. `weldment` names the stored weldment it was made
+    for, None if the request had one of its own.
     """
 
     status: Status
@@ -388,6 +390,7 @@ class Plan:
     work: Mapping[str, float] = field(default_factory=dict)
     left_out: tuple[LeftOut, ...] = ()
     rules_book: str = "default"
+    weldment: StoredVersion | None = None
 
     def alternative(self, rank: int) -> Alternative | None:
         """Return the alternative of this rank, None if there is none."""

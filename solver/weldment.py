@@ -169,8 +169,20 @@ class OpenDimension:
 
 
 @dataclass(frozen=True, slots=True)
+class StoredVersion:
+    """Which version of which stored weldment a weldment is; `fingerprint` is a SHA-256 of what it says, in hexadecimal."""
+
+    id: str
+    version: int
+    fingerprint: str
+
+
+@dataclass(frozen=True, slots=True)
 class Weldment:
-    """Parts joined by welds. All lengths are mm; `units` is what they were given in, for showing them so."""
+    """Parts joined by welds. All lengths are mm; `units` is what they were given in, for showing them so.
+
+    `stored` says which stored weldment it is, if it is one; nothing depends on it.
+    """
 
     parts: tuple[Part, ...]
     welds: tuple[Weld, ...] = ()
@@ -178,6 +190,7 @@ class Weldment:
     tolerances: tuple[Tolerance, ...] = ()
     open_dimensions: tuple[OpenDimension, ...] = ()
     units: LengthUnit = field(default="mm", compare=False)
+    stored: StoredVersion | None = field(default=None, compare=False)
 
     def __post_init__(self) -> None:
         refuse(

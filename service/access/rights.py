@@ -31,6 +31,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
             "list_reservations", "read_reservation",
             "list_rule_books", "read_rule_book", "read_rule_book_in_use", "list_rule_book_versions", "read_rule_book_version",
             "compare_rule_books", "export_rule_books",
+            "list_weldments", "read_stored_weldment", "list_weldment_versions",
             "read_metrics", "who_am_i",
             "list_plan_measured", "list_measured", "read_time_proposal", "draw_measured",
             "show_jobs", "show_job_rows", "show_picture", "show_job", "show_progress", "show_best_so_far",
@@ -48,6 +49,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (_PLANNING, ("read_weldment_file",)),
     (_PLANNING, ("submit_week", "cancel_week")),
     (_PLANNING, ("draw_weldment",)),
+    (_PLANNING, ("store_weldment", "change_stored_weldment")),
     (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
     (
         _PLANNING,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ from inventory.errors import InvalidDocument
 from service.command_line.arguments import budget_cents, expected_jobs
 from service.command_line.exit_code import read_from
 from service.command_line.printing.console import BAD_INPUT, DONE, complain, print_json, print_table
-from service.command_line.sources import existing_store
+from service.command_line.sources import existing_store, request_in_full
 from service.documents.stockroom.advice import advice_document
 from service.settings import Settings
 from service.stockroom.advice import tasks_of, worked_out
@@ -33,7 +34,7 @@ def advise(words: Sequence[str], budget: str, seconds: float, stock: Path | None
     faulty = False
     for job in jobs:
         try:
-            tasks += tasks_of([job], source, "")
+            tasks += tasks_of([replace(job, document=request_in_full(source, job.document))], source, "")
         except InvalidDocument as bad:
             complain(job.name, bad.faults)
             faulty = True

@@ -16,6 +16,7 @@ from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
 from service.command_line import rules as rule_commands
 from service.command_line import stock as stock_commands
+from service.command_line import weldments as weldment_commands
 from service.command_line.options import Cache, Json, PlanFile, RequestFile, StockFile, StoreUrl, Workers
 
 app = typer.Typer(
@@ -308,6 +309,7 @@ rule_commands.app.command("what-if")(changed_rules.what_if)
 app.add_typer(stock_commands.app, name="stock", help="Count, reserve, hand out and take back hardware.")
 app.add_typer(measured_commands.app, name="measured", help="Report measured setups and cycles; fit the time rules to them.")
 app.add_typer(rule_commands.app, name="rules", help="List and explain rules; keep, change, compare and use rule books.")
+app.add_typer(weldment_commands.app, name="weldments", help="Keep weldments in versions that requests name; list and show them.")
 app.add_typer(key_commands.app, name="keys", help="Make API keys, list and revoke them.")
 # Reserving and taking back stand at the top too: they are said most often.
 app.command("reserve")(stock_commands.reserve)

@@ -15,7 +15,7 @@ from inventory.errors import Fault, InvalidDocument
 from service.command_line.exit_code import read_from
 from service.command_line.plan import STANDARD_OUTPUT, refuse_unwritable
 from service.command_line.printing.console import DONE, REFUSED, note, print_json, print_table, read_input
-from service.command_line.sources import existing_store
+from service.command_line.sources import existing_store, with_weldments
 from service.documents.quotes.group_prices import GroupPrices
 from service.documents.quotes.inquiry import FORMAT, LARGEST_INQUIRY, Inquiry, books_named, plans_named, read_inquiry
 from service.documents.quotes.quote import quote_document
@@ -53,6 +53,7 @@ def quote(
     with read_from(file):
         asked = _values(file, read_input(file))
         plans_kept = {id: _kept(source, id) for id in plans_named(asked)}
+        asked = with_weldments(source, asked)
         books = _books(source, books_named(asked, plans_kept.values()))
         inquiry = read_inquiry(asked, shelf, plans_kept.get, settings.time_limit, books)
     work = SingleQuote(

@@ -18,6 +18,7 @@ from service.command_line.printing.console import read_input
 from service.documents import read_request
 from service.documents.reading.text import read_text
 from service.documents.rule_books.known_books import BUILT_IN, Books, as_planned, references_in
+from service.documents.stored_weldments.stored_version import in_full, weldment_as_planned, weldments_named
 from service.errors import InvalidSource
 from service.files import LARGEST_FILE
 from service.settings import Settings
@@ -81,6 +82,7 @@ def read_question(
         asked = raw if answered is None else _as_planned(raw, answered)
         with read_from(source) if isinstance(source, StoreStock) else nullcontext():
             books = _books(source, asked)
+        asked = request_in_full(source, asked)
         request, warnings = read_request(asked, shelf, books, partial(_kept, source))
     with read_from(source):
         free = source.snapshot(request.needed) if request.needed else shelf
@@ -136,7 +138,10 @@ def _as_planned(raw: bytes | dict[str, Any], answered: bytes) -> bytes | dict[st
         asked, plan = _values(raw), _values(answered)
     except InvalidDocument:
         return raw
-    return as_planned(asked, plan) if isinstance(asked, dict) and isinstance(plan, dict) else raw
+    if not isinstance(asked, dict) or not isinstance(plan, dict):
+        return raw
+    made: dict[str, Any] = weldment_as_planned(as_planned(asked, plan), plan)
+    return made
 
 
 def _books(source: StockSource, raw: bytes | dict[str, Any]) -> Books:
@@ -145,6 +150,32 @@ def _books(source: StockSource, raw: bytes | dict[str, Any]) -> Books:
         return books_for(source, [_values(raw)])
     except InvalidDocument:
         return books_for(source, [])
+
+
+def request_in_full(source: StockSource, raw: bytes | dict[str, Any]) -> bytes | dict[str, Any]:
+    """Return a request with the stored weldments it names in full; as it came if it names none or cannot be read."""
+    try:
+        values = _values(raw)
+    except InvalidDocument:
+        return raw
+    return with_weldments(source, values) if isinstance(values, dict) and weldments_named(values) else raw
+
+
+def with_weldments(source: StockSource, values: Any) -> Any:
+    """Return a document with the stored weldments it names in full, looked up in a store; as it is where there is none.
+
+    Raises
+    ------
+    InvalidDocument
+        A weldment is not there, or is not what the document says.
+    """
+    named = weldments_named(values)
+    if not named or not isinstance(source, StoreStock):
+        return values
+    from service.records.keys import KeyRecords
+    from service.stored_weldments.lookup import weldments_found
+
+    return in_full(values, weldments_found(KeyRecords(source.store).create().database, named))
 
 
 def books_for(source: StockSource, requests: Sequence[Any]) -> Books:

@@ -18,7 +18,7 @@ from service.command_line.exit_code import read_from
 from service.command_line.plan import STANDARD_OUTPUT, refuse_unwritable
 from service.command_line.printing.console import DONE, REFUSED, print_json, read_input
 from service.command_line.printing.week import print_week
-from service.command_line.sources import books_for, existing_store
+from service.command_line.sources import books_for, existing_store, with_weldments
 from service.command_line.stock_counts import days_text
 from service.documents.reading.text import read_text
 from service.documents.week.question import LARGEST_WEEK, read_week
@@ -54,7 +54,7 @@ def plan_week_file(
     with read_from(source):
         tables = set(source.snapshot().tables)
     with read_from(question):
-        asked = read_week(_with_files(read_input(question), question.parent), tables)
+        asked = read_week(with_weldments(source, _with_files(read_input(question), question.parent)), tables)
         shelf = source.by_day(asked.span)
         books = books_for(source, [job.request for job in asked.jobs if job.request is not None])
         hand = week_in_hand(asked, shelf, partial(_kept, source), plan, books=books)

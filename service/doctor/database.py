@@ -18,6 +18,7 @@ from service.records import rule_books
 from service.records.figures import ServiceFigures, figures_of, live_workers
 from service.records.schema import SERVICE
 from service.settings import Settings
+from service.stored_weldments.whole import altered_weldments
 
 _PATIENCE_S = 5.0
 _CLOCKS_APART_S = 2.0
@@ -107,13 +108,15 @@ def _file(settings: Settings) -> Iterator[Examined]:
 def _contents(engine: Engine, settings: Settings) -> Iterator[Examined]:
     with engine.connect() as connection:
         figures, workers = figures_of(connection, datetime.now(UTC)), live_workers(connection, _LATELY_S)
-        versions, altered = rule_books.count(connection), rule_books.altered(connection)
+        kept = {"rule books": (rule_books.count(connection), rule_books.altered(connection))}
+        kept["stored weldments"] = altered_weldments(connection)
     yield _stuck(figures)
-    if altered:
-        words = f"{altered[0]} no longer says what it said" + (f", nor do {len(altered) - 1} more" if altered[1:] else "")
-        yield Examined("rule books", "wrong", words, "put a copy of the database back (`holdwright restore`)")
-    elif versions:
-        yield Examined("rule books", "ok", f"{versions} versions say what they said when they were made")
+    for what, (versions, altered) in kept.items():
+        if altered:
+            words = f"{altered[0]} no longer says what it said" + (f", nor do {len(altered) - 1} more" if altered[1:] else "")
+            yield Examined(what, "wrong", words, "put a copy of the database back (`holdwright restore`)")
+        elif versions:
+            yield Examined(what, "ok", f"{versions} versions say what they said when they were made")
     if workers is not None:
         if workers == 0 and figures.jobs["queued"]:
             words = f"none, while {figures.jobs['queued']} jobs wait"

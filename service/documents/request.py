@@ -20,6 +20,7 @@ from service.documents.reading.fields import Day, Document, Id, Turn, UpTo, Whol
 from service.documents.reading.reading import Reading
 from service.documents.rule_books.known_books import BUILT_IN, DEFAULT, Books
 from service.documents.rules import RulesDocument, examine_rules
+from service.documents.stored_weldments.stored_version import WeldmentNameDocument, nowhere_to_look
 from service.documents.usable.usable_pieces import HELD, HeldPieces, WithoutDocument, read_held, read_without
 from service.documents.variants.asked_variants import (
     VariantDocument,
@@ -27,7 +28,7 @@ from service.documents.variants.asked_variants import (
     read_variants,
     variant_documents,
 )
-from service.documents.weldment import WeldmentDocument, examine
+from service.documents.weldment import NamedOrWhole, WeldmentDocument, examine
 from solver.described_pieces import MOST, DescribedPiece
 from solver.plans import Alternative
 from solver.request import Down, Request, Shortage, Without
@@ -99,7 +100,9 @@ class RequestDocument(Document):
     model_config = ConfigDict(json_schema_extra={"examples": [EXAMPLE]})
 
     format: Annotated[Literal["holdwright.request/1"], Field(description=f'"{FORMAT}"')]
-    weldment: Annotated[WeldmentDocument, Field(description="what is to be held, a weldment document")]
+    weldment: Annotated[
+        NamedOrWhole, Field(description="what is to be held: a weldment document, or a stored weldment by its id and version")
+    ]
     quantity: Annotated[Whole, Within(limits.QUANTITY), Field(description="how many weldments, 1 to 10,000,000")]
     needed: Annotated[NeededDocument | None, Field(description="days the hardware is held; absent = one day")] = None
     today: Annotated[Day | None, Field(description="today's date; null = lead times are not checked")] = None
@@ -249,6 +252,9 @@ def _weldment(reading: Reading[RequestDocument]) -> Weldment | None:
     """Return the request's own weldment, None while it is at fault."""
     document = reading.document
     drawn = document.weldment if document is not None else reading.sound_model("/weldment", WeldmentDocument)
+    if isinstance(drawn, WeldmentNameDocument):
+        reading.add(nowhere_to_look(reading.faults, "/weldment", drawn.id))
+        return None
     return None if drawn is None else reading.made(drawn.to_domain, "/weldment")
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Sequence
+from dataclasses import asdict, replace
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import ConfigDict, Discriminator, Field, Tag
 
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument, refuse
-from inventory.limits import repeated_faults
+from inventory.limits import repeated_faults, shown
 from service.documents.prisms import CutDocument, cuts_document
 from service.documents.reading.fields import (
     Coordinate,
@@ -28,6 +31,7 @@ from service.documents.reading.fields import (
 )
 from service.documents.reading.reading import Reading
 from service.documents.sections import Plate, SectionDocument, section_document
+from service.documents.stored_weldments.stored_version import StoredVersionDocument, WeldmentNameDocument, is_name
 from solver.laying import fit
 from solver.rule_book import VALUES
 from solver.standards.iso13920 import LinearClass, linear_mm
@@ -190,9 +194,14 @@ class WeldmentDocument(Measured):
         list[OpenDimensionDocument], UpTo(limits.TOLERANCES), Field(default_factory=list, description="dimensions not known yet")
     ]
 
+    stored: Annotated[
+        StoredVersionDocument | None,
+        Field(description="the stored weldment it is, word for word; written when a request names one, compared if given"),
+    ] = None
+
     def to_domain(self) -> Weldment:
-        """Return the weldment as a value; raises InvalidDocument."""
-        return Weldment(
+        """Return the weldment as a value; raises InvalidDocument, also if it is not the stored weldment it says it is."""
+        drawn = Weldment(
             tuple(part.to_domain() for part in self.parts),
             tuple(weld.to_domain() for weld in self.welds),
             self.name,
@@ -200,6 +209,24 @@ class WeldmentDocument(Measured):
             tuple(entry.to_domain() for entry in self.open_dimensions),
             self._given_in,
         )
+        if self.stored is None:
+            return drawn
+        named, says = self.stored.to_domain(), weldment_fingerprint(drawn)
+        if named.fingerprint != says:
+            wrong = f"this is not what version {named.version} of weldment {shown(named.id)} says"
+            raise InvalidDocument([Fault("/stored", wrong, "the weldment word for word as it is stored, or no `stored`")])
+        return replace(drawn, stored=named)
+
+
+def _named(value: Any) -> str:
+    return "named-weldment" if is_name(value) or isinstance(value, WeldmentNameDocument) else "whole-weldment"
+
+
+NamedOrWhole = Annotated[
+    Annotated[WeldmentNameDocument, Tag("named-weldment")] | Annotated[WeldmentDocument, Tag("whole-weldment")],
+    Discriminator(_named),
+]
+"""What may stand in a weldment's place."""
 
 
 def read_weldment(raw: bytes | str | dict[str, Any]) -> Weldment:
@@ -261,9 +288,25 @@ def _weld_document(weld: Weld) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def weldment_fingerprint(weldment: Weldment) -> str:
+    """Return the SHA-256 of what a weldment says, in hexadecimal: the same in whichever unit and order of fields it was given."""
+    # Without what is not said: a field that is added to documents later leaves the fingerprints of older ones as they are.
+    said = _said(weldment_document(replace(weldment, stored=None)))
+    text = json.dumps(said, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _said(value: Any) -> Any:
+    """Return plain values without the members that say nothing: null, empty texts, lists and objects."""
+    if isinstance(value, dict):
+        return {name: kept for name, each in value.items() if (kept := _said(each)) not in (None, "", [], {})}
+    return [_said(each) for each in value] if isinstance(value, list) else value
+
+
 def weldment_document(weldment: Weldment) -> dict[str, Any]:
     """Return a weldment as the document it is read from, in mm."""
-    return {
+    named = {} if weldment.stored is None else {"stored": asdict(weldment.stored)}
+    return named | {
         "format": FORMAT, "name": weldment.name, "units": "mm",
         "parts": [_part_document(part) for part in weldment.parts],
         "welds": [_weld_document(weld) for weld in weldment.welds],

@@ -22,7 +22,7 @@ def nothing_yet(request: Request, stock: StockSnapshot) -> Plan:
     return Plan(
         status="unknown", stopped_by=None, cost_bound_cents=None, gap=None, solve_s=0.0,
         rules=request.rules.resolved(), rules_version=request.rules.version, rules_book=request.rules.base,
-        stock_version=stock.version, seed=request.seed,
+        stock_version=stock.version, seed=request.seed, weldment=request.weldment.stored,
     )  # fmt: skip
 
 

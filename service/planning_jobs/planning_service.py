@@ -20,6 +20,7 @@ from service.documents.jobs.why import read_why
 from service.documents.plan_document import alternative_document
 from service.documents.request import no_such_alternative
 from service.documents.rule_books.known_books import as_planned, references_in
+from service.documents.stored_weldments.stored_version import in_full, weldment_as_planned, weldments_named
 from service.documents.week.question import read_week
 from service.errors import MalformedText, NoPlanToAsk, NoPlanToKeep
 from service.planning_jobs.content import content_of
@@ -37,6 +38,7 @@ from service.settings import Settings
 from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import StockSource
 from service.stockroom.weeks import plans_named
+from service.stored_weldments.lookup import weldments_found
 from solver.checks import Report
 from solver.request import Request
 from solver.why import WhyAnswer
@@ -105,16 +107,18 @@ class PlanningService:
             priority=PRIORITIES[priority],
             name=accepted.name,
             asked_by=key.asked_by,
+            weldment=None if accepted.stored is None else accepted.stored.id,
+            weldment_version=None if accepted.stored is None else accepted.stored.version,
         )
         return await run_sync(self._saved, job if fresh else await run_sync(self._answered, job, whole.version), key)
 
     async def _accepted(self, document: Any, stock: StockSnapshot, size: int) -> Accepted:
-        """Read a request; what it names - a rule book, an alternative to keep - is looked up, then it is read with that."""
+        """Read a request; what it names - rule book, stored weldment, alternative - is looked up, then it is read with that."""
         books = await run_sync(known_books, self.records.database)
         accepted = await self.side_tasks.accept(document, stock, size, books)
-        if accepted.keeps is None and not accepted.books:
+        if not accepted.waits:
             return accepted
-        kept = None
+        kept, weldments = None, await run_sync(weldments_found, self.records.database, accepted.weldments)
         if accepted.books:
             books = await run_sync(also, self.records.database, books, accepted.books)
         if accepted.keeps is not None:
@@ -123,7 +127,7 @@ class PlanningService:
             if found is None:
                 raise InvalidDocument([no_such_alternative(named.plan, named.rank)])
             kept = alternative_document(found)
-        return await self.side_tasks.accept(document, stock, size, books, kept)
+        return await self.side_tasks.accept(document, stock, size, books, kept, weldments)
 
     async def replan(self, job: Job, changes: Any, key: SubmissionKey) -> Job:
         """Take the request of a finished plan in again, keeping one alternative, with what is missing left out.
@@ -213,7 +217,8 @@ class PlanningService:
         self, request: Any, plan: Mapping[str, Any], stock: StockSnapshot, size: int
     ) -> tuple[Request, tuple[str, ...]]:  # fmt: skip
         """Read a request with the rule book that its plan names, where it names none itself."""
-        document = as_planned(request, plan)
+        document = weldment_as_planned(as_planned(request, plan), plan)
+        document = in_full(document, await run_sync(weldments_found, self.records.database, weldments_named(document)))
         books = await run_sync(known_books, self.records.database, references_in([document]))
         return await self.side_tasks.read(document, stock, size, books)
 
@@ -228,9 +233,12 @@ class PlanningService:
         """
         whole, books = await run_sync(self.stock.snapshot), await run_sync(known_books, self.records.database)
         accepted = await self.side_tasks.accept_advice(raw, whole, books)
+        weldments = await run_sync(weldments_found, self.records.database, accepted.weldments)
+        if accepted.waits:
+            accepted = await self.side_tasks.accept_advice(raw, whole, books, weldments)
         if accepted.books:
             books = await run_sync(also, self.records.database, books, accepted.books)
-            accepted = await self.side_tasks.accept_advice(raw, whole, books)
+            accepted = await self.side_tasks.accept_advice(raw, whole, books, weldments)
         if accepted.malformed:
             raise MalformedText(accepted.faults)
         refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "works on one question")])
@@ -248,9 +256,12 @@ class PlanningService:
         kits, books = await run_sync(self._kits_named, raw), await run_sync(known_books, self.records.database)
         whole = await run_sync(self.stock.snapshot)
         accepted = await self.side_tasks.accept_week(raw, whole, kits, books)
+        weldments = await run_sync(weldments_found, self.records.database, accepted.weldments)
+        if accepted.waits:
+            accepted = await self.side_tasks.accept_week(raw, whole, kits, books, weldments)
         if accepted.books:
             books = await run_sync(also, self.records.database, books, accepted.books)
-            accepted = await self.side_tasks.accept_week(raw, whole, kits, books)
+            accepted = await self.side_tasks.accept_week(raw, whole, kits, books, weldments)
         refuse([*accepted.faults, *self._time_limit_faults(accepted.seconds, "plans a week, its requests included")])
         return await self._queued("week", accepted, priority, key)
 

@@ -10,16 +10,18 @@ from typing import Any
 from inventory.errors import Fault, InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents import read_request
-from service.documents.reading.text import read_text
+from service.documents.reading.text import LARGEST_BODY, read_text
 from service.documents.rule_books.known_books import BUILT_IN, Books, KnownBooks, references_in
 from service.documents.rules import settled_rules
 from service.documents.stockroom.advice import AdviceBody, read_advice
-from service.documents.week.question import read_week
+from service.documents.stored_weldments.stored_version import FoundWeldments, WeldmentReference, in_full, weldments_named
+from service.documents.week.question import LARGEST_WEEK, read_week
 from service.stockroom.advice import expected_jobs, tasks_of
 from service.stockroom.kits import PlannedKit
 from service.stockroom.stock_source import DaysStock
 from service.stockroom.weeks import seconds_of, week_faults
 from solver.request import Request
+from solver.weldment import StoredVersion
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,10 @@ class Accepted:
         The alternative it names is to be put in its place, then it is read again.
     books : tuple
         Rule books, by name and version, that are to be looked up, then it is read again.
+    weldments : tuple of WeldmentReference
+        Stored weldments that it names, to be looked up, then it is read again.
+    stored : StoredVersion or None
+        The stored weldment it is for.
     malformed : bool
         The faults are of a text that is no JSON.
     """
@@ -61,8 +67,15 @@ class Accepted:
     warnings: tuple[str, ...] = ()
     keeps: KeptReference | None = None
     books: tuple[tuple[str, int], ...] = ()
+    weldments: tuple[WeldmentReference, ...] = ()
+    stored: StoredVersion | None = None
     faults: tuple[Fault, ...] = ()
     malformed: bool = False
+
+    @property
+    def waits(self) -> bool:
+        """Whether something is to be looked up before it can be read."""
+        return self.keeps is not None or bool(self.books or self.weldments)
 
 
 def read_aside(document: Any, stock: StockSnapshot, books: Books = BUILT_IN) -> ReadRequest:
@@ -75,8 +88,12 @@ def read_aside(document: Any, stock: StockSnapshot, books: Books = BUILT_IN) -> 
 
 
 def accept_request(
-    document: Any, stock: StockSnapshot, books: KnownBooks, kept: Mapping[str, Any] | None = None
-) -> Accepted:  # fmt: skip
+    document: Any,
+    stock: StockSnapshot,
+    books: KnownBooks,
+    kept: Mapping[str, Any] | None = None,
+    weldments: FoundWeldments | None = None,
+) -> Accepted:
     """Read a request that is to be planned; its text has the rule book it starts from in full.
 
     Parameters
@@ -85,6 +102,8 @@ def accept_request(
         As it came over the wire, or plain values.
     kept : dict or None
         What stands in the place of a `keep` that names an alternative by plan and rank.
+    weldments : mapping or None
+        Stored weldments that were looked up; None: none were yet.
     """
     try:
         text = read_text(document, len(document)) if isinstance(document, bytes) else None
@@ -93,22 +112,28 @@ def accept_request(
     # Text with faults is read as it came, so that they are named beside all others.
     values = document if text is None else document if text.faults else text.values
     wanted = books.not_found_yet(references_in([values if text is None else text.values]))
+    named = weldments_named(values if text is None else text.values) if weldments is None else []
     keeps = _reference(values)
-    if wanted or (keeps is not None and kept is None):
-        return Accepted(keeps=keeps, books=tuple(wanted))
+    if wanted or named or (keeps is not None and kept is None):
+        return Accepted(keeps=keeps, books=tuple(wanted), weldments=tuple(named))
+    values = in_full(values, weldments or {})
     if keeps is not None and kept is not None:
         values = {**values, "keep": dict(kept)}
     found = read_aside(values, stock, books)
     if found.request is None:
         return Accepted(faults=found.faults)
     request = found.request
-    return Accepted(_as_text(_settled(values, books)), request.weldment.name, request.time_limit_s, found.warnings)
+    name, stored = request.weldment.name, request.weldment.stored
+    return Accepted(_as_text(_settled(values, books)), name, request.time_limit_s, found.warnings, stored=stored)
 
 
-def accept_advice(raw: bytes, stock: StockSnapshot, books: KnownBooks) -> Accepted:
-    """Read a question for advice, with all its requests; its text has the rule books they start from in full."""
+def accept_advice(raw: bytes, stock: StockSnapshot, books: KnownBooks, weldments: FoundWeldments | None = None) -> Accepted:
+    """Read a question for advice, with all its requests; its text has what they name in full: rule books, stored weldments."""
+    named = _weldments_named(raw, LARGEST_BODY) if weldments is None else ()
+    if named:
+        return Accepted(weldments=named)
     try:
-        body: AdviceBody = read_advice(raw)
+        body: AdviceBody = read_advice(_with_weldments(raw, LARGEST_BODY, weldments))
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults)
     wanted = books.not_found_yet(references_in(each.request for each in body.requests))
@@ -129,10 +154,19 @@ def _settled(request: dict[str, Any], books: KnownBooks) -> dict[str, Any]:
     return request if rules is None else {**request, "rules": rules}
 
 
-def accept_week(raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit], books: KnownBooks) -> Accepted:
-    """Read the question of a week, with all its requests and the plans it names; its text has their rule books in full."""
+def accept_week(
+    raw: bytes,
+    stock: StockSnapshot,
+    kits: Mapping[str, PlannedKit],
+    books: KnownBooks,
+    weldments: FoundWeldments | None = None,
+) -> Accepted:
+    """Read the question of a week, with all its requests and the plans it names; its text has what requests name in full."""
+    named = _weldments_named(raw, LARGEST_WEEK) if weldments is None else ()
+    if named:
+        return Accepted(weldments=named)
     try:
-        question = read_week(raw, set(stock.tables))
+        question = read_week(_with_weldments(raw, LARGEST_WEEK, weldments), set(stock.tables))
     except InvalidDocument as bad:
         return Accepted(faults=bad.faults)
     wanted = books.not_found_yet(references_in(job.request for job in question.jobs if job.request is not None))
@@ -147,6 +181,20 @@ def accept_week(raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit]
         job if job.get("request") is None else {**job, "request": _settled(job["request"], books)} for job in document["jobs"]
     ]
     return Accepted(_as_text(document), name, seconds)
+
+
+def _weldments_named(raw: bytes, largest: int) -> tuple[WeldmentReference, ...]:
+    """Return the stored weldments a document names; none of one that is no JSON, whose fault is told where it is read."""
+    try:
+        return tuple(weldments_named(read_text(raw, largest).values))
+    except InvalidDocument:
+        return ()
+
+
+def _with_weldments(raw: bytes, largest: int, found: FoundWeldments | None) -> Any:
+    """Return a document with the stored weldments that were found in full, as it came if none were or its text has faults."""
+    text = read_text(raw, largest) if found else None
+    return raw if text is None or text.faults else in_full(text.values, found or {})
 
 
 def _reference(values: Any) -> KeptReference | None:

@@ -15,6 +15,7 @@ from anyio.to_thread import run_sync
 from inventory.errors import InvalidDocument
 from inventory.stock import StockSnapshot
 from service.documents.rule_books.known_books import BUILT_IN, Books, KnownBooks
+from service.documents.stored_weldments.stored_version import FoundWeldments
 from service.errors import JobError, TooManyDocuments, TooManyQuestions
 from service.planning_jobs.planner import Planner
 from service.planning_jobs.reading import Accepted, accept_advice, accept_request, accept_week, read_aside
@@ -98,18 +99,33 @@ class SideTasks:
         return found.request, found.warnings
 
     async def accept(
-        self, document: Any, stock: StockSnapshot, size: int, books: KnownBooks, kept: Mapping[str, Any] | None = None
-    ) -> Accepted:  # fmt: skip
+        self,
+        document: Any,
+        stock: StockSnapshot,
+        size: int,
+        books: KnownBooks,
+        kept: Mapping[str, Any] | None = None,
+        weldments: FoundWeldments | None = None,
+    ) -> Accepted:
         """Return what is known of a request that came in; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
-        return await self._read(size, accept_request, document, stock, books, kept)
+        return await self._read(size, accept_request, document, stock, books, kept, weldments)
 
-    async def accept_advice(self, raw: bytes, stock: StockSnapshot, books: KnownBooks) -> Accepted:
+    async def accept_advice(
+        self, raw: bytes, stock: StockSnapshot, books: KnownBooks, weldments: FoundWeldments | None = None
+    ) -> Accepted:  # fmt: skip
         """Return what is known of a question for advice; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
-        return await self._read(len(raw), accept_advice, raw, stock, books)
+        return await self._read(len(raw), accept_advice, raw, stock, books, weldments)
 
-    async def accept_week(self, raw: bytes, stock: StockSnapshot, kits: Mapping[str, PlannedKit], books: KnownBooks) -> Accepted:
+    async def accept_week(
+        self,
+        raw: bytes,
+        stock: StockSnapshot,
+        kits: Mapping[str, PlannedKit],
+        books: KnownBooks,
+        weldments: FoundWeldments | None = None,
+    ) -> Accepted:
         """Return what is known of a week; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""
-        return await self._read(len(raw), accept_week, raw, stock, kits, books)
+        return await self._read(len(raw), accept_week, raw, stock, kits, books, weldments)
 
     async def check(self, request: Request, stock: StockSnapshot, plan: Mapping[str, Any]) -> Report:
         """Return the report of an independent check; raises TooManyDocuments, TaskOverdue, TaskDied, Stopping."""

@@ -152,11 +152,13 @@ class QuoteRounds:
 
 def _job(quote: KeptQuote, group: KeptGroup, document: Mapping[str, Any]) -> Job:
     text = json.dumps(document, ensure_ascii=False, separators=(",", ":"))
+    stored = document["weldment"].get("stored") or {}
     return Job(
         secrets.token_hex(8), "queued", quote.created_at, text, tuple(group.warnings),
         priority=quote.priority + bool(group.plans),  # a group that is begun goes first: its lines are told sooner
 
         name=group.weldment, asked_by=quote.asked_by, quote=quote.id,
+        weldment=stored.get("id"), weldment_version=stored.get("version"),
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from inventory.store.errors import NotFound
 from service.documents.quotes.inquiry import FORMAT, LARGEST_INQUIRY, Inquiry, books_named, plans_named, read_inquiry
 from service.documents.reading.text import read_text
 from service.documents.rule_books.known_books import BookReference, KnownBooks
+from service.documents.stored_weldments.stored_version import FoundWeldments, WeldmentReference, in_full, weldments_named
 from service.errors import MalformedText
 from service.exchange import quote_csv
 from service.planning_jobs.planning_service import PlanningService, SubmissionKey
@@ -25,6 +26,7 @@ from service.records.job import PRIORITIES, Priority
 from service.records.quotes import KeptQuote, QuoteRecords
 from service.records.writes import Asked
 from service.rule_books.reading import also, known_books
+from service.stored_weldments.lookup import weldments_found
 
 Requests = Mapping[str, Mapping[str, Any] | None]
 
@@ -36,6 +38,7 @@ class AcceptedInquiry:
     inquiry: Inquiry | None = None
     plans: frozenset[str] = frozenset()
     books: tuple[tuple[str, int], ...] = ()
+    weldments: tuple[WeldmentReference, ...] = ()
     faults: tuple[Fault, ...] = ()
     malformed: bool = False
 
@@ -97,10 +100,13 @@ class QuoteService:
         planning, database = self.planning, self.records.database
         books, requests = await run_sync(known_books, database), dict[str, Mapping[str, Any] | None]()
         task = (csv, stock, planning.settings.time_limit)
+        weldments: FoundWeldments | None = None
         for _ in range(4):  # plans first, then the books of their requests; what is looked up is never asked for twice
-            found = await planning.side_tasks.read_by(accept_inquiry, len(raw), raw, *task, requests, books)
-            if not found.plans and not found.books:
+            found = await planning.side_tasks.read_by(accept_inquiry, len(raw), raw, *task, requests, books, weldments)
+            if not found.plans and not found.books and not found.weldments:
                 break
+            if weldments is None:
+                weldments = await run_sync(weldments_found, database, found.weldments)
             requests |= {id: await run_sync(self._request_of, id) for id in found.plans}
             books = await run_sync(also, database, books, found.books)
         if found.malformed:
@@ -116,9 +122,15 @@ class QuoteService:
 
 
 def accept_inquiry(
-    raw: bytes, csv: bool, stock: StockSnapshot, longest_s: float, requests: Requests, books: KnownBooks
-) -> AcceptedInquiry:  # fmt: skip
-    """Read an inquiry; what it names and is not among `requests` and `books` is to be looked up, then it is read again."""
+    raw: bytes,
+    csv: bool,
+    stock: StockSnapshot,
+    longest_s: float,
+    requests: Requests,
+    books: KnownBooks,
+    weldments: FoundWeldments | None = None,
+) -> AcceptedInquiry:
+    """Read an inquiry; what it names and is not among those that were found is to be looked up, then it is read again."""
     rows: list[int] = []
     try:
         if csv:
@@ -133,8 +145,10 @@ def accept_inquiry(
     plans = plans_named(named) - set(requests)
     references: list[BookReference] = books_named(named, [each for each in requests.values() if each is not None])
     missing = books.not_found_yet(references)
-    if plans or missing:
-        return AcceptedInquiry(plans=frozenset(plans), books=tuple(missing))
+    named_weldments = weldments_named(named) if weldments is None else []
+    if plans or missing or named_weldments:
+        return AcceptedInquiry(plans=frozenset(plans), books=tuple(missing), weldments=tuple(named_weldments))
+    values = in_full(values, weldments or {})
     try:
         return AcceptedInquiry(read_inquiry(values, stock, requests.get, longest_s, books))
     except InvalidDocument as bad:

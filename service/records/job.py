@@ -74,6 +74,8 @@ class Job:
         The quote it is planned for.
     answered_from : str or None
         The job whose answer it is, if it was not solved for itself.
+    weldment, weldment_version : str or None, int or None
+        The stored weldment it is for, if its request names one.
     """
 
     id: str
@@ -95,6 +97,8 @@ class Job:
     answered_from: str | None = None
     asked_by: str | None = None
     quote: str | None = None
+    weldment: str | None = None
+    weldment_version: int | None = None
 
     @property
     def open(self) -> bool:
@@ -122,6 +126,8 @@ class JobSummary:
     progress: Mapping[str, Any] | None
     asked: AskedFigures
     answer: AnswerFigures
+    weldment: str | None = None
+    weldment_version: int | None = None
 
     @property
     def open(self) -> bool:

@@ -24,6 +24,8 @@ _PLAIN = (
     "attempts",
     "cancel_asked",
     "progress",
+    "weldment",
+    "weldment_version",
 )
 _ASKED = tuple(AskedFigures.__dataclass_fields__)
 _ANSWER = tuple(AnswerFigures.__dataclass_fields__)

@@ -45,6 +45,8 @@ plan_jobs = sa.Table(
     sa.Column("gap", sa.Float),
     sa.Column("pieces_short", sa.Integer),
     sa.Column("quote", sa.String(32)),
+    sa.Column("weldment", sa.String(64)),
+    sa.Column("weldment_version", sa.Integer),
     sa.PrimaryKeyConstraint("id", name="pk_plan_jobs"),
     sa.UniqueConstraint("key", name="uq_plan_jobs_key"),
     sa.CheckConstraint(f"state IN ({', '.join(repr(state) for state in STATES)})", name="ck_plan_jobs_known_state"),
@@ -57,7 +59,7 @@ plan_jobs = sa.Table(
 """`kind`: what the answer is, a plan or advice, which stands in `plan`. `priority`: larger first. `name`: the weldment's.
 `status`: the plan's. `asked_by`: the API key. `content`: the fingerprint of all an answer depends on. `answered_from`: the job
 whose answer it is. `quantity` and those behind it: figures for lists, null in jobs that are older than they are. `quote`: the
-quote it is planned for, null where a plan was asked for by itself."""
+quote it is planned for, null where a plan was asked for by itself. `weldment`: the stored weldment that its request names."""
 
 job_events = sa.Table(
     "job_events",
@@ -317,6 +319,35 @@ quote_groups = sa.Table(
 """The different requests of each quote. `facts`: what its plans say of prices. `under_way`: jobs by the quantity they plan.
 `plans`: how many were made. `content`: the fingerprint of all its prices depend on. `ended`: its
 place among those that have ended, from 1, null while it is worked on."""
+
+stored_weldments = sa.Table(
+    "stored_weldments",
+    metadata,
+    sa.Column("id", sa.String(64), nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("newest", sa.Integer, nullable=False),
+    sa.PrimaryKeyConstraint("id", name="pk_stored_weldments"),
+)
+"""Stored weldments. `newest`: the number of the newest version; `name`: what that one calls it."""
+
+stored_weldment_versions = sa.Table(
+    "stored_weldment_versions",
+    metadata,
+    sa.Column("weldment", sa.String(64), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("document", sa.Text, nullable=False),
+    sa.Column("fingerprint", sa.String(64), nullable=False),
+    sa.Column("name", sa.String(200), nullable=False),
+    sa.Column("parts", sa.Integer, nullable=False),
+    sa.Column("welds", sa.Integer, nullable=False),
+    sa.Column("source", sa.JSON(none_as_null=True)),
+    sa.Column("by", sa.String(200), nullable=False),
+    sa.Column("why", sa.Text, nullable=False),
+    sa.Column("at", Moment, nullable=False),
+    sa.PrimaryKeyConstraint("weldment", "number", name="pk_stored_weldment_versions"),
+    sa.ForeignKeyConstraint(["weldment"], ["stored_weldments.id"], name="fk_stored_weldment_versions_weldment_stored_weldments"),
+)
+"""What each stored weldment is, version by version; rows are only added. `source`: the file it was read from, if it was."""
 
 SERVICE = SchemaHistory(
     Path(__file__).parent / "migrations", "service_schema_version", metadata, lock=4_729_183_650_272, alone=False

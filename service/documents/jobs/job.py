@@ -27,6 +27,18 @@ AnsweredFrom = Annotated[
     str | None,
     Field(description="the job that was solved before for the same request, stock and release, whose answer this is, if any"),
 ]
+
+
+class JobWeldmentDocument(Answer):
+    """The stored weldment a job is for."""
+
+    id: str
+    version: int
+
+
+JobWeldment = Annotated[
+    JobWeldmentDocument | None, Field(description="the stored weldment its request names; null if it has one of its own")
+]
 Attempts = Annotated[int, Field(description="how often it was started; more than once if a server ended under it")]
 
 
@@ -60,6 +72,7 @@ class JobDocument(JobStateDocument):
     """A planning job: how far the work is, and the plan once there is one."""
 
     format: Literal["holdwright.job/1"] = "holdwright.job/1"
+    weldment: JobWeldment
     answered_from: AnsweredFrom
     warnings: list[str]
     progress: Annotated[dict[str, Any], Kept(ProgressDocument)] | None
@@ -86,6 +99,7 @@ class JobSummaryDocument(Answer):
     id: str
     kind: Annotated[str, Field(description="what its answer is")]
     name: Annotated[str, Field(description="the weldment's name")]
+    weldment: JobWeldment
     state: JobState
     status: Annotated[Status | None, Field(description="how far its plan is proved; null while there is none")]
     quantity: Annotated[int | None, Field(description="how many weldments are asked for; null for advice")]
@@ -102,6 +116,11 @@ class JobSummaryDocument(Answer):
     started_at: StartedAt
     finished_at: FinishedAt
     attempts: Attempts
+
+
+def job_weldment(id: str | None, version: int | None) -> JobWeldmentDocument | None:
+    """Return the stored weldment a job is for, None if it has one of its own."""
+    return None if id is None or version is None else JobWeldmentDocument(id=id, version=version)
 
 
 class JobPageDocument(Answer):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import asdict
 from datetime import date
 from typing import Any
 
@@ -14,6 +15,7 @@ from service.documents.jobs.members import member_faults
 from service.documents.plan_document import alternative_document
 from service.documents.request import NeededDocument
 from service.documents.rule_books.known_books import as_planned
+from service.documents.stored_weldments.stored_version import weldment_as_planned
 from solver.plans import Plan
 from solver.rule_book import VALUES
 
@@ -63,7 +65,8 @@ def replanned(request: Mapping[str, Any], plan: Plan, body: Any) -> dict[str, An
     proved = None if changes else _proved(request, plan, without)
     kept_members = {"without": without, "keep": alternative_document(kept), "proved": proved}
     rules = _same_book(as_planned(request, {"rules_book": plan.rules_book, "rules_version": plan.rules_version}), changes)
-    return {**request, "alternatives": 1, **changes, "rules": rules, **kept_members}
+    made_for = {"weldment": None if plan.weldment is None else asdict(plan.weldment)}
+    return {**weldment_as_planned(request, made_for), "alternatives": 1, **changes, "rules": rules, **kept_members}
 
 
 def _same_book(planned: Mapping[str, Any], changes: Mapping[str, Any]) -> Any:

@@ -26,6 +26,7 @@ from solver.plans import (
     Status,
     StoppedBy,
 )
+from solver.weldment import StoredVersion
 
 Total = Annotated[Whole, Field(description="total of its plan, cents")]
 RepairPlan = Annotated[AlternativeDocument, Field(description="what it leads to, one complete answer")]
@@ -138,6 +139,18 @@ class LeftOutDocument(Lenient):
         return LeftOut(self.code, self.text, self.could_cost_cents)
 
 
+class StoredWeldmentName(Lenient):
+    """A stored weldment, and which version of it."""
+
+    id: Annotated[str, Field(description="id of the stored weldment")]
+    version: Annotated[Whole, Field(description="its version")]
+    fingerprint: Annotated[str, Field(description="SHA-256 of what that version says, in hexadecimal")]
+
+    def to_domain(self) -> StoredVersion:
+        """Return the name as a value."""
+        return StoredVersion(self.id, self.version, self.fingerprint)
+
+
 class PlanDocument(Lenient):
     """The answer to one request."""
 
@@ -149,6 +162,9 @@ class PlanDocument(Lenient):
     solve_s: Annotated[Number | None, Field(description="seconds the search took")] = None
     rules_version: Annotated[Whole, Field(description="version of the rule book")] = 1
     rules_book: Annotated[str, Field(description='the rule book; "default": the built-in numbers')] = "default"
+    weldment: Annotated[
+        StoredWeldmentName | None, Field(description="the stored weldment it was made for; null if the request had its own")
+    ] = None
     rules: Annotated[dict[str, Number], Field(default_factory=dict, description="the resolved rule book, by dotted name")]
     stock_version: Annotated[Whole, Field(description="state of the stock it was made from")] = 1
     seed: Annotated[Whole, Field(description="seed of the search")] = 1
@@ -168,6 +184,7 @@ class PlanDocument(Lenient):
                 status=self.status, stopped_by=self.stopped_by, cost_bound_cents=self.cost_bound_cents, gap=self.gap,
                 solve_s=self.solve_s, rules=self.rules, rules_version=self.rules_version,
                 rules_book=self.rules_book, stock_version=self.stock_version, seed=self.seed,
+                weldment=None if self.weldment is None else self.weldment.to_domain(),
                 alternatives=making.each("/alternatives", self.alternatives, AlternativeDocument.to_domain),
                 refused=None if refused is None else Refused(tuple(one.to_domain() for one in refused.because), repairs),
                 findings=tuple(finding.to_domain() for finding in self.findings), work=self.work,

@@ -82,7 +82,7 @@ class AdviceDocument(Answer):
     complete: Annotated[bool, Field(description="false: time was short, there may be better purchases")]
 
 
-def read_advice(raw: bytes) -> AdviceBody:
+def read_advice(raw: bytes | dict[str, Any]) -> AdviceBody:
     """Return what is asked; raises InvalidDocument with every fault."""
     body = read_body_as(AdviceBody, raw)
     if not 1 <= len(body.requests) <= MOST_REQUESTS:

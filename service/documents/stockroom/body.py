@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, TypeVar
+from typing import Annotated, Any, TypeVar
 
 from pydantic import Field
 
@@ -25,7 +25,7 @@ class SignedBody(Document):
     why: Annotated[str, Field(description="the reason, up to 1,000 characters")] = ""
 
 
-def read_body_as(model: type[Body], raw: bytes, signs: str | None = None) -> Body:
+def read_body_as(model: type[Body], raw: bytes | dict[str, Any], signs: str | None = None) -> Body:
     """Return a body as a model, signed by `signs` where nobody is named to sign; raises InvalidDocument with every fault."""
     reading = Reading(raw, model)
     unsigned = issubclass(model, SignedBody) and isinstance(reading.values, dict) and reading.values.get("who") is None

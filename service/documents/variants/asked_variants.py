@@ -11,7 +11,8 @@ from inventory import limits
 from inventory.errors import Fault
 from service.documents.reading.fields import Document, Name, Whole, Within
 from service.documents.reading.reading import Reading
-from service.documents.weldment import WeldmentDocument, examine, weldment_document
+from service.documents.stored_weldments.stored_version import WeldmentNameDocument, nowhere_to_look
+from service.documents.weldment import NamedOrWhole, examine, weldment_document
 from solver.drafting.mirrored import mirrored
 from solver.variants import Mirror, Variant, in_order_of, size_faults
 from solver.weldment import Weldment
@@ -25,8 +26,8 @@ class VariantDocument(Document):
     name: Annotated[Name, Field(description="what people call it, different from the other variants'")]
     quantity: Annotated[Whole, Within(limits.QUANTITY), Field(description="how many of it, 1 to 10,000,000")]
     weldment: Annotated[
-        WeldmentDocument | None,
-        Field(description="another size: the same parts, welds and section shapes, drawn in the same frame"),
+        NamedOrWhole | None,
+        Field(description="another size: the same parts, welds and section shapes in the same frame; or a stored one by its id"),
     ] = None
     mirror: Annotated[
         Mirror | None, Field(description="instead of a weldment: the request's own, mirrored along this axis of its frame")
@@ -72,6 +73,9 @@ def _variant(reading: Reading[Any], at: str, weldment: Weldment | None) -> Varia
     if document is None or weldment is None:
         return None
     drawn = document.weldment
+    if isinstance(drawn, WeldmentNameDocument):
+        reading.add(nowhere_to_look(reading.faults, f"{at}/weldment", drawn.id))
+        return None
     other = reading.made(
         lambda: mirrored(weldment, document.mirror or "x") if drawn is None else drawn.to_domain(), f"{at}/weldment"
     )

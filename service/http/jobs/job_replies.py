@@ -10,7 +10,7 @@ from fastapi import Header, Query, Request
 from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel
 
-from service.documents.jobs.job import AdviceJobDocument, JobDocument, WeekJobStateDocument
+from service.documents.jobs.job import AdviceJobDocument, JobDocument, WeekJobStateDocument, job_weldment
 from service.http.guard.headers import key_given, wait_preferred
 from service.http.jobs.event_stream import until_ended
 from service.http.problems import HttpProblem
@@ -60,7 +60,8 @@ def _sheet_link(id: str, rank: int) -> str:
 
 
 def _plan_job(job: Job) -> dict[str, Any]:
-    document = JobDocument(**_plain(JobDocument, job), progress=None, plan=None, problem=None).plain()
+    weldment = job_weldment(job.weldment, job.weldment_version)
+    document = JobDocument(**_plain(JobDocument, job), weldment=weldment, progress=None, plan=None, problem=None).plain()
     # Plan and progress are sent as they are kept: a plan has hundreds of kilobytes.
     return {**document, "progress": job.progress, "plan": job.plan, "problem": _problem(job)}
 
@@ -80,7 +81,7 @@ _DOCUMENTS: dict[JobKind, Callable[[Job], dict[str, Any]]] = {"plan": _plan_job,
 
 def _plain(model: type[BaseModel], job: Job) -> dict[str, Any]:
     """Return the members that a job has by the same name, and its priority's name."""
-    names = set(model.model_fields) - {"format", "progress", "plan", "advice", "week", "problem", "priority"}
+    names = set(model.model_fields) - {"format", "progress", "plan", "advice", "week", "problem", "priority", "weldment"}
     return {**{name: getattr(job, name) for name in names}, "priority": _priority(job)}
 
 

@@ -12,7 +12,10 @@ TAGS = [
             "weeks",
             "Many jobs on the same tables and pieces: who stands where and when; the pieces of all of them promised.",
         ),
-        ("weldments", "Weldments read from files of other programs, and drawn: solid bodies and views."),
+        (
+            "weldments",
+            "Weldments as the shop keeps them, in versions that requests name; read from files of other programs, and drawn.",
+        ),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),
         ("tables", "The plates with their lattices of holes."),

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Header, Query, Request
 from fastapi.responses import JSONResponse, Response, StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
-from service.documents.jobs.job import JobDocument, JobPageDocument, JobSummaryDocument
+from service.documents.jobs.job import JobDocument, JobPageDocument, JobSummaryDocument, job_weldment
 from service.documents.jobs.replan import ReplanBody
 from service.documents.jobs.why import WhyBody, WhyDocument, why_document
 from service.documents.stockroom.days import GivenDays
@@ -159,5 +159,6 @@ def _summary(job: JobSummary) -> dict[str, Any]:
     first, last = job.asked.needed_from, job.asked.needed_to
     needed = None if first is None or last is None else GivenDays(first=first, last=last)
     figures = {"quantity": job.asked.quantity, "needed": needed, **asdict(job.answer)}
+    figures["weldment"] = job_weldment(job.weldment, job.weldment_version)
     plain = {name: getattr(job, name) for name in JobSummaryDocument.model_fields if name not in figures}
     return JobSummaryDocument(**plain, **figures).plain()

@@ -46,6 +46,8 @@ STEPS = (
     ("import_rule_books", "/v1/rules/import"),
     ("add_rule_book_version", "/v1/rules/acme/versions"),
     ("use_rule_book", "/v1/rules/in-use"),
+    ("store_weldment", "/v1/weldments?who=designer&id=post"),
+    ("change_stored_weldment", "/v1/weldments/post?who=designer"),
     ("make_key", "/v1/keys"),
 )
 OF_ONE_MADE = (

@@ -1,0 +1,1 @@
+"""Stored weldments: kept in versions under an id, and looked up where a document names one."""

@@ -1,0 +1,118 @@
+"""Stored weldments over HTTP: kept in versions, listed, drawn, named by requests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from service.documents import request_document
+from service.documents.request import EXAMPLE as REQUEST
+from service.documents.weldment import EXAMPLE as WELDMENT
+from service.settings import Settings
+from tests import builders as b
+from tests.service.http.conftest import House, opened
+from tests.service.http.shop import Shop
+
+
+@pytest.fixture(scope="module")
+def keeper(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    """A house that keeps its stock in its store."""
+    yield from opened(tmp_path_factory.mktemp("keeper"), Settings(), shelf=b.shelf((b.stop(), 4), (b.down_clamp(), 1)))
+
+
+BY = "?who=fixture%20engineer"
+
+
+def put(shop: Shop, id: str, match: str | None = None, **changed: Any) -> Any:
+    headers = {} if match is None else {"If-Match": match}
+    return shop.ask("PUT", f"/v1/weldments/{id}{BY}&why=drawn", json={**WELDMENT, **changed}, headers=headers)
+
+
+def faults(answer: Any) -> list[tuple[str, str]]:
+    assert answer.status_code == 422, answer.text
+    return [(fault["pointer"], fault["wrong"]) for fault in answer.json()["faults"]]
+
+
+def test_a_weldment_is_stored_changed_and_read_back(shop: Shop) -> None:
+    where = f"/v1/weldments{BY}&source=post.step&source_kind=step&source_sha256={'a' * 64}"
+    made = shop.ask("POST", where, json=WELDMENT)
+    assert (made.status_code, made.headers["location"], made.headers["etag"]) == (201, "/v1/weldments/hinge-post", '"1"')
+    assert made.json()["source"] == {"name": "post.step", "kind": "step", "fingerprint": "a" * 64}
+    assert put(shop, "hinge-post", name="b").status_code == 428
+    changed = put(shop, "hinge-post", '"1"', name="taller post")
+    assert (changed.status_code, changed.headers["etag"], changed.json()["name"]) == (200, '"2"', "taller post")
+    assert put(shop, "hinge-post", '"1"', name="c").status_code == 412
+    same = put(shop, "hinge-post", "*", name="taller post")
+    assert (same.status_code, same.json()["version"]) == (200, 2)
+    newest, first = (shop.ask("GET", f"/v1/weldments/hinge-post{which}") for which in ("", "?version=1"))
+    assert (newest.headers["etag"], newest.json()["name"]) == ('"2"', "taller post")
+    stored = {"id": "hinge-post", "version": 1, "fingerprint": made.json()["fingerprint"]}
+    assert first.json() == {**WELDMENT, "stored": stored}
+    versions = shop.ask("GET", "/v1/weldments/hinge-post/versions").json()["versions"]
+    assert [(each["version"], each["by"], each["why"]) for each in versions] == [
+        (2, "fixture engineer", "drawn"), (1, "fixture engineer", ""),
+    ]  # fmt: skip
+    assert shop.ask("GET", "/v1/weldments/hinge-post?version=3").status_code == 404
+
+
+def test_a_new_id_needs_no_match_and_is_the_users(shop: Shop) -> None:
+    assert put(shop, "gate-frame").status_code == 201
+    assert put(shop, "rack", '"1"').status_code == 404
+    assert faults(put(shop, "seams"))[0][0] == "/id"
+    assert faults(put(shop, "rack", parts=[]))[0][0] == "/parts"
+    assert shop.ask("POST", f"/v1/weldments{BY}&id=gate-frame", json=WELDMENT).status_code == 409
+    assert shop.ask("POST", "/v1/weldments", json=WELDMENT).status_code == 422
+    assert [each["id"] for each in shop.ask("GET", "/v1/weldments?text=GATE").json()["weldments"]] == ["gate-frame"]
+
+
+def test_the_same_write_is_made_once(shop: Shop) -> None:
+    key = {"Idempotency-Key": "one"}
+    first, again = (shop.ask("POST", f"/v1/weldments{BY}", json=WELDMENT, headers=key) for _ in range(2))
+    assert first.json() == again.json() and first.status_code == 201
+    assert len(shop.ask("GET", "/v1/weldments").json()["weldments"]) == 1
+
+
+def test_it_is_drawn(shop: Shop) -> None:
+    put(shop, "post")
+    drawn = shop.ask("GET", "/v1/weldments/post?view=front", headers={"Accept": "image/svg+xml"})
+    assert drawn.headers["content-type"] == "image/svg+xml" and drawn.text.startswith("<svg")
+    assert "from the front" in drawn.text and "sandbox" in drawn.headers["content-security-policy"]
+    assert shop.ask("GET", "/v1/weldments/post", headers={"Accept": "*/*"}).json()["name"] == WELDMENT["name"]
+
+
+def test_plans_are_asked_for_a_stored_weldment(keeper: House) -> None:
+    bar = b.weldment(b.bar(width=50, thickness=20, length=260, at=(0, 0, 10)))
+    request = request_document(b.request(bar, alternatives=1))
+    assert keeper.call("PUT", f"/v1/weldments/bar{BY}", json=request["weldment"]).status_code == 201
+    named = {**request, "weldment": {"id": "bar"}}
+    job = keeper.call("POST", "/v1/plans", json=named, headers={"Prefer": "wait=20"}).json()
+    assert job["weldment"] == {"id": "bar", "version": 1}
+    assert (job["plan"]["status"], job["plan"]["weldment"]["id"], job["plan"]["weldment"]["version"]) == ("optimal", "bar", 1)
+    assert keeper.call("GET", "/v1/plans").json()["jobs"][0]["weldment"] == {"id": "bar", "version": 1}
+    longer = {**request["weldment"], "name": "another bar"}
+    assert keeper.call("PUT", f"/v1/weldments/bar{BY}", json=longer, headers={"If-Match": '"1"'}).json()["version"] == 2
+    check = keeper.call("POST", "/v1/checks", json={"request": named, "plan": job["plan"]})
+    assert check.json()["ok"], check.text
+    again = keeper.call("POST", f"/v1/plans/{job['id']}/replan", json={}).json()
+    assert again["weldment"] == {"id": "bar", "version": 1}
+    keeper.call("DELETE", f"/v1/plans/{again['id']}")
+
+
+def test_every_door_for_requests_looks_names_up(keeper: House) -> None:
+    request = {**REQUEST, "weldment": {"id": "bra"}}
+    quote = {"format": "holdwright.inquiry/1", "requests": {"a": request}, "lines": [{"request": "a", "quantity": 4}]}
+    week = {"format": "holdwright.week/1", "days": ["2027-03-01"], "tables": ["T1"]}
+    week |= {"jobs": [{"id": "a", "due": "2027-03-01", "request": request}]}
+    plan = {"format": "holdwright.plan/1", "status": "unknown", "alternatives": []}
+    for door, body, at in (
+        ("plans", request, ""),
+        ("quotes", quote, "/requests/a"),
+        ("stock/advice", {"budget_cents": 100, "requests": [{"request": request}]}, "/requests/0/request"),
+        ("weeks", week, "/jobs/0/request"),
+        ("checks", {"request": request, "plan": plan}, "/request"),
+    ):
+        assert faults(keeper.call("POST", f"/v1/{door}", json=body))[0] == (
+            f"{at}/weldment/id", "there is no stored weldment 'bra'",
+        )  # fmt: skip
