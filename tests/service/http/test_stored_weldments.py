@@ -103,7 +103,7 @@ def test_plans_are_asked_for_a_stored_weldment(keeper: House) -> None:
 def test_every_door_for_requests_looks_names_up(keeper: House) -> None:
     request = {**REQUEST, "weldment": {"id": "bra"}}
     quote = {"format": "holdwright.inquiry/1", "requests": {"a": request}, "lines": [{"request": "a", "quantity": 4}]}
-    week = {"format": "holdwright.week/1", "days": ["2027-03-01"], "tables": ["T1"]}
+    week: dict[str, Any] = {"format": "holdwright.week/1", "days": ["2027-03-01"], "tables": ["T1"]}
     week |= {"jobs": [{"id": "a", "due": "2027-03-01", "request": request}]}
     plan = {"format": "holdwright.plan/1", "status": "unknown", "alternatives": []}
     for door, body, at in (
