@@ -97,7 +97,7 @@ def test_what_says_the_same_makes_no_version(store: Store) -> None:
 def test_the_fingerprint_is_the_same_in_inches() -> None:
     part = {"id": "rod", "section": {"shape": "round_bar", "diameter": 1}, "length": 2}
     pose = {"at": [0, 0, 0], "along": [1, 0, 0], "up": [0, 0, 1]}
-    inch = {"format": "holdwright.weldment/1", "units": "inch", "parts": [{**part, "pose": pose}]}
+    inch: dict[str, Any] = {"format": "holdwright.weldment/1", "units": "inch", "parts": [{**part, "pose": pose}]}
     mm = {
         **inch,
         "units": "mm",
