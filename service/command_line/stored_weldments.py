@@ -41,9 +41,10 @@ def show_weldment(id: str, version: int | None, out: Path | None, db: str | None
     with _weldments(db) as store:
         found = store.read(lambda connection: kept.weldment_version(connection, id, version))
     if out is not None and out.suffix.lower() == ".svg":
-        from service.drawings.weldment.stored_picture import weldment_svg
+        from service.documents import read_weldment
+        from service.drawings.weldment.views_sheet import weldment_svg
 
-        write_text(out, weldment_svg(found.text, "above"))
+        write_text(out, weldment_svg(read_weldment(found.text)))
         return DONE
     text = laid_out(found.document()) + "\n"
     if out is None or out == STANDARD_OUTPUT:

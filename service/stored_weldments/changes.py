@@ -17,7 +17,7 @@ from service.records.stored_weldment import SourceFile, WeldmentVersion
 from service.stored_weldments.reading import ReadWeldment
 
 MOST_WELDMENTS, MOST_VERSIONS = 10_000, 1_000
-TAKEN = ("read", "seams")
+TAKEN = ("drawing", "read", "seams")
 """Ids that no stored weldment may have: they mean something else where an id stands."""
 _NO_ID = re.compile(r"[^a-z0-9]+")
 _ROOM = 8

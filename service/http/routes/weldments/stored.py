@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import APIRouter, Path, Query, Request
@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
 from inventory.store import Connection
+from service.documents import read_weldment
 from service.documents.stored_weldments.answers import (
     StoredWeldmentDocument,
     StoredWeldmentPageDocument,
@@ -17,7 +18,7 @@ from service.documents.stored_weldments.answers import (
 )
 from service.documents.stored_weldments.stored_version import VERSIONS
 from service.documents.weldment import WeldmentDocument
-from service.drawings.weldment.stored_picture import weldment_svg
+from service.drawings.weldment.views_sheet import weldment_svg
 from service.http.dependencies import PlanningHere, StoreHere
 from service.http.guard.queries import whole_number
 from service.http.pages import Page
@@ -49,13 +50,12 @@ _SHOWN = {
     },
 }
 _ACCEPT = [
-    parameter("header", "Accept", f"`{_SVG}`: the weldment drawn, from where `view` says; else the document", ()),
+    parameter("header", "Accept", f"`{_SVG}`: the weldment drawn in three views; else the document", ()),
 ]
 WeldmentId = Annotated[str, Path(max_length=200, description="the stored weldment's id")]
 OfVersion = Annotated[
     Annotated[int, *whole_number(VERSIONS)] | None, Query(description="which of its versions; absent: the newest")
 ]
-View = Annotated[Literal["above", "front", "right"], Query(description="from where it is drawn")]
 GivenId = Annotated[
     str | None, Query(min_length=1, max_length=64, description="what it is to be named by; absent: made of its name")
 ]
@@ -113,7 +113,7 @@ async def store_weldment(
 
 @router.get("/{id}", summary="A stored weldment", responses=_SHOWN, openapi_extra={"parameters": _ACCEPT})
 async def read_stored_weldment(
-    request: Request, id: WeldmentId, store: StoreHere, version: OfVersion = None, view: View = "above"
+    request: Request, id: WeldmentId, store: StoreHere, version: OfVersion = None
 ) -> Response:  # fmt: skip
     """Return the document of a stored weldment, its newest version if none is named, with the name of what it is in `stored`."""
     drawn = prefers(", ".join(request.headers.getlist("accept")), _SVG, "application/json")
@@ -126,7 +126,7 @@ async def read_stored_weldment(
 
     def draw() -> tuple[WeldmentVersion, str]:
         each = found()
-        return each, weldment_svg(each.text, view)
+        return each, weldment_svg(read_weldment(each.text))
 
     shown, picture = await run_in_threadpool(draw)
     headers = {"Cache-Control": "no-store", "Content-Security-Policy": _POLICY, "ETag": f'"{shown.number}"', "Vary": "Accept"}
