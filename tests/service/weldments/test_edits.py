@@ -253,3 +253,40 @@ def test_an_edit_leaves_the_document_it_was_given_alone() -> None:
     ):
         assert edited.document != document
     assert repr(document) == before
+
+
+def with_a_casting() -> Document:
+    document = welded()
+    outline = [[0, 0], [60, 0], [80, 30], [60, 60], [0, 60]]
+    document["weldment"]["parts"].append(
+        {"id": "casting", "section": {"shape": "body", "outline": outline}, "length": 50,
+         "pose": {"at": [40, 30, 0], "along": [0, 0, 1], "up": [0, 1, 0]}}
+    )  # fmt: skip
+    return document
+
+
+def test_an_outer_body_is_kept_changed_moved_and_turned() -> None:
+    document = with_a_casting()
+    assert of(document).faults == () and len(proposed(of(document))) == 0, "it offers no seams"
+    longer = change_part(document, 2, {"length": "70", "material": "aluminium"})
+    assert of(longer).faults == () and longer.document["weldment"]["parts"][2]["section"]["outline"][2] == [80, 30]
+    cornered = change_part(document, 2, {"corners": "0 0\n60 0\n0 60"})
+    assert of(cornered).part("casting").section.plate_outline == ((0, 0), (60, 0), (0, 60))  # type: ignore[union-attr]
+    dented = change_part(document, 2, {"corners": "0 0\n60 0\n20 20\n0 60"})
+    assert [fault.pointer for fault in of(dented).faults] == ["/parts/2/section/outline"]
+    turned = of(turn_part(document, 2, {"axis": "z", "degrees": "90"})).part("casting")
+    assert turned is not None and [sum(ends) / 2 for ends in zip(*extents(turned), strict=True)] == pytest.approx([80, 60, 25])
+    moved = move_part(document, 0, {"z": "10"})
+    assert of(moved).part("casting").pose.at == (40, 30, 0), "it lies on nothing"  # type: ignore[union-attr]
+
+
+def test_nothing_is_placed_on_an_outer_body_or_measured_at_it() -> None:
+    document = with_a_casting()
+    assert "no faces" in faults(lambda: place_part(document, 2, {"on": "tube"}))["/on"]
+    assert "no faces" in faults(lambda: put_on_top(document, 2, {"on": "tube"}))["/on"]
+    for act in (place_part, put_on_top):
+        assert set(faults(lambda act=act: act(document, 1, {"on": "casting"}))) == {"/on"}  # type: ignore[misc]
+    assert set(faults(lambda: add_tolerance(document, {"part": "casting", "plus_minus": "1"}))) == {"/part"}
+    assert set(faults(lambda: add_open_dimension(document, {"part": "casting"}))) == {"/part"}
+    assert set(faults(lambda: add_part(document, {"shape": "body"}))) == {"/shape"}
+    assert set(faults(lambda: change_part(document, 0, {"shape": "body"}))) == {"/corners"}

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
 
+from service.documents.weldment import EXAMPLE
 from tests.service.http.conftest import House
 from tests.service.http.keyed import KeyedShop
 from tests.service.page.weldments.describing import BROWSER, OURS, Describer
@@ -171,3 +173,19 @@ def test_who_may_not_plan_sees_none_of_it_and_other_sites_change_nothing(keyed: 
         for path in ("", "/space?step=1", "/document"):
             assert keyed.by(role, "GET", address + path, headers=BROWSER).status_code == 403
         assert keyed.by(role, "POST", f"{address}/remove", headers=OURS).status_code == 403
+
+
+def test_an_outer_body_has_its_corners_and_no_faces_to_choose(house: House) -> None:
+    section = {"shape": "body", "outline": [[0, 0], [60, 0], [80, 30], [60, 60]]}
+    pose = {"at": [0, 80, 0], "along": [0, 0, 1], "up": [0, 1, 0]}
+    parts = [*EXAMPLE["parts"], {"id": "casting", "section": section, "length": 50, "pose": pose}]
+    form = {"from": "text", "text": json.dumps({**EXAMPLE, "parts": parts})}
+    draft = Describer(house, house.call("POST", "/weldments", data=form, headers=OURS).headers["Location"])
+    shown = draft.look("part:2")
+    assert "outer body 80 mm x 60 mm x 50 mm" in words(shown) and "80 30" in shown and 'class="part outer chosen"' in shown
+    assert "No fixture locates or clamps it" in words(shown)
+    assert 'id="place-part' not in shown and 'id="add-tolerance' not in shown
+    for other in ("part:0", "new"):
+        assert '<option value="casting"' not in draft.look(other), "nothing is placed on it or measured from it"
+    kept = draft.do("change-part", chosen="part:2", shape="body", corners="0 0\n60 0\n80 30\n60 60", length="55")
+    assert kept.status_code == 200 and "to mend" not in words(kept.text)
