@@ -80,6 +80,13 @@ def _index(sizes: tuple[StandardSize, ...], name: str) -> int:
     return next(k for k, size in enumerate(sizes) if size.name == name)
 
 
+def _channels() -> tuple[StandardSize, ...]:
+    """Return the channels by their names; series by series, each by its height."""
+    named = [(f"{series} {row.split('x')[0]}", row) for series, rows in (("UPE", _UPE), ("UPN", _UPN)) for row in rows.split(",")]
+    named += [(f"PFC {name}", row) for name, row in _PFC]
+    return _named("channel", ((name, tuple(map(float, row.split("x")))) for name, row in named))
+
+
 def _table(shape: str, units: Literal["mm", "inch"], source: str, sizes: tuple[StandardSize, ...], usual: str) -> SizeTable:
     return SizeTable(shape, units, f"{source}, {UNCHECKED}", sizes, _index(sizes, usual))
 
@@ -97,14 +104,29 @@ _TUBES = (
     "139.7x4 5 6,168.3x4 5 6,219.1x5 6 8"
 )
 _ANGLES = (
-    "20x20x3,25x25x3 4,30x30x3 4,40x40x4 5,45x45x4.5,50x50x4 5 6,60x60x5 6 8,65x65x7,70x70x6 7,75x75x6 8,80x80x8 10,"
-    "90x90x7 8 9 10,100x100x8 10 12,120x120x10 12,150x150x10 12 15,30x20x3 4,40x20x4,40x25x4,45x30x4,50x30x5,60x30x5,60x40x5 6,"
-    "65x50x5,70x50x6,75x50x6 8,80x40x6 8,80x60x7,100x50x6 8,100x65x7 8 10,100x75x8 10 12"
+    "20x20x3,25x25x3 4,30x30x3 4,35x35x4,40x40x4 5,45x45x4.5,50x50x4 5 6,60x60x5 6 8,65x65x7,70x70x6 7,75x75x6 8,80x80x8 10,"
+    "90x90x7 8 9 10,100x100x8 10 12,120x120x10 12,130x130x12,150x150x10 12 15,160x160x15,180x180x16 18,200x200x16 18 20 24,"
+    "250x250x28 35,30x20x3 4,40x20x4,40x25x4,45x30x4,50x30x5,60x30x5,60x40x5 6,65x50x5,70x50x6,75x50x6 8,80x40x6 8,80x60x7,"
+    "100x50x6 8,100x65x7 8 10,100x75x8 10 12,120x80x8 10 12,125x75x8 10 12,135x65x8 10,150x75x9 10 12 15,150x90x10 12 15,"
+    "150x100x10 12,200x100x10 12 15,200x150x12 15 18"
 )
-_CHANNELS = (
-    ("UPE 80", (80.0, 50.0, 4.0, 7.0)), ("UPE 100", (100.0, 55.0, 4.5, 7.5)), ("UPE 120", (120.0, 60.0, 5.0, 8.0)),
-    ("UPE 140", (140.0, 65.0, 5.0, 9.0)), ("UPE 160", (160.0, 70.0, 5.5, 9.5)), ("UPE 180", (180.0, 75.0, 5.5, 10.5)),
-    ("UPE 200", (200.0, 80.0, 6.0, 11.0)), ("UPE 220", (220.0, 85.0, 6.5, 12.0)), ("UPE 240", (240.0, 90.0, 7.0, 12.5)),
+# UPE and UPN: read in two published tables each (DIN 1026-2 and EN 10365; DIN 1026-1). PFC: source not checked.
+_UPE = (
+    "80x50x4x7,100x55x4.5x7.5,120x60x5x8,140x65x5x9,160x70x5.5x9.5,180x75x5.5x10.5,200x80x6x11,220x85x6.5x12,240x90x7x12.5,"
+    "270x95x7.5x13.5,300x100x9.5x15,330x105x11x16,360x110x12x17,400x115x13.5x18"
+)
+_UPN = (
+    "50x38x5x7,65x42x5.5x7.5,80x45x6x8,100x50x6x8.5,120x55x7x9,140x60x7x10,160x65x7.5x10.5,180x70x8x11,200x75x8.5x11.5,"
+    "220x80x9x12.5,240x85x9.5x13,260x90x10x14,280x95x10x15,300x100x10x16,320x100x14x17.5,350x100x14x16,380x102x13.5x16,"
+    "400x110x14x18"
+)
+_PFC = (
+    ("100 x 50 x 10", "100x50x5x8.5"), ("125 x 65 x 15", "125x65x5.5x9.5"), ("150 x 75 x 18", "150x75x5.5x10"),
+    ("150 x 90 x 24", "150x90x6.5x12"), ("180 x 75 x 20", "180x75x6x10.5"), ("180 x 90 x 26", "180x90x6.5x12.5"),
+    ("200 x 75 x 23", "200x75x6x12.5"), ("200 x 90 x 30", "200x90x7x14"), ("230 x 75 x 26", "230x75x6.5x12.5"),
+    ("230 x 90 x 32", "230x90x7.5x14"), ("260 x 75 x 28", "260x75x7x12"), ("260 x 90 x 35", "260x90x8x14"),
+    ("300 x 90 x 41", "300x90x9x15.5"), ("300 x 100 x 46", "300x100x9x16.5"), ("380 x 100 x 54", "380x100x9.5x17.5"),
+    ("430 x 100 x 64", "430x100x11x19"),
 )  # fmt: skip
 _SQUARE_INCH = (
     "1x0.065 0.12,1.25x0.12,1.5x0.12 0.1875,2x0.125 0.1875 0.25,2.5x0.1875 0.25,3x0.125 0.1875 0.25,4x0.1875 0.25 0.375"
@@ -135,7 +157,7 @@ _ALL = (
     _table("rect_tube", "mm", "EN 10219-2", _rows("rect_tube", _RECTANGLES), "60 x 40 x 3"),
     _table("round_tube", "mm", "EN 10219-2", _rows("round_tube", _TUBES), "48.3 x 3"),
     _table("angle", "mm", "EN 10056-1, root and toe radii left out", _rows("angle", _ANGLES), "50 x 50 x 5"),
-    _table("channel", "mm", "EN 10365, root radii left out", _named("channel", _CHANNELS), "UPE 80"),
+    _table("channel", "mm", "EN 10365, root radii and the slope of UPN left out", _channels(), "UPE 80"),
     _table("flat_bar", "mm", "EN 10058", _flats(_FLAT_WIDTHS, _FLAT_THICKNESSES), "50 x 8"),
     _table("round_bar", "mm", "EN 10060", _rows("round_bar", _BARS), "20"),
     _table("square_tube", "inch", "ASTM A500", _squares("square_tube", _SQUARE_INCH), "2 x 2 x 0.1875"),

@@ -8,6 +8,7 @@ import pytest
 
 from solver.laying.mass import mass_kg
 from solver.sections import Section, SectionProperties, cold_formed_radius
+from solver.standards.designations import designated
 from solver.weldment import Part, Pose
 
 STEEL = 7850.0
@@ -182,3 +183,54 @@ def test_the_same_outside_size_weighs_more_hot_finished() -> None:
     hot = kg_per_m(Section("square_tube", width=40, wall=4, corner_radius=6))
     assert printed(cold, 4.20)
     assert hot > cold + 0.1 - 1e-3
+
+
+# EN 10219-2, cold formed rectangles by their designations, kg/m: a stockist's published table (external radii 2.0, 2.5, 3.0 x
+# wall stated beside it).
+DESIGNATED_COLD = [
+    ("RHS 40x20x2", 1.68), ("RHS 40x20x3", 2.36), ("RHS 40x30x3", 2.83), ("RHS 50x30x2", 2.31), ("RHS 50x30x4", 4.20),
+    ("RHS 60x40x2", 2.93), ("RHS 60x40x3", 4.25), ("RHS 60x40x4", 5.45), ("SHS 50x50x3", 4.25), ("SHS 60x60x4", 6.71),
+    ("CHS 48.3x3.2", 3.56), ("CHS 60.3x3", 4.24),
+]  # fmt: skip
+# EN 10210-2, hot finished, kg/m: a published table of square hollow sections. The model's inside radius is 0.5 x wall, the
+# standard's 1.0 x: (4 - pi) (1 - 0.25) wall2 of metal are added here.
+DESIGNATED_HOT = [("SHS 40x40x4", 4.39), ("SHS 40x40x3.2", 3.61), ("SHS 50x50x4", 5.64), ("SHS 60x60x5", 8.42)]
+# UPE, EN 10365 (DIN 1026-2): root radius mm, area cm2, kg/m, read in two published tables that agree.
+UPE = [
+    (80, 10, 10.1, 7.90), (100, 10, 12.5, 9.82), (120, 12, 15.4, 12.1), (140, 12, 18.4, 14.5), (160, 12, 21.7, 17.0),
+    (180, 12, 25.1, 19.7), (200, 13, 29.0, 22.8), (220, 13, 33.9, 26.6), (240, 15, 38.5, 30.2), (270, 15, 44.8, 35.2),
+    (300, 15, 56.6, 44.4), (330, 18, 67.8, 53.2), (360, 18, 77.9, 61.2), (400, 18, 91.9, 72.2),
+]  # fmt: skip
+# UPN, DIN 1026-1: area cm2, kg/m, read in a published table.
+UPN = [
+    (50, 7.1, 5.6), (65, 9.0, 7.1), (80, 11.0, 8.6), (100, 13.5, 10.6), (120, 17.0, 13.3), (140, 20.4, 16.0), (160, 24.0, 18.8),
+    (180, 28.0, 22.0), (200, 32.2, 25.3), (220, 37.4, 29.4), (240, 42.3, 33.2), (260, 48.3, 37.9),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "mass"), DESIGNATED_COLD)
+def test_cold_formed_sections_by_their_designations(text: str, mass: float) -> None:
+    assert kg_per_m(designated(text).section) == pytest.approx(mass, abs=0.006)
+
+
+@pytest.mark.parametrize(("text", "mass"), DESIGNATED_HOT)
+def test_hot_finished_sections_by_their_designations(text: str, mass: float) -> None:
+    section = designated(f"EN 10210-2 - {text}").section
+    corners = (4 - math.pi) * (1.0 - 0.25) * section.sizes["wall"] ** 2
+    assert (section.properties.area + corners) * 7.85e-3 == pytest.approx(mass, abs=0.006)
+
+
+@pytest.mark.parametrize(("height", "radius", "area", "mass"), UPE)
+def test_parallel_flange_channels_but_for_their_root_radii(height: int, radius: float, area: float, mass: float) -> None:
+    """Two fillets of the root radius are left out: (2 - pi / 2) r2."""
+    filled = designated(f"UPE {height}").section.properties.area + (2 - math.pi / 2) * radius**2
+    assert printed(filled / 1e2, area)
+    assert printed(filled * 7.85e-3, mass)
+
+
+@pytest.mark.parametrize(("height", "area", "mass"), UPN)
+def test_taper_flange_channels_within_two_percent(height: int, area: float, mass: float) -> None:
+    """Slope, root and toe radii are left out; they nearly cancel."""
+    found = designated(f"UPN {height}").section.properties.area
+    assert found / 1e2 == pytest.approx(area, rel=0.02)
+    assert found * 7.85e-3 == pytest.approx(mass, rel=0.02)

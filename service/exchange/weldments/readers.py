@@ -109,6 +109,7 @@ READERS: Mapping[FileKind, FileReader] = {
         "OCP",
         tuple(f"OCP.{name}" for name in _KERNEL),
     ),
+    "csv": FileReader("csv", (".csv",), ("text/csv",), f"{_HERE}.cut_list.reading:read_csv"),
     "dxf": FileReader(
         "dxf",
         (".dxf",),
