@@ -1,4 +1,7 @@
-"""`holdwright serve`: settings, store, demo shop if asked, then the HTTP interface until it is stopped."""
+"""`holdwright serve`: settings, store, demo shop if asked, then the HTTP interface until it is stopped.
+
+What answers requests is imported once the server can listen and has a store: who gave a wrong word is told at once.
+"""
 
 from __future__ import annotations
 
@@ -9,31 +12,31 @@ import os
 import secrets
 import signal
 import socket
+from collections.abc import Callable
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from inventory.errors import StoreError
-from inventory.store import shown_url
+from inventory.store import Store, shown_url
 from inventory.store.engine import file_of
 from inventory.store.errors import StoreUnusable
 from inventory.store.store_file import open_to_others
 from service.command_line.exit_code import read_from
 from service.command_line.printing.console import BAD_INPUT, DONE, note, print_json, print_table
 from service.demo import stock_document
-from service.documents import read_stock
 from service.errors import KeyNeeded
-from service.http.app import create_app
-from service.http.server.web_server import WebServer, listening, web_server
+from service.http.server.listener import listening
 from service.logs.form import LogForm
 from service.logs.lines import write_log
-from service.page.page import add_page
-from service.planning_jobs.planner import Planner
 from service.records.jobs import JobRecords
 from service.records.keys import KeyRecords
 from service.settings import SETTINGS, Settings
-from service.stockroom.first_stock import fill_if_empty
 from service.stockroom.stock_source import StoreStock, opened
 from service.text_table import Column
-from solver.planning import plan
+
+if TYPE_CHECKING:
+    from service.http.server.web_server import WebServer
+    from service.planning_jobs.planner import Planner
 
 log = logging.getLogger("holdwright")
 
@@ -43,12 +46,12 @@ def serve_http(host: str | None, port: int | None, db: str | None, demo: bool) -
     with read_from("settings"):
         settings = Settings.read(host=host, port=port, db=db)
     try:
-        return serve(settings, demo, plan)
+        return serve(settings, demo, _own_planner)
     except StoreError as error:
         raise StoreUnusable(f"{shown_url(settings.db)}: {error}") from error
 
 
-def serve(settings: Settings, demo: bool, planner: Planner) -> int:
+def serve(settings: Settings, demo: bool, planner_of: Callable[[], Planner]) -> int:
     """Open the store, listen, and answer until stopped."""
     write_log(LogForm.of(settings.log))
     try:
@@ -68,17 +71,38 @@ def serve(settings: Settings, demo: bool, planner: Planner) -> int:
             store.close()
             raise KeyNeeded(settings.host)
         if demo:
-            filled = fill_if_empty(store, read_stock(stock_document()))
-            left = "the store has stock already; the demo shop was not added"
-            log.info("the store was filled with the demo shop" if filled else left)
-        app = add_page(create_app(settings, StoreStock(store), records, planner))
-        server = web_server(app, settings, app.state.context.stop, _leave)
+            _fill(store)
+        server = _web_server(settings, StoreStock(store), records, planner_of())
         shown = f"[{settings.host}]" if ":" in settings.host else settings.host
         log.info("listening on http://%s:%s with %s workers", shown, listener.getsockname()[1], settings.workers)
         _until_told_to_stop(server, listener)
         store.close()
     gc.freeze()  # or the interpreter looks through all there is once more before it ends: a second or two
     return DONE
+
+
+def _own_planner() -> Planner:
+    from solver.planning import plan
+
+    return plan
+
+
+def _fill(store: Store) -> None:
+    from service.documents import read_stock
+    from service.stockroom.first_stock import fill_if_empty
+
+    filled = fill_if_empty(store, read_stock(stock_document()))
+    left = "the store has stock already; the demo shop was not added"
+    log.info("the store was filled with the demo shop" if filled else left)
+
+
+def _web_server(settings: Settings, stock: StoreStock, records: JobRecords, planner: Planner) -> WebServer:
+    from service.http.app import create_app
+    from service.http.server.web_server import web_server
+    from service.page.page import add_page
+
+    app = add_page(create_app(settings, stock, records, planner))
+    return web_server(app, settings, app.state.context.stop, _leave)
 
 
 def _say_if_open_to_others(url: str) -> None:

@@ -20,4 +20,4 @@ if __name__ == "__main__":
 
     settings = Settings.read(json.loads(sys.argv[1]))
     planner = plan if "real" in sys.argv else by_name
-    sys.exit(work_with(settings, planner) if "worker" in sys.argv else serve(settings, demo=True, planner=planner))
+    sys.exit(work_with(settings, planner) if "worker" in sys.argv else serve(settings, demo=True, planner_of=lambda: planner))

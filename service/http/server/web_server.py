@@ -18,13 +18,12 @@ from fastapi import FastAPI
 from uvicorn.config import Config
 
 from service.http.server.limits import ConnectionLimits
+from service.http.server.listener import WAITING
 from service.http.server.protocol import Connections, LimitedConnection
 from service.http.server.stop import Stop
 from service.settings import Settings
 
 log = logging.getLogger("holdwright.server")
-_QUEUE = 1024
-"""Connections the operating system keeps until they are taken in."""
 _AT_A_STROKE = 16
 """Connections taken in before the first of them is looked at: what is refused must not have used up all files by then."""
 _FOR_THE_REST_S = 0.8
@@ -67,7 +66,7 @@ class WebServer(uvicorn.Server):
         """Start; the event loop has one number for the queue and for what it takes in at a stroke, so the queue is set anew."""
         await super().startup(sockets)
         for each in sockets or []:
-            each.listen(_QUEUE)
+            each.listen(WAITING)
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Let what is under way end, turn the rest away, end the application.
@@ -127,20 +126,3 @@ def web_server(app: FastAPI, settings: Settings, stop: Stop, leave: Callable[[],
         workers=1,
     )
     return WebServer(config, connections, stop, settings.stop_time, leave)
-
-
-def listening(settings: Settings) -> socket.socket:
-    """Return a socket that listens where the settings say; raises OSError."""
-    family, _, _, _, address = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[
-        0
-    ]
-    # Named as TCP, or the event loop does not switch off the delay of small packets: 40 ms an answer.
-    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-    try:
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind(address)
-        listener.listen(_QUEUE)
-    except OSError:
-        listener.close()
-        raise
-    return listener

@@ -44,6 +44,14 @@ single_solve.watched.__defaults__ = (*single_solve.watched.__defaults__[:-1], so
     + AS_USED
 )
 
+UP_TO_ANSWERING = (
+    """
+from service.command_line import serve
+serve._until_told_to_stop = lambda server, listener: None
+"""
+    + AS_USED
+)
+
 
 def imported(code: str, *words: object) -> list[set[str]]:
     """Return the modules each process of a command has imported, with the packages they stand in."""
@@ -77,7 +85,12 @@ def test_a_plan_on_a_stock_file_begins_without_sql_web_and_drawings(tmp_path: Pa
     assert not solves & {"service.documents", "pandas", "scipy.optimize"}
 
 
-def test_a_server_starts_without_what_only_some_answers_need() -> None:
-    (modules,) = imported(AS_USED, "serve", "--port", "70000")
+def test_a_server_starts_without_what_only_some_answers_need(tmp_path: Path) -> None:
+    (modules,) = imported(UP_TO_ANSWERING, "serve", "--port", "0", "--db", f"sqlite:///{tmp_path / 'shop.sqlite3'}")
     assert "service.http.app" in modules
     assert not modules & {"scipy.optimize", "scipy.special", "pandas", "OCP", "ezdxf", "trimesh", "typst"}
+
+
+def test_a_wrong_setting_is_told_before_what_answers_requests_is_imported() -> None:
+    (modules,) = imported(AS_USED, "serve", "--port", "70000")
+    assert not modules & {"fastapi", "service.http.app", "service.page", "solver.planning"}

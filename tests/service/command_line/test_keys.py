@@ -63,12 +63,12 @@ def test_a_server_that_others_can_reach_is_not_started_without_a_key(
     monkeypatch.setattr(serving, "_until_told_to_stop", lambda server, listener: started.append(listener.getsockname()[0]))
     settings = Settings(host=host, port=0)
     with pytest.raises(KeyNeeded, match="holdwright keys make NAME --role admin"):
-        serving.serve(settings, False, plan)
+        serving.serve(settings, False, lambda: plan)
     assert started == []
     for here in ("127.0.0.1", "127.0.0.2"):
-        assert serving.serve(Settings(host=here, port=0), False, plan) == 0, "this machine alone"
+        assert serving.serve(Settings(host=here, port=0), False, lambda: plan) == 0, "this machine alone"
     key = json.loads(run("keys", "make", "first", "--role", "admin", "--json").stdout)
-    assert serving.serve(settings, False, plan) == 0
+    assert serving.serve(settings, False, lambda: plan) == 0
     run("keys", "revoke", key["id"])
-    assert serving.serve(settings, False, plan) == 0, "nobody comes in, but nothing is open either"
+    assert serving.serve(settings, False, lambda: plan) == 0, "nobody comes in, but nothing is open either"
     assert started == ["127.0.0.1", "127.0.0.2", host, host]

@@ -1,10 +1,14 @@
-"""Weeks over HTTP: planned as jobs, drawn, their pieces promised in one go or not at all, on both databases."""
+"""Weeks over HTTP: planned as jobs, drawn, their pieces promised in one go or not at all.
+
+What is promised in one transaction is tested on both databases in `tests/service/test_week_reservations.py`.
+"""
 
 from __future__ import annotations
 
 import asyncio
 import json
 from collections.abc import Awaitable, Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import httpx
@@ -24,8 +28,8 @@ def question(*jobs: dict[str, Any], days: int = 3, **more: Any) -> dict[str, Any
 
 
 @pytest.fixture
-def week_shop(database: str) -> Iterator[Shop]:
-    shop = Shop(database)
+def week_shop(tmp_path: Path) -> Iterator[Shop]:
+    shop = Shop(f"sqlite:///{tmp_path / 'shop.sqlite3'}")
     assert fill_if_empty(shop.store, SHELF)
     yield shop
     shop.store.close()

@@ -1,9 +1,10 @@
-"""The sentences of the rule book name no figure that nobody computes, and every demand of the model has one."""
+"""The sentences of the rule book name no figure that nobody computes, and what is dropped in turn is asked by the model."""
 
 from __future__ import annotations
 
 import ast
 from collections import defaultdict
+from functools import cache
 from pathlib import Path
 from string import Formatter
 
@@ -12,16 +13,12 @@ import pytest
 import solver.explain
 import solver.model
 from solver.explain.figures import PartFigures
-from solver.model.program import DEFINING, PRICING
 from solver.rule_book import BY_NAME, RULES, VALUES, reasons
 from solver.rule_book.record import Hindrance, Rule
-from tests.solver.rule_book.conftest import Notes
 
 EXPLAIN, MODEL = (Path(package.__file__ or "").parent for package in (solver.explain, solver.model))
 OF_A_PART = {f"part.{name}" for name, kept in vars(PartFigures).items() if isinstance(kept, property)}
 EVERYWHERE = {"subject", *VALUES}
-BETWEEN_ALTERNATIVES = {"alternatives.kit_pieces"}
-"""Asked only of a further alternative, never of a plan that is refused."""
 
 
 def named(template: str) -> set[str]:
@@ -36,6 +33,7 @@ def unknown(rule: Rule, hindrance: Hindrance, given: dict[str, set[str]]) -> set
     return (asked - EVERYWHERE - OF_A_PART) | (named(hindrance.by_itself) - EVERYWHERE - given.get(rule.name, set()))
 
 
+@cache
 def figures_given() -> dict[str, set[str]]:
     """Return, by rule, the figures that every call of `by_itself` in solver.explain has for its sentence."""
     calls: dict[str, list[set[str]]] = defaultdict(list)
@@ -74,27 +72,6 @@ def test_a_sentence_with_an_unknown_figure_is_seen() -> None:
 
 def test_every_screen_has_its_sentence_and_every_sentence_its_screen() -> None:
     assert set(figures_given()) == {rule.name for rule, hindrance in reasons() if hindrance.by_itself}
-
-
-def named_by_the_model() -> set[str]:
-    """Return the rules that the model's code names other than to read their numbers: those its rows ask."""
-    found: set[str] = set()
-    for path in MODEL.rglob("*.py"):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        read = {id(node.slice) for node in ast.walk(tree) if isinstance(node, ast.Subscript)}
-        texts = [node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and id(node) not in read]
-        found |= {text.split(" ")[0] for text in texts if isinstance(text, str) and text.split(" ")[0] in BY_NAME}
-    return found
-
-
-def test_every_family_of_rows_is_a_demand_with_a_turn_and_a_sentence(notes: Notes) -> None:
-    """Stock's sentence is that of a missing piece, whoever finds it missing."""
-    asked = (notes.families | named_by_the_model()) - set(PRICING) - set(DEFINING) - BETWEEN_ALTERNATIVES
-    assert {"clamp.per_length", "locate.side", "stock.counted", "table.max_load", "locate.opposed", "way.in"} <= asked
-    for family in asked:
-        hindrance = BY_NAME[family].hindrance
-        assert hindrance is not None and hindrance.turn is not None, family
-        assert hindrance.sentence or family == "stock.counted", family
 
 
 def test_every_demand_that_is_dropped_in_turn_is_asked_by_the_model() -> None:

@@ -25,8 +25,9 @@ from service.http.guard.body_flow import BodiesHeld
 from service.http.jobs.event_stream import EventStreams
 from service.http.metrics import Metrics
 from service.http.middleware import Around, RequestMiddleware
+from service.http.server.listener import listening
 from service.http.server.stop import Stop
-from service.http.server.web_server import listening, web_server
+from service.http.server.web_server import web_server
 from service.logs.form import LogForm
 from service.logs.lines import write_log
 from service.settings import Settings
