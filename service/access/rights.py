@@ -46,7 +46,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         ("submit_plan", "cancel_plan", "replan", "ask_why", "check_plan", "submit_advice", "cancel_advice", "ask_what_if"),
     ),
     (_PLANNING, ("submit_quote", "cancel_quote")),
-    (_PLANNING, ("read_weldment_file",)),
+    (_PLANNING, ("read_weldment_file", "propose_seams")),
     (_PLANNING, ("submit_week", "cancel_week")),
     (_PLANNING, ("draw_weldment",)),
     (_PLANNING, ("store_weldment", "change_stored_weldment")),

@@ -15,6 +15,7 @@ from service.command_line import changed_rules, drawings, operations, plans, wel
 from service.command_line import keys as key_commands
 from service.command_line import measured as measured_commands
 from service.command_line import rules as rule_commands
+from service.command_line import seams as seam_commands
 from service.command_line import stock as stock_commands
 from service.command_line import weldments as weldment_commands
 from service.command_line.options import Cache, Json, PlanFile, RequestFile, StockFile, StoreUrl, Workers
@@ -232,7 +233,8 @@ def schema(
     name: Annotated[
         str,
         typer.Argument(
-            metavar="NAME", help="weldment, reading, table, item, stock, request, plan, why, inquiry, quote, week or week-plan."
+            metavar="NAME",
+            help="weldment, reading, seams, table, item, stock, request, plan, why, inquiry, quote, week or week-plan.",
         ),
     ],
 ) -> None:
@@ -298,6 +300,7 @@ def worker(
     raise typer.Exit(run(lambda: work(db, workers)))
 
 
+app.command("seams")(seam_commands.seams)
 app.command("backup")(operations.backup)
 app.command("restore")(operations.restore)
 app.command("doctor")(operations.doctor)

@@ -17,6 +17,7 @@ from service.documents.reading.reading import schema_of
 from service.documents.request import RequestDocument
 from service.documents.rule_books.copies import RuleBooksDocument
 from service.documents.rules import RulesDocument
+from service.documents.seams.proposals import SeamsDocument
 from service.documents.stock import StockDocument
 from service.documents.tables import TableDocument
 from service.documents.week.answer import WeekPlanDocument
@@ -28,6 +29,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 SCHEMAS: Mapping[str, type[BaseModel]] = {
     "weldment": WeldmentDocument,
     "reading": ReadingDocument,
+    "seams": SeamsDocument,
     "table": TableDocument,
     "item": ItemDocument,
     "stock": StockDocument,

@@ -280,7 +280,8 @@ def _faulty_ids(reading: Reading[Any], at: str, parts: Sequence[Part | None]) ->
     return frozenset(str(id) for id in ids) if all(isinstance(id, str) for id in ids) else None
 
 
-def _weld_document(weld: Weld) -> dict[str, Any]:
+def weld_document(weld: Weld) -> dict[str, Any]:
+    """Return a weld as plain values, in mm."""
     return {
         "id": weld.id, "parts": list(weld.parts), "path": [list(point) for point in weld.path], "kind": weld.kind,
         "leg": weld.leg, "throat": weld.throat, "in_fixture": weld.in_fixture, "process": weld.process,
@@ -309,7 +310,7 @@ def weldment_document(weldment: Weldment) -> dict[str, Any]:
     return named | {
         "format": FORMAT, "name": weldment.name, "units": "mm",
         "parts": [_part_document(part) for part in weldment.parts],
-        "welds": [_weld_document(weld) for weld in weldment.welds],
+        "welds": [weld_document(weld) for weld in weldment.welds],
         "tolerances": [
             {"part": t.part, "point": list(t.point), "direction": list(t.direction), "plus_minus": t.plus_minus,
              "relative_to": t.relative_to}

@@ -33,6 +33,10 @@ ON_SEAM = 2.0
 """A weld whose path stays this near to a seam's is a weld on that seam, mm."""
 PATH_DIGITS = 6
 SIDE_DIGITS = 3
+SQUARE_DEG = (89.0, 91.0)
+"""An opening between these is that of a square corner, degrees; openings are measured to half a degree."""
+OUTSIDE_DEG = 181.0
+"""Wider than this the bead lies on an edge that stands out of the two parts together, degrees."""
 LEVEL = 0.1
 """A bead's side is told in the plane in which the parts touch, unless less than this of its direction lies in it."""
 
@@ -50,7 +54,7 @@ class Seam:
     kind : WeldKind
         By the air between the parts, as `solver.drafting.kinds` says.
     opening : float
-        The air between the parts where the bead lies, degrees.
+        The air between the parts where the bead lies, degrees, to half a degree.
     open_side : Point3
         Unit: the middle of the open wedge; of a closed path where it begins.
     side : Point3 or None
@@ -80,6 +84,20 @@ class Seam:
     def closed(self) -> bool:
         """Whether the path ends where it starts."""
         return len(self.path) > 2 and self.path[0] == self.path[-1]
+
+    @property
+    def outside_corner(self) -> bool:
+        """Whether it lies outside on a corner.
+
+        That is where the air is wider than 181 degrees, so that the line is an edge of the two parts together, and where the edge
+        of one sheet closes a corner flush with the face of another (kind ``corner``).
+        """
+        return self.kind == "corner" or (self.kind != "flare" and self.opening > OUTSIDE_DEG)
+
+    @property
+    def square_corner(self) -> bool:
+        """Whether the faces beside it stand at 90 degrees to each other, to a degree, with the bead within."""
+        return self.kind != "flare" and SQUARE_DEG[0] <= self.opening <= SQUARE_DEG[1]
 
     @property
     def words(self) -> str:
@@ -172,7 +190,7 @@ def _seam(pair: TouchingPair, run: Sequence[StraightBead], points: Array) -> Sea
     open_side = tidy_point(first.wedge.bisector, SIDE_DIGITS)
     several = any(bead.several for bead in run)
     path = tuple(tidy_point(point, PATH_DIGITS) for point in points)
-    opening = tidy(math.degrees(first.wedge.opening), 0)
+    opening = tidy(math.degrees(first.wedge.opening), 1)
     place = _place(pair, first, closed=len(path) > 2 and path[0] == path[-1])
     parts = (pair.one.part.id, pair.two.part.id)
     return Seam(parts, path, first.kind, opening, open_side, open_side if several else None, leg, throat, place)

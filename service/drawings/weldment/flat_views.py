@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
-from inventory.shapes import Point2
+from inventory.shapes import Point2, Point3
 from service.drawings.paper.labels import Label, placed_labels
 from service.drawings.paper.lettering import SMALL, fitted, width_mm
 from service.drawings.paper.marks import Box, Group, Mark, Picture, Stroke, TextLine, line, name_of, rectangle
@@ -55,7 +57,7 @@ def flat_view(shown: ShownWeldment, view: str, room_mm: Point2 = (100.0, 66.0)) 
     marks += (_weld(number, weld, sheet, shown) for number, weld in shown.welds)
     marks += (_seam(seam, sheet, shown) for seam in shown.seams)
     marks += (_box(number, box, sheet) for number, box in enumerate(shown.boxes))
-    marks += _names(bodies, sheet, everywhere=view == "above")
+    marks += _names(bodies, sheet, shown.seams, everywhere=view == "above")
     if points:
         marks += overall(sheet, (around.left, around.top, around.right, around.bottom), shown.units)
     marks += scale_bar((1.0, sheet.frame.bottom + 1.5), scale, shown.units, room_mm[0] / 3)
@@ -93,7 +95,8 @@ def _weld(number: int, weld: Weld, sheet: View, shown: ShownWeldment) -> Group:
 def _seam(seam: ShownSeam, sheet: View, shown: ShownWeldment) -> Group:
     what = f"seam:{seam.number}"
     path = tuple(sheet.at(point) for point in seam.path)
-    marks = (line(*path, style="reach"), line(*path, style=_style(shown, what, "seam")))
+    style = "seam chosen" if seam.picked else _style(shown, what, "seam")
+    marks = (line(*path, style="reach"), line(*path, style=style))
     return Group(marks, name_of("seam", seam.number), f"seam without a weld: {seam.words}", about=what)
 
 
@@ -102,8 +105,13 @@ def _box(number: int, box: ShownBox, sheet: View) -> Group:
     return Group((rectangle(on, "ghost at-fault"),), name_of("box", number), box.words)
 
 
-def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhere: bool) -> Iterator[Mark]:
-    """Yield the parts' ids on the parts where they are seen and there is room; if `everywhere`, else beside them."""
+def _names(
+    bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, seams: Sequence[ShownSeam], everywhere: bool
+) -> Iterator[Mark]:
+    """Yield the labels of seams beside them, and the parts' ids on the parts where they are seen and there is room.
+
+    If `everywhere`, a part's id stands beside it where there is none.
+    """
     labels, texts = [], {}
     for place, (shape, number, part) in enumerate(bodies):
         said = fitted(part.id, SMALL, _NAME_MM)
@@ -113,18 +121,34 @@ def _names(bodies: Sequence[tuple[Silhouette, int, Part]], sheet: View, everywhe
         if not everywhere and not (fits and spots):
             continue
         foot = spots[0] if spots else sheet.flat(Box(*shape.box).middle)
-        texts[str(number)] = said
-        labels.append(Label(str(number), width_mm(said, SMALL) + 0.8, SMALL * 1.1, foot, tuple(spots[:5])))
+        texts[f"part:{number}"] = said, "words"
+        labels.append(Label(f"part:{number}", width_mm(said, SMALL) + 0.8, SMALL * 1.1, foot, tuple(spots[:5])))
+    for seam in seams:
+        if seam.label:
+            texts[f"seam:{seam.number}"] = seam.label, "weld-words"
+            middle = sheet.at(_half_way(seam.path))
+            labels.append(Label(f"seam:{seam.number}", width_mm(seam.label, SMALL) + 0.8, SMALL * 1.1, middle))
     for placed in placed_labels(labels, sheet.frame.grown(-0.3)):
         if placed is None:
             continue
-        box = placed.box
+        box, (said, style) = placed.box, texts[placed.label.key]
         marks: list[Mark] = [] if placed.leader is None else [line(*placed.leader, style="leader")]
-        marks += [
-            rectangle(box, "halo"),
-            TextLine(texts[placed.label.key], (box.left + 0.4, box.bottom - 0.26 * SMALL), "words", SMALL),
-        ]
-        yield Group(tuple(marks), name_of("name", placed.label.key), about=f"part:{placed.label.key}")
+        marks += [rectangle(box, "halo"), TextLine(said, (box.left + 0.4, box.bottom - 0.26 * SMALL), style, SMALL)]
+        kind, _, of = placed.label.key.partition(":")
+        name = name_of("name", of) if kind == "part" else name_of("name", kind, of)
+        yield Group(tuple(marks), name, about=placed.label.key)
+
+
+def _half_way(path: Sequence[Point3]) -> Point3:
+    """Return the point in the middle of a path."""
+    steps = [math.dist(a, b) for a, b in pairwise(path)]
+    left = sum(steps) / 2
+    for (a, b), step in zip(pairwise(path), steps, strict=True):
+        if left <= step:
+            x, y, z = (p + (q - p) * left / step for p, q in zip(a, b, strict=True))
+            return x, y, z
+        left -= step
+    return path[-1]
 
 
 def _seen(shape: Silhouette, over: Sequence[Silhouette]) -> list[Point2]:

@@ -10,11 +10,16 @@ from solver.weldment import LengthUnit, Part, Weld
 
 @dataclass(frozen=True, slots=True)
 class ShownSeam:
-    """A seam that could be welded: its number among all, its path in the weldment's frame (mm), and what it is in words."""
+    """A seam that could be welded: its number among all, its path in the weldment's frame (mm), and what it is in words.
+
+    `label` is written beside it, nothing if it is empty; `picked` is whether it is among those that are chosen.
+    """
 
     number: int
     path: tuple[Point3, ...]
     words: str
+    label: str = ""
+    picked: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ TAGS = [
         ),
         (
             "weldments",
-            "Weldments as the shop keeps them, in versions that requests name; read from files of other programs, and drawn.",
+            "Weldments as the shop keeps them, in versions that requests name; read from files, drawn; their seams.",
         ),
         ("items", "The catalogue of hardware."),
         ("stock", "Counted pieces: what is free when, what came and broke, the journal, lists as CSV, what to buy."),

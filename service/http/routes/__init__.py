@@ -18,7 +18,7 @@ from service.http.routes.access import keys, sign_in, writes
 from service.http.routes.prices import quotes
 from service.http.routes.rules import breakpoints, rule_books, what_if
 from service.http.routes.weeks import week
-from service.http.routes.weldments import drawing, read, stored
+from service.http.routes.weldments import drawing, read, seams, stored
 
 ROUTERS = (
     plans.router,
@@ -29,6 +29,7 @@ ROUTERS = (
     week.router,
     drawing.router,
     read.router,
+    seams.router,
     stored.router,
     what_if.router,
     rule_books.router,

@@ -22,6 +22,10 @@ LEG_SHARE = 0.7
 LEAST_LEG = 3.0
 MOST_THROAT = 10.0
 """A bead deeper than this, mm, wants a preparation that nobody proposes here."""
+LEG_BY = "0.7 x the thinner part, at least 3 mm, in whole mm (common practice, no source; yours to set)"
+"""The rule of thumb that proposes a leg, in words."""
+THROAT_BY = "as thick as the thinner part, at most 10 mm (common practice, no source; yours to set)"
+"""The rule of thumb that proposes a throat, in words."""
 
 
 @dataclass(frozen=True, slots=True)

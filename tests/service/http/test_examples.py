@@ -25,6 +25,7 @@ STEPS = (
     ("submit_plan", "/v1/plans"),
     ("submit_quote", "/v1/quotes"),
     ("draw_weldment", "/v1/weldments/drawing"),
+    ("propose_seams", "/v1/weldments/seams"),
     ("add_item", "/v1/items"),
     ("change_item", "/v1/items/adj-25"),
     ("add_table", "/v1/tables"),
