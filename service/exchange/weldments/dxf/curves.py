@@ -93,7 +93,7 @@ class EllipticArc:
         coarse : float
             Times `ARC_MM` that a side may be away from it.
         """
-        bow = coarse * ARC_MM / max(self.largest_radius, 1e-9)
+        bow = max(coarse * ARC_MM / max(self.largest_radius, 1e-9), 1e-6)  # of one beyond all limits, which is told later
         sides = max(SIDES, 4 * math.ceil(math.pi / math.acos(1 / (1 + bow)) / 4))
         count = max(1, math.ceil(sides * abs(self.sweep) / (2 * math.pi) - 1e-9))
         step = self.sweep / count
