@@ -82,6 +82,8 @@ def recognise(boundary: SolidBoundary) -> RecognisedPrism | NoPrism:
     """Return what a drawn solid is as a part of a weldment, or what keeps it from being one."""
     if not boundary.volume > 0:
         return NoPrism((Sighting("solid.no_volume", "the solid encloses no volume"),))
+    if not len(boundary.points):
+        return NoPrism((Sighting("solid.no_edges", "none of its edges can be made out"),))
     found, against = views(boundary)
     if not found:
         return NoPrism(against)

@@ -52,7 +52,7 @@ def reading_picture(reading: WeldmentReading) -> Picture:
 
 def _shown(reading: WeldmentReading) -> ShownWeldment:
     boxes = tuple(
-        ShownBox(*body.box, f"{body.name} ?")
+        ShownBox(*body.box, f"? {body.name}")
         for body in reading.undecided
         if body.box is not None and _near(body.box[0]) and _near(body.box[1])
     )

@@ -17,8 +17,10 @@ _HERE = "service.exchange.weldments"
 _KERNEL = (
     "BRep",
     "BRepAdaptor",
+    "BRepBndLib",
     "BRepBuilderAPI",
     "BRepGProp",
+    "Bnd",
     "GProp",
     "GeomAbs",
     "IFSelect",

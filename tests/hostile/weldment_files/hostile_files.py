@@ -9,9 +9,11 @@ import re
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Mapping
+from typing import TypeVar
 
 from tests.hostile.weldment_files import sound_files as sound
 
+T = TypeVar("T")
 NUMBERS = (b"1e308", b"-1e308", b"1.E+999", b"nan", b"-inf", b"0.", b"1E-320", b"9" * 400, b"1e17", b"--3", b"$", b"*")
 SOUND: Mapping[str, tuple[str, Callable[[], bytes]]] = {
     "block": ("block.step", sound.step),
@@ -31,13 +33,21 @@ def hostile_files() -> dict[str, tuple[str, Callable[[], bytes]]]:
 def _damaged() -> Iterator[tuple[str, str, Callable[[], bytes]]]:
     for name, (file, make) in SOUND.items():
         for twelfth in range(1, 12):
-            yield f"{name}, cut after {twelfth} twelfths", file, lambda make=make, at=twelfth: make()[: len(make()) * at // 12]
+            yield (
+                f"{name}, cut after {twelfth} twelfths",
+                file,
+                _after(make, lambda content, at: content[: len(content) * at // 12], twelfth),
+            )
         for seed in range(14):
-            yield f"{name}, bytes changed, {seed}", file, lambda make=make, seed=seed: _changed(make(), seed)
+            yield f"{name}, bytes changed, {seed}", file, _after(make, _changed, seed)
         for seed in range(8):
-            yield f"{name}, lines left out, {seed}", file, lambda make=make, seed=seed: _thinned(make(), seed)
+            yield f"{name}, lines left out, {seed}", file, _after(make, _thinned, seed)
         for number in NUMBERS:
-            yield f"{name}, numbers {number[:8].decode()}", file, lambda make=make, number=number: _numbered(make(), number)
+            yield f"{name}, numbers {number[:8].decode()}", file, _after(make, _numbered, number)
+
+
+def _after(make: Callable[[], bytes], act: Callable[[bytes, T], bytes], by: T) -> Callable[[], bytes]:
+    return lambda: act(make(), by)
 
 
 def _changed(content: bytes, seed: int) -> bytes:
@@ -75,23 +85,22 @@ def _zip(content: bytes) -> bytes:
 
 
 def _of_no_kind() -> Iterator[tuple[str, str, Callable[[], bytes]]]:
-    bomb = lambda: _zip(b"\0" * 50_000_000)  # noqa: E731
     for suffix in ("step", "dxf", "csv"):
         yield f"empty {suffix}", f"a.{suffix}", lambda: b""
         yield f"blanks as {suffix}", f"a.{suffix}", lambda: b" \r\n\t\0" * 1000
-        yield f"zip bomb as {suffix}", f"a.{suffix}", bomb
+        yield f"zip bomb as {suffix}", f"a.{suffix}", lambda: _zip(b"\0" * 50_000_000)
         yield f"gzip bomb as {suffix}", f"a.{suffix}", lambda: gzip.compress(b"\0" * 50_000_000, mtime=0)
         yield f"any bytes as {suffix}", f"a.{suffix}", lambda: random.Random(1).randbytes(200_000)
         yield f"deflated as {suffix}", f"a.{suffix}", lambda: zlib.compress(b"x" * 1000)
         yield f"a document as {suffix}", f"a.{suffix}", lambda: b"%PDF-1.7\n" + b"x" * 1000
         yield f"a page as {suffix}", f"a.{suffix}", lambda: b"<html>" * 1000
         yield f"too large as {suffix}", f"a.{suffix}", lambda: sound.step() + b" " * 20_000_001
-    for file, make in ((file, make) for file, make in SOUND.values()):
-        yield f"UTF-16 {file}", file, lambda make=make: make().decode().encode("utf-16")
-        yield f"line ends of CR alone, {file}", file, lambda make=make: make().replace(b"\r\n", b"\n").replace(b"\n", b"\r")
-        yield f"all in capitals, {file}", file, lambda make=make: make().upper()
-        yield f"twice, {file}", file, lambda make=make: make() + make()
-        yield f"and then zeros, {file}", file, lambda make=make: make() + b"\0" * 100_000
+    for file, make in SOUND.values():
+        yield f"UTF-16 {file}", file, _after(make, lambda content, to: content.decode().encode(to), "utf-16")
+        yield f"line ends of CR alone, {file}", file, _after(make, lambda content, end: content.replace(b"\n", end), b"\r")
+        yield f"all in capitals, {file}", file, _after(make, lambda content, _: content.upper(), None)
+        yield f"twice, {file}", file, _after(make, lambda content, times: content * times, 2)
+        yield f"and then zeros, {file}", file, _after(make, lambda content, more: content + more, b"\0" * 100_000)
 
 
 def _in_data(text: str) -> bytes:
@@ -103,7 +112,7 @@ def _of_step() -> Iterator[tuple[str, str, Callable[[], bytes]]]:
     step = sound.step
     makes: dict[str, Callable[[], bytes]] = {
         "10,000 solids": lambda: sound.one_shell(10_000),
-        "as many solids as there is room for": lambda: sound.many_blocks(3_500),
+        "as many solids as there is room for": lambda: sound.many_blocks(2_700),
         "1,000 solids": lambda: sound.many_blocks(1_000),
         "an entity that refers to itself": lambda: re.sub(rb"(#\d+) ?= ?ADVANCED_FACE\('',\(#\d+", rb"\1=ADVANCED_FACE('',(\1", step()),
         "references beyond the file": lambda: re.sub(rb"#(\d+)\)", rb"#9\1)", step()),

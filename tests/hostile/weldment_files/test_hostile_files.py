@@ -35,11 +35,12 @@ PARENT_MB = 400
 
 
 @pytest.fixture(scope="module")
-def process() -> Iterator[LoadedProcess]:
-    loaded = LoadedProcess(READERS.values())
-    yield loaded
-    loaded.stop()
-    assert not list(Path(tempfile.gettempdir()).glob("holdwright-read-*"))
+def process(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LoadedProcess]:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(tempfile, "tempdir", str(tmp_path_factory.mktemp("read")))
+        loaded = LoadedProcess(READERS.values())
+        yield loaded
+        loaded.stop()
 
 
 def memory_mb() -> float:
@@ -60,7 +61,7 @@ def told(process: LoadedProcess, name: str) -> WeldmentReading | InvalidDocument
     # The process that forks is one, and nothing of the child's is left.
     assert len(os.listdir("/proc/self/fd")) <= open_files + 2
     assert memory_mb() - before < PARENT_MB
-    assert not list(Path(tempfile.gettempdir()).glob("holdwright-read-*"))
+    assert [each.name for each in Path(tempfile.gettempdir()).iterdir() if str(each) != process._home] == []
     return found
 
 

@@ -19,7 +19,7 @@ READING = WeldmentReading("step", "AP242", "mm", "gate", small_reader.PARTS, sma
 def test_every_part_is_named_and_what_is_no_part_has_its_box_and_its_reason() -> None:
     picture = reading_picture(READING)
     said = [words.text for words in words_of(picture.marks)]
-    assert {"gate", "in space", "from above", "from the front", "from the right", "post", "lug", "handle ?"} <= {*said}
+    assert {"gate", "in space", "from above", "from the front", "from the right", "post", "lug", "? handle"} <= {*said}
     assert said[-1] == "3 handle: not recognised: bent"
     assert all(words.box.within(picture.page) for words in picture.words)
     assert reading_svg(READING).count("at-fault") > 4

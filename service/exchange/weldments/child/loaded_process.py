@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import select
+import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterable
@@ -33,7 +34,7 @@ class LoadedProcess:
         self._modules = list(dict.fromkeys(module for reader in there for module in modules_of(reader)))
         self._idle_s = idle_s
         self._process: subprocess.Popen[bytes] | None = None
-        self._loaded = False
+        self._loaded, self._home = False, ""
 
     def __call__(self, order: ReadingOrder, content: bytes) -> Ended:
         """Have a child do an order and return how it ended; it is gone by then, and so is its folder."""
@@ -55,6 +56,7 @@ class LoadedProcess:
                 if stream is not None:
                     stream.close()
             process.wait()
+            shutil.rmtree(self._home, ignore_errors=True)
 
     def _told(self, folder: str, order: ReadingOrder) -> int | None:
         """Return the exit code of the child that did an order; None if the process did not say in time."""
@@ -80,13 +82,14 @@ class LoadedProcess:
 
     def _running(self) -> subprocess.Popen[bytes]:
         if self._process is None:
+            self._home = tempfile.mkdtemp(prefix=FOLDER)  # what libraries keep in their user's folder
             self._process = subprocess.Popen(
                 command_of("serve", self._idle_s),
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                cwd=tempfile.gettempdir(),
-                env=environment(tempfile.gettempdir()),
+                cwd=self._home,
+                env=environment(self._home),
                 start_new_session=True,
                 bufsize=0,
             )

@@ -15,7 +15,7 @@ from service.exchange.weldments.step.file_units import told_units
 from service.exchange.weldments.step.header import read_header
 from service.exchange.weldments.step.occurrences import Occurrence, Placed, placed
 from service.exchange.weldments.step.part_ids import part_ids
-from service.exchange.weldments.step.solid_boundaries import solid_boundary
+from service.exchange.weldments.step.solid_boundaries import drawn_box, solid_boundary
 from service.exchange.weldments.step.words import in_words
 from service.exchange.weldments.weldment_reading import ALL, Deviation, ReadBody, ReadingOptions, Remark, WeldmentReading
 from solver.recognition import RecognisedPrism, Sighting, outer_prism, recognise
@@ -98,7 +98,7 @@ def _read(number: int, occurrence: Occurrence, id: str, factor: float, options: 
             return _body(number, name, outer_prism(boundary).part(id, called, options.material), told)
     except InvalidDocument as refused:
         told = tuple(Remark("part.refused", fault.wrong, f"solid {number}") for fault in refused.faults[:FAULTS])
-    return ReadBody(number, name, "not_recognised", remarks=told), None
+    return ReadBody(number, name, "not_recognised", remarks=told, box=drawn_box(_scaled(occurrence.solid, factor))), None
 
 
 def _part(number: int, name: str, found: RecognisedPrism, part: Part) -> tuple[ReadBody, Part]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from inventory.shapes import Array
+from inventory.shapes import Array, Point3
 from service.exchange.weldments.step.drawn_edges import ENDLESS, drawn_edge, point3
 from service.exchange.weldments.step.drawn_surfaces import drawn_surface
 from solver.recognition import DrawnFace, FreeEdge, FreeSurface, SolidBoundary
@@ -24,6 +24,19 @@ def each(shape: Any, kind: Any) -> Iterator[Any]:
     while explorer.More():
         yield explorer.Current()
         explorer.Next()
+
+
+def drawn_box(solid: Any) -> tuple[Point3, Point3] | None:
+    """Return the least and greatest x, y and z of a solid, mm; None if it has none."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    BRepBndLib.AddOptimal_s(solid, box, False, False)
+    if box.IsVoid():
+        return None
+    low, high = ([round(number, 3) for number in point3(corner)] for corner in (box.CornerMin(), box.CornerMax()))
+    return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
 
 def solid_boundary(solid: Any) -> SolidBoundary:

@@ -22,12 +22,13 @@ LIMITS = ReadingLimits(time_s=1.0, memory_mb=400)
 
 
 @pytest.fixture(autouse=True)
-def _reader(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def _reader(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.setattr(reading, "READERS", {"csv": READER})
     before = sorted(os.listdir("/proc/self/fd"))
     yield
     assert sorted(os.listdir("/proc/self/fd")) == before
-    assert not list(Path(tempfile.gettempdir()).glob("holdwright-read-*"))
+    assert not list(tmp_path.iterdir())
     with pytest.raises(ChildProcessError):
         os.waitpid(-1, os.WNOHANG)
 

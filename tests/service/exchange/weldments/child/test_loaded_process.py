@@ -23,14 +23,15 @@ LIMITS = ReadingLimits(time_s=0.5, memory_mb=400)
 
 
 @pytest.fixture
-def process(monkeypatch: pytest.MonkeyPatch) -> Iterator[LoadedProcess]:
+def process(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[LoadedProcess]:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.setattr(reading, "READERS", READERS)
     before = sorted(os.listdir("/proc/self/fd"))
     loaded = LoadedProcess(READERS.values())
     yield loaded
     loaded.stop()
     assert sorted(os.listdir("/proc/self/fd")) == before
-    assert not list(Path(tempfile.gettempdir()).glob("holdwright-read-*"))
+    assert not list(tmp_path.iterdir())
 
 
 def told(process: LoadedProcess, doing: str = "") -> str:
