@@ -52,11 +52,13 @@ def headings(cells: Sequence[str]) -> list[str]:
 def heading_faults(row: int, columns: Sequence[str], known: Sequence[str], required: Sequence[str]) -> Iterator[Fault]:
     """Yield columns that are unknown, there twice or missing."""
     accepted = "the columns " + ", ".join(known)
-    for index, column in enumerate(columns):
+    before: set[str] = set()
+    for column in columns:
         if column and column not in known:
             yield Fault(f"/rows/{row}", f"there is no column {shown(column)}", accepted)
-        elif column and column in columns[:index]:
+        elif column and column in before:
             yield Fault(f"/rows/{row}", f"the column {column} is there twice", "each column once")
+        before.add(column)
     for column in required:
         if column not in columns:
             yield Fault(f"/rows/{row}", f"the column {column} is missing", accepted)

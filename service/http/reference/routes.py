@@ -33,7 +33,7 @@ _SAYS = {
     503: "not now; the answer says why",
 }
 
-CUT_LIST = "part,section,length\npost,SHS 50x50x3,600\n"
+CUT_LIST = "part,designation,length\npost,SHS 50x50x3,600\n"
 """The example of a file."""
 
 Answers = dict[int | str, dict[str, Any]]

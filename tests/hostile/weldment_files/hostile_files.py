@@ -258,7 +258,7 @@ def _lines(count: int) -> Iterator[list[sound.Tag]]:
 
 
 def _of_csv() -> Iterator[tuple[str, str, Callable[[], bytes]]]:
-    head = b"part,section,length\n"
+    head = b"part,designation,length\n"
     makes: dict[str, Callable[[], bytes]] = {
         "1,000,000 rows": lambda: head + b"a,SHS 50x50x3,9\n" * 1_000_000,
         "5,000 rows": lambda: head + b"".join(b"p%d,SHS 50x50x3,600\n" % k for k in range(5_000)),
@@ -272,8 +272,8 @@ def _of_csv() -> Iterator[tuple[str, str, Callable[[], bytes]]]:
         "a pattern's worst": lambda: head + b"p," + b"SHS " + b"5" * 5_000 + b"x" * 5_000 + b",600\n",
         "a heading alone": lambda: head,
         "no heading": lambda: b"post,SHS 50x50x3,600\n",
-        "columns twice": lambda: b"part,part,section,section,length,length\na,b,c,d,1,2\n",
-        "another alphabet": lambda: "part,section,length\n\u0440,\u0421 50,600\n".encode("cp1251"),
+        "columns twice": lambda: b"part,part,designation,designation,length,length\na,b,c,d,1,2\n",
+        "another alphabet": lambda: "part,designation,length\n\u0440,\u0421 50,600\n".encode("cp1251"),
         "half a surrogate": lambda: head + b"\xed\xa0\x80,SHS 50x50x3,600\n",
         "a separator alone": lambda: b",\n",
         "sep of nothing": lambda: b"sep=\n" + head,

@@ -131,4 +131,4 @@ def drawing() -> bytes:
 def cut_list() -> bytes:
     """Forty rows of a frame."""
     rows = (b"post %d,SHS 50x50x3,%d\nrail %d,RHS 60x40x3,800\nfoot %d,FL 40x8,120\n" % (k, 600 + k, k, k) for k in range(14))
-    return b"part,section,length\n" + b"".join(rows)
+    return b"part,designation,length\n" + b"".join(rows)
