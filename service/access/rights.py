@@ -55,6 +55,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
         _PLANNING,
         (
             "show_starts", "start_draft", "show_draft", "edit_draft", "remove_draft", "read_draft_space", "read_draft_document",
+            "read_file_here", "show_keeping", "store_draft",
         ),
     ),
     (_PROMISING, ("report_measured", "import_measured", "withdraw_measured", "report_here", "withdraw_here")),

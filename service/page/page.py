@@ -15,6 +15,7 @@ from service.page.printing import routes as printing
 from service.page.problem_screens import ProblemScreens
 from service.page.rules import routes as rules
 from service.page.store import routes as store
+from service.page.weldments import file_reading, keeping
 from service.page.weldments import routes as weldments
 
 ROUTERS = (
@@ -24,7 +25,9 @@ ROUTERS = (
     comparing.router,  # behind the jobs: its addresses are wider than theirs
     measured.router,
     printing.router,
+    file_reading.router,
     weldments.router,
+    keeping.router,
     asking.router,
     store.router,
     rules.router,

@@ -38,7 +38,7 @@ class WeldmentVersion:
     weldment, number : str, int
         The stored weldment's id, and which of its versions it is, from 1.
     text : str
-        The weldment document as it was given, compact JSON without `stored`.
+        The weldment document as it was given, compact JSON without `stored`; empty in lists.
     fingerprint : str
         SHA-256 of what it says, in whichever unit and order of fields it was given.
     name, parts, welds : str, int, int

@@ -15,13 +15,19 @@ from service.records.stored_weldment import KeptWeldment, SourceFile, WeldmentVe
 _HEADS, _VERSIONS = stored_weldments.c, stored_weldment_versions.c
 _PLAIN = tuple(name for name in WeldmentVersion.__dataclass_fields__ if name not in ("text", "source"))
 
+_LISTED = tuple(column for column in stored_weldment_versions.columns if column.name != "document")
+"""Documents may have a megabyte each; lists do without."""
+
 
 def find_weldments(
     connection: sa.Connection, text: str | None = None, after: str = "", limit: int | None = None
 ) -> list[WeldmentVersion]:  # fmt: skip
-    """Return the newest versions of stored weldments by id, behind `after`; `text` is part of an id or name, in any case."""
+    """Return the newest versions of stored weldments by id, behind `after`, without their documents.
+
+    `text` is part of an id or a name, in any case.
+    """
     newest = (_HEADS.id == _VERSIONS.weldment) & (_HEADS.newest == _VERSIONS.number)
-    query = sa.select(stored_weldment_versions).join(stored_weldments, newest).where(_HEADS.id > after)
+    query = sa.select(*_LISTED).join(stored_weldments, newest).where(_HEADS.id > after)
     if text:
         query = query.where(_HEADS.id.icontains(text, autoescape=True) | _HEADS.name.icontains(text, autoescape=True))
     return [_version(row) for row in connection.execute(query.order_by(_HEADS.id).limit(limit))]
@@ -57,9 +63,9 @@ def weldment_version(connection: sa.Connection, id: str, number: int | None = No
 def weldment_versions(
     connection: sa.Connection, id: str, before: int | None = None, limit: int | None = None
 ) -> list[WeldmentVersion]:  # fmt: skip
-    """Return the versions of a stored weldment, newest first, before that number; raises NotFound."""
+    """Return the versions of a stored weldment without their documents, newest first, before that number; raises NotFound."""
     _there(connection, id)
-    query = sa.select(stored_weldment_versions).where(_VERSIONS.weldment == id).order_by(_VERSIONS.number.desc()).limit(limit)
+    query = sa.select(*_LISTED).where(_VERSIONS.weldment == id).order_by(_VERSIONS.number.desc()).limit(limit)
     if before is not None:
         query = query.where(_VERSIONS.number < before)
     return [_version(row) for row in connection.execute(query)]
@@ -86,4 +92,4 @@ def _there(connection: sa.Connection, id: str) -> KeptWeldment:
 
 def _version(row: Any) -> WeldmentVersion:
     source = None if row.source is None else SourceFile(**row.source)
-    return WeldmentVersion(**{name: getattr(row, name) for name in _PLAIN}, text=row.document, source=source)
+    return WeldmentVersion(**{name: getattr(row, name) for name in _PLAIN}, text=getattr(row, "document", ""), source=source)

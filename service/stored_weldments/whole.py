@@ -13,8 +13,9 @@ def altered_weldments(connection: Connection) -> tuple[int, list[str]]:
     """Return how many versions there are, and those, as ``ID@NUMBER``, that say something else than their fingerprint is of."""
     count, altered = 0, []
     for id in kept.weldment_ids(connection):
-        for version in reversed(kept.weldment_versions(connection, id)):
+        for listed in reversed(kept.weldment_versions(connection, id)):
             count += 1
+            version = kept.weldment_version(connection, id, listed.number)
             altered += [] if _whole(version) else [f"{id}@{version.number}"]
     return count, altered
 

@@ -16,6 +16,7 @@ from service.documents.reading.reading import Reading
 from service.documents.reading.text import LARGEST_BODY, read_text
 from service.weldments.drafted_weldment import LISTS
 from service.weldments.edited import Edited
+from service.weldments.origins import as_draft
 
 QUANTITY = 10
 _LEFT_OUT = ("keep", "proved", "needed", "today", "without", "held", "pins", "avoid")
@@ -53,7 +54,13 @@ def earlier(request: Mapping[str, Any]) -> dict[str, Any]:
     rules = left.get("rules")
     if isinstance(rules, dict):
         left["rules"] = {name: value for name, value in rules.items() if name not in ("version", "base_set")}
-    return left
+    return as_draft(left)
+
+
+def from_stored(document: Mapping[str, Any]) -> Edited:
+    """Return the draft that a stored weldment's document makes, which says in `stored` which it is."""
+    stored = document["stored"]
+    return Edited(as_draft(_request(document)), f"started from {stored['id']}, version {stored['version']}")
 
 
 def pasted(text: str, as_it_is: bool = False) -> Edited:
@@ -80,7 +87,7 @@ def pasted(text: str, as_it_is: bool = False) -> Edited:
     else:
         refuse(_shape_faults(values.get("weldment") if is_request else values, at))
         values = dict(Reading(values, requests.RequestDocument if is_request else weldment.WeldmentDocument).values)
-    return Edited(earlier(values) if is_request else _request(values), "took a document in")
+    return Edited(earlier(values) if is_request else as_draft(_request(values)), "took a document in")
 
 
 def _values(text: str) -> dict[str, Any]:

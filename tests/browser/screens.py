@@ -64,6 +64,7 @@ SCREENS: Mapping[str, Screen] = {
     "a part to be added": lambda server: f"/weldments/{drafted(server)}?chosen=new&shape=plate",
     "a part": lambda server: f"/weldments/{drafted(server, 'braced-frame')}?chosen=part:5",
     "a weld": lambda server: f"/weldments/{drafted(server)}?chosen=weld:0",
+    "keep a draft": lambda server: f"/weldments/{drafted(server)}/store",
     "ask": lambda server: f"/weldments/{drafted(server)}/ask",
     "stock": "/store",
     "item": "/store/items/stop-25-15",

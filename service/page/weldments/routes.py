@@ -12,6 +12,7 @@ from fastapi.responses import Response
 from inventory.errors import InvalidDocument
 from inventory.store.errors import Stale
 from service.documents.reading.pointer_lines import line_of
+from service.documents.stored_weldments.stored_version import WeldmentReference
 from service.drawings.weldment.weldment_glb import weldment_glb
 from service.http.dependencies import PlanningHere
 from service.http.problems import HttpProblem
@@ -21,19 +22,24 @@ from service.page.frame import HEADERS, is_fragment, lead_to, page
 from service.page.weldments.chosen import Chosen, chosen_in, chosen_of
 from service.page.weldments.drawn import shown_weldment
 from service.page.weldments.edits_asked import edit_asked
+from service.page.weldments.file_reading import SUFFIXES, UNITS, started_from_file
 from service.page.weldments.panels import Sent
 from service.page.weldments.workplace import address_of, workplace
+from service.page.writes import at_fields
 from service.planning_jobs.planning_service import PlanningService
 from service.records.draft import Draft
 from service.records.job import WantedJobs
+from service.records.stored_weldments import find_weldments
+from service.stored_weldments.lookup import weldments_found
 from service.weldments.draft_edits import DraftEdits
 from service.weldments.drafted_weldment import drafted_weldment
 from service.weldments.edited import Edited
-from service.weldments.starts import blank, example, examples, pasted
+from service.weldments.starts import blank, example, examples, from_stored, pasted
 
 router = APIRouter(include_in_schema=False)
 _RECENT = 20
 _EARLIER_JOBS = 20
+_STORED = 500
 Picked = Annotated[str, Query(max_length=40)]
 
 
@@ -53,7 +59,8 @@ def _starts(
     jobs = planning.records.find(WantedJobs((), None, "plan", None, None, None), None, _EARLIER_JOBS)
     return page(
         request, "weldments/starts.html", status=status, form=form, drafts=_edits(planning).recent(limit=_RECENT), jobs=jobs,
-        examples=examples(), lines=lines or {},
+        examples=examples(), lines=lines or {}, units=UNITS, suffixes=SUFFIXES,
+        stored=planning.records.database.read(lambda connection: find_weldments(connection, limit=_STORED)),
     )  # fmt: skip
 
 
@@ -61,11 +68,12 @@ def _starts(
 def start_draft(request: Request, planning: PlanningHere, form: FormHere) -> Response:
     """Begin a draft: empty, from an example, from an earlier job, or from a document."""
     edits, asked = _edits(planning), asked_of(request)
-    begin = form.choice("from", ("blank", "example", "job", "text"), "blank")
+    begin = form.choice("from", ("blank", "example", "job", "text", "file", "stored"), "blank")
     try:
         form.finish()
         by_job = begin == "job"
-        draft = edits.start_from_job(form.raw("job"), asked) if by_job else edits.start(_start(begin, form), asked)
+        made = _stored(planning, form) if begin == "stored" else None
+        draft = edits.start_from_job(form.raw("job"), asked) if by_job else edits.start(made or _start(begin, form), asked)
     except InvalidDocument as bad:
         text = form.raw("text")
         lines = {fault.pointer: line for fault in bad.faults if begin == "text" and (line := line_of(text, fault.pointer))}
@@ -74,7 +82,20 @@ def start_draft(request: Request, planning: PlanningHere, form: FormHere) -> Res
     return lead_to(request, f"/weldments/{draft.id}")
 
 
+def _stored(planning: PlanningService, form: Form) -> Edited:
+    """Return the draft of the newest version of a stored weldment; raises InvalidDocument if there is none of that id."""
+    id = form.text("stored", "the id of a stored weldment", needed=True)
+    form.finish()
+    try:
+        found = weldments_found(planning.records.database, [WeldmentReference("/stored", id, None)])
+    except InvalidDocument as bad:
+        raise InvalidDocument(at_fields(bad, {"/stored": "stored"})) from None
+    return from_stored(found[id, None])
+
+
 def _start(begin: str, form: Form) -> Edited:
+    if begin == "file":
+        return started_from_file(form)
     if begin == "blank":
         return blank(form.raw("units", "mm"))
     if begin == "example":

@@ -70,6 +70,7 @@ def workplace(
         "refused_by": sent.do if sent is not None and sent.refused else "",
         "said": said,
         "conflict": conflict,
+        "storing": Frame.of(request).store,
         "ready": bool(drafted.parts) and not faults,
         "picked": _picked(drafted, chosen),
         "unit": "in" if drafted.units == "inch" else "mm",

@@ -8,6 +8,7 @@ from typing import Any
 
 from service.documents.request import FORMAT
 from service.weldments.asking.asked_rest import asked_rest
+from service.weldments.origins import as_request
 from service.weldments.starts import QUANTITY
 
 
@@ -17,7 +18,7 @@ def completed(document: Mapping[str, Any], tables: Iterable[str], today: date) -
     What the draft has besides, such as pins, stays as it is.
     """
     rest = asked_rest(document)
-    whole = {"format": FORMAT, "quantity": QUANTITY, **document}
+    whole = {"format": FORMAT, "quantity": QUANTITY, **as_request(document)}
     if rest.tables is None:
         whole["tables"] = sorted(tables)
     if rest.lead_times:

@@ -12,7 +12,7 @@ from tests.service.page.weldments.describing import BROWSER, OURS, Describer
 def test_a_weldment_starts_from_nothing_an_example_a_job_or_a_document(house: House) -> None:
     id = house.ask("an earlier job").json()["id"]
     screen = house.call("GET", "/weldments", headers=BROWSER).text
-    assert "an earlier job" in screen and "CSV, STEP and DXF are not read yet" in screen
+    assert "an earlier job" in screen and "STEP, DXF or a cut list as CSV" in screen
     for form in (
         {"from": "blank", "units": "inch"}, {"from": "example", "example": "tee"}, {"from": "job", "job": id},
         {"from": "text", "text": json.dumps(EXAMPLE)},
