@@ -85,7 +85,7 @@ def test_an_admin_may_do_everything_and_a_reader_changes_nothing() -> None:
     assert {methods[name] for name, roles in RIGHTS.items() if "reader" in roles} == {"GET", "HEAD"}
     hidden = {"list_keys", "list_writes", "list_webhooks", "read_webhook", "list_deliveries", "read_delivery"}
     drafts = {"show_starts", "show_draft", "read_draft_space", "read_draft_document"}
-    drafts |= {"show_ask", "find_asked_rules", "read_asked_request"}
+    drafts |= {"show_ask", "find_asked_rules", "read_asked_request", "show_keeping"}
     assert {name for name in RIGHTS if methods[name] == "GET" and "reader" not in RIGHTS[name]} == hidden | drafts
 
 
