@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from inventory.shapes import Array
 from inventory.stock import StockSnapshot
+from solver.access.torch import free_torch_directions
 from solver.cost import free_pieces
 from solver.deadline import Deadline
 from solver.explain.figures import PartFigures
@@ -67,11 +69,20 @@ def _torch(search: Search, orientations: Sequence[Orientation]) -> Iterator[Reas
         return
     common = set.intersection(*missing) or set.union(*missing)
     everywhere = "in any lie allowed" if set.intersection(*missing) else "in one lie or another, and each lie has such a weld"
+    everywhere += _but_for_hulls(orientations)
     for index, weld in enumerate(welds):
         own = [k for k in common if orientations[0].torch.samples[k].weld == index]
         if own:
             total = sum(sample.weld == index for sample in orientations[0].torch.samples)
             yield by_itself("torch.shut_in", weld.id, rules, shut=len(own), samples=total, where=everywhere)
+
+
+def _but_for_hulls(orientations: Sequence[Orientation]) -> str:
+    """Return in words that outer bodies shut welds in, where in some lie nothing else does; empty if they do not."""
+    ids = [body.id for body in orientations[0].laid.bodies]
+    if not ids or not any(free_torch_directions(replace(each.laid, bodies=())).lacking < math.inf for each in orientations):
+        return ""
+    return f"; past the parts alone, without the hull{'s' if len(ids) > 1 else ''} of {' and '.join(ids)}, there is room"
 
 
 def _too_low(search: Search, orientation: Orientation) -> Iterator[Reason]:

@@ -24,7 +24,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon, box
+from numpy.typing import NDArray
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from inventory.cuts import Bounds, Line, PlaneCut, clipped
@@ -33,6 +34,8 @@ from inventory.shapes import Array, Prism
 
 ON_PLANE = 1e-9
 """Points this near to a cut lie on it, mm."""
+WAYS = 32
+"""Directions in which the outermost points are found before the others are looked at; the more corners, the more it saves."""
 IDLE = 1e-6
 """A cut that takes no more than this away (mm3) cuts nothing."""
 SPECK = 1e-6
@@ -79,11 +82,25 @@ def piece_left(points: Array, planes: Sequence[tuple[Array, float]]) -> Array:
 def _corners(points: Array, normal: Array) -> Array:
     """Return the corners of the convex hull of points (n, 3) in a plane."""
     across = [axis for axis in range(3) if axis != int(np.abs(normal).argmax())]
-    flat = points[:, across]
-    hull = shapely.get_coordinates(MultiPoint(flat).convex_hull)
-    near = np.abs(flat[None, :, :] - hull[:, None, :]).max(axis=2)
-    corners: Array = points[np.unique(near.argmin(axis=1))]
+    outer = _outermost(points[:, across])
+    flat = points[outer][:, across]
+    hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(flat)))
+    places, first = np.unique(flat @ [1, 1j], return_index=True)
+    corners: Array = points[np.unique(outer[first[np.searchsorted(places, hull @ [1, 1j])]])]
     return corners
+
+
+def _outermost(flat: Array) -> NDArray[np.intp]:
+    """Return the rows of points (n, 2) that do not lie inside the polygon of those outermost in a few directions."""
+    turns = np.linspace(0, 2 * np.pi, WAYS, endpoint=False)
+    ends = flat[np.unique((flat @ np.stack([np.cos(turns), np.sin(turns)])).argmax(axis=0))]
+    middle = ends.mean(axis=0)
+    ring = ends[np.argsort(np.arctan2(*(ends - middle).T[::-1]), kind="stable")]
+    outside = np.zeros(len(flat), dtype=bool)
+    for start, stop in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        (du, dv), away = stop - start, flat - start
+        outside |= du * away[:, 1] - dv * away[:, 0] <= ON_PLANE * float(np.hypot(du, dv))
+    return np.flatnonzero(outside)
 
 
 def plan_left(prism: Prism) -> BaseGeometry:

@@ -194,6 +194,13 @@ def test_what_hangs_below_lifts_the_weldment_onto_rests_until_it_may_touch_the_t
     assert (reason.rule, reason.subject) == ("clear.table_top", "casting") and "100.5 mm below" in reason.text
 
 
+def test_a_hull_that_alone_shuts_a_weld_in_is_named() -> None:
+    found = planned(asked(b.body(size=(60, 60, 60), at=(180, -30, 30))))
+    assert found.status == "infeasible" and found.refused is not None
+    text = found.refused.because[0].text
+    assert found.refused.because[0].rule == "torch.shut_in" and "without the hull of casting, there is room" in text
+
+
 def test_a_mirrored_weldment_has_its_outer_bodies_mirrored() -> None:
     drawn = on_tube(BESIDE, welds=(OUTSIDE,))
     other = mirrored(drawn, "x")
