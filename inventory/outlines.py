@@ -92,9 +92,7 @@ def meeting_at(ring: Ring, other: Ring) -> Point2 | None:
     """Return a place where two outlines cross or touch, None if they are apart."""
     a, c = np.array(ring, dtype=np.float64), np.array(other, dtype=np.float64)
     b, d = np.roll(a, -1, axis=0), np.roll(c, -1, axis=0)
-    near, beside = _within(a, b, c), _within(c, d, a)
-    a, b, c, d = a[near], b[near], c[beside], d[beside]
-    first, second = np.repeat(np.arange(len(a)), len(c)), np.tile(np.arange(len(c)), len(a))
+    first, second = _near(a, b, c, d)
     meets = _edges_meet(a[first], b[first], c[second], d[second])
     if not meets.any():
         return None
@@ -102,11 +100,15 @@ def meeting_at(ring: Ring, other: Ring) -> Point2 | None:
     return _common_point(a[first[k]], b[first[k]], c[second[k]], d[second[k]])
 
 
-def _within(a: _Points, b: _Points, points: _Points) -> _Marks:
-    """Mark the edges a-b that reach into the box of some points."""
-    low, high = points.min(axis=0), points.max(axis=0)
-    marks: _Marks = ((np.minimum(a, b) <= high) & (np.maximum(a, b) >= low)).all(axis=1)
-    return marks
+def _near(a: _Points, b: _Points, c: _Points, d: _Points) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the pairs of segments a-b and c-d (n and m, 2 each) whose boxes meet, as indices into both."""
+    low, high, below, above = np.minimum(a, b), np.maximum(a, b), np.minimum(c, d), np.maximum(c, d)
+    meets = low[:, None, 0] <= above[:, 0]
+    meets &= high[:, None, 0] >= below[:, 0]
+    meets &= low[:, None, 1] <= above[:, 1]
+    meets &= high[:, None, 1] >= below[:, 1]
+    first, second = np.nonzero(meets)
+    return first, second
 
 
 def _common_point(a: _Points, b: _Points, c: _Points, d: _Points) -> Point2:
@@ -133,8 +135,8 @@ def _crossing_edges(points: _Points) -> tuple[int, int] | None:
     if folded.any():
         k = int(folded.argmax())
         return k, (k + 1) % count
-    first, second = np.triu_indices(count, 2)
-    apart = ~((first == 0) & (second == count - 1))
+    first, second = _near(points, following, points, following)
+    apart = (second - first >= 2) & ~((first == 0) & (second == count - 1))
     first, second = first[apart], second[apart]
     meets = _edges_meet(points[first], following[first], points[second], following[second])
     if not meets.any():
@@ -185,7 +187,7 @@ def _meeting_cutouts(cutouts: list[tuple[int, Ring]]) -> Iterator[Fault]:
 def _rings_meet(ring: Ring, other: Ring) -> bool:
     a, c = np.array(ring, dtype=np.float64), np.array(other, dtype=np.float64)
     b, d = np.roll(a, -1, axis=0), np.roll(c, -1, axis=0)
-    first, second = np.repeat(np.arange(len(a)), len(c)), np.tile(np.arange(len(c)), len(a))
+    first, second = _near(a, b, c, d)
     return bool(_edges_meet(a[first], b[first], c[second], d[second]).any())
 
 

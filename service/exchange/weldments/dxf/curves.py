@@ -76,7 +76,9 @@ class EllipticArc:
     @property
     def largest_radius(self) -> float:
         """No point is farther from the centre than this, mm."""
-        return float(np.linalg.norm(np.array((self.major, self.minor)), 2))
+        (a, b), (c, d) = self.major, self.minor
+        squares, doubled = a * a + b * b + c * c + d * d, a * d - b * c
+        return math.sqrt((squares + math.sqrt(max(0.0, squares**2 - 4 * doubled**2))) / 2)
 
     def reversed(self) -> EllipticArc:
         """Return the same arc from its other end."""

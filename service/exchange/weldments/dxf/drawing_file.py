@@ -8,7 +8,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from inventory.errors import Fault, InvalidDocument
-from inventory.limits import shown
 from service.exchange.weldments.weldment_reading import DrawnUnit, ReadingOptions, Remark
 
 if TYPE_CHECKING:
@@ -41,7 +40,8 @@ def opened(content: bytes) -> Drawing:
     except MemoryError:
         raise
     except Exception as error:  # whatever a damaged file makes the library raise, the file cannot be read
-        wrong = f"it cannot be read as DXF: {shown(str(error) or type(error).__name__)[1:-1]}"
+        said = "".join(c if c.isprintable() else "?" for c in str(error)[:160]) or type(error).__name__
+        wrong = f"it cannot be read as DXF: {said}"
         raise InvalidDocument([Fault("", wrong, _ACCEPTED)]) from None
 
 

@@ -128,6 +128,11 @@ def flat_drawing(drawing: Drawing, mm: float, ignored_layers: Iterable[str]) -> 
     return walk.found
 
 
+def _where(entity: Any, layer: str, place: _Place) -> str:
+    """Return where a user finds an entity."""
+    return f"layer {layer}, {entity.dxftype().lower()}" + (f", block {place.block}" if place.block else "")
+
+
 class _Walk:
     def __init__(self, drawing: Drawing, ignored_layers: set[str]) -> None:
         self.drawing = drawing
@@ -142,27 +147,38 @@ class _Walk:
 
     def open(self, entities: Iterable[Any], place: _Place) -> None:
         """Take in the entities of a model space or a block."""
+        from ezdxf.lldxf.const import DXFError
+
         for entity in entities:
-            kind = entity.dxftype()
-            layer = entity.dxf.get("layer", "0")
+            layer = entity.dxf.get("layer", "0") if entity.dxf.is_supported("layer") else "0"
             layer = place.layer if layer == "0" and place.block else layer
-            if reason := self._hidden(entity, layer):
-                self.left[reason, layer] += 1
-            elif kind == "INSERT":
-                self._insert(entity, layer, place)
-            elif kind in _TEXTS:
-                self._text(entity, place)
-            elif kind in KINDS:
-                self._curves(entity, layer, place)
-            else:
-                self.left[_UNREAD.get(kind, f"entities {shown(kind)}"), layer] += 1
+            try:
+                self._take_in(entity, layer, place)
+            except (DXFError, ArithmeticError, AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+                # ezdxf keeps what it can read of a damaged entity, so that any number of it may be missing.
+                text = f"it cannot be read ({shown(str(error))[1:-1]}); it is left out"
+                self.found.remarks.append(Remark("entity.unsound", text, _where(entity, layer, place)))
+
+    def _take_in(self, entity: Any, layer: str, place: _Place) -> None:
+        kind = entity.dxftype()
+        if reason := self._hidden(entity, layer):
+            self.left[reason, layer] += 1
+        elif kind == "INSERT":
+            self._insert(entity, layer, place)
+        elif kind in _TEXTS:
+            self._text(entity, place)
+        elif kind in KINDS:
+            self._curves(entity, layer, place)
+        else:
+            self.left[_UNREAD.get(kind, f"entities {shown(kind)}"), layer] += 1
 
     def _hidden(self, entity: Any, layer: str) -> str:
         if layer.casefold() in self.ignored:
             return "entities left out as asked"
         if layer.casefold() == "defpoints":
             return "entities that are not printed"
-        if layer.casefold() in self.unseen or entity.dxf.get("invisible", 0):
+        invisible = entity.dxf.is_supported("invisible") and entity.dxf.get("invisible", 0)
+        if layer.casefold() in self.unseen or invisible:
             return "entities that are switched off"
         return ""
 
@@ -203,8 +219,7 @@ class _Walk:
             self.left[f"lines of linetype {linetype}", layer] += 1
             return
         number = len(self.found.curves)
-        inside = f", block {place.block}" if place.block else ""
-        where = f"layer {layer}, {entity.dxftype().lower()}{inside}"
+        where = _where(entity, layer, place)
         try:
             curves, closed = curves_of(entity, place.matrix)
         except NotFlat:
@@ -213,11 +228,6 @@ class _Walk:
             return
         except UnsoundEntity as error:
             self.found.remarks.append(Remark("entity.unsound", f"it {error}; it is left out", where))
-            return
-        except (ArithmeticError, AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
-            # ezdxf keeps what it can read of a damaged entity, so that any number of it may be missing.
-            text = f"it cannot be read ({shown(str(error))[1:-1]}); it is left out"
-            self.found.remarks.append(Remark("entity.unsound", text, where))
             return
         self.points += sum(len(curve.given) for curve in curves if isinstance(curve, PointedCurve))
         if number + len(curves) > MOST_CURVES or self.points > MOST_POINTS:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,7 @@ MOST_RUNS = 5000
 TWICE = 0.02
 """Closed runs whose boxes and areas agree this closely, mm and mm of their length, are one drawn twice."""
 MOST_PAIRS = 500_000_000
-"""Of sides of closed runs whose boxes meet."""
+"""Of sides of closed runs whose boxes meet, and of sides of one run."""
 COARSER = (1.0, 2.0, 4.0, 8.0, 16.0)
 """Times the usual distances that sides may be away from curves, tried until an outline has few enough corners."""
 Array = NDArray[np.float64]
@@ -79,10 +80,10 @@ class NestedRun:
             return False
         return encloses(self.ring, point)
 
-    @property
+    @cached_property
     def ring(self) -> tuple[Point2, ...]:
         """Its corners as plain numbers."""
-        return tuple((float(x), float(y)) for x, y in self.corners)
+        return tuple((x, y) for x, y in self.corners.tolist())
 
 
 def nested(runs: Sequence[ClosedRun]) -> tuple[list[NestedRun], list[Remark]]:
@@ -146,14 +147,17 @@ def _once(runs: list[NestedRun], remarks: list[Remark]) -> list[NestedRun]:
 
 def _look_for_crossings(runs: list[NestedRun], boxes: Array) -> None:
     """Note where runs cross themselves or each other."""
+    pairs = 0
     for each in runs:
+        pairs += len(each.corners) ** 2
+        if pairs > MOST_PAIRS:
+            raise _too_many()
         if len(each.corners) > limits.VERTICES:
             text = f"it takes {len(each.corners):,} corners; at most {limits.VERTICES:,} are taken"
             each.faults.append(Remark("outline.corners", text, each.run.where, _start(each)))
         elif (at := crossing_at(each.ring)) is not None:
             text = f"it crosses or touches itself at {_place(at)}"
             each.faults.append(Remark("outline.crossing", text, each.run.where, (*at, 0.0)))
-    pairs = 0
     for k, each in enumerate(runs):
         if each.faults:
             continue
@@ -164,22 +168,27 @@ def _look_for_crossings(runs: list[NestedRun], boxes: Array) -> None:
                 continue
             pairs += len(each.corners) * len(other.corners)
             if pairs > MOST_PAIRS:
-                wrong = f"more than {MOST_PAIRS:,} pairs of sides of outlines that lie over each other"
-                raise InvalidDocument([Fault("/entities", wrong, "fewer outlines, or coarser ones")])
+                raise _too_many()
             if (at := meeting_at(each.ring, other.ring)) is not None:
                 for one, beside in ((each, other), (other, each)):
                     text = f"it crosses or touches another outline ({beside.run.where}) at {_place(at)}"
                     one.faults.append(Remark("outline.crossing", text, one.run.where, (*at, 0.0)))
 
 
+def _too_many() -> InvalidDocument:
+    wrong = f"more than {MOST_PAIRS:,} pairs of sides of outlines that lie over each other"
+    return InvalidDocument([Fault("/entities", wrong, "fewer outlines, or coarser ones")])
+
+
 def _nest(runs: list[NestedRun], boxes: Array) -> None:
     order = sorted(range(len(runs)), key=lambda k: (runs[k].area, k))
+    ordered = boxes[order]
     for index, k in enumerate(order):
         each = runs[k]
-        larger = order[index + 1 :]
-        around = (boxes[larger, :2] <= boxes[k, :2]).all(axis=1) & (boxes[larger, 2:] >= boxes[k, 2:]).all(axis=1)
+        larger = ordered[index + 1 :]
+        around = (larger[:, :2] <= boxes[k, :2]).all(axis=1) & (larger[:, 2:] >= boxes[k, 2:]).all(axis=1)
         first = each.ring[0]
-        for other in (runs[larger[int(found)]] for found in np.flatnonzero(around)):
+        for other in (runs[order[index + 1 + int(found)]] for found in np.flatnonzero(around)):
             if not other.faults and encloses(other.ring, first):
                 each.parent = other
                 break
