@@ -198,7 +198,12 @@ def ring_points(curves: Sequence[Curve], counter_clockwise: bool, cutout: bool |
         (a, b), (c, d) = before[-1], points[0]
         corners.append((((a + c) / 2, (b + d) / 2), straight and before_straight))
         corners += [(point, False) for point in points[1:-1]]
-    return _without_corners_on_lines(corners)
+    found = _without_corners_on_lines(corners)
+    if coarse <= 1 or len(found) < 4:
+        return found
+    # What is drawn of thousands of short lines is thinned as curves are.
+    kept = thinned(np.array([*found, found[0]]), (coarse - 1) * FREE_MM)
+    return [found[k] for k in kept[:-1]]
 
 
 def _without_corners_on_lines(corners: list[tuple[Point2, bool]]) -> list[Point2]:

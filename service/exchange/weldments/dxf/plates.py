@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from inventory import limits
 from inventory.errors import InvalidDocument
 from inventory.limits import plain, unprintable
@@ -13,7 +15,9 @@ from service.exchange.weldments.dxf.curves import ARC_MM, ring_points
 from service.exchange.weldments.dxf.flat_drawing import DrawnText
 from service.exchange.weldments.dxf.nesting import COARSER, NestedRun
 from service.exchange.weldments.dxf.thickness import layer_thickness, only_thickness, thicknesses
+from service.exchange.weldments.step.words import in_words
 from service.exchange.weldments.weldment_reading import ALL, DrawnUnit, Outcome, ReadBody, ReadingOptions, Remark
+from solver.recognition.outer_prism import hull
 from solver.sections import Section
 from solver.weldment import RESERVED, Part, Pose
 
@@ -100,19 +104,26 @@ def _plate(
     if name in options.left_out:
         return ReadBody(0, name, "left_out"), None
     remarks = list(run.faults)
-    thickness, said = (None, []) if run.faults else _thickness(run, lines, options, units)
+    as_body = name in options.as_bodies or ALL in options.as_bodies
+    thickness, said = (None, []) if run.faults and not as_body else _thickness(run, lines, options, units)
     remarks += said
     part: Part | None = None
-    if thickness is not None:
+    if thickness is not None and not run.faults:
         try:
             part, more = _part(run, name, thickness, options)
             remarks += more
         except InvalidDocument as error:
             remarks += [_unfit(fault.pointer, fault.wrong, run) for fault in error.faults[:3]]
+    if part is None and as_body and thickness is not None:
+        try:
+            part = _outer_body(run, name, thickness, options)
+            return ReadBody(0, name, "body", part.id, in_words(part), remarks=tuple(remarks)), part
+        except InvalidDocument as error:
+            remarks += [_unfit(fault.pointer, fault.wrong, run) for fault in error.faults[:3]]
     if part is None:
         outcome: Outcome = "left_out" if ALL in options.left_out else "not_recognised"
         return ReadBody(0, name, outcome, remarks=tuple(remarks)), None
-    return ReadBody(0, name, "part", part.id, _words(part), remarks=tuple(remarks)), part
+    return ReadBody(0, name, "part", part.id, in_words(part), remarks=tuple(remarks)), part
 
 
 def _unfit(pointer: str, wrong: str, run: NestedRun) -> Remark:
@@ -184,6 +195,15 @@ def _part(run: NestedRun, name: str, thickness: float, options: ReadingOptions) 
     return Part(name, section, thickness, pose, options.material), remarks
 
 
+def _outer_body(run: NestedRun, name: str, thickness: float, options: ReadingOptions) -> Part:
+    """Return the convex body around an outline that is no plate; raises InvalidDocument if it is beyond the limits."""
+    points = np.array([*ring_points(run.run.curves, not run.clockwise, False, run.coarse), *run.ring])
+    x, y = (float(low) for low in points.min(axis=0))
+    outline = tuple((round(px - x, _DIGITS) + 0.0, round(py - y, _DIGITS) + 0.0) for px, py in hull(points))
+    pose = Pose((round(x, _DIGITS) + 0.0, round(y, _DIGITS) + 0.0, 0.0), *_FLAT)
+    return Part(name, Section("body", plate_outline=outline), thickness, pose, options.material)
+
+
 def _ring(run: NestedRun, cutout: bool) -> tuple[list[Point2], float]:
     """Return the corners of a run, outlines and cut-outs counter-clockwise, and how coarse its sides are."""
     for coarse in (each for each in COARSER if each >= run.coarse):
@@ -191,12 +211,3 @@ def _ring(run: NestedRun, cutout: bool) -> tuple[list[Point2], float]:
         if len(points) <= limits.VERTICES:
             break
     return [points[0], *points[:0:-1]] if run.clockwise else points, coarse
-
-
-def _words(part: Part) -> str:
-    width, height = (
-        max(point[axis] for point in part.section.outline) - min(point[axis] for point in part.section.outline) for axis in (0, 1)
-    )
-    holes = len(part.section.cutouts)
-    more = f", {holes} cut-out{'s' if holes > 1 else ''}" if holes else ""
-    return f"plate {plain(round(width, 2))} x {plain(round(height, 2))} x {plain(part.length)}{more}"

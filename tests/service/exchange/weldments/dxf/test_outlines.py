@@ -20,7 +20,7 @@ def test_a_closed_polyline_is_a_plate_at_the_place_where_it_is_drawn() -> None:
     (part,), (body,) = found.parts, found.bodies
     assert part.section.outline == ((0, 0), (100, 0), (100, 60), (0, 60))
     assert part.pose.at == (10, 20, 0) and part.pose.along == (0, 0, 1) and part.pose.up == (0, 1, 0)
-    assert (part.id, part.length, body.words, found.units) == ("plate-1", 5, "plate 100 x 60 x 5", "mm")
+    assert (part.id, part.length, body.words, found.units) == ("plate-1", 5, "plate 100 x 60, 5 mm thick", "mm")
     assert found.weldment is not None and found.remarks == ()
 
 
@@ -231,6 +231,28 @@ def test_a_long_spline_is_drawn_with_no_more_corners_than_documents_take() -> No
     found = reading(made)
     (body,), (part,) = found.bodies, found.parts
     assert codes(body.remarks) == ["outline.coarse"] and 300 < len(part.section.outline) <= 1000
+
+
+def test_an_outline_of_thousands_of_short_lines_is_drawn_with_fewer() -> None:
+    made, space = drawing()
+    points = [(500 * math.cos(k / 1500 * math.pi), 500 * math.sin(k / 1500 * math.pi)) for k in range(3000)]
+    space.add_lwpolyline(points, close=True)
+    found = reading(made)
+    assert codes(found.bodies[0].remarks) == ["outline.coarse"] and 60 < len(found.parts[0].section.outline) <= 1000
+    assert metal(found.parts[0]) == pytest.approx(math.pi * 500**2, rel=1e-3)
+
+
+def test_what_is_no_plate_takes_up_room_by_the_users_word() -> None:
+    made, space = drawing()
+    space.add_lwpolyline([(10, 0), (110, 100), (110, 0), (10, 100)], close=True)
+    found = reading(made, as_bodies=("outline-1",))
+    (part,), (body,) = found.parts, found.bodies
+    assert (part.section.shape, part.length, body.outcome) == ("body", 5, "body") and body.words.startswith(
+        "outer body 100 x 100 x 5"
+    )
+    assert sorted(part.section.outline) == [(0, 0), (0, 100), (100, 0), (100, 100)] and part.pose.at == (10, 0, 0)
+    assert reading(made, as_bodies=("*",)).undecided == ()
+    assert [body.outcome for body in reading(made, as_bodies=("*",), thickness_mm=None).bodies] == ["not_recognised"]
 
 
 def test_layers_and_plates_are_left_out_by_the_users_word() -> None:
