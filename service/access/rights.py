@@ -48,7 +48,7 @@ _BY_ROLES: tuple[tuple[tuple[Role, ...], tuple[str, ...]], ...] = (
     (_PLANNING, ("submit_quote", "cancel_quote")),
     (_PLANNING, ("read_weldment_file", "propose_seams")),
     (_PLANNING, ("submit_week", "cancel_week")),
-    (_PLANNING, ("draw_weldment",)),
+    (_PLANNING, ("draw_weldment", "read_item_file")),
     (_PLANNING, ("store_weldment", "change_stored_weldment")),
     (_PLANNING, ("stop_job", "ask_again", "ask_repaired", "show_ask", "keep_ask", "find_asked_rules", "read_asked_request")),
     (

@@ -1,4 +1,4 @@
-"""The commands that draw weldments and hardware, as they are declared."""
+"""The commands that draw weldments and hardware, and read hardware from files of other programs, as they are declared."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from service.command_line.options import StockFile, StoreUrl
+from service.command_line.options import Json, StockFile, StoreUrl
 
 Out = Annotated[
     Path, typer.Option("--out", "-o", metavar="FILE", help="Write the drawing here; - for standard output, with --format.")
@@ -55,3 +55,29 @@ def draw_items(
     from service.command_line.exit_code import run
 
     raise typer.Exit(run(lambda: draw(items or [], stock, db, out, format)))
+
+
+def read_item(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="STEP file of one piece of hardware.")],
+    marks: Annotated[
+        Path | None, typer.Option("--marks", metavar="FILE", help="What the file does not tell (holdwright.marks/1).")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="ITEM", help="Write the item document here.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", metavar="FILE", help="Draw the item with its pegs and pads, SVG.")
+    ] = None,
+    start: Annotated[
+        Path | None, typer.Option("--start", metavar="FILE", help="Write marks to be filled in, with every solid of the file.")
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Read hardware of your own from a STEP file.
+
+    Its solids become the item's; pads, pegs, prices and times come from a file of marks. What came of it is looked at: pads that
+    lie on no face, a normal that points inwards, a clamp whose tip is elsewhere. Exit code 1 if anything is wrong: then no item
+    is written.
+    """
+    from service.command_line.exit_code import run
+    from service.command_line.item_file import ItemFile, read_item_file
+
+    raise typer.Exit(run(lambda: read_item_file(ItemFile(file, marks, out, picture, start), as_json), file))

@@ -7,6 +7,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from service.documents.item_files.marks import MarksDocument
 from service.documents.items import ItemDocument
 from service.documents.jobs.why import WhyDocument
 from service.documents.plan_schema.plan import PlanDocument
@@ -32,6 +33,7 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "seams": SeamsDocument,
     "table": TableDocument,
     "item": ItemDocument,
+    "marks": MarksDocument,
     "stock": StockDocument,
     "request": RequestDocument,
     "plan": PlanDocument,

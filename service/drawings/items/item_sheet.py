@@ -39,22 +39,23 @@ _LEGEND = (
 )
 
 
-def items_svg(shown: ShownItems) -> str:
+def items_svg(shown: ShownItems, lines: Sequence[str] = ()) -> str:
     """Return the sheet as an SVG document."""
-    return as_svg(items_sheet(shown))
+    return as_svg(items_sheet(shown, lines))
 
 
-def items_sheet(shown: ShownItems) -> Picture:
-    """Return items one below the other on one long sheet."""
+def items_sheet(shown: ShownItems, lines: Sequence[str] = ()) -> Picture:
+    """Return items one below the other on one long sheet, and lines of text below them."""
     marks: list[Mark] = []
     y = _MARGIN
     for item in shown.items:
         drawn, high = _row(item, shown.pitch)
         marks.append(Group(tuple(shifted(drawn, _MARGIN, y)), name_of("item", item.id), item.name or item.id))
         y += high + _GAP
-    for text in wrapped(_LEGEND, SMALL, _WIDE):
-        y += LINE * SMALL
-        marks.append(TextLine(text, (_MARGIN, y), "quiet", SMALL))
+    for style, words in (*(("words", said) for said in lines), ("quiet", _LEGEND)):
+        for text in wrapped(words, SMALL, _WIDE):
+            y += LINE * SMALL
+            marks.append(TextLine(text, (_MARGIN, y), style, SMALL))
     wide, high = _WIDE + 2 * _MARGIN, y + _MARGIN
     title = shown.items[0].id if len(shown.items) == 1 else "catalogue"
     paper = rectangle(Box(0.0, 0.0, wide, high), "paper")

@@ -15,6 +15,7 @@ from service.http.routes import (
     webhooks,
 )
 from service.http.routes.access import keys, sign_in, writes
+from service.http.routes.catalogue import item_files
 from service.http.routes.prices import quotes
 from service.http.routes.rules import breakpoints, rule_books, what_if
 from service.http.routes.weeks import week
@@ -34,6 +35,7 @@ ROUTERS = (
     what_if.router,
     rule_books.router,
     breakpoints.router,
+    item_files.router,
     items.router,
     advice.router,
     stock.router,

@@ -112,8 +112,15 @@ class SentFile:
             return 1.0
 
 
-def sent_file(body: bytes, content_type: str, query: Mapping[str, str | None]) -> SentFile:
+def sent_file(
+    body: bytes, content_type: str, query: Mapping[str, str | None], beside: Mapping[str, int] | None = None
+) -> SentFile:
     """Return the file in a request's body.
+
+    Parameters
+    ----------
+    beside : mapping
+        Further parts that a form may have, each with the most bytes it may have.
 
     Raises
     ------
@@ -134,7 +141,7 @@ def sent_file(body: bytes, content_type: str, query: Mapping[str, str | None]) -
     boundary = parameters.get(b"boundary", b"")
     if not _BOUNDARY.fullmatch(boundary):
         raise HttpProblem("bad-header", "Content-Type names no boundary; accepted: multipart/form-data; boundary=WORD")
-    return _of_form(_parts(body, boundary))
+    return _of_form(_parts(body, boundary), {**dict.fromkeys(WORDS, MOST_WORD_BYTES), **(beside or {})})
 
 
 @dataclass
@@ -180,7 +187,7 @@ def _parts(body: bytes, boundary: bytes) -> list[_FormPart]:
     return parts
 
 
-def _of_form(parts: list[_FormPart]) -> SentFile:
+def _of_form(parts: list[_FormPart], known: Mapping[str, int]) -> SentFile:
     words: dict[str, list[str]] = {}
     faults: list[Fault] = []
     found: list[tuple[bytes, str, str]] = []
@@ -191,14 +198,14 @@ def _of_form(parts: list[_FormPart]) -> SentFile:
         if name == FILE:
             media = told.get(b"content-type", b"").partition(b";")[0].strip().lower().decode("latin-1")
             found.append((bytes(part.content), parameters.get(b"filename", b"").decode("utf-8", "replace"), media))
-        elif name not in WORDS:
-            known = ", ".join((FILE, *WORDS))
-            faults.append(Fault(f"/form/{escaped(shown(name)[1:-1])}", f"there is no part {shown(name)} here", known))
+        elif name not in known:
+            there_is = ", ".join((FILE, *known))
+            faults.append(Fault(f"/form/{escaped(shown(name)[1:-1])}", f"there is no part {shown(name)} here", there_is))
         elif name in words and name not in _SEVERAL:
             faults.append(Fault(f"/form/{name}", "is given twice", "once at most"))
         else:
-            text, wrong = _word(bytes(part.content))
-            faults += [] if wrong is None else [Fault(f"/form/{name}", wrong, f"at most {MOST_WORD_BYTES} bytes of UTF-8")]
+            text, wrong = _word(bytes(part.content), known[name])
+            faults += [] if wrong is None else [Fault(f"/form/{name}", wrong, f"at most {known[name]} bytes of UTF-8")]
             words.setdefault(name, []).append(text)
     if len(found) != 1:
         wrong = "there is no file" if not found else f"{len(found)} files"
@@ -209,8 +216,8 @@ def _of_form(parts: list[_FormPart]) -> SentFile:
     return SentFile(content, _plain(filename), kind, {key: texts for key, texts in words.items() if any(texts)}, "/form")
 
 
-def _word(content: bytes) -> tuple[str, str | None]:
-    if len(content) > MOST_WORD_BYTES:
+def _word(content: bytes, most: int) -> tuple[str, str | None]:
+    if len(content) > most:
         return "", f"{len(content):,} bytes"
     try:
         return content.decode(), None

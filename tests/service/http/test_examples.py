@@ -53,10 +53,10 @@ STEPS = (
 )
 OF_ONE_MADE = (
     "add_webhook", "change_webhook", "test_webhook", "retry_delivery", "sign_in", "submit_week", "reserve_week",
-    "read_weldment_file",
+    "read_weldment_file", "read_item_file",
 )  # fmt: skip
 """Those that need a name server, the id or the secret of what was made, or a form; `test_webhooks.py`, `test_sign_in.py`,
-`test_weeks.py` and `test_read_weldment.py` send them."""
+`test_weeks.py`, `test_read_weldment.py` and `test_item_files.py` send them."""
 SOLVED = ("check_plan", "submit_advice", "replan", "ask_why")
 """Those that need a solver."""
 
