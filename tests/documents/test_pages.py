@@ -33,7 +33,8 @@ COMMAND = re.compile(r"holdwright (?P<words>[^$&|;<>`*?~\\]+)(?: > (?P<file>[\w.
 @pytest.fixture
 def folder(tmp_path: Path) -> Iterator[Path]:
     """A folder that keeps a page's files; what the page's commands leave running, a server, ends with the page."""
-    (tmp_path / "service").symlink_to(ROOT / "service")
+    for name in ("service", "docs"):
+        (tmp_path / name).symlink_to(ROOT / name)
     yield tmp_path
     for process in Path("/proc").glob("[0-9]*"):
         with contextlib.suppress(OSError):  # it has ended meanwhile, or is somebody else's
