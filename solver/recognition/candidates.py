@@ -61,8 +61,10 @@ def views(boundary: SolidBoundary) -> tuple[list[PrismView], tuple[Sighting, ...
         odd = sum(face.number not in convex for face in ends)
         if odd < fewest:
             against, fewest = reasons, odd
-    none = Sighting("section.no_axis", "no two of its faces run along one direction")
-    return found, () if found else tuple(against or (none,))
+    if found or against:
+        return found, () if found else tuple(against or ())
+    everywhere = _reasons(boundary.faces, convex)
+    return found, tuple(everywhere) or (Sighting("section.no_axis", "no two of its faces run along one direction"),)
 
 
 def _view(

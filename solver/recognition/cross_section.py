@@ -57,10 +57,13 @@ class OpenOutline(Exception):
 def is_lateral(face: DrawnFace, axis: Array) -> bool:
     """Whether a face runs along an axis (unit)."""
     surface = face.surface
+    x, y, z = (float(c) for c in axis)
     if isinstance(surface, PlaneSurface):
-        return abs(float(np.dot(surface.normal, axis))) < PARALLEL
+        a, b, c = surface.normal
+        return abs(a * x + b * y + c * z) < PARALLEL
     if isinstance(surface, CylinderSurface):
-        return float(np.linalg.norm(np.cross(surface.axis, axis))) < PARALLEL
+        a, b, c = surface.axis
+        return math.hypot(b * z - c * y, c * x - a * z, a * y - b * x) < PARALLEL
     return False
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -21,6 +23,10 @@ from solver.weldment import Material, Part, Pose
 
 CORNERS = 64
 """Corners of an outer outline, at most: finer ones are taken together, outwards."""
+ALIKE = 1e-3
+"""Directions of sides that differ by no more, rad, are one."""
+SHORT = 0.05
+"""Sides of an outer outline are no shorter, mm."""
 TRIED = 12
 """So many axes are tried; the least volume is taken."""
 
@@ -106,26 +112,35 @@ def _left(a: Point2, b: Point2, c: Point2) -> float:
 
 
 def _widened(ring: list[Point2], by: float) -> list[Point2]:
-    """Return a convex ring moved outwards, its sides taken in directions of at most `CORNERS`: all of it is held."""
-    count = len(ring)
-    edges = [(ring[k], ring[(k + 1) % count]) for k in range(count)]
-    normals = []
-    for (au, av), (bu, bv) in edges:
-        size = float(np.hypot(bu - au, bv - av))
-        normals.append(((bv - av) / size, -(bu - au) / size, size))
-    if count > CORNERS:
-        longest = sorted(range(count), key=lambda k: -normals[k][2])[: CORNERS // 2]
-        spread = [(float(np.cos(t)), float(np.sin(t)), 0.0) for t in 2 * np.pi * np.arange(CORNERS // 2) / (CORNERS // 2)]
-        normals = sorted([*(normals[k] for k in longest), *spread], key=lambda n: float(np.arctan2(n[1], n[0])))
-        normals = [n for k, n in enumerate(normals) if n[0] * normals[k - 1][0] + n[1] * normals[k - 1][1] < 1 - 1e-6]
+    """Return a convex ring moved outwards, held by lines in at most `CORNERS` directions: all of it lies in it.
+
+    Lines are left out that differ little from their neighbour or would bound only a short side: a ring of fewer lines is larger.
+    """
+    sides = [(bv - av, au - bu) for (au, av), (bu, bv) in pairwise([*ring, ring[0]])]
+    if len(sides) > CORNERS:
+        around = 2 * np.pi * np.arange(CORNERS // 2) / (CORNERS // 2)
+        longest = sorted(sides, key=lambda side: -math.hypot(*side))[: CORNERS // 2]
+        sides = [*longest, *((math.cos(turn), math.sin(turn)) for turn in around)]
+    turns = sorted((math.atan2(v, u), -math.hypot(u, v)) for u, v in sides)
+    normals: list[Point2] = []
+    for turn, _ in turns:
+        if not normals or turn - math.atan2(normals[-1][1], normals[-1][0]) > ALIKE:
+            normals.append((math.cos(turn), math.sin(turn)))
     corners = np.array(ring)
-    offsets = [float((corners @ np.array(n[:2])).max()) + by for n in normals]
-    found = []
-    for k in range(len(normals)):
-        (a, b, _), (c, d, _) = normals[k - 1], normals[k]
-        cross = a * d - b * c
-        found.append(((offsets[k - 1] * d - offsets[k] * b) / cross, (offsets[k] * a - offsets[k - 1] * c) / cross))
-    return found
+    while True:
+        offsets = [float((corners @ np.array(normal)).max()) + by for normal in normals]
+        found = [_crossing(normals[k - 1], offsets[k - 1], normals[k], offsets[k]) for k in range(len(normals))]
+        lengths = [math.dist(found[k], found[(k + 1) % len(found)]) for k in range(len(found))]
+        shortest = min(range(len(found)), key=lambda k: lengths[k])
+        if lengths[shortest] >= SHORT or len(normals) <= 4:
+            return found
+        del normals[shortest]
+
+
+def _crossing(one: Point2, reach: float, other: Point2, other_reach: float) -> Point2:
+    """Return where two lines meet that are given by their normals and distances along them."""
+    cross = one[0] * other[1] - one[1] * other[0]
+    return (reach * other[1] - other_reach * one[1]) / cross, (other_reach * one[0] - reach * other[0]) / cross
 
 
 def _area(ring: list[Point2]) -> float:

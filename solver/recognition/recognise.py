@@ -41,7 +41,8 @@ SHEET = 1 / 3
 LARGEST_MM, LARGEST_SHARE = 1.0, 0.02
 """A prism farther than this from what is drawn is not taken for it: distance between surfaces, share of the volume.
 
-Excepted are roundings that an angle or a channel is modelled without, and the volume of round sides that are drawn by facets.
+Excepted are roundings that an angle or a channel is modelled without, inside corners of tubes, which nothing touches, and the
+volume of round sides that are drawn by facets.
 """
 
 
@@ -99,8 +100,9 @@ def recognise(boundary: SolidBoundary) -> RecognisedPrism | NoPrism:
 def _near(prism: RecognisedPrism) -> bool:
     off = prism.deviation
     told = {sighting.code for sighting in prism.sightings}
-    small = off.largest_mm <= LARGEST_MM
-    return "section.roundings" in told or (small and ("section.facets" in told or abs(off.volume_share) <= LARGEST_SHARE))
+    if told & {"section.roundings", "section.inside_radius"}:
+        return True
+    return off.largest_mm <= LARGEST_MM and ("section.facets" in told or abs(off.volume_share) <= LARGEST_SHARE)
 
 
 def _too_far(prism: RecognisedPrism) -> Sighting:

@@ -27,7 +27,7 @@ def polygon(sides: Sides) -> Ring:
 
 def _arc(side: RoundSide) -> list[Point2]:
     """Return the corners that stand for an arc, from its start up to, but without, its end."""
-    around = min(MOST, max(CIRCLE_SIDES, math.ceil(math.pi * math.sqrt(side.radius / (2 * SAG)))))
+    around = min(MOST, max(CIRCLE_SIDES, 4 * math.ceil(math.pi / 4 * math.sqrt(side.radius / (2 * SAG)))))
     count = max(1, math.ceil(around * abs(side.sweep) / (2 * math.pi) - 1e-6))
     step = side.sweep / count
     if not side.convex:

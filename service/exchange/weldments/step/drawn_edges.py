@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from inventory.shapes import Point3
 from solver.recognition import ArcEdge, FreeEdge, StraightEdge
 
 SAMPLES = 128
-"""Points on an edge that is neither straight nor circular, beside its start."""
+"""Points on an edge that is neither straight nor circular, beside its start; of an ellipse all round."""
 ENDLESS = 1e9
 """Parameters beyond this have no end."""
 
@@ -38,5 +39,7 @@ def drawn_edge(edge: Any) -> StraightEdge | ArcEdge | FreeEdge | None:
         # A mirrored circle runs left-handed about the axis that it names, so the axis is taken from how it runs.
         axis = circle.XAxis().Direction().Crossed(circle.YAxis().Direction())
         return ArcEdge(point3(circle.Location()), point3(axis), point3(curve.Value(first)), last - first)
-    steps = (first + (last - first) * k / SAMPLES for k in range(SAMPLES + 1))
+    conic = kind in (GeomAbs_CurveType.GeomAbs_Ellipse, GeomAbs_CurveType.GeomAbs_Parabola, GeomAbs_CurveType.GeomAbs_Hyperbola)
+    count = min(SAMPLES, 8 + math.ceil(SAMPLES * (last - first) / (2 * math.pi))) if conic else SAMPLES
+    steps = (first + (last - first) * k / count for k in range(count + 1))
     return FreeEdge(tuple(point3(curve.Value(step)) for step in steps))

@@ -13,6 +13,8 @@ from inventory.errors import Fault, InvalidDocument
 from service.exchange.weldments.step.header import MOST_SOLIDS
 from service.exchange.weldments.step.solid_boundaries import each
 
+VISITS = 20_000
+"""Products that are looked into, assemblies among them, each as often as it is placed."""
 DEEPEST = 64
 """Assemblies within assemblies, at most."""
 
@@ -103,12 +105,17 @@ class _Walk:
         self.solids: list[Occurrence] = []
         self.open_shapes: list[tuple[str, int]] = []
         self.taken: Counter[str] = Counter()
+        self.visits = 0
 
     def visit(self, label: Any, above: str, location: Any, own_name: str = "", depth: int = 0) -> None:
         from OCP.collections import Sequence_TDF_Label
         from OCP.TDF import TDF_Label
         from OCP.XCAFDoc import XCAFDoc_ShapeTool
 
+        self.visits += 1
+        if self.visits > VISITS:
+            wrong = f"more than {VISITS} products, counting each as often as it is placed"
+            raise InvalidDocument([Fault("/data", wrong, f"at most {VISITS} placed products")])
         if depth > DEEPEST:
             raise InvalidDocument(
                 [Fault("/data", f"assemblies more than {DEEPEST} deep", f"at most {DEEPEST} within each other")]

@@ -12,7 +12,7 @@ from typing import Any
 from inventory import limits
 from inventory.errors import Fault, InvalidDocument
 from service.exchange.weldments.step.file_units import told_units
-from service.exchange.weldments.step.header import read_header
+from service.exchange.weldments.step.header import dialect_of
 from service.exchange.weldments.step.occurrences import Occurrence, Placed, placed
 from service.exchange.weldments.step.part_ids import part_ids
 from service.exchange.weldments.step.solid_boundaries import drawn_box, solid_boundary
@@ -42,7 +42,7 @@ def read_step(content: bytes, name: str, options: ReadingOptions) -> WeldmentRea
     InvalidDocument
         If it is no STEP file, breaks off, or holds nothing, or too much, to read.
     """
-    header = read_header(content)
+    dialect = dialect_of(content)
     found = placed(content)
     units, factor, remarks = told_units(found.units, options.units)
     _refuse_unless_some(found, options)
@@ -61,7 +61,7 @@ def read_step(content: bytes, name: str, options: ReadingOptions) -> WeldmentRea
         if asked != ALL and all(asked != occurrence.name for occurrence in found.solids)
     )
     called = (found.name or PurePath(name).stem)[: limits.NAME_LENGTH]
-    return WeldmentReading("step", header.dialect, units, called, tuple(parts), tuple(bodies), remarks)
+    return WeldmentReading("step", dialect, units, called, tuple(parts), tuple(bodies), remarks)
 
 
 def _refuse_unless_some(found: Placed, options: ReadingOptions) -> None:

@@ -41,9 +41,10 @@ def _cuts(part: Part) -> str:
     ends = {cut.normal[2] > 0 for cut, lean in zip(part.cuts, steep, strict=True) if lean < 89.9}
     where = "both ends" if len(ends) == 2 else "one end"
     leans = " and ".join(dict.fromkeys(f"{lean:.4g}" for lean in steep))
-    if len(part.cuts) == len(ends):
+    if len(part.cuts) == len(ends) and not part.flat:
         return f", mitred at {where} ({leans} degrees)"
-    return f", cut by {len(part.cuts)} planes ({leans} degrees)"
+    count = f"{len(part.cuts)} plane{'s' if len(part.cuts) > 1 else ''}"
+    return f", cut by {count} ({leans} degrees)"
 
 
 def _size(value: float) -> str:

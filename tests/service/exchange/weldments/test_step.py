@@ -123,6 +123,76 @@ def test_what_is_no_prism_is_told_by_its_faces_and_waits_for_the_user_s_word(sol
         assert sorted(np.ptp(reading.parts[0].section.outline, axis=0)) == pytest.approx([50, 600], abs=0.1)
 
 
+@pytest.fixture(scope="module")
+def odd() -> dict[str, ReadBody]:
+    """What is drawn otherwise than it is modelled, read, by its name."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert
+
+    angle = [(0, 0), (60, 0), (60, 6), (6, 6), (6, 60), (0, 60)]
+    beam = [(27, 50), (27, 44), (2, 44), (2, -44), (27, -44), (27, -50)]
+    hot = Part("hot", Section("square_tube", width=80, wall=6, corner_radius=9), 500, PARTS[0].pose)
+    shapes = {
+        "hot angle": step_files.extruded(step_files.wire(angle, [0, 0, 4, 8, 4, 0]), length=500),
+        "hot tube": step_files.drawn(hot, inside_radius=6),
+        "beam": step_files.extruded(step_files.wire([*((-u, -v) for u, v in beam), *beam], [0, 0, 7, 7, 0, 0] * 2), length=800),
+        "free": BRepBuilderAPI_NurbsConvert(step_files.drawn(PARTS[3])).Shape(),
+        "flange": step_files.extruded(step_files.circle(150), [step_files.circle(60.3), step_files.circle(14, (55, 0))], 12),
+    }
+    return {body.name: body for body in read(step_files.step(list(shapes.items()))).bodies}
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "remark", "share", "largest"),
+    [
+        ("hot angle", "angle 60 x 60 x 6, 500 mm", "section.roundings", 0.0100, 3.32),
+        ("hot tube", "square tube 80 x 80 x 6 with corner radius 9, 500 mm", "section.inside_radius", 0.0134, 1.25),
+        ("beam", "profile by its outline 54 x 100, 800 mm", None, 0.0005, 0.1),
+        ("free", "round tube 60.3 x 3, 480.15 mm, mitred at one end (45 degrees)", None, 2e-5, 0.03),
+        ("flange", "plate 150 x 150, 12 mm thick, 2 cut-outs", None, 0.0019, 0.1),
+    ],
+)
+def test_what_is_modelled_otherwise_is_told_and_measured(
+    odd: dict[str, ReadBody], name: str, words: str, remark: str | None, share: float, largest: float
+) -> None:
+    body = odd[name]
+    assert (body.outcome, body.words) == ("part", words)
+    assert [told.code for told in body.remarks] == ([remark] if remark else [])
+    assert body.deviation is not None
+    assert abs(body.deviation.volume_share) < share
+    assert body.deviation.largest_mm < largest
+    if remark:
+        assert abs(body.deviation.volume_share) > 0.9 * share, "what is not modelled is measured, not assumed"
+        assert body.deviation.largest_mm > 0.9 * largest
+
+
+def test_solids_of_one_product_and_products_placed_twice_are_bodies_of_their_own(solids: dict[str, Any]) -> None:
+    from OCP.BRep import BRep_Builder
+    from OCP.TopoDS import TopoDS_Compound
+
+    pair, builder = TopoDS_Compound(), BRep_Builder()
+    builder.MakeCompound(pair)
+    for shape in (solids["bar"], solids["plate"]):
+        builder.Add(pair, shape)
+    content = step_files.step([("pair", pair), ("post", solids["mitred"]), ("post", solids["mitred"])], assembly="stand")
+    reading = read(content)
+    assert [body.name for body in reading.bodies] == ["stand/pair/1", "stand/pair/2", "stand/post", "stand/post 2"]
+    assert [part.id for part in reading.parts] == ["pair-1", "pair-2", "post", "post-2"]
+
+
+def test_faces_that_enclose_nothing_are_told_and_more_than_200_solids_refused(solids: dict[str, Any]) -> None:
+    from OCP.TopAbs import TopAbs_ShapeEnum
+
+    from service.exchange.weldments.step.solid_boundaries import each
+
+    sheet = next(each(solids["plate"], TopAbs_ShapeEnum.TopAbs_FACE))
+    remarks = read(step_files.step([("bar", solids["bar"]), ("sheet", sheet)])).remarks
+    assert [(remark.code, remark.where) for remark in remarks] == [("shape.open", "sheet")]
+    with pytest.raises(InvalidDocument, match="only 1 faces that enclose none"):
+        read(step_files.step([("sheet", sheet)]))
+    with pytest.raises(InvalidDocument, match="201 solids"):
+        read(step_files.step([("rung", solids["bar"])] * 201, assembly="ladder"))
+
+
 def test_names_stand_for_one_thing_each_and_ids_are_sound(solids: dict[str, Any]) -> None:
     names = ("post", "post", "table", "Träger 1/2", "  ")
     reading = read(step_files.step([(name, step_files.moved(solids["bar"], np.eye(4))) for name in names], assembly="stand"))
