@@ -12,6 +12,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 from service.doctor.examined import Examined, Verdict
+from service.exchange.weldments.child.fence import fence_here
 from service.http.server.limits import LINGERING, OTHER_FILES
 from service.planning_jobs.ledger_files import user_cache_folder
 from service.release import release
@@ -27,6 +28,7 @@ def examine_machine(settings: Settings) -> Iterator[Examined]:
     yield _versions(settings)
     yield _processors(settings)
     yield _open_files(settings)
+    yield _fence()
     yield _folder("temp folder", Path(tempfile.gettempdir()), "wrong", "set TMPDIR to a folder that can be written")
     if settings.cache_mb:
         words = "set HOLDWRIGHT_CACHE to a folder that can be written; plans are the same without, only later"
@@ -77,6 +79,16 @@ def _open_files(settings: Settings) -> Examined:
             "open files", "warning", found, "raise the limit (LimitNOFILE=, ulimit -n), or lower HOLDWRIGHT_CONNECTIONS"
         )
     return Examined("open files", "ok", f"enough for {settings.connections:,} connections")
+
+
+def _fence() -> Examined:
+    there, lacking = fence_here()
+    found = "files of other programs are read behind " + (" and ".join(there) or "limits of the system alone")
+    if lacking:
+        none = " and no ".join(each.removeprefix("a ") for each in lacking)
+        words = f"the kernel offers no {none}: run the server as a user who owns nothing else"
+        return Examined("fence", "warning", found, words)
+    return Examined("fence", "ok", found)
 
 
 def _folder(what: str, folder: Path, otherwise: Verdict, do: str) -> Examined:

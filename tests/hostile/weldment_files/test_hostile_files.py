@@ -59,6 +59,8 @@ def told(process: LoadedProcess, name: str) -> WeldmentReading | InvalidDocument
     took = time.monotonic() - began
     assert took < LIMITS.loading_s + LIMITS.time_s + 2 * MARGIN_S
     # The process that forks is one, and nothing of the child's is left.
+    if (loaded := process._process) is not None:
+        assert Path(f"/proc/{loaded.pid}/task/{loaded.pid}/children").read_text() == ""
     assert len(os.listdir("/proc/self/fd")) <= open_files + 2
     assert memory_mb() - before < PARENT_MB
     assert [each.name for each in Path(tempfile.gettempdir()).iterdir() if str(each) != process._home] == []

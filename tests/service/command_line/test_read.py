@@ -3,23 +3,37 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from service.command_line import read_file as command
 from service.command_line.exit_code import run
 from service.command_line.read_file import FileToRead, read_file
 from service.documents import read_weldment
 from service.exchange.weldments.child import reading
+from service.exchange.weldments.child.loaded_process import LoadedProcess
 from service.exchange.weldments.readers import FileReader
 from service.exchange.weldments.reading_document import read_reading
 from tests.commands import holdwright
 from tests.service.exchange.weldments.child import small_reader
 
+READERS = {"csv": FileReader("csv", (".csv",), ("text/csv",), small_reader.HOME)}
+
+
+@pytest.fixture(scope="module")
+def process() -> Iterator[LoadedProcess]:
+    loaded = LoadedProcess(READERS.values())
+    yield loaded
+    loaded.stop()
+
 
 @pytest.fixture
-def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setattr(reading, "READERS", {"csv": FileReader("csv", (".csv",), ("text/csv",), small_reader.HOME)})
+def file(process: LoadedProcess, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr(reading, "READERS", READERS)
+    monkeypatch.setattr(command, "read_weldment_file", partial(reading.read_weldment_file, child=process))
     made = tmp_path / "gate.csv"
     made.write_text("do,with\n")
     return made

@@ -109,6 +109,9 @@ def test_the_machine(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     assert found["workers"].verdict == "warning"
     assert found["versions"].verdict == found["temp folder"].verdict == found["cache folder"].verdict == "ok"
     assert not (tmp_path / "x").exists()
+    monkeypatch.setattr("service.exchange.weldments.child.fence.landlock_version", lambda: 0)
+    fence = next(each for each in examine_machine(Settings()) if each.what == "fence")
+    assert (fence.verdict, fence.do.partition(":")[0]) == ("warning", "the kernel offers no Landlock")
 
 
 def test_the_command_ends_with_1_if_anything_is_wrong(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

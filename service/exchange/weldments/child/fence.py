@@ -15,9 +15,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from service.exchange.weldments.child.landlock import close_files
+from service.exchange.weldments.child.landlock import close_files, landlock_version
 from service.exchange.weldments.child.limits import ReadingLimits
-from service.exchange.weldments.child.system_calls import close_system_calls
+from service.exchange.weldments.child.system_calls import calls_can_be_closed, close_system_calls
 
 _WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 _REFUSED = (
@@ -39,9 +39,16 @@ def close_fence(own: Path, limits: ReadingLimits) -> None:
     _be_the_first_to_go()
     readable = _program_folders()
     _limit(limits)
-    filtered = [close_files(own, readable), close_system_calls()]
+    close_files(own, readable)  # what the kernel does not offer is not there; `fence_here` says so to whoever runs the service
+    close_system_calls()
     sys.addaudithook(_hook(own, readable))
-    assert all(isinstance(each, bool) for each in filtered)
+
+
+def fence_here() -> tuple[list[str], list[str]]:
+    """Return which layers of the fence hold by the kernel here, in words, and which the kernel does not offer."""
+    version, filtered = landlock_version(), calls_can_be_closed()
+    layers = {f"Landlock {version}" if version else "Landlock": bool(version), "a filter on system calls": filtered}
+    return [each for each, there in layers.items() if there], [each for each, there in layers.items() if not there]
 
 
 def _program_folders() -> tuple[Path, ...]:

@@ -25,15 +25,22 @@ _ABOUT_FILES = 0b1100000000000110 | 1
 _SET_NO_NEW_PRIVILEGES = 38
 
 
+def landlock_version() -> int:
+    """Return which version of Landlock the kernel offers; 0 if none."""
+    if platform.system() != "Linux":
+        return 0
+    libc = ctypes.CDLL(None, use_errno=True)
+    libc.syscall.restype = ctypes.c_long
+    return max(0, int(libc.syscall(ctypes.c_long(_CREATE), None, ctypes.c_size_t(0), ctypes.c_uint32(_VERSION))))
+
+
 def close_files(own: Path, readable: Iterable[Path]) -> bool:
     """Let this process write in one folder and read that and others, from now on; False where the system has no Landlock."""
-    if platform.system() != "Linux":
+    version = landlock_version()
+    if version < 1:
         return False
     libc = ctypes.CDLL(None, use_errno=True)
     libc.syscall.restype = ctypes.c_long
-    version = libc.syscall(ctypes.c_long(_CREATE), None, ctypes.c_size_t(0), ctypes.c_uint32(_VERSION))
-    if version < 1:
-        return False
     rights = (1 << _RIGHTS.get(version, 16)) - 1
     attributes = struct.pack("=Q", rights)
     if version >= 4:

@@ -40,6 +40,18 @@ _ALLOW, _FAIL, _KILL = 0x7FFF0000, 0x00050000, 0x80000000
 _SET_NO_NEW_PRIVILEGES, _SET_SECCOMP, _FILTER = 38, 22, 2
 
 
+def calls_can_be_closed() -> bool:
+    """Whether the system has such a filter; nothing is closed."""
+    if platform.system() != "Linux" or platform.machine() not in _ARCHITECTURES:
+        return False
+    zero = ctypes.c_ulong(0)
+    libc = ctypes.CDLL(None, use_errno=True)
+    libc.prctl(
+        _SET_SECCOMP, ctypes.c_ulong(_FILTER), None, zero, zero
+    )  # without a filter it fails, by EFAULT where there are any
+    return ctypes.get_errno() == errno.EFAULT
+
+
 def close_system_calls() -> bool:
     """Refuse those calls to this process from now on; False where the system has no such filter."""
     known = _ARCHITECTURES.get(platform.machine())

@@ -25,12 +25,16 @@ LIMITS = ReadingLimits(time_s=1.0, memory_mb=400)
 def _reader(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.setattr(reading, "READERS", {"csv": READER})
-    before = sorted(os.listdir("/proc/self/fd"))
+    before, others = sorted(os.listdir("/proc/self/fd")), children()
     yield
     assert sorted(os.listdir("/proc/self/fd")) == before
     assert not list(tmp_path.iterdir())
-    with pytest.raises(ChildProcessError):
-        os.waitpid(-1, os.WNOHANG)
+    assert children() == others
+
+
+def children() -> set[str]:
+    """The processes started from here that have not ended, or that nobody has asked after."""
+    return {id for tasks in Path("/proc/self/task").iterdir() for id in (tasks / "children").read_text().split()}
 
 
 def asked(doing: str) -> Fault:
@@ -49,10 +53,6 @@ def test_a_reading_comes_over_as_it_was_made() -> None:
     assert [remark.code for remark in found.remarks] == ["file.note"]
 
 
-def test_what_a_file_is_refused_for_keeps_its_place() -> None:
-    assert asked("fault") == Fault("/rows/3", "is wrong", "what is right")
-
-
 def test_a_child_can_do_nothing_but_read() -> None:
     stays = Path("/tmp/holdwright-to-stay")
     stays.touch()
@@ -63,15 +63,5 @@ def test_a_child_can_do_nothing_but_read() -> None:
         stays.unlink()
 
 
-@pytest.mark.parametrize(
-    ("doing", "said"),
-    [
-        ("eat", "needed more than 0.4 GB of memory"),
-        ("spin", "took longer than 1 s"),
-        ("sleep", "took longer than 1 s"),
-        ("abort", "the process that read it was ended by signal SIGABRT"),
-        ("fail", "cannot be read: ValueError: \\x1b[31m odd \\n" + "x" * 200),
-    ],
-)
-def test_a_child_that_meets_a_limit_is_ended_and_the_limit_told(doing: str, said: str) -> None:
-    assert asked(doing).wrong.startswith(said)
+def test_a_child_that_is_late_is_ended_and_the_limit_told() -> None:
+    assert asked("spin").wrong == "took longer than 1 s"

@@ -42,18 +42,15 @@ def told(process: LoadedProcess, doing: str = "") -> str:
         return bad.faults[0].wrong
 
 
-def test_one_child_after_the_other_does_what_a_fresh_one_does(process: LoadedProcess) -> None:
+def test_one_child_after_the_other_meets_its_limits_and_tells_of_them(process: LoadedProcess) -> None:
     assert told(process) == "frame"
     assert told(process, "attempt") == "done: []"
-    assert told(process, "spin") == "took longer than 0.5 s"
+    assert told(process, "fault") == "is wrong"
+    assert told(process, "spin") == told(process, "sleep") == "took longer than 0.5 s"
     assert told(process, "eat") == "needed more than 0.4 GB of memory"
     assert told(process, "abort") == "the process that read it was ended by signal SIGABRT"
+    assert told(process, "fail").startswith("cannot be read: ValueError: \\x1b[31m odd \\n" + "x" * 200)
     assert told(process) == "frame"
-    running = process._process
-    assert running is not None
-    running.kill()
-    running.wait()
-    assert told(process) == "frame", "another one takes its place"
 
 
 def test_it_ends_by_itself_when_nothing_is_asked_and_is_started_again(process: LoadedProcess) -> None:
