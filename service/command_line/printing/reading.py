@@ -13,6 +13,7 @@ from service.text import printable
 from service.text_table import Column
 
 _MOST_NAMED = 10
+_MOST_TOLD = 30
 _COUNTED: dict[Outcome, tuple[str, str]] = {
     "part": ("part", "parts"), "body": ("outer body", "outer bodies"), "left_out": ("left out", "left out"),
     "not_recognised": ("not recognised", "not recognised"),
@@ -38,8 +39,11 @@ def print_reading(file: str, reading: WeldmentReading, written: Path | None) -> 
         for body in reading.bodies
     ]
     print_table(_COLUMNS, rows, "no bodies")
-    for line in (*_told(reading.remarks), *(line for body in reading.bodies for line in _of_body(body))):
+    lines = [*_told(reading.remarks), *(line for body in reading.bodies for line in _of_body(body))]
+    for line in lines[:_MOST_TOLD]:
         print_wrapped(printable(line), "  ")
+    if len(lines) > _MOST_TOLD:
+        print(f"and {len(lines) - _MOST_TOLD:,} more remarks, in --report FILE")
     for line in _to_say(reading):
         note(line)
     if written is not None:

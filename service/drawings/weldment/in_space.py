@@ -24,6 +24,8 @@ from service.drawings.weldment.shown_weldment import ShownBox, ShownWeldment
 _TURN, _RISE = math.radians(28.0), math.radians(28.0)
 _MARGIN, _NAME_MM = 2.0, 34.0
 _APART_MM = 0.1
+_CROWD, _NEAR_MM = 40, 12.0
+"""Of more names than that only those are written that stand so near what they name."""
 _MANY = 12
 """So many faces and more go round a curve."""
 _EDGES = tuple((a, b) for a in range(8) for b in range(a + 1, 8) if bin(a ^ b).count("1") == 1)
@@ -166,7 +168,7 @@ def _order(one: Array, other: Array, normals: Array, towards: Array) -> int:
 def _names(feet: Sequence[tuple[str, Point2]], texts: dict[str, str], room: Box) -> Iterator[Mark]:
     labels = [Label(key, width_mm(texts[key], SMALL) + 0.8, SMALL * 1.1, foot, (foot,)) for key, foot in feet]
     for placed in placed_labels(labels, room.grown(-0.3)):
-        if placed is None:
+        if placed is None or (len(labels) > _CROWD and placed.away > _NEAR_MM):
             continue
         box, key = placed.box, placed.label.key
         marks: list[Mark] = [] if placed.leader is None else [line(*placed.leader, style="leader")]
