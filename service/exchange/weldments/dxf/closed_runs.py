@@ -8,16 +8,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inventory.limits import plain
 from inventory.shapes import Point2
-from service.exchange.weldments.dxf.curves import Curve, EllipticArc, PointedCurve
+from service.exchange.weldments.dxf.curves import Curve, EllipticArc, PointedCurve, Straight
 from service.exchange.weldments.dxf.flat_drawing import DrawnCurves
 from service.exchange.weldments.dxf.joining import LeftOver, LoopStep, joined
 from service.exchange.weldments.weldment_reading import Remark
 
 TWICE = 0.01
 """Two curves whose ends and middles are this near to each other, mm, are one drawn twice."""
+
+LOOKED_AT = 200
+"""Lines left over that are held against all others, to see whether they lie on one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +82,8 @@ def closed_runs(drawn: Sequence[DrawnCurves], gap: float) -> tuple[list[ClosedRu
         left += [on_layer[k] for group in over for k in group.lines]
     found, over = _joined(left, gap)
     runs += found
-    remarks += [_told(left, group, gap) for group in over]
+    lines = _straight_lines(drawn)
+    remarks += [(k < LOOKED_AT and _lies_on(left, group, lines)) or _told(left, group, gap) for k, group in enumerate(over)]
     runs.sort(key=lambda run: run.drawn[0].number)
     return runs, remarks
 
@@ -125,6 +130,35 @@ def _run(pieces: list[_Piece], loop: list[LoopStep]) -> ClosedRun:
     drawn = {pieces[step.line].drawn.number: pieces[step.line].drawn for step in loop}
     gaps = [(math.dist(curves[k - 1].end, curve.start), curve.start) for k, curve in enumerate(curves)]
     return ClosedRun(tuple(curves), tuple(drawn[number] for number in sorted(drawn)), *max(gaps))
+
+
+def _straight_lines(drawn: Sequence[DrawnCurves]) -> NDArray[np.float64]:
+    """Return the ends (n, 4) of all straight lines of a drawing."""
+    straight = [curve for each in drawn for curve in each.curves if isinstance(curve, Straight)]
+    return np.array([(*curve.start, *curve.end) for curve in straight], dtype=float).reshape(-1, 4)
+
+
+def _lies_on(pieces: list[_Piece], group: LeftOver, lines: NDArray[np.float64]) -> Remark | None:
+    """Return the remark on a single straight line that lies on others for a part of its length, None if it does not."""
+    piece = pieces[group.lines[0]]
+    if len(group.lines) > 1 or not isinstance(piece.curve, Straight):
+        return None
+    start, end = np.array(piece.curve.start), np.array(piece.curve.end)
+    length = float(np.hypot(*(end - start)))
+    along = (end - start) / length
+    across = np.array((-along[1], along[0]))
+    a, b = lines[:, :2] - start, lines[:, 2:] - start
+    on = (np.abs(a @ across) <= TWICE) & (np.abs(b @ across) <= TWICE)
+    low, high = np.minimum(a @ along, b @ along)[on], np.maximum(a @ along, b @ along)[on]
+    itself = (np.abs(low) <= TWICE) & (np.abs(high - length) <= TWICE)
+    shared = np.minimum(high, length) - np.maximum(low, 0.0)
+    shared[itself] = 0.0
+    if not len(shared) or shared.max() <= TWICE:
+        return None
+    most = int(shared.argmax())
+    middle = start + along * (max(float(low[most]), 0.0) + float(shared[most]) / 2)
+    text = f"it lies on another line for {plain(round(float(shared[most]), 3))} mm; it is left out"
+    return Remark("outline.doubled", text, piece.drawn.where, (float(middle[0]), float(middle[1]), 0.0))
 
 
 def _told(pieces: list[_Piece], group: LeftOver, gap: float) -> Remark:

@@ -190,6 +190,15 @@ def test_lines_drawn_twice_are_taken_once_and_told() -> None:
     assert [remark.at for remark in found.remarks[:2]] == [(50, 0, 0), pytest.approx((0, 30, 0), abs=0.01)]
 
 
+def test_a_line_on_a_part_of_another_is_told_and_left_out() -> None:
+    made, space = drawing()
+    space.add_lwpolyline(SQUARE, close=True)
+    space.add_line((20, 60), (60, 60))
+    found = reading(made)
+    (remark,) = found.remarks
+    assert (remark.code, remark.at, len(found.parts)) == ("outline.doubled", (40, 60, 0), 1) and "for 40 mm" in remark.text
+
+
 def test_outlines_that_cross_themselves_or_each_other_are_told_with_the_place() -> None:
     made, space = drawing()
     space.add_lwpolyline([(0, 0), (100, 100), (100, 0), (0, 100)], close=True)
