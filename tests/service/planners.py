@@ -145,5 +145,5 @@ def _plan(request: Request, stock: StockSnapshot, status, stopped_by, alternativ
     return Plan(
         status=status, stopped_by=stopped_by, cost_bound_cents=900 if alternatives else None, gap=0.0 if alternatives else None,
         solve_s=0.01, rules=request.rules.resolved(), rules_version=1, stock_version=stock.version, seed=request.seed,
-        alternatives=alternatives, refused=refused,
+        alternatives=alternatives, refused=refused, weldment=request.weldment.stored,
     )  # fmt: skip

@@ -11,12 +11,12 @@ from typer.testing import CliRunner, Result
 
 from inventory.store import open_store
 from service.command_line.main import app
+from service.command_line.sources import read_question
 from service.documents import read_stock, request_document, stock_document
 from service.documents.weldment import EXAMPLE as WELDMENT
 from service.records.jobs import JobRecords
 from service.stockroom.first_stock import fill_if_empty
 from tests import builders as b
-from tests.commands import holdwright
 from tests.shelf import READERS
 
 Run = Callable[..., Result]
@@ -67,14 +67,16 @@ def test_what_is_not_there_and_what_is_no_weldment_are_told(run: Run) -> None:
 def test_a_request_names_a_stored_weldment(run: Run) -> None:
     Path("ask.json").write_text(json.dumps({**REQUEST, "weldment": {"id": "bar", "version": 1}}))
     Path("stock.json").write_text(json.dumps(stock_document(SHELF)))
-    without = holdwright("plan", "ask.json", "--stock", "stock.json", "--out", "plan.json", cwd=Path.cwd())
-    assert without.returncode == 2 and "weldment 'bar' is named, and there is no store here" in without.stderr
-    done = holdwright("plan", "ask.json", "--db", DB, "--out", "plan.json", cwd=Path.cwd())
-    assert done.returncode == 0, done.stderr
-    assert json.loads(Path("plan.json").read_text())["weldment"]["version"] == 1
+    Path("plan.json").write_text(json.dumps({"format": "holdwright.plan/1", "status": "unknown", "alternatives": []}))
+    without = run("check", "ask.json", "plan.json", "--stock", "stock.json")
+    assert without.exit_code == 2 and "weldment 'bar' is named, and there is no store here" in without.stderr
+    question, _, _ = read_question(Path("ask.json").read_bytes(), "ask.json", None, DB)
+    assert (question.weldment.name, question.weldment.stored and question.weldment.stored.version) == ("bar", 1)
     # The newest version is another one; the plan says which one its request meant.
-    Path("ask.json").write_text(json.dumps({**REQUEST, "weldment": {"id": "bar"}}))
-    assert run("check", "ask.json", "plan.json", "--db", DB).exit_code == 0
+    newest = json.dumps({**REQUEST, "weldment": {"id": "bar"}}).encode()
+    assert read_question(newest, "ask.json", None, DB)[0].weldment.name == "bar, drilled"
+    plan = json.dumps({"weldment": {"id": "bar", "version": 1}}).encode()
+    assert read_question(newest, "ask.json", None, DB, plan)[0].weldment.name == "bar"
     Path("ask.json").write_text(json.dumps({**REQUEST, "weldment": {"id": "rab"}}))
     missing = run("check", "ask.json", "plan.json", "--db", DB)
     assert missing.exit_code == 2 and "/weldment/id" in missing.stderr and "bar" in missing.stderr
