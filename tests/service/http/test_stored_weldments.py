@@ -12,7 +12,6 @@ from service.documents.weldment import EXAMPLE as WELDMENT
 from service.settings import Settings
 from tests.service.asked import DEMO_STOCK, asked
 from tests.service.http.conftest import House, opened
-from tests.service.http.shop import Shop
 from tests.service.planners import by_name
 
 
@@ -25,9 +24,9 @@ def keeper(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 BY = "?who=fixture%20engineer"
 
 
-def put(shop: Shop, id: str, match: str | None = None, **changed: Any) -> Any:
+def put(keeper: House, id: str, match: str | None = None, **changed: Any) -> Any:
     headers = {} if match is None else {"If-Match": match}
-    return shop.ask("PUT", f"/v1/weldments/{id}{BY}&why=drawn", json={**WELDMENT, **changed}, headers=headers)
+    return keeper.call("PUT", f"/v1/weldments/{id}{BY}&why=drawn", json={**WELDMENT, **changed}, headers=headers)
 
 
 def faults(answer: Any) -> list[tuple[str, str]]:
@@ -35,43 +34,43 @@ def faults(answer: Any) -> list[tuple[str, str]]:
     return [(fault["pointer"], fault["wrong"]) for fault in answer.json()["faults"]]
 
 
-def test_a_weldment_is_stored_changed_and_read_back(shop: Shop) -> None:
+def test_a_weldment_is_stored_changed_and_read_back(keeper: House) -> None:
     where = f"/v1/weldments{BY}&source=post.step&source_kind=step&source_sha256={'a' * 64}"
-    made = shop.ask("POST", where, json=WELDMENT)
+    made = keeper.call("POST", where, json=WELDMENT)
     assert (made.status_code, made.headers["location"], made.headers["etag"]) == (201, "/v1/weldments/hinge-post", '"1"')
     assert made.json()["source"] == {"name": "post.step", "kind": "step", "fingerprint": "a" * 64}
-    assert put(shop, "hinge-post", name="b").status_code == 428
-    changed = put(shop, "hinge-post", '"1"', name="taller post")
+    assert put(keeper, "hinge-post", name="b").status_code == 428
+    changed = put(keeper, "hinge-post", '"1"', name="taller post")
     assert (changed.status_code, changed.headers["etag"], changed.json()["name"]) == (200, '"2"', "taller post")
-    assert put(shop, "hinge-post", '"1"', name="c").status_code == 412
-    same = put(shop, "hinge-post", "*", name="taller post")
+    assert put(keeper, "hinge-post", '"1"', name="c").status_code == 412
+    same = put(keeper, "hinge-post", "*", name="taller post")
     assert (same.status_code, same.json()["version"]) == (200, 2)
-    newest, first = (shop.ask("GET", f"/v1/weldments/hinge-post{which}") for which in ("", "?version=1"))
+    newest, first = (keeper.call("GET", f"/v1/weldments/hinge-post{which}") for which in ("", "?version=1"))
     assert (newest.headers["etag"], newest.json()["name"]) == ('"2"', "taller post")
     stored = {"id": "hinge-post", "version": 1, "fingerprint": made.json()["fingerprint"]}
     assert first.json() == {**WELDMENT, "stored": stored}
-    versions = shop.ask("GET", "/v1/weldments/hinge-post/versions").json()["versions"]
+    versions = keeper.call("GET", "/v1/weldments/hinge-post/versions").json()["versions"]
     assert [(each["version"], each["by"], each["why"]) for each in versions] == [
         (2, "fixture engineer", "drawn"), (1, "fixture engineer", ""),
     ]  # fmt: skip
-    assert shop.ask("GET", "/v1/weldments/hinge-post?version=3").status_code == 404
-    drawn = shop.ask("GET", "/v1/weldments/hinge-post", headers={"Accept": "image/svg+xml"})
+    assert keeper.call("GET", "/v1/weldments/hinge-post?version=3").status_code == 404
+    drawn = keeper.call("GET", "/v1/weldments/hinge-post", headers={"Accept": "image/svg+xml"})
     assert drawn.headers["content-type"] == "image/svg+xml" and drawn.text.startswith("<svg") and "front" in drawn.text
     assert "sandbox" in drawn.headers["content-security-policy"]
 
 
-def test_a_new_id_needs_no_match_and_is_the_users(shop: Shop) -> None:
+def test_a_new_id_needs_no_match_and_is_the_users(keeper: House) -> None:
     key = {"Idempotency-Key": "one"}
-    first, again = (shop.ask("POST", f"/v1/weldments{BY}", json=WELDMENT, headers=key) for _ in range(2))
+    first, again = (keeper.call("POST", f"/v1/weldments{BY}", json=WELDMENT, headers=key) for _ in range(2))
     assert first.json() == again.json() and first.status_code == 201
-    assert len(shop.ask("GET", "/v1/weldments").json()["weldments"]) == 1
-    assert put(shop, "gate-frame").status_code == 201
-    assert put(shop, "rack", '"1"').status_code == 404
-    assert faults(put(shop, "rack@2"))[0][0] == "/id"
-    assert faults(put(shop, "rack", parts=[]))[0][0] == "/parts"
-    assert shop.ask("POST", f"/v1/weldments{BY}&id=gate-frame", json=WELDMENT).status_code == 409
-    assert shop.ask("POST", "/v1/weldments", json=WELDMENT).status_code == 422
-    assert [each["id"] for each in shop.ask("GET", "/v1/weldments?text=GATE").json()["weldments"]] == ["gate-frame"]
+    assert len(keeper.call("GET", f"/v1/weldments?text={first.json()['id']}").json()["weldments"]) == 1
+    assert put(keeper, "gate-frame").status_code == 201
+    assert put(keeper, "rack", '"1"').status_code == 404
+    assert faults(put(keeper, "rack@2"))[0][0] == "/id"
+    assert faults(put(keeper, "rack", parts=[]))[0][0] == "/parts"
+    assert keeper.call("POST", f"/v1/weldments{BY}&id=gate-frame", json=WELDMENT).status_code == 409
+    assert keeper.call("POST", "/v1/weldments", json=WELDMENT).status_code == 422
+    assert [each["id"] for each in keeper.call("GET", "/v1/weldments?text=GATE").json()["weldments"]] == ["gate-frame"]
 
 
 def test_plans_are_asked_for_a_stored_weldment(keeper: House) -> None:
