@@ -97,10 +97,10 @@ def _drawn_in(archive: Path) -> Iterator[tuple[str, bytes]]:
                     yield entry, zipped.read(entry)
     elif archive.name.endswith(".tar.gz"):
         with tarfile.open(archive) as packed:
-            for entry in sorted((entry for entry in packed if entry.isfile()), key=lambda entry: entry.name):
-                member = packed.extractfile(entry) if entry.name.lower().endswith(ENDINGS) else None
+            for kept in sorted((one for one in packed if one.isfile()), key=lambda one: one.name):
+                member = packed.extractfile(kept) if kept.name.lower().endswith(ENDINGS) else None
                 if member is not None:
-                    yield entry.name, member.read()
+                    yield kept.name, member.read()
 
 
 def read(drawing: PublicDrawing) -> Outcome:
