@@ -95,6 +95,10 @@ class InvalidDocument(HoldwrightError):
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("; ".join(f"{f.pointer or '/'}: {f.wrong}" for f in self.faults))
 
+    def __reduce__(self) -> tuple[type[InvalidDocument], tuple[tuple[Fault, ...]]]:
+        """Say how it is made again: a process that draws or reads raises it where another waits."""
+        return InvalidDocument, (self.faults,)
+
 
 class StoreError(HoldwrightError):
     """The store cannot do what was asked."""

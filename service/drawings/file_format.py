@@ -72,10 +72,17 @@ def by_name(formats: Formats[Drawn], name: str) -> FileFormat[Drawn]:
 
 
 def by_ending(formats: Formats[Drawn], file: Path) -> FileFormat[Drawn]:
-    """Return the format whose files end as this one does, in any case; raises InvalidDocument with the endings there are."""
-    for each in formats.values():
-        if file.suffix.lower() == each.suffix:
-            return _installed(each, formats)
+    """Return the format whose files end as this one does, in any case, by its longest ending.
+
+    Raises
+    ------
+    InvalidDocument
+        With the endings there are.
+    """
+    name = file.name.lower()
+    found = [each for each in formats.values() if name.endswith(each.suffix) and name != each.suffix]
+    if found:
+        return _installed(max(found, key=lambda each: len(each.suffix)), formats)
     ending = f"no format ends in {shown(file.suffix)}" if file.suffix else "its name has no ending"
     endings = ", ".join(each.suffix for each in installed(formats).values())
     raise InvalidDocument([Fault("", ending, f"one of {endings}; or any name with --format")])

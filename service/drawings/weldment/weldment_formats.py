@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from service.drawings.dxf.flat_plates import plates_dxf
 from service.drawings.dxf.weldment_views import weldment_dxf
 from service.drawings.file_format import FileFormat, Formats
 from service.drawings.models.step import LIBRARY
@@ -15,6 +16,7 @@ WELDMENT_FORMATS: Formats[Weldment] = {
     for each in (
         FileFormat("svg", "image/svg+xml", ".svg", weldment_svg, use="three views and the list of parts, for other documents"),
         FileFormat("dxf", "image/vnd.dxf", ".dxf", weldment_dxf, use="three views, a layer a part, and plates flat"),
+        FileFormat("plates", "image/vnd.dxf", ".plates.dxf", plates_dxf, use="DXF with the plates flat and nothing else, to cut"),
         FileFormat("glb", "model/gltf-binary", ".glb", scene_of, use="parts in space, for viewers"),
         FileFormat("step", "model/step", ".step", weldment_step, needs=LIBRARY, use="parts as solid bodies, for CAD"),
     )

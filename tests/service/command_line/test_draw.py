@@ -30,9 +30,9 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize("document", ["weldment.json", "request.json"])
-@pytest.mark.parametrize("name", ["svg", "dxf", "glb"])
+@pytest.mark.parametrize("name", ["svg", "dxf", "plates", "glb"])
 def test_a_weldment_is_drawn_as_the_ending_says(folder: Path, document: str, name: str) -> None:
-    out = folder / f"gable.{name.upper()}"
+    out = folder / f"lug{WELDMENT_FORMATS[name].suffix.upper()}"
     assert run(lambda: draw_document(folder / document, out, None, None)) == 0
     assert out.read_bytes() == WELDMENT_FORMATS[name].content(read_weldment(REQUEST["weldment"]))
 
@@ -55,7 +55,7 @@ def test_what_cannot_be_drawn_is_said(folder: Path, capsys: pytest.CaptureFixtur
     assert run(lambda: draw_document(folder / "stock.json", folder / "a.svg", None, None)) == 2
     assert "stock.json#/format: is missing; accepted: a document of format holdwright.weldment/1" in capsys.readouterr().err
     assert run(lambda: draw_document(folder / "weldment.json", folder / "a.xyz", None, None)) == 2
-    assert "no format ends in '.xyz'; accepted: one of .svg, .dxf, .glb" in capsys.readouterr().err
+    assert "no format ends in '.xyz'; accepted: one of .svg, .dxf, .plates.dxf, .glb" in capsys.readouterr().err
     assert run(lambda: draw_items(["square-6", "pin"], folder / "stock.json", None, folder / "a.svg", None)) == 2
     assert "ITEM: there is no item 'square-6'; accepted: an item's id; did you mean 'square-60'?" in capsys.readouterr().err
     assert run(lambda: draw_items([], None, f"sqlite:///{folder}/none.sqlite3", folder / "a.svg", None)) == 2
