@@ -48,7 +48,7 @@ RULES: tuple[Rule, ...] = (
         "outer bodies reach no lower than the table's top",
         hindrance=Hindrance(
             place=35,
-            remedy="taller rests or V-blocks, or another side down",
+            remedy="taller rests or V-blocks, another side down, or a hull drawn closer to the part (its `cuts`)",
             by_itself=(
                 "{subject}: its outer body reaches {deep:.4g} mm below the table's top; the weldment would have to lie as much "
                 "higher, and at no such height can free pieces carry, locate and clamp it"
