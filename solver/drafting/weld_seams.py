@@ -54,9 +54,11 @@ class Seam:
     kind : WeldKind
         By the air between the parts, as `solver.drafting.kinds` says.
     opening : float
-        The air between the parts where the bead lies, degrees, to half a degree.
+        The air between the parts in the middle of the path, degrees, found to a degree.
+    openings : (float, float)
+        The least and the most of it along the path, degrees: they differ around a strut that leans, or a round mitre.
     open_side : Point3
-        Unit: the middle of the open wedge; of a closed path where it begins.
+        Unit: the middle of the open wedge, in the middle of the path; of a closed path half-way round.
     side : Point3 or None
         What a weld has to say of its side: `open_side` where the parts are open on more than one side of the line.
     leg, throat : float or None
@@ -69,6 +71,7 @@ class Seam:
     path: tuple[Point3, ...]
     kind: WeldKind
     opening: float
+    openings: tuple[float, float]
     open_side: Point3
     side: Point3 | None
     leg: float | None
@@ -89,15 +92,15 @@ class Seam:
     def outside_corner(self) -> bool:
         """Whether it lies outside on a corner.
 
-        That is where the air is wider than 181 degrees, so that the line is an edge of the two parts together, and where the edge
-        of one sheet closes a corner flush with the face of another (kind ``corner``).
+        That is where the air is wider than 181 degrees all along, so that the line is an edge of the two parts together, and
+        where the edge of one sheet closes a corner flush with the face of another (kind ``corner``).
         """
-        return self.kind == "corner" or (self.kind != "flare" and self.opening > OUTSIDE_DEG)
+        return self.kind == "corner" or (self.kind != "flare" and self.openings[0] > OUTSIDE_DEG)
 
     @property
     def square_corner(self) -> bool:
-        """Whether the faces beside it stand at 90 degrees to each other, to a degree, with the bead within."""
-        return self.kind != "flare" and SQUARE_DEG[0] <= self.opening <= SQUARE_DEG[1]
+        """Whether the faces beside it stand at 90 degrees to each other all along, to a degree, with the bead within."""
+        return self.kind != "flare" and SQUARE_DEG[0] <= self.openings[0] and self.openings[1] <= SQUARE_DEG[1]
 
     @property
     def words(self) -> str:
@@ -185,15 +188,24 @@ def _length(points: Array) -> float:
 
 
 def _seam(pair: TouchingPair, run: Sequence[StraightBead], points: Array) -> Seam:
-    first = max(run, key=lambda bead: bead.line.length)
-    leg, throat = size_of(pair).of(first.kind)
-    open_side = tidy_point(first.wedge.bisector, SIDE_DIGITS)
+    middle = _middle_bead(run, points)
+    leg, throat = size_of(pair).of(middle.kind)
+    open_side = tidy_point(middle.wedge.bisector, SIDE_DIGITS)
     several = any(bead.several for bead in run)
     path = tuple(tidy_point(point, PATH_DIGITS) for point in points)
-    opening = tidy(math.degrees(first.wedge.opening), 1)
-    place = _place(pair, first, closed=len(path) > 2 and path[0] == path[-1])
+    degrees = [tidy(math.degrees(bead.wedge.opening), 1) for bead in run]
+    opening, openings = tidy(math.degrees(middle.wedge.opening), 1), (min(degrees), max(degrees))
+    place = _place(pair, middle, closed=len(path) > 2 and path[0] == path[-1])
     parts = (pair.one.part.id, pair.two.part.id)
-    return Seam(parts, path, first.kind, opening, open_side, open_side if several else None, leg, throat, place)
+    return Seam(parts, path, middle.kind, opening, openings, open_side, open_side if several else None, leg, throat, place)
+
+
+def _middle_bead(run: Sequence[StraightBead], points: Array) -> StraightBead:
+    """Return the bead that the middle of a path lies on."""
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    half = np.array([np.interp(along[-1] / 2, along, points[:, axis]) for axis in range(3)])
+    return min(run, key=lambda bead: float(distances_to_path(half[None], bead.line.ends)[0]))
 
 
 def _place(pair: TouchingPair, bead: StraightBead, closed: bool) -> str:

@@ -24,7 +24,8 @@ EXAMPLE: dict[str, Any] = {
     "format": FORMAT, "name": "hinge post", "units": "mm", "parts_fingerprint": "f0f1e64a0a2b",
     "seams": [
         {"id": "s1", "parts": ["post", "tab"], "kind": "fillet", "path": [[200, -24, 60], [200, 24, 60]], "side": None,
-         "open_side": [-0.707, 0, 0.707], "opening_deg": 90, "length_mm": 48, "leg": 3, "throat": None, "sized_by": LEG_BY,
+         "open_side": [-0.707, 0, 0.707], "opening_deg": 90, "openings_deg": [90, 90], "length_mm": 48,
+         "leg": 3, "throat": None, "sized_by": LEG_BY,
          "place": "tab on post, left side", "outside_corner": False, "square_corner": True, "weld": None,
          "chosen": True, "in_fixture": "full", "process": "135"},
     ],
@@ -47,7 +48,10 @@ class SeamDocument(Document):
     ] = None
     open_side: Annotated[Direction3 | None, Field(description="from the root, the middle of the air between the parts")] = None
     opening_deg: Annotated[
-        float | None, Field(description="how wide that air is, degrees, to half a degree: 90 in a tee, 180 in a plane")
+        float | None, Field(description="how wide that air is in the middle of the path, degrees: 90 in a tee, 180 in a plane")
+    ] = None
+    openings_deg: Annotated[
+        list[float] | None, Exactly(2, "numbers"), Field(description="the least and the most of it along the path, degrees")
     ] = None
     length_mm: Annotated[float | None, Field(description="along the path, mm")] = None
     leg: Annotated[Bead | None, Field(description="leg of a fillet or lap weld: proposed by `sized_by`, yours to set")] = None
@@ -58,7 +62,7 @@ class SeamDocument(Document):
         bool | None,
         Field(description="whether it lies outside on a corner: the air is wider than 181 degrees, or a sheet's edge closes it"),
     ] = None
-    square_corner: Annotated[bool | None, Field(description="whether the opening is 90 degrees, to a degree")] = None
+    square_corner: Annotated[bool | None, Field(description="whether the opening is 90 degrees all along, to a degree")] = None
     weld: Annotated[Id | None, Field(description="the weldment's weld that lies on it already; null if none does")] = None
     chosen: Annotated[bool, Field(description="whether it is to be welded: false until you say so")] = False
     in_fixture: Annotated[InFixture, Field(description="how much of it is to be welded in the fixture")] = "full"
@@ -124,6 +128,6 @@ def found_facts(proposed: ProposedSeam) -> dict[str, Any]:
     return {
         "parts": list(seam.parts), "place": seam.place, "path": [list(point) for point in seam.path],
         "side": None if seam.side is None else list(seam.side), "open_side": list(seam.open_side),
-        "opening_deg": seam.opening, "length_mm": seam.length,
+        "opening_deg": seam.opening, "openings_deg": list(seam.openings), "length_mm": seam.length,
         "outside_corner": seam.outside_corner, "square_corner": seam.square_corner,
     }  # fmt: skip

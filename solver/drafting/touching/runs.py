@@ -16,8 +16,10 @@ ALIKE = math.cos(math.radians(30.0))
 """A bead runs on where its wedge turns by less than this, cosine."""
 ONE_SIDE = 0.5
 """Where a weld must name its side, all of its wedges look within 60 degrees of the first one."""
-MEETS = 1e-3
-"""Ends this near are one, mm; a path that turns by no more than this (sine) does not turn."""
+MEETS = 0.05
+"""Ends this near are one, mm: so short a stretch between two beads, where lines are parted, is none of its own."""
+STRAIGHT = 1e-3
+"""A path that turns by no more than this (sine) does not turn."""
 
 
 def runs_of(beads: Sequence[StraightBead]) -> list[tuple[list[StraightBead], Array]]:
@@ -55,7 +57,7 @@ def _same(one: Array, two: Array) -> bool:
 
 def _other_end(bead: StraightBead, point: Array) -> Array:
     start, end = bead.line.ends
-    other: Array = end if _same(start, point) else start
+    other: Array = end if np.linalg.norm(start - point) <= np.linalg.norm(end - point) else start
     return other
 
 
@@ -78,7 +80,7 @@ def _straightened(path: Sequence[Array]) -> Array:
         points[-1] = points[0]
     steps = np.diff(points, axis=0)
     headings = steps / np.linalg.norm(steps, axis=1)[:, None]
-    turns = np.linalg.norm(np.cross(headings[:-1], headings[1:]), axis=1) > MEETS
+    turns = np.linalg.norm(np.cross(headings[:-1], headings[1:]), axis=1) > STRAIGHT
     kept: Array = points[np.concatenate([[True], turns, [True]])]
     return kept
 

@@ -35,7 +35,7 @@ def test_a_weldment_is_answered_with_its_seams_and_nothing_is_chosen() -> None:
     left = next(seam for seam in document["seams"] if seam["place"] == "tab on tube, left side")
     assert left == {
         "id": left["id"], "parts": ["tube", "tab"], "place": "tab on tube, left side", "path": [[200, -15, 50], [200, 19, 50]],
-        "side": None, "open_side": [-0.707, 0, 0.707], "opening_deg": 90, "length_mm": 34, "outside_corner": False,
+        "side": None, "open_side": [-0.707, 0, 0.707], "opening_deg": 90, "openings_deg": [90, 90], "length_mm": 34, "outside_corner": False,
         "square_corner": True, "kind": "fillet", "leg": 3, "throat": None, "sized_by": LEG_BY, "weld": "w1", "chosen": False,
         "in_fixture": "full", "process": "",
     }  # fmt: skip
