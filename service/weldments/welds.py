@@ -12,7 +12,7 @@ from inventory.limits import WELDS, one_of_faults
 from service.weldments.drafted_weldment import DraftedWeldment
 from service.weldments.edited import Edited, Editing, directions, named, next_weld_id
 from service.weldments.lengths import plain_number, read_length
-from solver.drafting import Seam, seams, weld_on
+from solver.drafting import Seam, seams, welds_on_seams
 from solver.weldment import LEGGED, WELD_KINDS, Part
 
 SIXTEENTH_MM = 25.4 / 16
@@ -26,7 +26,9 @@ IN_FIXTURE: Mapping[str, str] = {
 def proposed(drafted: DraftedWeldment) -> tuple[tuple[int, Seam], ...]:
     """Return the seams where sound parts touch that carry no weld yet, each with its number among all."""
     welds = [weld for weld in drafted.welds if weld is not None]
-    return tuple((number, seam) for number, seam in enumerate(_seams(drafted.sound_parts)) if weld_on(seam, welds) is None)
+    found = _seams(drafted.sound_parts)
+    there = welds_on_seams(found, welds)
+    return tuple((number, seam) for number, (seam, weld) in enumerate(zip(found, there, strict=True)) if weld is None)
 
 
 @lru_cache(maxsize=64)

@@ -17,7 +17,7 @@ from solver.drafting.tidy import tidy, tidy_point
 from solver.drafting.touching.beads import StraightBead, clear_beads, straight_beads
 from solver.drafting.touching.kinds import size_of
 from solver.drafting.touching.parts_in_place import in_place
-from solver.drafting.touching.runs import distances_to_path, runs_of
+from solver.drafting.touching.runs import OFF_ROUND, distances_to_path, in_order, runs_of
 from solver.drafting.touching.touching_pair import TouchingPair
 from solver.geometry.overlaps import close_pairs
 from solver.laying.fit import sampled
@@ -113,7 +113,7 @@ class Seam:
 
 
 def seams(parts: Sequence[Part]) -> list[Seam]:
-    """Return every bead that the parts of a weldment offer, pair by pair in the order of the parts.
+    """Return every bead that the parts of a weldment offer, pair by pair in the order of the parts, the longest of a pair first.
 
     Beads are offered wherever an edge of one part lies on the other, and in the grooves beside round surfaces, where the wedge
     between the two is open (wider than 30 degrees) and no other part lies in it. None are offered inside hollow sections, round
@@ -166,7 +166,13 @@ def weld_on(seam: Seam, welds: Iterable[Weld]) -> Weld | None:
 
 def _seams_of(pair: TouchingPair, beads: Sequence[StraightBead]) -> list[Seam]:
     found = [_seam(pair, run, points) for run, points in runs_of(beads) if _length(points) > SHORTEST - NOISE]
-    return _told_apart(found)
+    return _told_apart(sorted(found, key=_order))
+
+
+def _order(seam: Seam) -> tuple[object, ...]:
+    """Return what sorts the seams of two parts: longer ones first, then by where they are, then by their side."""
+    middle, side = np.mean(np.array(seam.path), axis=0), np.array(seam.open_side)
+    return -round(seam.length + OFF_ROUND, 2), in_order(middle), in_order(-side)
 
 
 def _told_apart(seams: Sequence[Seam]) -> list[Seam]:

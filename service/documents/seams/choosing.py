@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
 
+import numpy as np
 from pydantic import Field, RootModel
 
 from inventory import limits
@@ -33,10 +34,11 @@ from solver.drafting import (
     welds_of,
     wished,
 )
+from solver.drafting.touching.runs import distances_to_path
 from solver.rule_book import VALUES
 from solver.weldment import InFixture, Weld, WeldKind, Weldment
 
-NEAR_ENOUGH = 1e-3
+NEAR_ENOUGH = 2e-3
 """Numbers of a seams document that differ by less than this are the same, mm: it may have been written by something else."""
 _DECIMALS = 8
 """Of lengths of new welds, in the weldment's unit."""
@@ -205,9 +207,18 @@ def _chosen(pointer: str, entry: SeamDocument, found: ProposedSeam) -> ChosenSea
 def _changed_facts(pointer: str, entry: SeamDocument, found: ProposedSeam) -> Iterator[Fault]:
     for name, value in found_facts(found).items():
         given = getattr(entry, name)
-        if given is not None and not _same(given, value):
+        alike = _same_path if name == "path" else _same
+        if given is not None and not alike(given, value):
             accepted = "the seam as it was found; kind, leg, throat, chosen, in_fixture and process are yours to set"
             yield Fault(f"{pointer}/{name}", f"is not what was found of {found.id}", accepted)
+
+
+def _same_path(given: Sequence[Sequence[float]], found: Sequence[Sequence[float]]) -> bool:
+    """Return whether two paths are one line, wherever a closed one starts."""
+    one, two = np.array(given, dtype=float), np.array(found, dtype=float)
+    if one.shape != two.shape or (np.diff(one, axis=0) == 0).all(axis=1).any():
+        return False
+    return all(float(distances_to_path(a, b).max()) < NEAR_ENOUGH for a, b in ((one, two), (two, one)))
 
 
 def _same(given: Any, found: Any) -> bool:

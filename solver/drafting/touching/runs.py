@@ -18,6 +18,8 @@ ONE_SIDE = 0.5
 """Where a weld must name its side, all of its wedges look within 60 degrees of the first one."""
 MEETS = 0.05
 """Ends this near are one, mm: so short a stretch between two beads, where lines are parted, is none of its own."""
+OFF_ROUND = 1.234e-4
+"""Added before points are rounded to sort them, mm: those that somebody draws are not where rounding could go either way."""
 STRAIGHT = 1e-3
 """A path that turns by no more than this (sine) does not turn."""
 
@@ -25,7 +27,7 @@ STRAIGHT = 1e-3
 def runs_of(beads: Sequence[StraightBead]) -> list[tuple[list[StraightBead], Array]]:
     """Return beads joined where one runs on in the other, each run with its path (k, 3).
 
-    An open path starts at its end that is farther left (then nearer, then lower); a closed one ends where it starts.
+    A path starts at its end that is farther left (then nearer, then lower), a closed one at its point that is, and ends there.
     """
     ends = np.array([bead.line.ends for bead in beads]).reshape(-1, 2, 3)
     free = np.ones(len(beads), dtype=bool)
@@ -87,10 +89,18 @@ def _straightened(path: Sequence[Array]) -> Array:
 
 def _from_left(path: Array) -> Array:
     if _same(path[0], path[-1]):
-        return path
+        ring = path[:-1]
+        ring = np.roll(ring, -min(range(len(ring)), key=lambda k: in_order(ring[k])), axis=0)
+        ring = ring if in_order(ring[1]) <= in_order(ring[-1]) else np.concatenate([ring[:1], ring[:0:-1]])
+        return np.concatenate([ring, ring[:1]])
     step = np.round(path[-1] - path[0], 6)
     backwards = next((value < 0 for value in step.tolist() if value), False)
     return path[::-1] if backwards else path
+
+
+def in_order(point: Array) -> tuple[float, ...]:
+    """Return what sorts points from left to right, then away, then up, whatever rounding has left behind in them."""
+    return tuple(np.round(point + OFF_ROUND, 3).tolist())
 
 
 def distances_to_path(points: Array, path: Array) -> Array:

@@ -33,7 +33,7 @@ def test_seams_are_listed_with_sizes_that_are_said_to_be_rules_of_thumb(folder: 
     assert done.returncode == 0 and "(common practice, no source; yours to set)" in " ".join(done.stdout.split())
     assert "s1 tab on tube, near side fillet 100 90 z3 square" in " ".join(done.stdout.split())
     assert "4 seams, 2 welded. Nothing is welded by this" in done.stdout
-    assert [seam["weld"] for seam in document(folder / "seams.json")["seams"]] == [None, None, "w2", "w1"]
+    assert [seam["weld"] for seam in document(folder / "seams.json")["seams"]] == [None, None, "w1", "w2"]
     words = {text.text for text in ElementTree.parse(folder / "seams.svg").iter("{http://www.w3.org/2000/svg}text")}
     assert {"s1", "s2", "s3", "s4", "tab", "tube", "tab on tube, near side"} <= words
 

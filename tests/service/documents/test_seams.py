@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,8 +14,11 @@ from service.documents import read_weldment, weldment_document
 from service.documents.seams.choosing import answered_seams, read_seams
 from service.documents.seams.proposals import parts_fingerprint
 from solver.drafting.touching.kinds import LEG_BY
+from solver.sections import Section
+from solver.weldment import Part, Pose, Weldment
 from tests import builders as b
 from tests.service.documents.test_published import complaints
+from tests.solver.drafting.test_seams import pose_in
 
 
 def post() -> dict[str, Any]:
@@ -107,7 +111,7 @@ def test_a_seams_document_of_other_parts_is_refused_and_one_of_other_welds_is_no
 
 @pytest.mark.parametrize(
     ("field", "value"),
-    [("path", [[200, -15, 50], [290, -15, 50]]), ("length_mm", 90), ("parts", ["tab", "tube"]), ("square_corner", False),
+    [("path", [[200, -15, 50], [290, -15, 50]]), ("path", [[200, -15, 50], [200, -15, 50]]), ("length_mm", 90), ("parts", ["tab", "tube"]), ("square_corner", False),
      ("place", "elsewhere"), ("opening_deg", 120), ("side", [0, 0, 1])],
 )  # fmt: skip
 def test_what_was_found_of_a_seam_is_not_for_anybody_to_change(field: str, value: Any) -> None:
@@ -137,3 +141,22 @@ def test_every_fault_of_a_choice_has_its_place() -> None:
     overlapping["parts"][1]["pose"]["at"][2] = 40
     assert "/weldment/parts/1" in refused({"weldment": overlapping, "choose": ["all"]})
     assert list(refused({"format": "holdwright.weldment/1"})) == ["/parts"]
+
+
+def test_seams_keep_their_ids_and_their_document_when_a_weldment_is_written_and_read_again() -> None:
+    """Lying askew, so that rounding leaves its traces in every number: seams of one length, and a closed one."""
+    askew = Pose((300, -40, 25), (0.48, 0.6, 0.64), (0.8, -0.6, 0)).frame()
+    ring = Part("ring", Section("round_tube", diameter=30, wall=3), 50, Pose((60, 60, 8), b.Z, b.Y))
+    parts = (b.plate("base", (120, 120)), b.plate("tab", (40, 40), 6, (0, 0, 8)), ring)
+    weldment = Weldment(tuple(replace(part, pose=pose_in(askew, part.pose)) for part in parts))
+    document = weldment_document(weldment)
+    for _ in range(4):
+        seams = answered_seams(document)
+        for seam in seams["seams"]:
+            seam["chosen"] = True
+        document = weldment_document(read_weldment(document))
+        made = answered_seams({"weldment": document, "seams": seams})
+        assert [weld["id"] for weld in made["welds"]] == [seam["id"] for seam in seams["seams"]]
+        assert {seam["id"]: seam["weld"] for seam in answered_seams(made)["seams"]} == {
+            weld["id"]: weld["id"] for weld in made["welds"]
+        }
