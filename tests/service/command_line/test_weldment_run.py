@@ -1,4 +1,7 @@
-"""A weldment alone is planned: what is asked of it stands on the command line, and comes out as a request."""
+"""A weldment alone is planned: what is asked of it stands on the command line, and comes out as a request.
+
+The tutorial plans one, checks it and draws it by the request that is left.
+"""
 
 from __future__ import annotations
 
@@ -64,14 +67,6 @@ def run(folder: Path, *words: object) -> subprocess.CompletedProcess[str]:
     (folder / "bar.json").write_text(json.dumps(BAR))
     (folder / "stock.json").write_text(json.dumps(stock_document(tab_job.stock())))
     return holdwright("plan", *words, "--stock", "stock.json", cwd=folder)
-
-
-def test_the_request_is_left_for_the_other_commands(tmp_path: Path) -> None:
-    asked = ("--quantity", 3, "--table", "T1", "--turn", 0, "--alternatives", 1, "--time-limit", 60)
-    done = run(tmp_path, "bar.json", *asked, "--out", "plan.json", "--request-out", "request.json")
-    assert done.returncode == 0, done.stderr
-    checked = holdwright("check", "request.json", "plan.json", "--stock", "stock.json", cwd=tmp_path)
-    assert (checked.returncode, "none failed" in checked.stdout) == (0, True), checked.stderr
 
 
 def test_faults_are_told_where_they_are_in_the_weldment_or_among_the_options(tmp_path: Path) -> None:
