@@ -55,6 +55,8 @@ def test_a_weldment_is_stored_changed_and_read_back(keeper: House) -> None:
     ]  # fmt: skip
     assert keeper.call("GET", "/v1/weldments/hinge-post?version=3").status_code == 404
     drawn = keeper.call("GET", "/v1/weldments/hinge-post", headers={"Accept": "image/svg+xml"})
+    flat = keeper.call("GET", "/v1/weldments/hinge-post", headers={"Accept": "application/json;q=0.5, image/vnd.dxf"})
+    assert flat.text.startswith("  0\nSECTION") and flat.headers["ETag"] != drawn.headers["ETag"]
     assert drawn.headers["content-type"] == "image/svg+xml" and drawn.text.startswith("<svg") and "front" in drawn.text
     assert "sandbox" in drawn.headers["content-security-policy"]
 

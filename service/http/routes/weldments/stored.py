@@ -10,7 +10,6 @@ from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 
 from inventory.store import Connection
-from service.documents import read_weldment
 from service.documents.stored_weldments.answers import (
     StoredWeldmentDocument,
     StoredWeldmentPageDocument,
@@ -18,15 +17,19 @@ from service.documents.stored_weldments.answers import (
 )
 from service.documents.stored_weldments.stored_version import VERSIONS
 from service.documents.weldment import WeldmentDocument
-from service.drawings.weldment.views_sheet import weldment_svg
-from service.http.dependencies import PlanningHere, StoreHere
+from service.drawings.file_format import installed
+from service.drawings.sheets.body_orders import WeldmentOrder
+from service.drawings.weldment.weldment_formats import WELDMENT_FORMATS
+from service.http.dependencies import ContextHere, PlanningHere, StoreHere
+from service.http.guard.body import JSON
 from service.http.guard.queries import whole_number
 from service.http.pages import Page
 from service.http.parameters import Cursor, Key, Limit, Match, Text
 from service.http.problems import HttpProblem
 from service.http.reference.routes import accepts, answers, parameter
 from service.http.replies import Reply, answered
-from service.http.sheets.negotiation import prefers
+from service.http.sheets.drawn_reply import drawn_answers, drawn_reply, not_acceptable
+from service.http.sheets.negotiation import preferred_to
 from service.http.writes import Write, write_of, write_once
 from service.planning_jobs.planning_service import PlanningService
 from service.records import stored_weldments as kept
@@ -37,21 +40,10 @@ from service.stored_weldments.lookup import full_document
 from service.stored_weldments.reading import ReadWeldment, read_to_store_aside, refuse_unread
 
 router = APIRouter(prefix="/v1/weldments", tags=["weldments"])
-_SVG = "image/svg+xml"
-_POLICY = "sandbox; default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
-"""For the drawing, which a browser takes for a page: it runs no script and loads nothing."""
 _VERSION = "send If-Match with the ETag the change is based on, or * to overwrite whatever there is: that id is stored already"
-_READ = answers(200, model=WeldmentDocument, headers=("ETag", "Vary"))
-_SHOWN = {
-    **_READ,
-    200: {
-        **_READ[200],
-        "content": {_SVG: {"schema": {"type": "string"}}},
-    },
-}
-_ACCEPT = [
-    parameter("header", "Accept", f"`{_SVG}`: the weldment drawn in three views; else the document", ()),
-]
+_DRAWN = drawn_answers(WELDMENT_FORMATS, "the document, or the drawing")
+_SHOWN = {**_DRAWN, 200: {**_DRAWN[200], "model": WeldmentDocument}}
+_ACCEPT = [parameter("header", "Accept", "a media type; absent = the document, not a drawing", ())]
 WeldmentId = Annotated[str, Path(max_length=200, description="the stored weldment's id")]
 OfVersion = Annotated[
     Annotated[int, *whole_number(VERSIONS)] | None, Query(description="which of its versions; absent: the newest")
@@ -113,24 +105,24 @@ async def store_weldment(
 
 @router.get("/{id}", summary="A stored weldment", responses=_SHOWN, openapi_extra={"parameters": _ACCEPT})
 async def read_stored_weldment(
-    request: Request, id: WeldmentId, store: StoreHere, version: OfVersion = None
+    request: Request, id: WeldmentId, store: StoreHere, here: ContextHere, version: OfVersion = None
 ) -> Response:  # fmt: skip
-    """Return the document of a stored weldment, its newest version if none is named, with the name of what it is in `stored`."""
-    drawn = prefers(", ".join(request.headers.getlist("accept")), _SVG, "application/json")
+    """Return the document of a stored weldment, its newest version if none is named, with the name of what it is in `stored`.
+
+    If `Accept` likes a drawing better: three views (SVG; DXF with plates flat), solid bodies (STEP), or for viewers (GLB).
+    """
+    accept = ", ".join(request.headers.getlist("accept"))
+    format = preferred_to(accept, installed(WELDMENT_FORMATS), JSON)
+    if format is None and preferred_to(accept, WELDMENT_FORMATS, JSON) is not None:
+        raise not_acceptable(accept, WELDMENT_FORMATS, JSON)
 
     def found() -> WeldmentVersion:
         return store.read(lambda connection: kept.weldment_version(connection, id, version))
 
-    if not drawn:
+    if format is None:
         return await answered(lambda: _document(found()))
-
-    def draw() -> tuple[WeldmentVersion, str]:
-        each = found()
-        return each, weldment_svg(read_weldment(each.text))
-
-    shown, picture = await run_in_threadpool(draw)
-    headers = {"Cache-Control": "no-store", "Content-Security-Policy": _POLICY, "ETag": f'"{shown.number}"', "Vary": "Accept"}
-    return Response(picture, media_type=_SVG, headers=headers)
+    shown = await run_in_threadpool(found)
+    return await drawn_reply(request, here, WeldmentOrder((shown.text,), format.name), f"{id} {shown.number}", format)
 
 
 @router.put(
