@@ -118,8 +118,7 @@ def takes_file(words: Mapping[str, str]) -> dict[str, Any]:
     parts |= {word: {"type": "string", "description": says} for word, says in words.items()}
     form = {"schema": {"type": "object", "required": ["file"], "properties": parts}, "example": {"file": CUT_LIST}}
     content: dict[str, Any] = {MULTIPART: form}
-    for media in ("model/step", "image/vnd.dxf"):
-        content[media] = {"schema": {"type": "string", "format": "binary"}, "example": ""}
+    content["application/octet-stream"] = {"schema": {"type": "string", "format": "binary"}, "example": CUT_LIST}
     return _body({**content, CSV: {"schema": {"type": "string"}, "example": CUT_LIST}})
 
 

@@ -54,6 +54,8 @@ async def read_weldment_file(
 
     The file is read in a process of its own, within limits on size, time and memory. A body that is not recognised is listed in
     `undecided`; ask again with `as_body` or `leave_out` for it. Nothing is kept.
+
+    The file may be the body itself too, as `model/step`, `image/vnd.dxf`, `text/csv` or mere bytes, with the words in the query.
     """
     query = {
         "filename": filename, "units": units, "thickness_mm": thickness_mm, "layer_thickness": layer_thickness, "gap_mm": gap_mm,
