@@ -15,7 +15,7 @@ from service.documents.weldment_files.reading_model import EXAMPLE as READING
 from service.http.weldment_files.reading_pool import ReadingPool
 from service.http.weldment_files.sent_file import SentFile
 from service.settings import Settings
-from tests.service.asked import DEMO_STOCK
+from tests.service.asked import DEMO_STOCK, asked
 from tests.service.http.conftest import House, opened
 from tests.service.page.weldments.describing import BROWSER, OURS, Describer
 
@@ -121,3 +121,12 @@ def test_an_earlier_job_of_a_stored_weldment_starts_a_draft_of_it(keeper: House)
     text = {"from": "text", "text": json.dumps(request)}
     draft = keeper.call("POST", "/weldments", data=text, headers=OURS).headers["Location"]
     assert request_of(keeper, draft)["weldment"] == {**WELDMENT, "stored": named}
+
+
+def test_a_job_says_which_stored_weldment_it_is_for(keeper: House) -> None:
+    request = asked("plain")
+    assert keeper.call("PUT", "/v1/weldments/plain tab?who=ann", json=request["weldment"]).status_code == 201
+    job = keeper.call("POST", "/v1/plans", json={**request, "weldment": {"id": "plain tab"}}).json()
+    keeper.call("DELETE", f"/v1/plans/{job['id']}", headers={"Prefer": "wait=10"})
+    screen = keeper.call("GET", f"/jobs/{job['id']}", headers=BROWSER).text
+    assert "plain tab, version 1" in screen
