@@ -11,7 +11,7 @@ from solver.recognition.boundary import (
     StraightEdge,
 )
 from solver.recognition.outer_prism import OuterPrism, outer_prism
-from solver.recognition.recognise import NoPrism, RecognisedPrism, recognise
+from solver.recognition.recognise import NoPrism, RecognisedPrism, flaw, recognise
 from solver.recognition.sightings import Sighting
 
 __all__ = [
@@ -27,6 +27,7 @@ __all__ = [
     "RecognisedPrism",
     "Sighting",
     "StraightEdge",
+    "flaw",
     "outer_prism",
     "recognise",
 ]

@@ -112,6 +112,15 @@ class FreeSurface:
 Surface = PlaneSurface | CylinderSurface | FreeSurface
 
 
+def numbers_of(surface: Surface) -> tuple[float, ...]:
+    """Return every number that a surface is given by."""
+    if isinstance(surface, PlaneSurface):
+        return *surface.point, *surface.normal
+    if isinstance(surface, CylinderSurface):
+        return (*surface.point, *surface.axis, *surface.reference, surface.radius, surface.first, surface.last)
+    return ()
+
+
 @dataclass(frozen=True)
 class DrawnFace:
     """One face of a solid.

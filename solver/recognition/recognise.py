@@ -24,7 +24,7 @@ from inventory.cuts import PlaneCut
 from inventory.errors import InvalidDocument
 from inventory.shapes import Array, Point2
 from solver.drafting.tidy import tidy, tidy_point
-from solver.recognition.boundary import SolidBoundary
+from solver.recognition.boundary import CylinderSurface, SolidBoundary, numbers_of
 from solver.recognition.candidates import PrismView, views
 from solver.recognition.deviation import PrismDeviation, measured
 from solver.recognition.directions import COARSE, DIGITS, DIRECTION_DIGITS, across_of, pose_of
@@ -32,9 +32,12 @@ from solver.recognition.outlines.named_shapes import NamedShape, named_shape
 from solver.recognition.outlines.polygons import polygon
 from solver.recognition.outlines.sides import Sides, enclosed
 from solver.recognition.sightings import Sighting
+from solver.recognition.tolerances import BREAK
 from solver.sections import Section
 from solver.weldment import Material, Part, Pose
 
+FARTHEST = 1e6
+"""Coordinates beyond this, mm, are not looked at; what a part may have is less."""
 BAR = 3.0
 BLOCK = 0.5
 SHEET = 1 / 3
@@ -81,8 +84,9 @@ class NoPrism:
 
 def recognise(boundary: SolidBoundary) -> RecognisedPrism | NoPrism:
     """Return what a drawn solid is as a part of a weldment, or what keeps it from being one."""
-    if not boundary.volume > 0:
-        return NoPrism((Sighting("solid.no_volume", "the solid encloses no volume"),))
+    unsound = flaw(boundary)
+    if unsound:
+        return NoPrism((unsound,))
     if not len(boundary.points):
         return NoPrism((Sighting("solid.no_edges", "none of its edges can be made out"),))
     found, against = views(boundary)
@@ -95,6 +99,20 @@ def recognise(boundary: SolidBoundary) -> RecognisedPrism | NoPrism:
         faults = (f"{fault.wrong}; accepted: {fault.accepted}" for fault in refused.faults[:3])
         return NoPrism(tuple(Sighting("part.refused", text) for text in faults))
     return prism if _near(prism) else NoPrism((_too_far(prism), *prism.sightings))
+
+
+def flaw(boundary: SolidBoundary) -> Sighting | None:
+    """Return what keeps a boundary from being looked at as a solid at all: no volume, or numbers that are no places."""
+    if not any(face.edges for face in boundary.faces) or not 0 < boundary.volume < np.inf:
+        return Sighting("solid.no_volume", "the solid encloses no volume")
+    for face in boundary.faces:
+        surface = face.surface
+        if not len(face.points) or (isinstance(surface, CylinderSurface) and not surface.radius > BREAK):
+            return Sighting("solid.unreadable", "the face has no edges or no size", face.number)
+    numbers = [*boundary.points.ravel(), *(number for face in boundary.faces for number in numbers_of(face.surface))]
+    if not np.abs(numbers).max() + boundary.sag <= FARTHEST:  # nor is it if any of them is none
+        return Sighting("solid.too_far", f"it reaches beyond {FARTHEST / 1000:g} m of the origin, or its places are no numbers")
+    return None
 
 
 def _near(prism: RecognisedPrism) -> bool:

@@ -37,6 +37,7 @@ _KERNEL = (
     "XCAFDoc",
     "collections",
     "gp",
+    "Standard",
 )
 """Modules of the drawing kernel that reading STEP files imports in functions."""
 

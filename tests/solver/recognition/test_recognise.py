@@ -155,6 +155,26 @@ def test_step_is_named_by_its_face() -> None:
     assert ("face.inner_step", 99) in [(reason.code, reason.face) for reason in found.reasons]
 
 
+def test_places_that_are_no_numbers_and_faces_without_size_are_told() -> None:
+    bar = round_prism(20, 100)
+    skin, *ends = bar.faces
+
+    def code(changed: SolidBoundary) -> str:
+        found = recognise(changed)
+        assert isinstance(found, NoPrism)
+        return found.reasons[0].code
+
+    assert isinstance(recognise(bar), RecognisedPrism)
+    assert code(replace(bar, volume=0.0)) == "solid.no_volume"
+    assert code(replace(bar, faces=(replace(skin, loops=()), *ends))) == "solid.unreadable"
+    for spoilt, wanted in (
+        ({"radius": 0.0}, "solid.unreadable"),
+        ({"axis": (math.nan, 0, 1)}, "solid.too_far"),
+        ({"first": 1e9}, "solid.too_far"),
+    ):
+        assert code(replace(bar, faces=(replace(skin, surface=replace(skin.surface, **spoilt)), *ends))) == wanted
+
+
 def test_outer_prism_holds_every_point_of_what_is_no_prism() -> None:
     boundary = polygon_prism([(0.0, 0.0), (100.0, 0.0), (80.0, 60.0), (30.0, 10.0), (0.0, 60.0)], 40, CROOKED)
     prism = outer_prism(boundary)

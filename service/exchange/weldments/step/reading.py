@@ -18,9 +18,10 @@ from service.exchange.weldments.step.part_ids import part_ids
 from service.exchange.weldments.step.solid_boundaries import drawn_box, solid_boundary
 from service.exchange.weldments.step.words import in_words
 from service.exchange.weldments.weldment_reading import ALL, Deviation, ReadBody, ReadingOptions, Remark, WeldmentReading
-from solver.recognition import RecognisedPrism, Sighting, outer_prism, recognise
+from solver.recognition import RecognisedPrism, Sighting, SolidBoundary, flaw, outer_prism, recognise
 from solver.weldment import Part
 
+UNREADABLE = Sighting("solid.unreadable", "its faces and edges do not fit together")
 FAULTS = 3
 """So many reasons are told why a part cannot be."""
 
@@ -80,25 +81,42 @@ def _read(number: int, occurrence: Occurrence, id: str, factor: float, options: 
     name = occurrence.name
     if name in options.left_out:
         return ReadBody(number, name, "left_out", words="left out, as asked"), None
-    boundary = solid_boundary(_scaled(occurrence.solid, factor))
-    called = name[-limits.NAME_LENGTH :]
+    solid = _scaled(occurrence.solid, factor)
+    boundary = _boundary(solid)
+    unsound = UNREADABLE if boundary is None else flaw(boundary)
+    if boundary is None or unsound is not None:
+        return ReadBody(number, name, "not_recognised", remarks=_remarks(number, [unsound or UNREADABLE])), None
     try:
-        if name in options.as_bodies:
-            return _body(number, name, outer_prism(boundary).part(id, called, options.material), ())
-        found = recognise(boundary)
-        if isinstance(found, RecognisedPrism):
-            return _part(number, name, found, found.part(id, called, options.material))
-        told = (
-            Remark("solid.not_prism", "no prism with at most 8 cut ends", f"solid {number}"),
-            *_remarks(number, found.reasons),
-        )
-        if ALL in options.left_out:
-            return ReadBody(number, name, "left_out", words="left out, as asked", remarks=told), None
-        if ALL in options.as_bodies:
-            return _body(number, name, outer_prism(boundary).part(id, called, options.material), told)
+        return _sound(number, name, boundary, id, options)
     except InvalidDocument as refused:
         told = tuple(Remark("part.refused", fault.wrong, f"solid {number}") for fault in refused.faults[:FAULTS])
-    return ReadBody(number, name, "not_recognised", remarks=told, box=drawn_box(_scaled(occurrence.solid, factor))), None
+    except _NotDecided as open_question:
+        told = open_question.told
+    return ReadBody(number, name, "not_recognised", remarks=told, box=drawn_box(solid)), None
+
+
+class _NotDecided(Exception):
+    """A solid is no part, and the user has not said what becomes of it; `told` is why it is none."""
+
+    def __init__(self, told: tuple[Remark, ...]) -> None:
+        super().__init__(told)
+        self.told = told
+
+
+def _sound(number: int, name: str, boundary: SolidBoundary, id: str, options: ReadingOptions) -> tuple[ReadBody, Part | None]:
+    """Return what becomes of a solid that can be looked at; raises InvalidDocument if the part would break a limit."""
+    called = name[-limits.NAME_LENGTH :]
+    if name in options.as_bodies:
+        return _body(number, name, outer_prism(boundary).part(id, called, options.material), ())
+    found = recognise(boundary)
+    if isinstance(found, RecognisedPrism):
+        return _part(number, name, found, found.part(id, called, options.material))
+    told = (Remark("solid.not_prism", "no prism with at most 8 cut ends", f"solid {number}"), *_remarks(number, found.reasons))
+    if ALL in options.left_out:
+        return ReadBody(number, name, "left_out", words="left out, as asked", remarks=told), None
+    if ALL in options.as_bodies:
+        return _body(number, name, outer_prism(boundary).part(id, called, options.material), told)
+    raise _NotDecided(told)
 
 
 def _part(number: int, name: str, found: RecognisedPrism, part: Part) -> tuple[ReadBody, Part]:
@@ -109,6 +127,16 @@ def _part(number: int, name: str, found: RecognisedPrism, part: Part) -> tuple[R
 
 def _body(number: int, name: str, part: Part, told: tuple[Remark, ...]) -> tuple[ReadBody, Part]:
     return ReadBody(number, name, "body", part.id, in_words(part), None, told), part
+
+
+def _boundary(solid: Any) -> SolidBoundary | None:
+    """Return a solid as a boundary; None if the kernel finds no way to look at it."""
+    from OCP.Standard import Standard_Failure
+
+    try:
+        return solid_boundary(solid)
+    except Standard_Failure:
+        return None
 
 
 def _scaled(solid: Any, factor: float) -> Any:

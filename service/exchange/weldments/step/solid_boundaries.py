@@ -49,7 +49,8 @@ def solid_boundary(solid: Any) -> SolidBoundary:
     faces = [TopoDS.Face(face) for face in each(solid, TopAbs_ShapeEnum.TopAbs_FACE)]
     volume = _volume(solid, faces)
     sense = -1.0 if volume < 0 else 1.0
-    drawn = [_face(number, face, sense) for number, face in enumerate(faces, 1)]
+    with np.errstate(all="ignore"):  # places without end come out as such, and are told
+        drawn = [_face(number, face, sense) for number, face in enumerate(faces, 1)]
     return SolidBoundary(tuple(face for face, _ in drawn), abs(volume), max((bulge for _, bulge in drawn), default=0.0))
 
 
