@@ -70,7 +70,7 @@ def item_findings(item: Item, material: Material = "steel", pitch: float | None 
 def _standing(item: Item) -> Iterator[ItemFinding]:
     lowest = min(_heights(solid.prism)[0] for solid in item.solids)
     text = f"the lowest of its solids begins {plain(round(lowest, 3))} mm above the mounting plane"
-    yield ItemFinding("solids.on_table", "solids", text, "good" if lowest <= TOUCH else "told", round(lowest, 6), TOUCH)
+    yield ItemFinding("solid.on_table", "solids", text, "good" if lowest <= TOUCH else "told", round(lowest, 6), TOUCH)
 
 
 def _shapes(item: Item) -> Iterator[ItemFinding]:
@@ -138,15 +138,15 @@ def _clamp(item: Item) -> Iterator[ItemFinding]:
     pad = item.contacts[0]
     gap = math.dist(pad.at, item.clamp.reach[0])
     text = f"its first pad lies {plain(round(gap, 3))} mm from where the reach begins, the tip as drawn"
-    yield ItemFinding("clamp.tip", "clamp", text, "good" if gap <= TOUCH else "wrong", round(gap, 6), TOUCH)
+    yield ItemFinding("reach.tip", "clamp", text, "good" if gap <= TOUCH else "wrong", round(gap, 6), TOUCH)
     lean = math.degrees(math.acos(min(1.0, max(-1.0, float(np.dot(pad.normal, item.clamp.direction))))))
     text = f"it pushes {lean:.2g} degrees off its pad's normal"
-    yield ItemFinding("clamp.direction", "clamp", text, "good" if lean <= ALIGNED else "wrong", round(lean, 4), ALIGNED)
+    yield ItemFinding("reach.direction", "clamp", text, "good" if lean <= ALIGNED else "wrong", round(lean, 4), ALIGNED)
     travel = math.dist(*item.clamp.reach)
     moving = any(solid.moves for solid in item.solids) and pad.moves
     if travel > 0 and not moving:
         text = f"its tip travels {plain(round(travel, 3))} mm and no solid with its pad moves with it"
-        yield ItemFinding("clamp.moves", "clamp", text, "told", round(travel, 6), 0.0)
+        yield ItemFinding("reach.moves", "clamp", text, "told", round(travel, 6), 0.0)
 
 
 def _carrying(item: Item) -> Iterator[ItemFinding]:

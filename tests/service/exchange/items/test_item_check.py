@@ -72,7 +72,7 @@ def test_pegs_are_under_the_piece() -> None:
 
 def test_a_piece_stands_on_the_table_and_weighs_what_its_solids_do() -> None:
     floating = replace(SOUND, solids=(box(-14, -15, 14, 15, 3, 60),), contacts=(replace(PAD, at=(0, 15, 32), height=50),))
-    assert told(floating)["solids.on_table"] == ("told", 3)
+    assert told(floating)["solid.on_table"] == ("told", 3)
     assert told(replace(SOUND, mass_kg=SOUND.mass_kg * 1.2)) == {}
     assert told(replace(SOUND, mass_kg=SOUND.mass_kg * 1.3))["mass"][0] == "told"
     assert told(SOUND, material="aluminium")["mass"][0] == "told"
@@ -82,10 +82,10 @@ def test_a_clamps_pad_is_its_tip() -> None:
     clamp = of_its_mass(down_clamp())
     assert told(clamp) == {}
     still = replace(clamp, solids=tuple(replace(solid, moves=False) for solid in clamp.solids))
-    assert told(still) == {"pad.moves": ("wrong", None), "clamp.moves": ("told", 100)}
+    assert told(still) == {"pad.moves": ("wrong", None), "reach.moves": ("told", 100)}
     assert clamp.clamp is not None
     away = replace(clamp, clamp=replace(clamp.clamp, reach=((0, 60, 6), (0, 60, 100))))
-    assert told(away) == {"clamp.tip": ("wrong", 1)}
+    assert told(away) == {"reach.tip": ("wrong", 1)}
 
 
 def test_what_stands_on_a_carrier_stands_on_a_top_of_it() -> None:

@@ -110,7 +110,7 @@ def test_a_clamp_has_its_reach_and_its_open_self() -> None:
     off = made(
         reading(post, spindle, opened), **asked, clamp={**clamp, "reach": [[0, 38, 50], [0, 70, 50]], "direction": [1, 5, 0]}
     )
-    assert {"clamp.tip", "clamp.direction"} == {code for code, verdict in verdicts(off).items() if verdict == "wrong"}
+    assert {"reach.tip", "reach.direction"} == {code for code, verdict in verdicts(off).items() if verdict == "wrong"}
 
 
 def test_what_is_no_prism_takes_up_room_and_is_told() -> None:
