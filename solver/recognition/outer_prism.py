@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,6 +18,7 @@ from solver.recognition.candidates import axes
 from solver.recognition.cross_section import basis_about
 from solver.recognition.cut_ends import supporting
 from solver.recognition.directions import COARSE, DIGITS, DIRECTION_DIGITS, positive
+from solver.recognition.reach import Reach
 from solver.recognition.tolerances import PARALLEL, SAME
 from solver.sections import Section
 from solver.weldment import Material, Part, Pose
@@ -49,31 +51,37 @@ class OuterPrism:
 def outer_prism(boundary: SolidBoundary) -> OuterPrism:
     """Return the smallest convex prism found around a solid: along its faces' directions and those of its frame.
 
-    Its outline is the convex hull of the solid seen along the axis, widened by what the solid bulges beyond its points.
+    Its outline is the convex hull of the solid seen along the axis, moved out as far as the solid reaches beyond its points.
     It is cut by the solid's own flat faces that have all of it on their one side.
     """
     ways = [*axes(boundary.faces)[:TRIED], *np.eye(3)]
-    around = [_along(boundary, axis) for axis in ways]
+    reach = Reach(boundary)
+    around = [_along(boundary, reach, axis) for axis in ways]
     return min(around, key=lambda prism: (round(prism.volume, 3), *(-round(c, COARSE) for c in prism.pose.along)))
 
 
-def _along(boundary: SolidBoundary, axis: Array) -> OuterPrism:
+def _along(boundary: SolidBoundary, reach: Reach, axis: Array) -> OuterPrism:
     basis = basis_about(positive(axis))
-    low, high = boundary.box
-    origin = (low + high) / 2
+    origin = np.mean(boundary.box, axis=0)
     points = (boundary.points - origin) @ basis
-    outline = _widened(hull(points[:, :2]), boundary.sag + SAME / 10)
-    start, end = float(points[:, 2].min()) - boundary.sag, float(points[:, 2].max()) + boundary.sag
+
+    def reached(directions: Array) -> Array:
+        away: Array = reach.along(directions) - directions @ origin + SAME / 10
+        return away
+
+    outline = _outline(hull(points[:, :2]), lambda normals: reached(normals @ basis[:, :2].T))
+    below, above = reached(np.array([-basis[:, 2], basis[:, 2]]))
+    start, end = -float(below), float(above)
     corner = np.array(outline).min(axis=0)
     at = origin + basis @ np.array([*corner, start])
     pose = Pose(tidy_point(at, DIGITS), tidy_point(basis[:, 2], DIRECTION_DIGITS), tidy_point(basis[:, 1], DIRECTION_DIGITS))
     ring = tuple((tidy(u - corner[0], DIGITS), tidy(v - corner[1], DIGITS)) for u, v in outline)
     frame = pose.frame()
-    cuts = _cuts(boundary, frame)
+    cuts = _cuts(boundary, reach, frame)
     return OuterPrism(ring, tidy(end - start, DIGITS), pose, cuts, _area(outline) * (end - start))
 
 
-def _cuts(boundary: SolidBoundary, frame: Array) -> tuple[PlaneCut, ...]:
+def _cuts(boundary: SolidBoundary, reach: Reach, frame: Array) -> tuple[PlaneCut, ...]:
     """Return the planes of a solid that cut its outer prism, those of the largest faces first, at most as many as may be."""
     fitting = supporting(boundary)
     found: list[tuple[float, Array, float]] = []
@@ -81,7 +89,8 @@ def _cuts(boundary: SolidBoundary, frame: Array) -> tuple[PlaneCut, ...]:
         if not isinstance(face.surface, PlaneSurface) or face.number not in fitting:
             continue
         normal = np.array(face.surface.normal) @ frame[:3, :3]
-        offset = float((np.array(face.surface.point) - frame[:3, 3]) @ np.array(face.surface.normal)) + SAME + boundary.sag
+        outwards = np.array(face.surface.normal)
+        offset = float(reach.along(outwards[None])[0] - frame[:3, 3] @ outwards) + SAME / 10
         slanted = PARALLEL < abs(normal[2]) < 1 - PARALLEL
         if slanted and not any(normal @ other > 1 - PARALLEL for _, other, _ in found):
             spread = np.ptp(face.points, axis=0)
@@ -111,10 +120,11 @@ def _left(a: Point2, b: Point2, c: Point2) -> float:
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
-def _widened(ring: list[Point2], by: float) -> list[Point2]:
-    """Return a convex ring moved outwards, held by lines in at most `CORNERS` directions: all of it lies in it.
+def _outline(ring: list[Point2], reach: Callable[[Array], Array]) -> list[Point2]:
+    """Return an outline by lines in at most `CORNERS` directions, those of a convex ring's sides if there are so few.
 
-    Lines are left out that differ little from their neighbour or would bound only a short side: a ring of fewer lines is larger.
+    Each line lies where the solid reaches along its normal (`reach`, of (k, 2) normals), so all of it lies within. Lines are left
+    out that differ little from their neighbour, or bound only a short side or none: a ring of fewer lines is larger.
     """
     sides = [(bv - av, au - bu) for (au, av), (bu, bv) in pairwise([*ring, ring[0]])]
     if len(sides) > CORNERS:
@@ -126,15 +136,19 @@ def _widened(ring: list[Point2], by: float) -> list[Point2]:
     for turn, _ in turns:
         if not normals or turn - math.atan2(normals[-1][1], normals[-1][0]) > ALIKE:
             normals.append((math.cos(turn), math.sin(turn)))
-    corners = np.array(ring)
+    offsets = [float(offset) for offset in reach(np.array(normals))]
     while True:
-        offsets = [float((corners @ np.array(normal)).max()) + by for normal in normals]
         found = [_crossing(normals[k - 1], offsets[k - 1], normals[k], offsets[k]) for k in range(len(normals))]
-        lengths = [math.dist(found[k], found[(k + 1) % len(found)]) for k in range(len(found))]
+        lengths = [_along_side(normals[k], found[k], found[(k + 1) % len(found)]) for k in range(len(found))]
         shortest = min(range(len(found)), key=lambda k: lengths[k])
         if lengths[shortest] >= SHORT or len(normals) <= 4:
             return found
-        del normals[shortest]
+        del normals[shortest], offsets[shortest]
+
+
+def _along_side(normal: Point2, start: Point2, end: Point2) -> float:
+    """Return how long the side on a line is, counter-clockwise; negative if its neighbours cross before they come to it."""
+    return normal[0] * (end[1] - start[1]) - normal[1] * (end[0] - start[0])
 
 
 def _crossing(one: Point2, reach: float, other: Point2, other_reach: float) -> Point2:

@@ -175,6 +175,17 @@ def test_places_that_are_no_numbers_and_faces_without_size_are_told() -> None:
         assert code(replace(bar, faces=(replace(skin, surface=replace(skin.surface, **spoilt)), *ends))) == wanted
 
 
+def test_a_round_face_does_not_widen_an_outer_prism_along_its_axis() -> None:
+    """A pin with a flange: what its circles may stray beyond their points, they stray square to its axis."""
+    pin, flange = round_prism(20, 60), round_prism(200, 10)
+    prism = outer_prism(replace(pin, faces=(*pin.faces, *(replace(face, number=face.number + 3) for face in flange.faces))))
+    corners = np.array([(u, v, w) for u, v in prism.outline for w in (0.0, prism.length)])
+    frame = prism.pose.frame()
+    wide, deep, high = np.ptp(corners @ frame[:3, :3].T, axis=0)
+    assert high == pytest.approx(60, abs=0.01)
+    assert max(wide, deep) == pytest.approx(200, abs=200 * (1 - math.cos(math.radians(2.5))) + 0.01)
+
+
 def test_outer_prism_holds_every_point_of_what_is_no_prism() -> None:
     boundary = polygon_prism([(0.0, 0.0), (100.0, 0.0), (80.0, 60.0), (30.0, 10.0), (0.0, 60.0)], 40, CROOKED)
     prism = outer_prism(boundary)
