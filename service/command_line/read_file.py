@@ -23,7 +23,8 @@ from service.settings import Settings
 
 _OPTIONS: Mapping[str, str] = {
     "/units": "--units", "/thickness_mm": "--thickness", "/thickness_by_layer": "--layer-thickness", "/gap_mm": "--gap",
-    "/as_bodies": "--as-body", "/left_out": "--leave-out", "/material": "--material", "/name": "--name",
+    "/as_bodies": "--as-body", "/left_out": "--leave-out", "/filled": "--fill-holes",
+    "/material": "--material", "/name": "--name",
 }  # fmt: skip
 """Of each option of reading, its word on the command line."""
 
@@ -43,6 +44,7 @@ class FileToRead:
     gap: float | None = None
     as_body: Sequence[str] = ()
     leave_out: Sequence[str] = ()
+    fill_holes: Sequence[str] = ()
     material: str | None = None
 
     def options(self) -> ReadingOptions:
@@ -51,6 +53,7 @@ class FileToRead:
             "units": self.units, "thickness_mm": self.thickness, "gap_mm": self.gap, "material": self.material,
             "thickness_by_layer": dict(_layer(text) for text in self.layer_thickness),
             "as_bodies": tuple(self.as_body), "left_out": tuple(self.leave_out),
+            "filled": tuple(self.fill_holes),
         }  # fmt: skip
         try:
             return ReadingOptions(**{key: value for key, value in given.items() if value is not None})

@@ -45,6 +45,10 @@ def read(
         list[str] | None,
         typer.Option("--leave-out", metavar=Body, help="This body is left out; * for every one that is no part."),
     ] = None,
+    fill_holes: Annotated[
+        list[str] | None,
+        typer.Option("--fill-holes", metavar=Body, help="Holes drilled through this solid are filled; * for every one."),
+    ] = None,
     material: Annotated[
         str | None, typer.Option("--material", metavar="NAME", help="steel, stainless or aluminium [default: steel].")
     ] = None,
@@ -65,7 +69,6 @@ def read(
     from service.command_line.exit_code import run
     from service.command_line.read_file import FileToRead, read_file
 
-    words = FileToRead(
-        file, out, report, picture, name, units, thickness, layer_thickness or (), gap, as_body or (), leave_out or (), material
-    )
+    said = (units, thickness, layer_thickness or (), gap, as_body or (), leave_out or (), fill_holes or (), material)
+    words = FileToRead(file, out, report, picture, name, *said)
     raise typer.Exit(run(lambda: read_file(words, as_json), file))

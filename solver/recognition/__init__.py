@@ -11,7 +11,7 @@ from solver.recognition.boundary import (
     StraightEdge,
 )
 from solver.recognition.outer_prism import OuterPrism, outer_prism
-from solver.recognition.recognise import NoPrism, RecognisedPrism, flaw, recognise
+from solver.recognition.recognise import NoPrism, RecognisedPrism, flaw, recognise, recognise_filled
 from solver.recognition.sightings import Sighting
 
 __all__ = [
@@ -30,4 +30,5 @@ __all__ = [
     "flaw",
     "outer_prism",
     "recognise",
+    "recognise_filled",
 ]

@@ -36,13 +36,13 @@ class PrismView:
 
 
 def views(boundary: SolidBoundary) -> tuple[list[PrismView], tuple[Sighting, ...]]:
-    """Return every way a solid is a prism with cut ends; if it is none, why not along the axis with the fewest odd faces."""
+    """Return every way a solid is a prism with cut ends; if none, why not along the axis with the fewest, smallest odd faces."""
     convex = supporting(boundary)
     low, high = boundary.box
     origin = (low + high) / 2
     found: list[PrismView] = []
     against: list[Sighting] | None = None
-    fewest = len(boundary.faces) + 1
+    fewest = len(boundary.faces) + 1, 0.0
     for axis in axes(boundary.faces):
         lateral = [face for face in boundary.faces if is_lateral(face, axis)]
         ends = [face for face in boundary.faces if not is_lateral(face, axis)]
@@ -58,7 +58,8 @@ def views(boundary: SolidBoundary) -> tuple[list[PrismView], tuple[Sighting, ...
                     continue
                 text = f"{len(view.ends.planes)} planes cut its ends, at most {limits.CUTS} can be told"
                 reasons = [Sighting("ends.too_many_cuts", text)]
-        odd = sum(face.number not in convex for face in ends)
+        spans = [float(np.ptp(face.points, axis=0).max()) for face in ends if face.number not in convex]
+        odd = len(spans), sum(spans)
         if odd < fewest:
             against, fewest = reasons, odd
     if found or against:

@@ -15,7 +15,7 @@ Which part it is where it might be several, in this order:
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -25,9 +25,10 @@ from inventory.errors import InvalidDocument
 from inventory.shapes import Array, Point2
 from solver.drafting.tidy import tidy, tidy_point
 from solver.recognition.boundary import CylinderSurface, SolidBoundary, numbers_of
-from solver.recognition.candidates import PrismView, views
+from solver.recognition.candidates import PrismView, axes, views
 from solver.recognition.deviation import PrismDeviation, measured
 from solver.recognition.directions import COARSE, DIGITS, DIRECTION_DIGITS, across_of, pose_of
+from solver.recognition.drilled_holes import filled_across
 from solver.recognition.outlines.named_shapes import NamedShape, named_shape
 from solver.recognition.outlines.polygons import polygon
 from solver.recognition.outlines.sides import Sides, enclosed
@@ -80,6 +81,24 @@ class NoPrism:
     """Why a solid is no part, by its faces."""
 
     reasons: tuple[Sighting, ...]
+
+
+def recognise_filled(boundary: SolidBoundary) -> RecognisedPrism | NoPrism:
+    """Return what a drawn solid is once holes drilled through its walls are filled; a solid that is a prism with them stays so.
+
+    Filled is as little as makes it a prism. The deviation is that from what is drawn, holes and all.
+    """
+    as_drawn = recognise(boundary)
+    if isinstance(as_drawn, RecognisedPrism) or flaw(boundary):
+        return as_drawn
+    fillings = [filling for axis in axes(boundary.faces) if (filling := filled_across(boundary, axis)) is not None]
+    for filling in sorted(fillings, key=lambda each: each.volume):
+        found = recognise(filling.boundary)
+        if isinstance(found, RecognisedPrism):
+            off = measured(boundary, found.section, found.length, found.pose, found.cuts)
+            off = replace(off, largest_mm=max(off.largest_mm, filling.radius))  # from the middle of a hole to its rim
+            return replace(found, deviation=off, sightings=(*found.sightings, *filling.sightings))
+    return as_drawn
 
 
 def recognise(boundary: SolidBoundary) -> RecognisedPrism | NoPrism:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from service.command_line.printing.console import note, print_table, print_wrapped
-from service.exchange.weldments.weldment_reading import Deviation, Outcome, ReadBody, Remark, WeldmentReading
+from service.exchange.weldments.weldment_reading import DRILLED, Deviation, Outcome, ReadBody, Remark, WeldmentReading
 from service.text import printable
 from service.text_table import Column
 
@@ -65,7 +65,7 @@ def _what(body: ReadBody) -> str:
 
 
 def _off(deviation: Deviation) -> str:
-    return f"{deviation.largest_mm:.3g} mm, {100 * deviation.volume_share:+.2g} %"
+    return f"{round(deviation.largest_mm, 4):.3g} mm, {round(100 * deviation.volume_share, 3) + 0.0:+.2g} %"
 
 
 def _of_body(body: ReadBody) -> Iterator[str]:
@@ -88,7 +88,9 @@ def _to_say(reading: WeldmentReading) -> Iterator[str]:
         if any(remark.code.startswith("thickness.") for remark in body.remarks):
             yield f"say how thick it is: --thickness MM or --layer-thickness LAYER=MM; or --leave-out {name}"
         else:
-            yield f"say what becomes of it: --as-body {name} (takes up room as its outer body) or --leave-out {name}"
+            drilled = any(remark.code == DRILLED for remark in body.remarks)
+            filled = f"--fill-holes {name} (a part without its holes), " if drilled else ""
+            yield f"say what becomes of it: {filled}--as-body {name} (takes up room as its outer body) or --leave-out {name}"
     if len(undecided) > _MOST_NAMED:
         yield f"and of {len(undecided) - _MOST_NAMED:,} more; --as-body '*' or --leave-out '*' says it of all that are no part"
     if not undecided and not reading.parts:

@@ -33,6 +33,8 @@ MM_OF: Mapping[DrawnUnit, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": 
 """Millimetres in one of each unit (ISO 80000-3; inch and foot: the international ones, exact by definition since 1959)."""
 ALL = "*"
 """Stands for every body, where bodies are named."""
+DRILLED = "solid.drilled"
+"""The code of the remark that a solid would be a part without the holes drilled through it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,9 @@ class ReadingOptions:
         Names of bodies that are no prism and shall take up room as their convex outer bodies; ``*`` for every one.
     left_out : tuple of str
         Names of bodies that are left out by the user's word; ``*`` for every one that is no prism.
+    filled : tuple of str
+        Names of solids whose drilled holes are filled, so that a drilled tube is a tube; ``*`` for every one that is no part with
+        its holes.
     material : Material
         What the parts are made of, where the file does not say.
     """
@@ -63,6 +68,7 @@ class ReadingOptions:
     gap_mm: float = 0.05
     as_bodies: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
+    filled: tuple[str, ...] = ()
     material: Material = "steel"
 
     def __post_init__(self) -> None:

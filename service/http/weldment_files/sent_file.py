@@ -31,14 +31,16 @@ WORDS: Mapping[str, str] = {
     "gap_mm": "ends of lines no farther apart are joined, mm; absent: 0.05",
     "as_body": "a body that is no part takes up room as its outer body, * for every one; in a form it may be given again",
     "leave_out": "a body that is left out, * for every one that is no part; in a form it may be given again",
+    "fill_holes": "a solid whose drilled holes are filled, * for every one that is no part with them; may be given again",
     "material": "steel, stainless or aluminium, where the file does not say; absent: steel",
     "name": "what the weldment is called; absent: as the file says",
 }
 """What may be said of a file, beside it."""
-_SEVERAL = ("layer_thickness", "as_body", "leave_out")
+_SEVERAL = ("layer_thickness", "as_body", "leave_out", "fill_holes")
 _FIELD_OF = {
     "/units": "units", "/thickness_mm": "thickness_mm", "/thickness_by_layer": "layer_thickness", "/gap_mm": "gap_mm",
-    "/as_bodies": "as_body", "/left_out": "leave_out", "/material": "material", "/name": "name",
+    "/as_bodies": "as_body", "/left_out": "leave_out", "/filled": "fill_holes",
+    "/material": "material", "/name": "name",
 }  # fmt: skip
 MOST_PARTS = 500
 MOST_WORD_BYTES = 4096
@@ -90,6 +92,7 @@ class SentFile:
         }
         given["as_bodies"] = tuple(self.words.get("as_body", ()))
         given["left_out"] = tuple(self.words.get("leave_out", ()))
+        given["filled"] = tuple(self.words.get("fill_holes", ()))
         refuse(faults)
         try:
             return ReadingOptions(**given)

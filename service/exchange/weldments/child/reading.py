@@ -78,7 +78,7 @@ def read_weldment_file(
 def _naming_faults(options: ReadingOptions, reading: WeldmentReading) -> Iterator[Fault]:
     """Yield names of bodies that are not in the file."""
     known = {body.name for body in reading.bodies}
-    for field in ("as_bodies", "left_out"):
+    for field in ("as_bodies", "left_out", "filled"):
         for index, name in enumerate(getattr(options, field)):
             if name != ALL and name not in known and not name.startswith(_OF_LAYER):
                 yield Fault(

@@ -58,7 +58,7 @@ class ReadingOrder:
         """Return the order that a line says."""
         told = json.loads(line)
         reader, options = told["reader"], told["options"]
-        for values, names in ((reader, ("suffixes", "media_types", "loads")), (options, ("as_bodies", "left_out"))):
+        for values, names in ((reader, ("suffixes", "media_types", "loads")), (options, ("as_bodies", "left_out", "filled"))):
             values.update({name: tuple(values[name]) for name in names})
         limits = ReadingLimits(**told["limits"])
         return cls(FileReader(**reader), ReadingOptions(**options), limits, told["called"], told["named"])

@@ -17,8 +17,8 @@ from service.exchange.weldments.step.occurrences import Occurrence, Placed, plac
 from service.exchange.weldments.step.part_ids import part_ids
 from service.exchange.weldments.step.solid_boundaries import drawn_box, solid_boundary
 from service.exchange.weldments.step.words import in_words
-from service.exchange.weldments.weldment_reading import ALL, Deviation, ReadBody, ReadingOptions, Remark, WeldmentReading
-from solver.recognition import RecognisedPrism, Sighting, SolidBoundary, flaw, outer_prism, recognise
+from service.exchange.weldments.weldment_reading import ALL, DRILLED, Deviation, ReadBody, ReadingOptions, Remark, WeldmentReading
+from solver.recognition import RecognisedPrism, Sighting, SolidBoundary, flaw, outer_prism, recognise, recognise_filled
 from solver.weldment import Part
 
 UNREADABLE = Sighting("solid.unreadable", "its faces and edges do not fit together")
@@ -58,7 +58,7 @@ def read_step(content: bytes, name: str, options: ReadingOptions) -> WeldmentRea
     )
     remarks += tuple(
         Remark("name.unknown", f"no solid is called {limits.shown(asked)}", "")
-        for asked in (*options.left_out, *options.as_bodies)
+        for asked in (*options.left_out, *options.as_bodies, *options.filled)
         if asked != ALL and all(asked != occurrence.name for occurrence in found.solids)
     )
     called = (found.name or PurePath(name).stem)[: limits.NAME_LENGTH]
@@ -108,10 +108,13 @@ def _sound(number: int, name: str, boundary: SolidBoundary, id: str, options: Re
     called = name[-limits.NAME_LENGTH :]
     if name in options.as_bodies:
         return _body(number, name, outer_prism(boundary).part(id, called, options.material), ())
-    found = recognise(boundary)
+    fills = name in options.filled or ALL in options.filled
+    found = recognise_filled(boundary) if fills else recognise(boundary)
     if isinstance(found, RecognisedPrism):
         return _part(number, name, found, found.part(id, called, options.material))
     told = (Remark("solid.not_prism", "no prism with at most 8 cut ends", f"solid {number}"), *_remarks(number, found.reasons))
+    if isinstance(recognise_filled(boundary), RecognisedPrism):
+        told = (*told, Remark(DRILLED, "with its drilled holes filled it is a part", f"solid {number}"))
     if ALL in options.left_out:
         return ReadBody(number, name, "left_out", words="left out, as asked", remarks=told), None
     if ALL in options.as_bodies:

@@ -47,19 +47,21 @@ async def read_weldment_file(
     gap_mm: Annotated[str | None, _said("gap_mm")] = None,
     as_body: Annotated[str | None, _said("as_body")] = None,
     leave_out: Annotated[str | None, _said("leave_out")] = None,
+    fill_holes: Annotated[str | None, _said("fill_holes")] = None,
     material: Annotated[str | None, _said("material")] = None,
     name: Annotated[str | None, _said("name")] = None,
 ) -> Response:
     """Return what became of every body in a STEP file, a DXF drawing or a CSV cut list, and the weldment of the parts among them.
 
     The file is read in a process of its own, within limits on size, time and memory. A body that is not recognised is listed in
-    `undecided`; ask again with `as_body` or `leave_out` for it. Nothing is kept.
+    `undecided`; ask again with `as_body`, `leave_out` or `fill_holes` for it. Nothing is kept.
 
     The file may be the body itself too, as `model/step`, `image/vnd.dxf`, `text/csv` or mere bytes, with the words in the query.
     """
     query = {
         "filename": filename, "units": units, "thickness_mm": thickness_mm, "layer_thickness": layer_thickness, "gap_mm": gap_mm,
-        "as_body": as_body, "leave_out": leave_out, "material": material, "name": name,
+        "as_body": as_body, "leave_out": leave_out, "fill_holes": fill_holes,
+        "material": material, "name": name,
     }  # fmt: skip
     pool, settings = context.readings, context.planning.settings
     most = pool.limits.size

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -121,6 +122,51 @@ def test_what_is_no_prism_is_told_by_its_faces_and_waits_for_the_user_s_word(sol
         assert [(entry.outcome, entry.part) for entry in reading.bodies] == [("body", "drilled"), ("part", "bar")]
         assert reading.parts[0].section.shape == "body"
         assert sorted(np.ptp(reading.parts[0].section.outline, axis=0)) == pytest.approx([50, 600], abs=0.1)
+
+
+def test_holes_drilled_through_walls_are_filled_by_the_user_s_word_and_no_others(solids: dict[str, Any]) -> None:
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder
+    from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
+
+    def drill(radius: float, x: float, y: float, z: float, deep: float) -> Any:
+        return BRepPrimAPI_MakeCylinder(gp_Ax2(gp_Pnt(x, y, z), gp_Dir(0, 1, 0)), radius, deep).Shape()
+
+    def without(solid: Any, *drills: Any) -> Any:
+        for each in drills:
+            solid = BRepAlgoAPI_Cut(solid, each).Shape()
+        return solid
+
+    tube = Part("tube", Section("round_tube", diameter=60, wall=3), 400, Pose((0.0, 0.0, 0.0), (0, 0, 1), (0, 1, 0)))
+    bar = replace(tube, section=Section("round_bar", diameter=60))
+    sides = BRepPrimAPI_MakeBox(gp_Pnt(-4, -60, 100), gp_Pnt(4, 60, 112)).Shape()
+    slot = BRepAlgoAPI_Fuse(sides, BRepAlgoAPI_Fuse(drill(4, 0, -60, 100, 120), drill(4, 0, -60, 112, 120)).Shape()).Shape()
+    content = step_files.step(
+        [
+            ("mitred", _drilled(solids)),
+            ("tube", without(step_files.drawn(tube), drill(6, 0, -60, 200, 120), drill(4, 5, 0, 300, 60))),
+            ("slotted", without(step_files.drawn(tube), slot)),
+            ("blind", without(step_files.drawn(bar), drill(5, 0, 10, 200, 60))),
+            ("edge", without(step_files.drawn(tube), drill(6, 0, -60, 0, 120))),
+            ("plain", step_files.drawn(tube)),
+        ]
+    )
+    plain = {body.name: body for body in read(content).bodies}
+    drilled = {name for name, body in plain.items() if "solid.drilled" in [remark.code for remark in body.remarks]}
+    assert drilled == {"mitred", "tube"}
+    filled = read(content, filled=("*",))
+    found = {part.id: part for part in filled.parts}
+    assert set(found) == {"mitred", "tube", "plain"}
+    assert found["tube"].section == found["plain"].section == tube.section
+    assert (found["tube"].length, found["tube"].pose) == (found["plain"].length, found["plain"].pose)
+    (whole,) = read(step_files.step([("mitred", solids["mitred"])])).parts
+    assert replace(found["mitred"], name="") == replace(whole, name="")
+    told = {body.name: body for body in filled.bodies}
+    holes = [remark for remark in told["tube"].remarks if remark.code == "hole.filled"]
+    assert sorted(remark.text.split(" mm")[0] for remark in holes) == ["a hole of 12", "a hole of 12", "a hole of 8"]
+    deviation = told["tube"].deviation
+    assert deviation is not None and deviation.largest_mm == 6
+    assert deviation.volume_mm3 == pytest.approx(3 * math.pi * (2 * 6**2 + 4**2), rel=0.02)
 
 
 @pytest.fixture(scope="module")
