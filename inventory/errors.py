@@ -52,6 +52,10 @@ HoldwrightError
 ├── NoQueue                      the queue of jobs cannot be used (service.planning_jobs.job_queue)
 ├── NotInstalled                 a file needs a library that comes with an extra of the package (service.errors)
 ├── Unreadable                   a spreadsheet cell that is no number (service.exchange.cells)
+├── NotFlat                      an entity of a flat drawing that lies askew (service.exchange.weldments.dxf.entity_curves)
+├── UnsoundEntity                an entity with numbers that draw nothing (service.exchange.weldments.dxf.entity_curves)
+├── UnsoundSpline                numbers that are no spline (service.exchange.weldments.dxf.splines)
+├── OpenOutline                  faces along an axis that close to no outline (solver.recognition.cross_section)
 └── HttpProblem                  a request HTTP refuses by itself: header, size, media type, host (service.http.problems)
 """
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inventory.errors import HoldwrightError
 from inventory.shapes import Array, Point2
 from solver.recognition.boundary import CylinderSurface, DrawnFace, PlaneSurface
 from solver.recognition.outlines.sides import RoundSide, Side, Sides, StraightSide, enclosed
@@ -47,7 +48,7 @@ class CrossSection:
 
 
 @dataclass(frozen=True)
-class OpenOutline(Exception):
+class OpenOutline(HoldwrightError):
     """The lateral faces do not close to one outline with holes; `at` is where, in the plane of the section."""
 
     at: Point2 | None

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from inventory import limits
+from inventory.errors import HoldwrightError
 from inventory.shapes import Point2
 from service.exchange.weldments.dxf.curves import Curve, EllipticArc, PointedCurve, Straight
 from service.exchange.weldments.dxf.splines import MOST_POINTS, UnsoundSpline, spline_points
@@ -24,11 +25,11 @@ _FARTHEST = 1e7
 _FULL = 2 * math.pi
 
 
-class NotFlat(ValueError):
+class NotFlat(HoldwrightError):
     """An entity that does not lie in the plane of the drawing, or in one level with it."""
 
 
-class UnsoundEntity(ValueError):
+class UnsoundEntity(HoldwrightError):
     """An entity with numbers that draw nothing; the text says why."""
 
 

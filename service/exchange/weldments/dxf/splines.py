@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.errors import HoldwrightError
 from service.exchange.weldments.dxf.curves import FREE_MM
 
 Array = NDArray[np.float64]
@@ -19,7 +20,7 @@ _FINEST = 1024
 _SAMPLES = 4
 
 
-class UnsoundSpline(ValueError):
+class UnsoundSpline(HoldwrightError):
     """Its numbers are no spline; the text says why."""
 
 

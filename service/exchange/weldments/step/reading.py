@@ -6,6 +6,7 @@ Nothing is left out unless the user says so: what is no part keeps its place amo
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import PurePath
 from typing import Any
 
@@ -87,20 +88,11 @@ def _read(number: int, occurrence: Occurrence, id: str, factor: float, options: 
     if boundary is None or unsound is not None:
         return ReadBody(number, name, "not_recognised", remarks=_remarks(number, [unsound or UNREADABLE])), None
     try:
-        return _sound(number, name, boundary, id, options)
+        body, part = _sound(number, name, boundary, id, options)
     except InvalidDocument as refused:
         told = tuple(Remark("part.refused", fault.wrong, f"solid {number}") for fault in refused.faults[:FAULTS])
-    except _NotDecided as open_question:
-        told = open_question.told
-    return ReadBody(number, name, "not_recognised", remarks=told, box=drawn_box(solid)), None
-
-
-class _NotDecided(Exception):
-    """A solid is no part, and the user has not said what becomes of it; `told` is why it is none."""
-
-    def __init__(self, told: tuple[Remark, ...]) -> None:
-        super().__init__(told)
-        self.told = told
+        body, part = ReadBody(number, name, "not_recognised", remarks=told), None
+    return (replace(body, box=drawn_box(solid)) if body.outcome == "not_recognised" else body), part
 
 
 def _sound(number: int, name: str, boundary: SolidBoundary, id: str, options: ReadingOptions) -> tuple[ReadBody, Part | None]:
@@ -119,7 +111,7 @@ def _sound(number: int, name: str, boundary: SolidBoundary, id: str, options: Re
         return ReadBody(number, name, "left_out", words="left out, as asked", remarks=told), None
     if ALL in options.as_bodies:
         return _body(number, name, outer_prism(boundary).part(id, called, options.material), told)
-    raise _NotDecided(told)
+    return ReadBody(number, name, "not_recognised", remarks=told), None
 
 
 def _part(number: int, name: str, found: RecognisedPrism, part: Part) -> tuple[ReadBody, Part]:

@@ -86,6 +86,11 @@ def attempt(rest: str) -> None:
     raise InvalidDocument([Fault("", f"done: {done}", "nothing")])
 
 
+def to_stay(parent: int) -> Path:
+    """The file that the process which asks, a child's parent, puts outside of the fence."""
+    return Path(f"/tmp/holdwright-to-stay-{parent}")
+
+
 def shown(path: str) -> None:
     with open(path, "rb") as file:
         file.read(1)
@@ -96,8 +101,8 @@ ATTEMPTS: dict[str, Callable[[], object]] = {
     "read /proc": lambda: shown(f"/proc/{os.getppid()}/environ"),
     "write /tmp": lambda: Path("/tmp/holdwright-stray").write_text("x"),
     "list /": lambda: os.listdir("/"),
-    "remove": lambda: os.remove("/tmp/holdwright-to-stay"),
-    "chmod": lambda: os.chmod("/tmp/holdwright-to-stay", 0o777),
+    "remove": lambda: os.remove(to_stay(os.getppid())),
+    "chmod": lambda: os.chmod(to_stay(os.getppid()), 0o777),
     "socket": lambda: socket.socket().close(),
     "unix socket": socket.socketpair,
     "fork": lambda: os.fork() or os._exit(0),

@@ -54,7 +54,7 @@ def test_a_reading_comes_over_as_it_was_made() -> None:
 
 
 def test_a_child_can_do_nothing_but_read() -> None:
-    stays = Path("/tmp/holdwright-to-stay")
+    stays = small_reader.to_stay(os.getpid())
     stays.touch()
     try:
         assert asked("attempt").wrong == "done: []"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import platform
 import subprocess
 import sys
@@ -39,7 +40,7 @@ print(done)
 
 
 def tried(layer: str, folder: Path) -> str:
-    outside = Path("/tmp/holdwright-to-stay")
+    outside = small_reader.to_stay(os.getpid())
     outside.touch()
     ran = subprocess.run(
         [sys.executable, "-c", ASK, layer],
