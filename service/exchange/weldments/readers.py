@@ -118,8 +118,7 @@ READERS: Mapping[FileKind, FileReader] = {
         (".dxf",),
         ("image/vnd.dxf", "application/dxf"),
         f"{_HERE}.dxf.reading:read_dxf",
-        "ezdxf",
-        ("ezdxf.recover", "ezdxf.lldxf.tagger", "ezdxf.math"),
+        loads=("ezdxf.recover", "ezdxf.lldxf.tagger", "ezdxf.math"),
     ),
 }
 """Every reader, by the kind of its files."""
