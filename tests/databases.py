@@ -16,15 +16,28 @@ from pathlib import Path
 import psycopg
 import pytest
 
+from tests.installed import told_once_installed
+
 KINDS = ("sqlite", "postgresql")
+INSTALLED = "POSTGRESQL_INSTALLED"
+"""Set by `.ci/run` to a file that is there once PostgreSQL is, or could not be had, and says how that went."""
 _NUMBERS = itertools.count(1)
 
 
 @functools.cache
 def postgresql_programs() -> Path | None:
-    """Return the folder of PostgreSQL's own programs, None if it is not installed."""
+    """Return the folder of PostgreSQL's own programs, None if it is not installed.
+
+    Raises
+    ------
+    AssertionError
+        If there is none and `.ci/run` said that there must be one.
+    """
+    told = told_once_installed(INSTALLED)
     found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: int(path.parts[-3]))
     on_path = shutil.which("initdb")
+    if not found and on_path is None and told is not None:
+        raise AssertionError(f"PostgreSQL could not be installed, so nothing was tested on it:\n{told}")
     return found[-1].parent if found else Path(on_path).parent if on_path else None
 
 

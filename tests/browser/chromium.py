@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import os
 import shutil
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
+from tests.installed import told_once_installed
+
 INSTALLED = "CHROMIUM_INSTALLED"
 """Set by `.ci/run` to a file that is there once Chromium is, or could not be had, and says how that went."""
-PATIENCE_S = 300.0
 
 
 @contextmanager
@@ -36,25 +35,13 @@ def chromium() -> Iterator[Browser]:
 
 def program() -> str:
     """Return where Chromium is; skips the test, loudly, or fails it where it is not."""
-    told = _told_once_installed(os.environ.get(INSTALLED))
+    told = told_once_installed(INSTALLED)
     found = shutil.which("chromium")
     if found is None and told is not None:
         raise AssertionError(f"Chromium could not be installed, so nothing of the page was tested in a browser:\n{told}")
     if found is None:
         pytest.skip("CHROMIUM IS NOT INSTALLED: nothing of the page was tested in a browser (apt-get install chromium)")
     return found
-
-
-def _told_once_installed(by: str | None) -> str | None:
-    """Wait for the browser that `.ci/run` installs meanwhile, and return how that went; None where nobody does."""
-    if by is None:
-        return None
-    ends = time.monotonic() + PATIENCE_S
-    while not Path(by).exists():
-        if time.monotonic() > ends:
-            return f"not done after {PATIENCE_S:.0f} s"
-        time.sleep(0.2)
-    return Path(by).read_text(errors="replace")
 
 
 def _arguments() -> list[str]:
