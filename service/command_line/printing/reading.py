@@ -65,7 +65,7 @@ def _what(body: ReadBody) -> str:
 
 
 def _off(deviation: Deviation) -> str:
-    return f"{round(deviation.largest_mm, 4):.3g} mm, {round(100 * deviation.volume_share, 3) + 0.0:+.2g} %"
+    return f"{round(deviation.largest_mm, 4):.3g} mm, {round(100 * deviation.volume_share, 4) + 0.0:+.2g} %"
 
 
 def _of_body(body: ReadBody) -> Iterator[str]:
