@@ -20,5 +20,6 @@ def test_a_joint_that_only_slides_fit_is_held(known: Known) -> None:
     assert no_dearer(known)
 
 
+@pytest.mark.slow
 def test_one_slide_beside_fixed_stops_is_taken_where_that_is_cheaper() -> None:
     assert no_dearer(Known(in_line_job, 9, (1.000001, 20.0), ANY_BEARING))

@@ -86,6 +86,7 @@ def test_nothing_missing_is_nothing_to_do() -> None:
         assert [one.id for one in answer.alternatives[0].placements] == [one.id for one in keep.placements]
 
 
+@pytest.mark.slow
 def test_blocked_holes_are_left_and_broken_pieces_named() -> None:
     request, stock, first = tab()
     keep = first.alternatives[0]

@@ -71,6 +71,7 @@ def test_of_what_is_not_proved_both_ends_are_told(made: Plan) -> None:
     assert why_text(answer, "EUR").startswith("a piece in row 4: at most 3.00 EUR more, at least 1.00 EUR more")
 
 
+@pytest.mark.slow
 def test_where_there_is_none_the_reason_is_told(made: Plan) -> None:
     answer = answered(WhyQuestion(made.alternatives[0], avoid=(DescribedPiece(item="clamp"),)))
     assert answer.plan.status == "infeasible" and answer.alternative is None and answer.difference_cents is None

@@ -46,6 +46,7 @@ def test_a_plan_read_back_from_its_document_gives_the_same_bytes(format: Format)
     assert format.content(subject(read_back)) == format.content(subject(whole))
 
 
+@pytest.mark.slow
 def test_another_process_gives_the_same_bytes() -> None:
     printed = [
         subprocess.run(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from service.documents import read_item, read_table
 from service.http.app import create_app
 from service.page.page import add_page
 from service.planning_jobs.planner import Planner
+from service.planning_jobs.worker_pool import WorkerPool
 from service.records.jobs import JobRecords
 from service.settings import Settings
 from service.stockroom.first_stock import fill_if_empty
@@ -79,9 +81,12 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 
 def opened(
     folder: Path, settings: Settings, tracing: Tracing | None = None, shelf: StockSnapshot | None = None,
-    solves: Planner = plan,
+    solves: Planner = plan, warm: bool = False,
 ) -> Iterator[House]:  # fmt: skip
-    """Open a house for as long as the iteration lasts; one with a shelf keeps it in its store and `solves`."""
+    """Open a house for as long as the iteration lasts; one with a shelf keeps it in its store and `solves`.
+
+    Unless `warm`, its processes are put up when the first task comes.
+    """
     store = open_store(
         f"sqlite:///{folder / 'shop.sqlite3'}", Readers(lambda d: read_item(dict(d)), lambda d: read_table(dict(d)))
     )
@@ -92,13 +97,22 @@ def opened(
     source, planner = (stock, by_name) if shelf is None else (StoreStock(store), solves)
     app = add_page(create_app(settings, source, records, planner=planner, tracing=tracing))
     lifespan = app.router.lifespan_context(app)
-    with asyncio.Runner() as loop:
+    with asyncio.Runner() as loop, nullcontext() if warm else unwarmed():
         loop.run(lifespan.__aenter__())
         try:
             yield House(app, stock, settings, loop)
         finally:
             loop.run(lifespan.__aexit__(None, None, None))
             store.close()
+
+
+@contextmanager
+def unwarmed() -> Iterator[None]:
+    """Put pools of processes up when the first task comes, not with the application: most files of tests have none for them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WorkerPool, "start", lambda pool: None)
+        patch.setattr(WorkerPool, "alive", property(lambda pool: True))
+        yield
 
 
 @pytest.fixture

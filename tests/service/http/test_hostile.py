@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import copy
 import json
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
 from typing import Any
 
 import pytest
 
+from service.settings import Settings
 from tests.service.asked import asked
-from tests.service.http.conftest import House
+from tests.service.http.conftest import House, opened
 
 JSON = {"Content-Type": "application/json"}
 ANEW = {"Cache-Control": "no-cache"}
@@ -26,6 +27,12 @@ def _with(member: str, text: str) -> bytes:
     document = asked()
     document[member] = "@"
     return json.dumps(document).replace('"@"', text).encode()
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    """Its processes are warm: the queue has three places, and what is asked for below is not waited for."""
+    yield from opened(tmp_path_factory.mktemp("house"), Settings(grace=0.5, queue=3, time_limit=60), warm=True)
 
 
 @pytest.mark.parametrize(

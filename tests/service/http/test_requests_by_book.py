@@ -109,6 +109,7 @@ def test_a_book_that_is_not_there_is_refused_with_the_nearest(stocked: House) ->
         assert [(f["pointer"], f["accepted"]) for f in answer.json()["faults"]] == [(pointer, accepted)]
 
 
+@pytest.mark.slow
 def test_a_week_goes_by_the_books_of_its_requests(stocked: House) -> None:
     """The book in use for the request that names none; one whose book is not there is refused by its place."""
     named = {"acme": {"base": "acme"}, "shop": {}, "default": {"base": "default"}}

@@ -63,6 +63,7 @@ def test_any_number_of_workers_gives_the_same_plan(job: str, forks: list[int]) -
     assert len(forks) > 2 * two > 0
 
 
+@pytest.mark.slow
 def test_a_worker_that_is_killed_changes_nothing(forks: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
     alone = planned("tab", 1)
 
