@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from inventory.availability import Shortage
 from inventory.errors import Conflict, Fault, HoldwrightError, InvalidDocument
 from service.command_line.printing.console import BAD_INPUT, DONE, REFUSED, complain, note
-from service.errors import InvalidSource, SolveDied
+from service.errors import InvalidSource, NotInstalled, SolveDied
 
 
 def run(act: Callable[[], int | None], source: object = "holdwright") -> int:
@@ -42,7 +42,7 @@ def read_from(source: object) -> Iterator[None]:
     """Say of every fault found meanwhile where it was read; a store that cannot be read is a fault like any other."""
     try:
         yield
-    except InvalidSource:
+    except (InvalidSource, NotInstalled):  # which says by itself what to do
         raise
     except InvalidDocument as bad:
         raise InvalidSource(source, bad.faults) from None

@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from service.command_line import read_file as command
-from service.command_line.exit_code import run
+from service.command_line.exit_code import read_from, run
 from service.command_line.read_file import FileToRead, read_file
 from service.documents import read_weldment
+from service.errors import NotInstalled
 from service.exchange.weldments.child import reading
 from service.exchange.weldments.child.loaded_process import LoadedProcess
 from service.exchange.weldments.readers import FileReader
@@ -84,3 +85,12 @@ def test_a_body_that_is_not_there_is_named(file: Path, capsys: pytest.CaptureFix
     assert run(lambda: read_file(FileToRead(file, as_body=["handel"]), as_json=False)) == 2
     said = "--as-body: there is no body 'handel' in the file; accepted: a body of it; did you mean 'handle'?\n"
     assert capsys.readouterr().err == said
+
+
+def test_a_library_that_is_missing_is_said_with_what_brings_it_and_nothing_else(capsys: pytest.CaptureFixture[str]) -> None:
+    def act() -> None:
+        with read_from("frame.step"):
+            raise NotInstalled("STEP files", "exchange")
+
+    assert run(act) == 2
+    assert capsys.readouterr().err == "STEP files need a library that is not installed: pip install 'holdwright[exchange]'\n"
